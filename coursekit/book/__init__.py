@@ -1,0 +1,1 @@
+"""The book: practice cards, slider figures and the build."""

@@ -1,0 +1,1 @@
+"""The class: exercise bank, own numbers, hand-out, running, marking, gradebook, feedback."""
