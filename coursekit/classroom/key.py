@@ -1,0 +1,264 @@
+"""The private half of an exercise: answers, slips, carry-forward chains, worked solutions.
+
+`solutions/<slug>.py` makes one `Key` named `key` and hangs functions on it; `solutions/<slug>.md`
+holds the worked solution of each question under the same `## question-id` headings, and the notes
+for the instructor under `## notes`. Neither is ever copied into anything a student gets.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import inspect
+import re
+import sys
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+
+from coursekit.classroom.bank import AuthoringError, Exercise, Question
+
+Value = float | tuple[float, ...] | str
+Sum = Callable[..., Any]
+
+
+@dataclass(frozen=True)
+class Slip:
+    """A typical mistake: its name, the sum that makes it, the hint, the share of the marks."""
+
+    name: str
+    sum: Sum
+    hint: str
+    credit: float
+
+
+@dataclass(frozen=True)
+class Answer:
+    """The right sum of one question and the ids of the earlier answers that it builds on."""
+
+    sum: Sum
+    after: tuple[str, ...]
+
+
+@dataclass
+class Key:
+    """What `solutions/<slug>.py` fills in. Every function takes the student's numbers `n`.
+
+    `n` has one attribute a quantity. The sum of a question that builds on earlier ones
+    (`after=…`) takes a second argument, a mapping from question id to the earlier answer.
+    """
+
+    slug: str
+    answers: dict[str, Answer] = field(default_factory=dict)
+    slips: dict[str, list[Slip]] = field(default_factory=dict)
+    conditions: list[Sum] = field(default_factory=list)
+    worked: dict[str, str] = field(default_factory=dict)
+    notes: str = ""
+
+    @property
+    def source(self) -> str:
+        """The file this key is written in, as a reader names it."""
+        return f"solutions/{self.slug}.py"
+
+    def answer(self, question: str, after: tuple[str, ...] = ()) -> Callable[[Sum], Sum]:
+        """Mark a function as the right answer of `question`."""
+
+        def keep(sum: Sum) -> Sum:
+            if question in self.answers:
+                raise AuthoringError(
+                    f"{self.source}, question '{question}': it must have one answer; got two. "
+                    "Remove one."
+                )
+            self.answers[question] = Answer(sum, tuple(after))
+            return sum
+
+        return keep
+
+    def slip(self, question: str, credit: float = 0.0) -> Callable[[Sum], Sum]:
+        """Mark a function as a typical mistake at `question`; its docstring is the hint.
+
+        `credit` is the share of the marks that the slip still earns, from 0 to below 1.
+        """
+
+        def keep(sum: Sum) -> Sum:
+            hint = inspect.getdoc(sum) or ""
+            name = sum.__name__.strip("_").replace("_", "-")
+            if not hint or not 0 <= credit < 1:
+                raise AuthoringError(
+                    f"{self.source}, question '{question}': slip '{name}' must have a docstring (its "
+                    f"hint) and a credit from 0 to below 1; got credit {credit:g}, hint {hint!r}."
+                )
+            hint = re.sub(r"\s+", " ", hint)
+            self.slips.setdefault(question, []).append(Slip(name, sum, hint, credit))
+            return sum
+
+        return keep
+
+    def sound(self, condition: Sum) -> Sum:
+        """Mark a function that says whether numbers make a case that can be built and marked."""
+        self.conditions.append(condition)
+        return condition
+
+    def value(
+        self,
+        question: Question,
+        numbers: Mapping[str, float],
+        earlier: Mapping[str, Value] | None = None,
+    ) -> Value:
+        """Return the right answer of `question` for `numbers`, on top of `earlier` answers."""
+        return self._evaluate(self.answers[question.id].sum, "answer", question, numbers, earlier)
+
+    def slip_value(
+        self,
+        slip: Slip,
+        question: Question,
+        numbers: Mapping[str, float],
+        earlier: Mapping[str, Value] | None = None,
+    ) -> Value:
+        """Return the value that `slip` leads to."""
+        return self._evaluate(slip.sum, f"slip '{slip.name}'", question, numbers, earlier)
+
+    def _evaluate(
+        self,
+        sum: Sum,
+        what: str,
+        question: Question,
+        numbers: Mapping[str, float],
+        earlier: Mapping[str, Value] | None,
+    ) -> Value:
+        n = SimpleNamespace(**numbers)
+        try:
+            wants_earlier = len(inspect.signature(sum).parameters) > 1
+            raw = sum(n, earlier or {}) if wants_earlier else sum(n)
+            return _plain(raw, question)
+        except Exception as error:
+            case = ", ".join(f"{k} {v:g}" for k, v in numbers.items())
+            raise AuthoringError(
+                f"{self.source}, question '{question.id}': the {what} must be a finite "
+                f"{question.kind} for every sound case; got {type(error).__name__} ({error}) with "
+                f"{case}. Mend the sum, narrow the ranges, or refuse the case in @key.sound."
+            ) from error
+
+    def is_sound(self, numbers: Mapping[str, float]) -> bool:
+        """Whether every `@key.sound` condition accepts `numbers`."""
+        n = SimpleNamespace(**numbers)
+        return all(bool(condition(n)) for condition in self.conditions)
+
+
+def _plain(raw: Any, question: Question) -> Value:
+    """Return a key's own value as a float, a tuple of floats or an option's id."""
+    if question.kind == "choice":
+        if raw not in (question.options or {}):
+            raise ValueError(f"'{raw}' is not among the options")
+        return str(raw)
+    values = np.asarray(raw, dtype=float)
+    wanted = (len(question.entries),) if question.kind == "numbers" else ()
+    if values.shape != wanted or not np.isfinite(values).all():
+        raise ValueError(f"{raw!r} is not {wanted or 'one'} finite number(s)")
+    return tuple(values.tolist()) if question.kind == "numbers" else float(values)
+
+
+def load(exercise: Exercise, root: Path) -> Key:
+    """Return the private half of `exercise`, checked against the public half.
+
+    Raises AuthoringError for a missing file, an unknown question, a question without answer,
+    without slips or without worked solution, and a chain that runs backwards.
+    """
+    folder = root / "solutions"
+    for name in (f"{exercise.slug}.py", f"{exercise.slug}.md"):
+        if not (folder / name).is_file():
+            raise AuthoringError(
+                f"solutions/{name}: the private half of an exercise must be there; got no such file. "
+                "Write it beside the others."
+            )
+    key = _run(folder / f"{exercise.slug}.py", exercise.slug)
+    _read_worked(key, exercise, (folder / f"{exercise.slug}.md").read_text(encoding="utf-8"))
+    _check(key, exercise)
+    return key
+
+
+def _run(path: Path, slug: str) -> Key:
+    spec = importlib.util.spec_from_file_location(f"_key_{slug.replace('-', '_')}", path)
+    assert spec and spec.loader
+    module = importlib.util.module_from_spec(spec)
+    keep, sys.dont_write_bytecode = sys.dont_write_bytecode, True
+    try:
+        spec.loader.exec_module(module)
+    except AuthoringError:
+        raise
+    except Exception as error:
+        raise AuthoringError(
+            f"solutions/{slug}.py: the file must run; got {type(error).__name__}: {error}. Mend it."
+        ) from error
+    finally:
+        sys.dont_write_bytecode = keep
+    key = getattr(module, "key", None)
+    if not isinstance(key, Key) or key.slug != slug:
+        raise AuthoringError(
+            f"solutions/{slug}.py: it must make `key = Key({slug!r})`; got {key!r}. Add that line."
+        )
+    return key
+
+
+def _read_worked(key: Key, exercise: Exercise, text: str) -> None:
+    pieces = re.split(r"^## +(\S+) *$", text, flags=re.MULTILINE)
+    for id, block in zip(pieces[1::2], pieces[2::2], strict=True):
+        if id == "notes":
+            key.notes = block.strip()
+        else:
+            _known(exercise, id, f"solutions/{exercise.slug}.md")
+            key.worked[id] = block.strip()
+
+
+def _known(exercise: Exercise, id: str, source: str) -> Question:
+    for question in exercise.questions:
+        if question.id == id:
+            return question
+    raise AuthoringError(
+        f"{source}, question '{id}': the question must stand in {exercise.source}; it does not. "
+        f"Mend the id; there are {', '.join(q.id for q in exercise.questions)}."
+    )
+
+
+def _check(key: Key, exercise: Exercise) -> None:
+    order = [q.id for q in exercise.questions]
+    for id in (*key.answers, *key.slips):
+        _known(exercise, id, key.source)
+    for question in exercise.questions:
+        where = f"{key.source}, question '{question.id}'"
+        if question.graded and not key.worked.get(question.id):
+            raise AuthoringError(
+                f"solutions/{exercise.slug}.md, question '{question.id}': a graded question must have "
+                f"a worked solution; got none. Write it under `## {question.id}`."
+            )
+        if question.kind == "written":
+            continue
+        if question.id not in key.answers:
+            raise AuthoringError(
+                f'{where}: it must have an answer; got none. Add @key.answer("{question.id}").'
+            )
+        if not key.slips.get(question.id):
+            raise AuthoringError(
+                f'{where}: it must name a slip or more; got none. Add @key.slip("{question.id}").'
+            )
+        _check_chain(key.answers[question.id], question, order, exercise, where)
+
+
+def _check_chain(
+    answer: Answer, question: Question, order: list[str], exercise: Exercise, where: str
+) -> None:
+    for id in answer.after:
+        _known(exercise, id, where.split(",")[0])
+        if order.index(id) >= order.index(question.id):
+            raise AuthoringError(
+                f"{where}: it must build on earlier questions; got '{id}', which comes later. Swap them."
+            )
+    if bool(answer.after) != (question.method_marks is not None):
+        raise AuthoringError(
+            f"{where}: a question that builds on earlier ones must have `method_marks` in "
+            f"{exercise.source}, and no other; got after={answer.after!r} and "
+            f"method_marks {question.method_marks}. Add or remove one."
+        )

@@ -1,0 +1,111 @@
+"""Every student's own numbers, drawn from the class secret so that they can be drawn again."""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+from collections.abc import Mapping
+
+from coursekit.classroom.bank import AuthoringError, Exercise, Question
+from coursekit.classroom.key import Key, Value
+
+TRIES = 500
+
+
+def draw(exercise: Exercise, key: Key, secret: bytes, student: str) -> dict[str, float]:
+    """Return quantity name → value for `student`: the same for ever for one secret and slug.
+
+    Each value is chosen by an HMAC-SHA-256 of secret, student, slug, try and name (FIPS 198-1), so
+    a quantity added later leaves the others as they are. Cases that the key calls unsound are
+    drawn again. Raises AuthoringError where no sound case is found.
+    """
+    reason = ""
+    for attempt in range(TRIES):
+        numbers = _once(exercise, secret, student, attempt)
+        reason = fault(exercise, key, numbers)
+        if not reason:
+            return numbers
+    raise AuthoringError(
+        f"{exercise.source}: the ranges must give sound cases; got none in {TRIES} tries, the last "
+        f"because {reason}. Widen the ranges or mend the key."
+    )
+
+
+def _once(exercise: Exercise, secret: bytes, student: str, attempt: int) -> dict[str, float]:
+    return {
+        q.name: q.values[
+            _word(secret, student, exercise.slug, str(attempt), q.name) % len(q.values)
+        ]
+        for q in exercise.quantities
+    }
+
+
+def _word(secret: bytes, *parts: str) -> int:
+    message = "\0".join(parts).encode()
+    return int.from_bytes(hmac.new(secret, message, hashlib.sha256).digest()[:8], "big")
+
+
+def answers(exercise: Exercise, key: Key, numbers: Mapping[str, float]) -> dict[str, Value]:
+    """Return question id → right answer for `numbers`, in the exercise's order."""
+    found: dict[str, Value] = {}
+    for question in exercise.questions:
+        if question.kind != "written":
+            found[question.id] = key.value(question, numbers, found)
+    return found
+
+
+def fault(exercise: Exercise, key: Key, numbers: Mapping[str, float]) -> str:
+    """Return why `numbers` make no sound case, or "" where they do.
+
+    Sound: the key's own conditions hold, and no slip lies so near the right answer or another slip
+    that marking could not tell them apart.
+    """
+    if not key.is_sound(numbers):
+        return "the key refuses the case"
+    right = answers(exercise, key, numbers)
+    for question in exercise.questions:
+        if question.kind == "written":
+            continue
+        known = [("the right answer", right[question.id])]
+        for slip in key.slips[question.id]:
+            value = key.slip_value(slip, question, numbers, right)
+            for name, other in known:
+                if too_near(question, value, other):
+                    return f"question '{question.id}': slip '{slip.name}' equals {name}"
+            known.append((f"slip '{slip.name}'", value))
+    return ""
+
+
+def too_near(question: Question, one: Value, other: Value) -> bool:
+    """Whether a value within tolerance of `one` could also be within tolerance of `other`."""
+    if isinstance(one, str) or isinstance(other, str):
+        return one == other
+    pairs = (
+        zip(one, other, strict=True)
+        if isinstance(one, tuple) and isinstance(other, tuple)
+        else [(one, other)]
+    )
+    return all(
+        abs(a - b) <= question.allowance(a) + question.allowance(b)  # type: ignore[operator,arg-type]
+        for a, b in pairs
+    )
+
+
+def prove(exercise: Exercise, key: Key, draws: int = 200) -> None:
+    """Raise AuthoringError, naming file and question, where `draws` raw draws show a mistake.
+
+    A mistake is a sum that fails on a case the key calls sound, a slip that equals the right answer
+    or another slip in more than a fifth of the cases, or ranges that the key refuses nearly always.
+    """
+    faults: dict[str, int] = {}
+    for i in range(draws):
+        reason = fault(exercise, key, _once(exercise, b"authoring", f"draw-{i}", 0))
+        faults[reason] = faults.get(reason, 0) + 1
+    faults.pop("", None)
+    for reason, count in sorted(faults.items()):
+        share = 0.95 if reason == "the key refuses the case" else 0.2
+        if count > share * draws:
+            raise AuthoringError(
+                f"{key.source}, {reason} in {count} of {draws} draws from {exercise.source}. "
+                "Change the slip, the tolerance or the ranges."
+            )
