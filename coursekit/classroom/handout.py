@@ -1,0 +1,141 @@
+"""Makes source and release of an exercise, and each student's bundle with own numbers."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import logging
+import shutil
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import nbformat
+
+from coursekit.classroom import bank, key, notebooks, own_numbers
+from coursekit.classroom.classes import (
+    ClassError,
+    ClassFolder,
+    Student,
+    nbgrader_config,
+    write_text,
+)
+
+INSTRUCTOR = "instructor"  # whose numbers the source notebook is solved with
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Assignment:
+    """An exercise opened in a class: both halves of the bank, and the class it is handed out in."""
+
+    folder: ClassFolder
+    exercise: bank.Exercise
+    key: key.Key
+
+    @property
+    def slug(self) -> str:
+        """The exercise's slug, which is also the assignment's and the notebook's name."""
+        return self.exercise.slug
+
+    def numbers(self, student: str) -> dict[str, float]:
+        """Return the student's own numbers."""
+        return own_numbers.draw(self.exercise, self.key, self.folder.secret, student)
+
+    def numbers_text(self, student: str) -> str:
+        """Return the text of the student's numbers file."""
+        facts = {"student": student, "exercise": self.slug, "numbers": self.numbers(student)}
+        return json.dumps(facts, indent=1) + "\n"
+
+
+def assignment(folder: ClassFolder, slug: str, root: Path) -> Assignment:
+    """Return the exercise `slug` of the course at `root`, proved sound, for this class."""
+    exercise = bank.load(slug, root)
+    answers = key.load(exercise, root)
+    own_numbers.prove(exercise, answers)
+    return Assignment(folder, exercise, answers)
+
+
+def make_release(work: Assignment) -> Path:
+    """Return the release notebook, made through `nbgrader generate_assignment` if it is not there.
+
+    The source is made again each time; the release only where the source has changed. nbgrader
+    empties its release folder before it knows whether it will succeed, so it works in a folder of
+    its own, and the release is copied over at the end.
+    """
+    name = f"{work.slug}.ipynb"
+    numbers = work.numbers(INSTRUCTOR)
+    right = own_numbers.answers(work.exercise, work.key, numbers)
+    text = nbformat.writes(notebooks.source(work.exercise, right, work.key.worked))
+    write_text(work.folder.source(work.slug) / name, text)
+    write_text(
+        work.folder.source(work.slug) / notebooks.NUMBERS_FILE, work.numbers_text(INSTRUCTOR)
+    )
+    release = work.folder.release(work.slug) / name
+    stamp = work.folder.path / ".made" / f"{work.slug}.release"
+    digest = hashlib.sha256(text.encode()).hexdigest()
+    if not (release.is_file() and stamp.is_file() and stamp.read_text() == digest):
+        shutil.copyfile(_generated(work, name), _parent_made(release))
+        write_text(stamp, digest)
+    return release
+
+
+def _parent_made(path: Path) -> Path:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    return path
+
+
+def _generated(work: Assignment, name: str) -> Path:
+    from nbgrader.apps import NbGraderAPI
+
+    made = work.folder.path / ".made" / "release"
+    config = nbgrader_config(work.folder)
+    config.CourseDirectory.release_directory = str(made.resolve())
+    said: list[str] = []
+    logger = logging.getLogger("coursekit.nbgrader")
+    logger.handlers, logger.propagate = [_Keep(said)], False
+    api = NbGraderAPI(config=config)
+    api.log = logger
+    result = api.generate_assignment(work.slug, force=True)
+    path = made / work.slug / name
+    if not result["success"] or not path.is_file():
+        detail = result.get("error") or "; ".join(said[-3:])
+        raise ClassError(
+            f"{work.exercise.source}: the release must be made from the source; nbgrader says: "
+            f"{str(detail).strip().splitlines()[-1] if detail else 'nothing'}. If students have handed "
+            "work in already, questions can no longer be added or taken away."
+        )
+    return path
+
+
+class _Keep(logging.Handler):
+    """Keeps what nbgrader says, for the message should it fail."""
+
+    def __init__(self, said: list[str]) -> None:
+        super().__init__(logging.WARNING)
+        self._said = said
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self._said.append(record.getMessage())
+
+
+def hand_out(work: Assignment, progress: Progress | None = None) -> list[Path]:
+    """Return the bundle folders of all students, each with the notebook and own numbers.
+
+    A notebook that a student's bundle holds already is replaced by the release: bundles are made,
+    work is done in a copy.
+    """
+    release = make_release(work)
+    bundles = []
+    for student in work.folder.students:
+        bundles.append(_bundle(work, student, release))
+        if progress:
+            progress(student.id)
+    return bundles
+
+
+def _bundle(work: Assignment, student: Student, release: Path) -> Path:
+    folder = work.folder.bundle(student.id, work.slug)
+    write_text(folder / release.name, release.read_text(encoding="utf-8"))
+    write_text(folder / notebooks.NUMBERS_FILE, work.numbers_text(student.id))
+    return folder

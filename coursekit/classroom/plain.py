@@ -1,0 +1,74 @@
+"""Plain values: the only things that leave a student's process.
+
+A value is written as a small mapping that JSON can hold and that the marker can read without
+running anything: `{"is": "float", "value": "1.5"}`. Numbers travel as text, so that nan and inf
+are what they were and no reader has to guess.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+LONGEST_TEXT = 200
+LONGEST_LIST = 64
+MOST_DIGITS = 400
+
+Plain = dict[str, Any]
+
+
+def plain(value: Any) -> Plain:
+    """Return `value` as a plain value; a thing of another kind is told by its type's name only.
+
+    Only exact built-in, numpy and sympy types are read: an object of the student's own class is
+    never asked for its float or its text, whatever it answers.
+    """
+    kind = type(value)
+    if value is None:
+        return {"is": "none"}
+    if kind is bool:
+        return {"is": "bool", "value": value}
+    if kind is int:
+        return _integer(value)
+    if kind is float:
+        return {"is": "float", "value": repr(value)}
+    if kind is str:
+        return {"is": "text", "value": value[:LONGEST_TEXT]}
+    if kind in (list, tuple):
+        return _listed(value)
+    if kind is complex:
+        return {"is": "complex"}
+    return _from_library(value, kind)
+
+
+def _integer(value: int) -> Plain:
+    if value.bit_length() > MOST_DIGITS * 3:
+        return {"is": "other", "value": "int too large"}
+    return {"is": "int", "value": str(value)}
+
+
+def _listed(values: Any) -> Plain:
+    if len(values) > LONGEST_LIST:
+        return {"is": "other", "value": f"list of {len(values)}"}
+    items = [plain(v) if type(v) not in (list, tuple) else {"is": "list"} for v in values]
+    return {"is": "list", "value": items}
+
+
+def _from_library(value: Any, kind: type) -> Plain:
+    """Return numpy scalars, numpy arrays and sympy numbers as what they stand for."""
+    import numpy as np
+    import sympy
+
+    if issubclass(kind, np.generic) and kind.__module__ == "numpy":
+        return plain(value.item())
+    if kind is np.ndarray:
+        return plain(value.tolist()) if value.size <= LONGEST_LIST else _listed(range(value.size))
+    if issubclass(kind, sympy.Basic) and kind.__module__.startswith("sympy."):
+        return _from_sympy(value)
+    return {"is": "other", "value": kind.__name__[:60]}
+
+
+def _from_sympy(value: Any) -> Plain:
+    if not getattr(value, "is_number", False):
+        return {"is": "other", "value": "formula with letters in it"}
+    number = value.evalf(17)
+    return plain(float(number)) if number.is_real else {"is": "complex"}

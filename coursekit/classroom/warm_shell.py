@@ -1,0 +1,140 @@
+"""An IPython shell that runs one cell at a time and returns its outputs in notebook form."""
+
+from __future__ import annotations
+
+import signal
+import sys
+from typing import Any
+
+from IPython.core.displayhook import DisplayHook
+from IPython.core.displaypub import DisplayPublisher
+from IPython.core.interactiveshell import InteractiveShell
+from traitlets.config import Config
+
+Output = dict[str, Any]
+LARGEST_OUTPUT = 200_000  # characters kept of a cell's stream; the rest is counted
+
+
+class _Outputs(list[Output]):
+    """The outputs of the cell that runs now, in the order in which they were made."""
+
+    def stream(self, name: str, text: str) -> None:
+        last = self[-1] if self else None
+        if last and last["output_type"] == "stream" and last["name"] == name:
+            last["text"] = (last["text"] + text)[:LARGEST_OUTPUT]
+        else:
+            self.append({"output_type": "stream", "name": name, "text": text[:LARGEST_OUTPUT]})
+
+
+class _Stream:
+    """Standard output or error of a cell."""
+
+    encoding = "utf-8"
+
+    def __init__(self, name: str, outputs: _Outputs) -> None:
+        self.name, self._outputs = name, outputs
+
+    def write(self, text: str) -> int:
+        self._outputs.stream(self.name, str(text))
+        return len(text)
+
+    def writelines(self, lines: Any) -> None:
+        for line in lines:
+            self.write(line)
+
+    def flush(self) -> None:
+        """Nothing waits here."""
+
+    def isatty(self) -> bool:
+        return False
+
+
+class _Publisher(DisplayPublisher):
+    """Keeps what `display(…)` shows, figures among it."""
+
+    outputs: _Outputs
+
+    def publish(self, data: Any, metadata: Any = None, source: Any = None, **_: Any) -> None:
+        self.outputs.append(
+            {"output_type": "display_data", "data": dict(data), "metadata": dict(metadata or {})}
+        )
+
+
+class _Hook(DisplayHook):
+    """Keeps the value of a cell's last line."""
+
+    outputs: _Outputs
+
+    def write_output_prompt(self) -> None:
+        """A notebook has its own prompt."""
+
+    def write_format_data(self, format_dict: Any, md_dict: Any = None) -> None:
+        self.outputs.append(
+            {
+                "output_type": "execute_result",
+                "data": dict(format_dict),
+                "metadata": dict(md_dict or {}),
+                "execution_count": self.prompt_count,
+            }
+        )
+
+    def finish_displayhook(self) -> None:
+        """Nothing is printed after a value."""
+
+
+class CellShell(InteractiveShell):
+    """The shell; `run` is all that is asked of it."""
+
+    display_pub: Any
+    displayhook: Any
+
+    def run(self, source: str, seconds: float) -> list[Output]:
+        """Return the outputs of `source` as notebook outputs, stopped after `seconds`."""
+        outputs = _Outputs()
+        self.display_pub.outputs = self.displayhook.outputs = self.outputs = outputs
+        keep = sys.stdout, sys.stderr
+        sys.stdout, sys.stderr = _Stream("stdout", outputs), _Stream("stderr", outputs)
+        signal.setitimer(signal.ITIMER_REAL, seconds)
+        try:
+            self.run_cell(source, store_history=True)  # type: ignore[no-untyped-call]
+        except BaseException as error:
+            self._keep_error(type(error), error, [])
+        finally:
+            signal.setitimer(signal.ITIMER_REAL, 0)
+            sys.stdout, sys.stderr = keep
+        return list(outputs)
+
+    def _showtraceback(self, etype: Any, evalue: Any, stb: Any) -> None:
+        self._keep_error(etype, evalue, self.InteractiveTB.stb2text(stb).split("\n"))
+
+    def _keep_error(self, etype: Any, evalue: Any, traceback: list[str]) -> None:
+        name = getattr(etype, "__name__", str(etype))
+        self.outputs.append(
+            {
+                "output_type": "error",
+                "ename": str(name)[:200],
+                "evalue": _said(evalue),
+                "traceback": [line[:2000] for line in traceback][-60:],
+            }
+        )
+
+
+def _said(error: Any) -> str:
+    try:
+        return str(error)[:2000]
+    except BaseException:
+        return "an error that cannot be told"
+
+
+def make() -> CellShell:
+    """Return the shell, without history file and with inline figures as PNG."""
+    config = Config()
+    config.HistoryManager.enabled = False
+    config.InteractiveShell.colors = "nocolor"
+    config.InteractiveShell.display_pub_class = _Publisher
+    config.InteractiveShell.displayhook_class = _Hook
+    shell = CellShell.instance(config=config, display_pub_class=_Publisher, displayhook_class=_Hook)
+    from matplotlib_inline.backend_inline import configure_inline_support
+
+    configure_inline_support(shell, "module://matplotlib_inline.backend_inline")
+    return shell
