@@ -1,9 +1,229 @@
-"""The `coursekit` command, thin over the package."""
+"""The `coursekit` command: thin over the package, with progress and plain errors."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any, ParamSpec, TypeVar
 
 import click
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+
+P = ParamSpec("P")
+T = TypeVar("T")
+Step = Callable[[str], None]
+
+console = Console(highlight=False)
+
+
+def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
+    """Let a mistake of the user's end in one message and exit code 1, without a traceback."""
+
+    @functools.wraps(command)
+    def run(*args: P.args, **kwargs: P.kwargs) -> T:
+        from coursekit.classroom.runner import RunnerError
+
+        try:
+            return command(*args, **kwargs)
+        except (ValueError, FileNotFoundError, RunnerError) as error:
+            raise click.ClickException(str(error)) from error
+
+    return run
+
+
+@contextmanager
+def bar(say: str, total: int | None) -> Iterator[Step]:
+    """Show a progress bar; the step it yields takes one thing done, in words."""
+    columns = (
+        TextColumn("{task.description:<28}"),
+        BarColumn(bar_width=24),
+        MofNCompleteColumn(),
+        TimeElapsedColumn(),
+        TextColumn("{task.fields[now]}"),
+    )
+    with Progress(*columns, console=console) as progress:
+        task = progress.add_task(say, total=total, now="")
+
+        def step(now: str) -> None:
+            progress.update(task, advance=1, now=now)
+
+        yield step
+        progress.update(task, now="", total=progress.tasks[0].completed or 1)
+        progress.update(task, completed=progress.tasks[0].total)
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="coursekit")
 def main() -> None:
-    """Teach and learn to build steel bicycle frames by brazing."""
+    """Teach and learn to build steel bicycle frames by brazing.
+
+    Run it in the course's folder, the one with course/ and exercises/.
+    """
+
+
+class_option = click.option(
+    "--class",
+    "class_path",
+    type=click.Path(path_type=Path),
+    required=True,
+    envvar="COURSEKIT_CLASS",
+    show_envvar=True,
+    help="The class folder.",
+)
+paper_option = click.option(
+    "--paper",
+    type=click.Choice(["a4", "us-letter"]),
+    default="a4",
+    show_default=True,
+    help="Size of paper.",
+)
+
+
+def _work(class_path: Path, slug: str) -> Any:
+    from coursekit import project
+    from coursekit.classroom import classes, handout
+
+    return handout.assignment(classes.load(class_path), slug, project.root())
+
+
+@main.command()
+@plain_errors
+def demo() -> None:
+    """Run the whole way once on an invented class of twelve, from book to marked gradebook.
+
+    Everything goes to build/. Run it twice and it ends the same; stop it and it goes on.
+    """
+    from coursekit import project
+    from coursekit.book import build
+    from coursekit.classroom import show
+
+    show.demo(project.root(), console, bar, lambda root, step: build.build(root, None, step))
+
+
+@main.command()
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Folder of the book. [default: build/book]"
+)
+@plain_errors
+def book(out: Path | None) -> None:
+    """Build the book's pages, for reading without a network."""
+    from coursekit import project
+    from coursekit.book import build
+
+    with bar("Building the book", None) as step:
+        index = build.build(project.root(), out, step)
+    console.print(f"Open {index}", soft_wrap=True)
+
+
+@main.group("class")
+def class_() -> None:
+    """Open a class and look at it."""
+
+
+@class_.command("open")
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option(
+    "--roster",
+    type=click.Path(path_type=Path),
+    required=True,
+    help="CSV file with the columns id and name.",
+)
+@click.option("--title", default="", help="What the class is called.")
+@plain_errors
+def class_open(folder: Path, roster: Path, title: str) -> None:
+    """Make FOLDER a class folder, or bring the roster of one up to date."""
+    from coursekit.classroom import classes
+
+    opened = classes.open_class(folder, classes.read_roster(roster), title)
+    console.print(f"{opened.title}: {len(opened.students)} students, in {folder}", soft_wrap=True)
+
+
+@main.command("hand-out")
+@click.argument("slug")
+@class_option
+@plain_errors
+def hand_out(slug: str, class_path: Path) -> None:
+    """Make each student's notebook of the exercise SLUG, with own numbers."""
+    from coursekit.classroom import handout
+
+    work = _work(class_path, slug)
+    with bar("Handing out", len(work.folder.students)) as step:
+        handout.hand_out(work, step)
+    console.print(f"The notebooks are in {class_path / 'hand-out'}", soft_wrap=True)
+
+
+@main.command()
+@click.argument("slug")
+@class_option
+@paper_option
+@plain_errors
+def worksheets(slug: str, class_path: Path, paper: str) -> None:
+    """Print the worksheets of the exercise SLUG, and the answer key beside them."""
+    from coursekit.classroom import show
+
+    with bar("Worksheets", None) as step:
+        sheets, key = show.worksheets(_work(class_path, slug), paper, step)
+    console.print(f"Class set: {sheets}\nAnswer key (instructor only): {key}", soft_wrap=True)
+
+
+@main.command()
+@click.argument("slug")
+@class_option
+@click.option(
+    "--seconds",
+    type=click.FloatRange(0.1, 3600),
+    default=10.0,
+    show_default=True,
+    help="Time a cell may take.",
+)
+@click.option(
+    "--workers", type=click.IntRange(1, 64), help="Notebooks run at once. [default: one a core]"
+)
+@plain_errors
+def mark(slug: str, class_path: Path, seconds: float, workers: int | None) -> None:
+    """Run and mark what the class has handed in for the exercise SLUG."""
+    from coursekit.classroom import marking, show
+    from coursekit.classroom.runner import Limits
+
+    work = _work(class_path, slug)
+    with bar("Marking", None) as step:
+        marking.mark_class(
+            work,
+            limits=Limits(cell=seconds, notebook=6 * seconds),
+            workers=workers,
+            progress=lambda student, what: step(f"{student} {what}"),
+        )
+    console.print(show.marks_table(work))
+
+
+@main.command()
+@click.argument("slug")
+@class_option
+@plain_errors
+def feedback(slug: str, class_path: Path) -> None:
+    """Make each student's feedback page on the exercise SLUG."""
+    from coursekit.classroom import classes
+    from coursekit.classroom import feedback as pages
+
+    folder = classes.load(class_path)
+    with bar("Feedback", None) as step:
+        made = pages.give_feedback(folder, slug, lambda student, what: step(f"{student} {what}"))
+    console.print(f"{len(made)} pages in {class_path / 'feedback'}", soft_wrap=True)
+
+
+@main.command()
+@click.argument("slug")
+@class_option
+@plain_errors
+def marks(slug: str, class_path: Path) -> None:
+    """Show what each student got for the exercise SLUG."""
+    from coursekit.classroom import show
+
+    console.print(show.marks_table(_work(class_path, slug)))
+
+
+if __name__ == "__main__":
+    main()
