@@ -110,7 +110,11 @@ def test_no_public_half(tmp_path):
 
 def test_unknown_names_are_told(tmp_path):
     exercise, _ = prove(write(tmp_path))
-    with pytest.raises(AuthoringError, match="a question must exist before it is answered; got 'volume'"):
+    with pytest.raises(
+        AuthoringError, match="a question must exist before it is answered; got 'volume'"
+    ):
         exercise.question("volume")
-    with pytest.raises(AuthoringError, match="a quantity must be listed under `numbers`; got 'edge'"):
+    with pytest.raises(
+        AuthoringError, match="a quantity must be listed under `numbers`; got 'edge'"
+    ):
         exercise.quantity("edge")
