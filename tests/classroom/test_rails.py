@@ -164,15 +164,15 @@ def test_interrupted_marking_goes_on(copied):
     (copied.folder.path / "gradebook.db").unlink()
     shutil.rmtree(copied.folder.path / ".made")
 
-    class Stop(Exception):
+    class StopHere(Exception):  # noqa: N818
         pass
 
     def stop_at_the_third(student, what, seen=[]):  # noqa: B006
         seen.append(student)
         if len(seen) == 3:
-            raise Stop
+            raise StopHere
 
-    with pytest.raises(Stop):
+    with pytest.raises(StopHere):
         marking.mark_class(copied, limits=LIMITS, progress=stop_at_the_third)
     assert 0 < len(got(copied)) < 12
     marking.mark_class(copied, limits=LIMITS)
