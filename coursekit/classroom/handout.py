@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import json
 import logging
 import shutil
 from collections.abc import Callable
@@ -44,8 +43,7 @@ class Assignment:
 
     def numbers_text(self, student: str) -> str:
         """Return the text of the student's numbers file."""
-        facts = {"student": student, "exercise": self.slug, "numbers": self.numbers(student)}
-        return json.dumps(facts, indent=1) + "\n"
+        return notebooks.numbers_sheet(self.exercise, student, self.numbers(student))
 
 
 def assignment(folder: ClassFolder, slug: str, root: Path) -> Assignment:

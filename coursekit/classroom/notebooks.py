@@ -7,6 +7,7 @@ that carries the marks. They never change once an exercise has been handed out.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -76,15 +77,24 @@ def _own_numbers(exercise: Exercise) -> str:
         "import json",
         "",
         f'with open("{NUMBERS_FILE}", encoding="utf-8") as file:',
-        '    given = json.load(file)["numbers"]',
+        "    sheet = json.load(file)",
         "",
+        'given = sheet["numbers"]',
     ]
     lines += [f'{q.name} = given["{q.name}"]' for q in exercise.quantities]
-    lines.append("")
-    lines += [
-        f'print(f"{q.name:<18} {{{q.name}:>8g}} {q.unit:<4} {q.say}")' for q in exercise.quantities
-    ]
-    return "\n".join(lines)
+    return "\n".join([*lines, "", 'print(*sheet["in words"], sep="\\n")'])
+
+
+def numbers_sheet(exercise: Exercise, student: str, numbers: Mapping[str, float]) -> str:
+    """Return the text of the file that a student's notebook reads its numbers from."""
+    words = [f"{q.name:<18} {numbers[q.name]:>8g} {q.unit:<4} {q.say}" for q in exercise.quantities]
+    facts = {
+        "student": student,
+        "exercise": exercise.slug,
+        "numbers": dict(numbers),
+        "in words": words,
+    }
+    return json.dumps(facts, indent=1, ensure_ascii=False) + "\n"
 
 
 def _question_text(number: int, question: Question) -> str:
