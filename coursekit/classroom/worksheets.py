@@ -1,0 +1,231 @@
+"""Worksheets of a class, and the instructor's answer key, made from the exercise bank."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from math import ceil, log10
+from pathlib import Path
+
+from coursekit.classroom import own_numbers
+from coursekit.classroom.bank import AuthoringError, Exercise, Question
+from coursekit.classroom.classes import write_bytes
+from coursekit.classroom.key import Key, Value
+from coursekit.sheets import answers, page, text, worksheet
+from coursekit.sheets.strip import Strip
+
+CLASS_SET = "class"
+
+
+def body(exercise: Exercise) -> worksheet.Body:
+    """Return what the worksheets of every student share: questions, bench record, cautions."""
+    return worksheet.Body(
+        slug=exercise.slug,
+        title=exercise.title,
+        intro=exercise.intro,
+        tasks=tuple(_task(q) for q in exercise.graded),
+        bench=tuple(
+            worksheet.BenchLine(b.say, b.unit, b.instrument, b.resolution, b.readings)
+            for b in exercise.bench
+        ),
+        cautions=exercise.cautions,
+    )
+
+
+def _task(question: Question) -> worksheet.Task:
+    return worksheet.Task(
+        title=question.title,
+        text=question.text,
+        kind=question.kind,
+        marks=question.marks,
+        unit=question.unit,
+        given=question.given,
+        entries=question.entries,
+        options=tuple((question.options or {}).values()),
+        code=question.scaffold,
+    )
+
+
+def copy(
+    exercise: Exercise, student: str, name: str, numbers: Mapping[str, float]
+) -> worksheet.Copy:
+    """Return what is one student's own: name, numbers, wrap templates."""
+    if missing := [q.name for q in exercise.quantities if q.name not in numbers]:
+        raise AuthoringError(
+            f"{exercise.source}: a student must have every number of the exercise; {student} has no "
+            f"{', '.join(missing)}. Draw the numbers again."
+        )
+    return worksheet.Copy(
+        student,
+        name,
+        tuple(worksheet.Given(q.name, q.say, numbers[q.name], q.unit) for q in exercise.quantities),
+        tuple(
+            Strip(
+                t.say,
+                numbers[t.diameter],
+                numbers[t.into],
+                numbers[t.angle_deg],
+                numbers[t.offset] if t.offset else 0.0,
+            )
+            for t in exercise.templates
+        ),
+    )
+
+
+def make(
+    exercise: Exercise,
+    key: Key,
+    students: Sequence[tuple[str, str]],
+    numbers: Mapping[str, Mapping[str, float]],
+    out: Path,
+    key_folder: Path,
+    paper: page.Paper = "a4",
+    progress: Callable[[str], None] | None = None,
+) -> list[Path]:
+    """Return the PDFs made: the class set, each student's worksheet, last the answer key.
+
+    Worksheets are `out/<slug>/class.pdf` and `out/<slug>/<student>.pdf`; the key is
+    `key_folder/<slug>.pdf`. A file is written only where its bytes change. `progress` is told the
+    name of each file when it is done.
+
+    Parameters
+    ----------
+    students
+        Pairs of id and name, in the order of the class set.
+    numbers
+        Student id → quantity name → value, as `own_numbers.draw` gives them.
+
+    Raises
+    ------
+    ValueError
+        A class set must have a student or more; got none. …
+        A student's id must be fit for a file of its own; got …
+        The answer key must lie apart from the worksheets; got …
+    AuthoringError
+        …: a student must have every number of the exercise; …
+    """
+    folder = out / exercise.slug
+    _refuse(students, folder, key_folder)
+    shared = body(exercise)
+    copies = [copy(exercise, id, name, numbers.get(id, {})) for id, name in students]
+    made: list[Path] = []
+
+    def write(path: Path, data: bytes) -> None:
+        write_bytes(path, data)
+        made.append(path)
+        if progress:
+            progress(path.name)
+
+    write(folder / f"{CLASS_SET}.pdf", worksheet.pdf(shared, copies, paper))
+    for one in copies:
+        write(folder / f"{one.student}.pdf", worksheet.pdf(shared, [one], paper))
+    write(key_folder / f"{exercise.slug}.pdf", answer_key(exercise, key, students, numbers, paper))
+    return made
+
+
+def _refuse(students: Sequence[tuple[str, str]], folder: Path, key_folder: Path) -> None:
+    if not students:
+        raise ValueError("A class set must have a student or more; got none. Fill the roster.")
+    seen = {CLASS_SET}
+    for id, _ in students:
+        name = id.casefold()
+        if not id or name in seen or any(c in '/\\:*?"<>|' or not c.isprintable() for c in id):
+            raise ValueError(
+                f"A student's id must be fit for a file of its own; got {id!r}, which is empty, has "
+                f"a sign that a file cannot have, is there twice or is '{CLASS_SET}'. Change it."
+            )
+        seen.add(name)
+    if key_folder.resolve().is_relative_to(folder.resolve()):
+        raise ValueError(
+            f"The answer key must lie apart from the worksheets; got {key_folder} inside {folder}. "
+            "Name another folder."
+        )
+
+
+def answer_key(
+    exercise: Exercise,
+    key: Key,
+    students: Sequence[tuple[str, str]],
+    numbers: Mapping[str, Mapping[str, float]],
+    paper: page.Paper = "a4",
+) -> bytes:
+    """Return the instructor's answer key of a class as a PDF."""
+    return answers.pdf(
+        exercise.title,
+        [_row(exercise, key, q) for q in exercise.graded],
+        [_key_copy(exercise, key, id, name, numbers[id]) for id, name in students],
+        key.notes,
+        paper,
+    )
+
+
+def _row(exercise: Exercise, key: Key, question: Question) -> answers.Row:
+    after = key.answers[question.id].after if question.kind != "written" else ()
+    built = ", ".join(exercise.question(id).title for id in after)
+    share = question.relative
+    allowance = text.quantity(
+        question.tolerance * (100 if share else 1), "%" if share else question.unit
+    )
+    return answers.Row(
+        question.title,
+        question.marks,
+        question.unit,
+        allowance if question.tolerance else "",
+        f"on top of: {built}; right for own earlier values: {text.number(question.method_marks or 0)}"
+        if built
+        else "",
+        tuple(answers.Hint(s.name, s.hint) for s in key.slips.get(question.id, ())),
+    )
+
+
+def _key_copy(
+    exercise: Exercise, key: Key, student: str, name: str, numbers: Mapping[str, float]
+) -> answers.KeyCopy:
+    right = own_numbers.answers(exercise, key, numbers)
+    return answers.KeyCopy(
+        student,
+        name,
+        tuple((q.name, numbers[q.name], q.unit) for q in exercise.quantities),
+        tuple(_result(key, q, numbers, right) for q in exercise.graded),
+    )
+
+
+def _result(
+    key: Key, question: Question, numbers: Mapping[str, float], right: Mapping[str, Value]
+) -> answers.Result:
+    answer = shown(question, right[question.id]) if question.id in right else ""
+    slips = key.slips.get(question.id, ())
+    return answers.Result(
+        answer or "by hand",
+        tuple(shown(question, key.slip_value(s, question, numbers, right)) for s in slips),
+        worked(key, question, numbers, answer),
+    )
+
+
+def shown(question: Question, value: Value) -> str:
+    """Return a key's value as it is printed: one digit finer than the tolerance asks for."""
+    if isinstance(value, str):
+        return (question.options or {}).get(value, value)
+    if isinstance(value, tuple):
+        return ", ".join(shown(question, v) for v in value)
+    allowance = question.allowance(value)
+    digits = max(0, ceil(-log10(allowance))) + 1 if allowance else 3
+    return text.number(round(value, digits))
+
+
+def worked(key: Key, question: Question, numbers: Mapping[str, float], answer: str) -> str:
+    """Return the worked solution with the student's numbers in the places of `{name}`.
+
+    Raises AuthoringError for a place that names neither a quantity nor the answer.
+    """
+    known = {n: text.number(v) for n, v in numbers.items()} | ({"answer": answer} if answer else {})
+
+    def fill(place: re.Match[str]) -> str:
+        if place[1] not in known:
+            raise AuthoringError(
+                f"solutions/{key.slug}.md, question '{question.id}': a place in braces must name a "
+                f"quantity or the answer; got {place[0]}. Mend it."
+            )
+        return known[place[1]]
+
+    return re.sub(r"\{([a-z][a-z0-9_]*)\}", fill, key.worked.get(question.id, ""))

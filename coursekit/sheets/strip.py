@@ -1,0 +1,87 @@
+"""The wrap template of one joint: the saddle unrolled to true size, and whether it fits the paper."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import pi
+
+import numpy as np
+
+from coursekit import miters
+from coursekit.sheets import page
+
+HEADROOM = 5.0  # paper above the cut, mm
+SKIRT = 22.0  # paper below the deepest point of the cut, mm: room to hold and to label
+BESIDE = 16.0  # kept free beside the strip for the upright check bar, mm
+TALLEST = 120.0  # what a page leaves for the strip, mm
+
+
+@dataclass(frozen=True)
+class Strip:
+    """A joint to make a template of: the cut tube, the tube it meets, angle and offset."""
+
+    say: str
+    diameter: float
+    into: float
+    angle_deg: float
+    offset: float = 0.0
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """The template in mm: x round the tube from the seam, y down the page, away from the joint.
+
+    `curve` is the cut in page coordinates of the drawing, whose upper left corner is (0, 0);
+    `crossing` is the height of the line on which the two axes cross (along = 0).
+    """
+
+    width: float
+    height: float
+    crossing: float
+    curve: tuple[tuple[float, float], ...]
+
+
+def draw(strip: Strip, paper: page.Paper, stations: int = 361) -> Drawing:
+    """Return the template of `strip` at scale 1:1, all in mm.
+
+    The strip runs once round the outside, 0° at its left end, 360° at its right, both on the line
+    in the obtuse corner. The joint is at the top: what lies above the curve is cut away.
+
+    Raises
+    ------
+    ValueError
+        A wrap template must fit the paper; got a strip … mm long …, and all that `miters.saddle`
+        refuses.
+
+    Examples
+    --------
+    >>> round(draw(Strip("down tube", 31.8, 36.0, 60), "a4").width, 2)
+    99.9
+    >>> draw(Strip("mast", 76.0, 80.0, 60), "a4")
+    Traceback (most recent call last):
+    ValueError: A wrap template must fit the paper; got a strip 238.8 mm long for 'mast', and a4 holds 164.0 mm. Take this template out of the exercise.
+    """
+    around, along = miters.saddle(
+        strip.diameter, strip.into, strip.angle_deg, offset=strip.offset, stations=stations
+    )
+    width = pi * strip.diameter
+    top = min(-HEADROOM, float(np.min(along)) - HEADROOM)
+    height = float(np.max(along)) + SKIRT - top
+    _refuse_too_large(strip, paper, width, height)
+    curve = tuple(zip(np.round(around, 4).tolist(), np.round(along - top, 4).tolist(), strict=True))
+    return Drawing(width, height, -top, curve)
+
+
+def _refuse_too_large(strip: Strip, paper: page.Paper, width: float, height: float) -> None:
+    room = page.size(paper)[0] - 2 * page.MARGIN - BESIDE
+    cure = "Take this template out of the exercise."
+    if width > room:
+        raise ValueError(
+            f"A wrap template must fit the paper; got a strip {width:.1f} mm long for "
+            f"'{strip.say}', and {paper} holds {room:.1f} mm. {cure}"
+        )
+    if height > TALLEST:
+        raise ValueError(
+            f"A wrap template must fit the paper; got a strip {height:.1f} mm high for "
+            f"'{strip.say}', and a page leaves {TALLEST:.1f} mm. {cure}"
+        )

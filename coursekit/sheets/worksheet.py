@@ -1,0 +1,150 @@
+"""A worksheet: one student's numbers, questions with room to work, wrap templates, bench record."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from functools import cache
+from typing import Any, Literal
+
+from coursekit.sheets import code, page, strip, text
+from coursekit.sheets.strip import Strip
+
+Kind = Literal["number", "numbers", "choice", "written"]
+
+
+@dataclass(frozen=True)
+class Task:
+    """A question as it is printed. `given` names the numbers that are repeated beside it."""
+
+    title: str
+    text: str
+    kind: Kind
+    marks: float
+    unit: str = ""
+    given: tuple[str, ...] = ()
+    entries: tuple[str, ...] = ()
+    options: tuple[str, ...] = ()
+    code: str = ""
+
+
+@dataclass(frozen=True)
+class BenchLine:
+    """A line of the bench record: what is measured, with what, to how fine a division."""
+
+    say: str
+    unit: str
+    instrument: str
+    resolution: float
+    readings: int = 2
+
+
+@dataclass(frozen=True)
+class Body:
+    """What the worksheets of a class have in common."""
+
+    slug: str
+    title: str
+    intro: str
+    tasks: tuple[Task, ...]
+    bench: tuple[BenchLine, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Given:
+    """One of the student's own numbers."""
+
+    name: str
+    say: str
+    value: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class Copy:
+    """What is the student's own on a worksheet."""
+
+    student: str
+    name: str
+    numbers: tuple[Given, ...]
+    strips: tuple[Strip, ...] = ()
+
+    def code(self, body: Body) -> code.SheetCode:
+        """Return the code of this copy; another name leaves it as it is, other numbers do not."""
+        return code.SheetCode(
+            self.student, body.slug, code.version(body, self.numbers, self.strips)
+        )
+
+
+def pdf(body: Body, copies: Sequence[Copy], paper: page.Paper = "a4") -> bytes:
+    """Return one PDF with the worksheet of every copy, each an even number of pages.
+
+    So a stack printed on both sides comes apart into one set a student. Bookmarks name the
+    students. The templates are true to size when printed at 100 %.
+
+    Raises
+    ------
+    ValueError
+        A class set must have a student or more; got none, and all that `strip.draw` refuses.
+    """
+    if not copies:
+        raise ValueError("A class set must have a student or more; got none. Fill the roster.")
+    width, height = page.size(paper)
+    return page.pdf(
+        "worksheet.typ",
+        {
+            "width": width,
+            "height": height,
+            "margin": page.MARGIN,
+            "title": body.title,
+            "intro": text.pieces(body.intro),
+            "tasks": [_task(t) for t in body.tasks],
+            "marks": text.number(sum(t.marks for t in body.tasks)),
+            "bench": [_bench_line(b) for b in body.bench],
+            "cautions": list(body.cautions),
+            "copies": [_copy(body, c, paper) for c in copies],
+        },
+    )
+
+
+def _task(task: Task) -> dict[str, Any]:
+    marks = f"{text.number(task.marks)} mark{'' if task.marks == 1 else 's'}"
+    return asdict(task) | {
+        "text": text.pieces(task.text),
+        "marks": marks,
+        "unit": text.unit_sign(task.unit),
+    }
+
+
+def _bench_line(line: BenchLine) -> dict[str, Any]:
+    return asdict(line) | {
+        "unit": text.unit_sign(line.unit),
+        "resolution": text.quantity(line.resolution, line.unit),
+    }
+
+
+def _copy(body: Body, copy: Copy, paper: page.Paper) -> dict[str, Any]:
+    mark = copy.code(body)
+    return {
+        "student": text.clean(copy.student),
+        "name": text.clean(copy.name),
+        "code": str(mark),
+        "square": code.square(mark),
+        "numbers": [
+            {"name": n.name, "say": n.say, "value": text.quantity(n.value, n.unit)}
+            for n in copy.numbers
+        ],
+        "strips": [_strip(s, paper) for s in copy.strips],
+    }
+
+
+@cache
+def _strip(joint: Strip, paper: page.Paper) -> dict[str, Any]:
+    """Page data of a template; a class has few different joints, so each is drawn once."""
+    return asdict(strip.draw(joint, paper)) | {
+        "say": joint.say,
+        "joint": f"{text.quantity(joint.diameter, 'mm')} into {text.quantity(joint.into, 'mm')}, "
+        f"{text.quantity(joint.angle_deg, 'deg')}"
+        + (f", offset {text.quantity(joint.offset, 'mm')}" if joint.offset else ""),
+    }
