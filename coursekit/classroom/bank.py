@@ -29,12 +29,17 @@ class AuthoringError(ValueError):
 
 @dataclass(frozen=True)
 class Quantity:
-    """A number that every student gets of their own: its name, words, unit and possible values."""
+    """A number that every student gets of their own: its name, words, unit and possible values.
+
+    `practice` are the values of the practice cards, none of them among `values`, so that no card
+    shows a student the answer to a graded question.
+    """
 
     name: str
     say: str
     unit: str
     values: tuple[float, ...]
+    practice: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -229,13 +234,21 @@ def _quantity(name: str, spec: Any, source: str) -> Quantity:
         raise AuthoringError(
             f"{source}: quantity '{name}' must have `say` and `unit`; got {spec!r}. Add them."
         )
-    return Quantity(name, str(spec["say"]), str(spec["unit"]), _values(name, spec, source))
+    values = _values(name, spec, source)
+    practice = _values(name, spec["practice"], source) if "practice" in spec else ()
+    if both := sorted(set(values) & set(practice)):
+        raise AuthoringError(
+            f"{source}: quantity '{name}' must have other values on the practice cards than in the "
+            f"graded questions; got {', '.join(f'{v:g}' for v in both)} in both. Change `practice`."
+        )
+    return Quantity(name, str(spec["say"]), str(spec["unit"]), values, practice)
 
 
-def _values(name: str, spec: dict[str, Any], source: str) -> tuple[float, ...]:
+def _values(name: str, spec: dict[str, Any] | list[Any], source: str) -> tuple[float, ...]:
     try:
-        if "from" in spec:
-            values = tuple(float(v) for v in spec["from"])
+        if isinstance(spec, list) or "from" in spec:
+            listed = spec if isinstance(spec, list) else spec["from"]
+            values = tuple(float(v) for v in listed)
         else:
             low, high, step = (Decimal(str(spec[k])) for k in ("low", "high", "step"))
             values = tuple(float(low + i * step) for i in range(int((high - low) / step) + 1))

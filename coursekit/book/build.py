@@ -1,0 +1,162 @@
+"""Build the book: `course/` → `build/book/html`, offline, with every warning an error."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable, Iterable, Iterator
+from importlib import metadata
+from pathlib import Path
+
+Progress = Callable[[str, float], None]
+
+_STEP = re.compile(r"(reading sources|writing output|copying images)\.* *\[ *(\d+)%\]")
+_SHARE = {"reading sources": (0.05, 0.75), "writing output": (0.75, 0.95)}
+_MADE = ("html", "doctrees", "cells", "jupyter_execute")
+_BUILT_WITH = ("jupyter-book", "sphinx", "myst-nb", "matplotlib", "numpy", "sympy")
+
+
+class BookError(RuntimeError):
+    """The book could not be built; the message holds the builder's own words."""
+
+
+def build(root: Path, out: Path | None = None, progress: Progress | None = None) -> Path:
+    """Return the path of the built book's first page, `<out>/html/index.html`.
+
+    Nothing is made inside `course/`. A book of which nothing has changed is left as it is; where
+    only pages changed, only those are made again; where the package's own code changed, all are.
+
+    Parameters
+    ----------
+    root : folder that holds `course/`, `exercises/` and `solutions/`.
+    out : folder of the built book, `<root>/build/book` unless given.
+    progress : called with a few words and the share that is done, 0 to 1, in rising order.
+
+    Raises
+    ------
+    BookError
+        *The book must build without a warning; got …*
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    out = (out or root / "build" / "book").resolve()
+    tell = progress or (lambda words, share: None)
+    tell("looking for changes", 0.0)
+    index, stamp = out / "html" / "index.html", out / "stamp"
+    kit, pages = _digest(_kit_files(root)), _digest(_page_files(root))
+    before = stamp.read_text("utf-8").split() if stamp.is_file() else []
+    if before == [kit, pages] and index.is_file():
+        tell("nothing has changed", 1.0)
+        return index
+    if before[:1] != [kit]:
+        for made in _MADE:
+            shutil.rmtree(out / made, ignore_errors=True)
+    stamp.unlink(missing_ok=True)
+    _run(root, out, tell)
+    stamp.write_text(f"{kit} {pages}\n", "utf-8")
+    tell("the book is built", 1.0)
+    return index
+
+
+def _kit_files(root: Path) -> list[Path]:
+    """Return the files that every page depends on: the package's own and the book's settings."""
+    package = Path(__file__).parent.parent
+    own = [p for p in package.rglob("*") if p.suffix in {".py", ".js", ".css"}]
+    return sorted([*own, root / "course" / "_config.yml"])
+
+
+def _page_files(root: Path) -> list[Path]:
+    folders = (root / "course", root / "exercises", root / "solutions")
+    return sorted(p for f in folders for p in f.rglob("*") if p.is_file())
+
+
+def _digest(files: Iterable[Path]) -> str:
+    found = hashlib.sha256()
+    for name in _BUILT_WITH:
+        found.update(f"{name} {metadata.version(name)}\n".encode())
+    for path in files:
+        if "__pycache__" not in path.parts:
+            found.update(str(path).encode() + b"\0" + path.read_bytes() + b"\0")
+    return found.hexdigest()
+
+
+def _run(root: Path, out: Path, tell: Progress) -> None:
+    """Run the builder in a process of its own, so that it leaves nothing behind in ours."""
+    command = [sys.executable, "-m", "coursekit.book.build", str(root), str(out)]
+    with subprocess.Popen(
+        command,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        encoding="utf-8",
+        env=_environment(root),
+    ) as process:
+        assert process.stdout
+        said = list(_followed(process.stdout, tell))
+    if process.returncode:
+        told = [s for s in said if not _STEP.search(s)]
+        raise BookError(
+            "The book must build without a warning; got\n"
+            + "\n".join(told[-40:])
+            + "\nMend the page."
+        )
+
+
+def _environment(root: Path) -> dict[str, str]:
+    keep = {k: v for k, v in os.environ.items() if k not in {"PYTHONWARNINGS", "MPLBACKEND"}}
+    paths = [str(Path(__file__).parents[2]), *filter(None, [keep.get("PYTHONPATH")])]
+    own = {
+        "PYTHONPATH": os.pathsep.join(paths),
+        "PYTHONUTF8": "1",
+        "NO_COLOR": "1",
+        "COURSEKIT_ROOT": str(root),
+        "PYDEVD_DISABLE_FILE_VALIDATION": "1",
+    }
+    return keep | own
+
+
+def _followed(lines: Iterable[str], tell: Progress) -> Iterator[str]:
+    """Yield what the builder says, piece by piece, telling how far it is."""
+    share = 0.05
+    tell("starting", share)
+    for line in lines:
+        for piece in filter(None, re.split(r"[\r\n]+", line)):
+            if (found := _STEP.search(piece)) and found[1] in _SHARE:
+                low, high = _SHARE[found[1]]
+                share = max(share, low + (high - low) * int(found[2]) / 100)
+                tell(found[1], share)
+            yield piece
+
+
+def _main(root: Path, out: Path) -> int:
+    """Build with jupyter-book in this process; 0 where all went well."""
+    from jupyter_book.sphinx import build_sphinx
+
+    result = build_sphinx(
+        root / "course",
+        out / "html",
+        noconfig=True,
+        path_config=root / "course" / "_config.yml",
+        confoverrides={
+            "external_toc_path": str(root / "course" / "_toc.yml"),
+            "nb_execution_cache_path": str(out / "cells"),
+            "nitpicky": True,
+            "latex_individualpages": False,
+        },
+        doctreedir=out / "doctrees",
+        warningiserror=True,
+        keep_going=True,
+    )
+    if isinstance(result, Exception):
+        print(f"{type(result).__name__}: {result}")
+    return int(bool(result))
+
+
+if __name__ == "__main__":
+    sys.exit(_main(Path(sys.argv[1]), Path(sys.argv[2])))

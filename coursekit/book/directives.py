@@ -1,0 +1,158 @@
+"""Sphinx extension of the book: `{practice} <lesson>` and `{slider} <lesson>/<figure>`, MathJax at home.
+
+It brings our own script and style sheet into every page, copies the one MathJax file that the pages
+need out of an installed package, and takes every address of another machine out of the settings.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import shutil
+from html import escape
+from pathlib import Path
+from typing import Any
+
+from docutils import nodes
+from docutils.parsers.rst import Directive
+from docutils.statemachine import StringList
+from sphinx.application import Sphinx
+from sphinx.util.docutils import SphinxDirective
+
+from coursekit.book import practice, slider
+from coursekit.book.practice import Card
+from coursekit.classroom.bank import AuthoringError
+
+STATIC = Path(__file__).parent / "static"
+MATHJAX = Path("mathjax") / "tex-svg.js"
+
+
+class Practice(SphinxDirective):
+    """The practice cards of a lesson: ```{practice} miter-angles``` or one by `:only: question-id`."""
+
+    required_arguments = 1
+    option_spec = {"only": str}  # noqa: RUF012 – docutils' own interface
+
+    def run(self) -> list[nodes.Node]:
+        """Return the nodes of all cards, or of those named in `:only:`."""
+        slug, root = self.arguments[0], Path(self.env.srcdir).parent
+        for name in (f"exercises/{slug}.md", f"solutions/{slug}.py"):
+            self.env.note_dependency(str(root / name))
+        try:
+            cards = practice.cards(slug, root)
+        except AuthoringError as error:
+            raise self.error(str(error)) from None
+        wanted = self.options.get("only", "").split()
+        if unknown := set(wanted) - {c.question.id for c in cards}:
+            raise self.error(
+                f"A practice card must be among {', '.join(c.question.id for c in cards)}; got "
+                f"{', '.join(sorted(unknown))}. Mend `:only:`."
+            )
+        return [n for c in cards if not wanted or c.question.id in wanted for n in self._card(c)]
+
+    def _card(self, card: Card) -> list[nodes.Node]:
+        id = f"card-{card.question.id}"
+        text = nodes.container(classes=["ck-text"])
+        lines = StringList(card.question.text.splitlines(), card.question.id)
+        self.state.nested_parse(lines, 0, text)
+        return [_raw(_head(card, id)), text, _raw(_tail(card, id))]
+
+
+class SliderFigure(SphinxDirective):
+    """A slider figure: ```{slider} miter-angles/angle```."""
+
+    required_arguments = 1
+
+    def run(self) -> list[nodes.Node]:
+        """Return the figure as one raw node."""
+        name = self.arguments[0]
+        try:
+            made = slider.slider(name)
+        except AuthoringError as error:
+            raise self.error(str(error)) from None
+        return [_raw(slider.html(made, "slider-" + name.replace("/", "-")))]
+
+
+def _raw(html: str) -> nodes.raw:
+    return nodes.raw("", html, format="html")
+
+
+def _head(card: Card, id: str) -> str:
+    return (
+        f'<form class="ck-card" id="{id}" aria-labelledby="{id}-title" autocomplete="off" novalidate>'
+        f'<p class="ck-title" id="{id}-title">{escape(card.question.title)}</p>'
+    )
+
+
+def _tail(card: Card, id: str) -> str:
+    first = card.sets[0]
+    rows = "".join(
+        f'<tr><th scope="row">{escape(say)}</th><td data-given>{escape(value)}</td></tr>'
+        for say, value in zip(card.say, first.given, strict=True)
+    )
+    return f"""<table class="ck-given" aria-label="Given numbers"><tbody>{rows}</tbody></table>
+{_field(card, id)}<button type="submit">Check</button>
+<button type="button" data-do="others">Other numbers</button>
+<button type="button" data-do="show" hidden>Show the answer</button></div>
+<p class="ck-print-line">Answer: ______________ {escape(_unit(card))}</p>
+<noscript><p>Checking needs JavaScript. Work the question on paper with these numbers.</p></noscript>
+<output role="status" aria-live="polite"></output>
+<script type="application/json">{practice.script_safe_json(card)}</script>
+</form>"""
+
+
+def _field(card: Card, id: str) -> str:
+    start = '<div class="ck-answer" data-needs-script hidden>'
+    if card.question.kind == "choice":
+        options = "".join(
+            f'<label><input type="radio" name="{id}" value="{escape(o)}"> {escape(text)}</label>'
+            for o, text in (card.question.options or {}).items()
+        )
+        return (
+            f'<fieldset class="ck-options"><legend class="ck-legend">Your answer</legend>{options}'
+            f"</fieldset>{start}"
+        )
+    return (
+        f'{start}<label for="{id}-answer">Your answer</label>'
+        f'<input type="text" id="{id}-answer" inputmode="decimal" autocomplete="off">'
+        f"<span>{escape(_unit(card))}</span>"
+    )
+
+
+def _unit(card: Card) -> str:
+    return "degrees" if card.question.unit == "deg" else card.question.unit
+
+
+def _mathjax_source() -> Path:
+    """Return the folder of the package `sphinx-mathjax-offline`, whose name Python can't import."""
+    spec = importlib.util.find_spec("sphinx-mathjax-offline")
+    if spec is None or spec.origin is None:
+        raise FileNotFoundError(
+            "The book must have MathJax at home; got no package sphinx-mathjax-offline. Run `uv sync`."
+        )
+    return Path(spec.origin).parent / "static" / MATHJAX
+
+
+def _settings(app: Sphinx, config: Any) -> None:
+    config.html_static_path = [*config.html_static_path, str(STATIC)]
+    config.mathjax_path = MATHJAX.as_posix()
+    config.nb_ipywidgets_js = {}
+
+
+def _copy_mathjax(app: Sphinx, error: Exception | None) -> None:
+    target = Path(app.outdir) / "_static" / MATHJAX
+    source = _mathjax_source()
+    if error is None and not (target.is_file() and target.stat().st_size == source.stat().st_size):
+        target.parent.mkdir(parents=True, exist_ok=True)
+        shutil.copyfile(source, target)
+
+
+def setup(app: Sphinx) -> dict[str, Any]:
+    """Hook the directives and the settings into Sphinx."""
+    directives: dict[str, type[Directive]] = {"practice": Practice, "slider": SliderFigure}
+    for name, directive in directives.items():
+        app.add_directive(name, directive)
+    app.connect("config-inited", _settings)
+    app.connect("build-finished", _copy_mathjax)
+    app.add_css_file("book.css")
+    app.add_js_file("cards.js", loading_method="defer")
+    return {"version": "1", "parallel_read_safe": True, "parallel_write_safe": True}

@@ -1,0 +1,1 @@
+"""The slider figures, one module a lesson, one function a figure."""

@@ -1,0 +1,226 @@
+"""Figures of the lesson on miter angles; lengths mm, angles in degrees as `coursekit.miters` has them."""
+
+from __future__ import annotations
+
+import numpy as np
+from matplotlib.figure import Figure
+from matplotlib.patches import Circle, Polygon, Rectangle
+
+from coursekit import miters
+from coursekit.figures.house import (
+    ACCENT,
+    INK,
+    LIGHT,
+    STEEL,
+    arc,
+    centre_line,
+    drawing,
+    house_style,
+    measure,
+    point_out,
+    sheet,
+    tube,
+)
+
+
+def _outline(
+    diameter: float, into: float, angle_deg: float, reach: float
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return the side view of the cut tube, its cut edge first, the crossing of the axes at (0, 0).
+
+    The tube joined to stands upright; the cut tube runs down to the left, acute corner below.
+    """
+    _, along = miters.saddle(diameter, into, angle_deg)
+    phi = np.linspace(0, np.pi, 181)
+    height = np.append(diameter / 2 * np.cos(phi), [-diameter / 2, diameter / 2])
+    distance = np.append(along[:181], [reach, reach])
+    s, c = np.sin(np.radians(angle_deg)), np.cos(np.radians(angle_deg))
+    return -distance * s - height * c, -distance * c + height * s
+
+
+@house_style
+def corners(diameter: float, into: float, angle_deg: float) -> Figure:
+    """Return the joint from the side: acute corner below the tube, obtuse corner above it."""
+    figure, axes = drawing(3.9, (-82, 42), (-62, 36))
+    tube(axes, (0, -62), (0, 36), into)
+    centre_line(axes, (0, -60), (0, 34))
+    x, y = _outline(diameter, into, angle_deg, 78)
+    axes.add_patch(Polygon(np.column_stack([x, y]), facecolor=STEEL, edgecolor="none"))
+    axes.plot(x[:181], y[:181], color=INK, linewidth=2.4)
+    axes.plot([x[0], x[-1]], [y[0], y[-1]], color=INK, linewidth=1.8)
+    axes.plot([x[180], x[181]], [y[180], y[181]], color=INK, linewidth=1.8)
+    s, c = np.sin(np.radians(angle_deg)), np.cos(np.radians(angle_deg))
+    centre_line(axes, (0, 0), (-76 * s, -76 * c))
+    arc(axes, (0, 0), 34, 270 - angle_deg, 270)
+    axes.text(2, -40, f"θ = {angle_deg:g}°", ha="left", va="center")
+    point_out(axes, (x[0], y[0]), (-56, 26), "obtuse corner:\n0° line, short side")
+    point_out(axes, (x[180], y[180]), (-42, -54), "acute corner:\n180° line, long side")
+    point_out(axes, (0, 0), (29, 14), "axes\ncross")
+    return figure
+
+
+@house_style
+def across_the_head(diameter: float, into: float, station_deg: float) -> Figure:
+    """Return the square joint seen along the axis of the tube joined to: the root in the formula."""
+    r, R = diameter / 2, into / 2
+    half = r * np.sin(np.radians(station_deg))
+    depth = np.sqrt(R**2 - half**2)
+    figure, axes = drawing(3.6, (-27, 43), (-19, 33))
+    axes.add_patch(Circle((0, 0), R, facecolor=LIGHT, edgecolor=INK, linewidth=1.8))
+    top = np.linspace(-np.arcsin(r / R), np.arcsin(r / R), 60)
+    edge = np.column_stack([R * np.sin(top), R * np.cos(top)])
+    body = np.vstack([edge, [[r, 32], [-r, 32]]])
+    axes.add_patch(Polygon(body, facecolor=STEEL, edgecolor="none"))
+    for side in (-r, r):
+        axes.plot([side, side], [np.sqrt(R**2 - r**2), 32], color=INK, linewidth=1.8)
+    axes.plot(*edge.T, color=INK, linewidth=2.4)
+    centre_line(axes, (0, -18), (0, 32))
+    axes.plot([half, half], [0, 32], color=ACCENT, linewidth=1.2, linestyle="--")
+    axes.plot([0, half, half, 0], [0, 0, depth, 0], color=ACCENT, linewidth=2)
+    axes.text(half / 2, -2.6, "h", ha="center", va="center", style="italic")
+    axes.text(half / 2 - 2.3, depth / 2 + 1.5, "R", ha="center", va="center", style="italic")
+    point_out(axes, (half, depth * 0.5), (31, 3), "√(R² − h²)")
+    point_out(axes, (half, 26), (31, 26), f"station {station_deg:g}°:\nh = r sin φ")
+    point_out(axes, (r, np.sqrt(R**2 - r**2)), (31, 15), "ear")
+    return figure
+
+
+@house_style
+def template(diameter: float, into: float, angle_deg: float, divisions: int = 8) -> Figure:
+    """Return the unwrapped template with its ordinates in mm."""
+    around, along = miters.saddle(diameter, into, angle_deg)
+    figure, axes = sheet(3.4)
+    top = along.max() + 10
+    axes.fill_between(around, along, top, color=STEEL, linewidth=0)
+    axes.plot(around, along, color=INK, linewidth=2.4)
+    step = 360 // divisions
+    for s in range(0, 361, step):
+        axes.plot([around[s]] * 2, [0, along[s]], color=ACCENT, linewidth=1.2)
+        axes.text(
+            around[s], along.max() + 4, f"{along[s]:.1f}", ha="center", va="bottom", fontsize=10
+        )
+    axes.set(
+        xlim=(-5, around[-1] + 5), ylim=(0, top),
+        xlabel="round the tube, from the obtuse side", ylabel="along the tube (mm)",
+    )  # fmt: skip
+    axes.set_xticks(around[::step], [f"{s}°" for s in range(0, 361, step)])
+    return figure
+
+
+@house_style
+def mill(angle_deg: float, diameter: float, into: float) -> Figure:
+    """Return the fixture from above: cutter axis, square position, swing of the tube."""
+    figure, axes = drawing(3.5, (-98, 36), (-58, 32))
+    axes.add_patch(Rectangle((-into / 2, -58), into, 90, facecolor=LIGHT, edgecolor=INK))
+    centre_line(axes, (0, -54), (0, 28))
+    axes.text(18, 22, "cutter", ha="left", va="center")
+    axes.plot([-92, 0], [0, 0], color=INK, linewidth=1.2, linestyle="--")
+    axes.text(-97, 5, "square: scale reads 0°", ha="left", va="center")
+    x, y = _outline(diameter, into, angle_deg, 76)
+    axes.add_patch(Polygon(np.column_stack([x, y]), facecolor=STEEL, edgecolor=INK))
+    s, c = np.sin(np.radians(angle_deg)), np.cos(np.radians(angle_deg))
+    centre_line(axes, (0, 0), (-74 * s, -74 * c))
+    arc(axes, (0, 0), 62, 180, 270 - angle_deg)
+    arc(axes, (0, 0), 30, 270 - angle_deg, 270)
+    axes.text(-64, -15, f"swing {90 - angle_deg:g}°", ha="right", va="center")
+    axes.text(2, -38, f"θ = {angle_deg:g}°", ha="left", va="center")
+    return figure
+
+
+@house_style
+def two_ends(
+    diameter: float, head: float, angle_deg: float, shell: float, centre_length: float
+) -> Figure:
+    """Return the unrolled tube with both cut ends: their ears stand a quarter turn apart."""
+    around, at_head = miters.saddle(diameter, head, angle_deg)
+    _, square = miters.saddle(diameter, shell, 90)
+    at_shell = np.roll(square[:-1], 90)
+    at_shell = np.append(at_shell, at_shell[0])
+    gap = 84.0  # drawn length between the axes: the tube is broken in the middle
+    figure, axes = sheet(4.8)
+    axes.fill_between(around, at_head, gap - at_shell, color=STEEL, linewidth=0)
+    axes.plot(around, at_head, color=INK, linewidth=2.4)
+    axes.plot(around, gap - at_shell, color=INK, linewidth=2.4)
+    axes.fill_between(around, gap / 2 - 1, gap / 2 + 1, color="white")
+    for y in (gap / 2 - 1, gap / 2 + 1):
+        axes.plot(around, y + 0.5 * np.sin(around / 2), color=INK, linewidth=0.8)
+    for y, words in ((0, "axis of the head tube"), (gap, "axis of the shell")):
+        axes.axhline(y, color=INK, linewidth=0.9, linestyle=(0, (9, 2.5, 2, 2.5)))
+        axes.text(around[180], y + (-4 if y == 0 else 4), words, ha="center", va="center")
+    for s in (90, 270):
+        axes.plot(around[s], at_head[s], "o", color=ACCENT, markersize=8)
+    for s in (0, 180, 360):
+        axes.plot(around[s], gap - at_shell[s], "s", color=ACCENT, markersize=8)
+    axes.text(around[90], 27, "head ears ●\non the flanks", ha="center", va="center", fontsize=10)
+    axes.text(
+        around[180], gap - 27, "shell ears ■\non top and underside", ha="center", va="center",
+        fontsize=10,
+    )  # fmt: skip
+    axes.set(ylim=(-7, gap + 7), xlim=(-4, around[-1] + 4), xlabel="round the tube")
+    axes.set_xticks(
+        around[::90], ["0°\ntop", "90°\nflank", "180°\nunder", "270°\nflank", "360°\ntop"]
+    )
+    axes.set_yticks([])
+    axes.spines["left"].set_visible(False)
+    return figure
+
+
+@house_style
+def shoulder(thin: float, thick: float, into: float) -> Figure:
+    """Return two square joints side by side: room for a fillet, and none."""
+    figure, pair = sheet(3.3, ncols=2)
+    for axes, diameter in zip(pair, (thin, thick), strict=True):
+        _shoulder(axes, diameter / 2, into / 2)
+        opening = 90 + np.degrees(np.arcsin(diameter / into))
+        axes.set_title(
+            f"{diameter:g} on {into:g}: shoulder\n{(into - diameter) / 2:.1f} mm, opens {opening:.0f}°"
+        )
+    return figure
+
+
+def _shoulder(axes: object, r: float, R: float) -> None:
+    from matplotlib.axes import Axes
+
+    assert isinstance(axes, Axes)
+    axes.set(xlim=(-22, 22), ylim=(-17, 31), aspect="equal")
+    axes.axis("off")
+    axes.add_patch(Circle((0, 0), R, facecolor=LIGHT, edgecolor=INK, linewidth=1.8))
+    ear = np.sqrt(R**2 - r**2)
+    turn = np.linspace(-np.arcsin(r / R), np.arcsin(r / R), 60)
+    edge = np.column_stack([R * np.sin(turn), R * np.cos(turn)])
+    axes.add_patch(
+        Polygon(np.vstack([edge, [[r, 30], [-r, 30]]]), facecolor=STEEL, edgecolor="none")
+    )
+    axes.plot(*edge.T, color=INK, linewidth=1.2, linestyle=":")
+    for side in (-1, 1):
+        axes.plot([side * r] * 2, [ear, 30], color=INK, linewidth=1.8)
+        axes.add_patch(Polygon(_fillet(r, R, side), facecolor=INK, edgecolor=INK))
+    axes.plot([r, r], [ear, -16], color=ACCENT, linewidth=1, linestyle="--")
+    axes.plot([R, R], [0, -16], color=ACCENT, linewidth=1, linestyle="--")
+
+
+def _fillet(r: float, R: float, side: int, leg: float = 6.0) -> np.ndarray:
+    """Return the section of a flat bead that runs `leg` up the tube and `leg` along the other."""
+    start = np.arcsin(r / R)
+    turn = np.linspace(start, start + leg / R, 20)
+    skin = np.column_stack([side * R * np.sin(turn), R * np.cos(turn)])
+    up = np.array([[side * r, R * np.cos(start) + leg]])
+    return np.vstack([skin, up])
+
+
+@house_style
+def throw(length: float, error_deg: float, into: float, diameter: float) -> Figure:
+    """Return what an angle error does at the far end; the error is drawn ten times too large."""
+    figure, axes = drawing(2.2, (-70, length + 40), (-190, 75))
+    shown = np.radians(10 * error_deg)
+    tube(axes, (0, -120), (0, 75), into, zorder=1)
+    tube(axes, (into / 2, 0), (length, 0), diameter, STEEL)
+    far = (length * np.cos(shown), -length * np.sin(shown))
+    axes.plot([0, far[0]], [0, far[1]], color=ACCENT, linewidth=1.8, linestyle="--")
+    centre_line(axes, (0, 0), (length, 0))
+    miss = length * np.tan(np.radians(error_deg))
+    measure(axes, (length, 0), (length, -length * np.tan(shown)), "", (0, 0))
+    axes.text(length, -140, f"δ·L = {miss:.1f} mm", ha="right", va="center")
+    axes.text(length * 0.35, 44, f"L = {length:g} mm", ha="center", va="center")
+    axes.text(30, -140, f"δ = {error_deg:g}°, drawn\nten times too large", ha="left", va="center")
+    return figure
