@@ -40,11 +40,8 @@ def build(root: Path, out: Path | None = None, progress: Progress | None = None)
     ------
     BookError
         *The book must build without a warning; got …*
-
-    References
-    ----------
-    Common practice, no source.
     """
+    root = root.resolve()
     out = (out or root / "build" / "book").resolve()
     tell = progress or (lambda words, share: None)
     tell("looking for changes", 0.0)
@@ -114,7 +111,6 @@ def _environment(root: Path) -> dict[str, str]:
     own = {
         "PYTHONPATH": os.pathsep.join(paths),
         "PYTHONUTF8": "1",
-        "NO_COLOR": "1",
         "COURSEKIT_ROOT": str(root),
         "PYDEVD_DISABLE_FILE_VALIDATION": "1",
     }
@@ -137,7 +133,9 @@ def _followed(lines: Iterable[str], tell: Progress) -> Iterator[str]:
 def _main(root: Path, out: Path) -> int:
     """Build with jupyter-book in this process; 0 where all went well."""
     from jupyter_book.sphinx import build_sphinx
+    from sphinx.util.console import nocolor
 
+    nocolor()
     result = build_sphinx(
         root / "course",
         out / "html",
