@@ -10,7 +10,16 @@ from typing import Any, ParamSpec, TypeVar
 
 import click
 from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+from rich.progress import (
+    BarColumn,
+    MofNCompleteColumn,
+    Progress,
+    ProgressColumn,
+    TaskID,
+    TaskProgressColumn,
+    TextColumn,
+    TimeElapsedColumn,
+)
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -24,11 +33,12 @@ def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
 
     @functools.wraps(command)
     def run(*args: P.args, **kwargs: P.kwargs) -> T:
+        from coursekit.book.build import BookError
         from coursekit.classroom.runner import RunnerError
 
         try:
             return command(*args, **kwargs)
-        except (ValueError, FileNotFoundError, RunnerError) as error:
+        except (ValueError, FileNotFoundError, BookError, RunnerError) as error:
             raise click.ClickException(str(error)) from error
 
     return run
@@ -36,23 +46,41 @@ def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
 
 @contextmanager
 def bar(say: str, total: int | None) -> Iterator[Step]:
-    """Show a progress bar; the step it yields takes one thing done, in words."""
-    columns = (
-        TextColumn("{task.description:<28}"),
-        BarColumn(bar_width=24),
-        MofNCompleteColumn(),
-        TimeElapsedColumn(),
-        TextColumn("{task.fields[now]}"),
-    )
-    with Progress(*columns, console=console) as progress:
-        task = progress.add_task(say, total=total, now="")
+    """Show a progress bar of `total` things; the step it yields takes one thing done, in words."""
+    with _shown(say, total, MofNCompleteColumn()) as (progress, task):
 
         def step(now: str) -> None:
             progress.update(task, advance=1, now=now)
 
         yield step
-        progress.update(task, now="", total=progress.tasks[0].completed or 1)
-        progress.update(task, completed=progress.tasks[0].total)
+        done = progress.tasks[0].completed
+        progress.update(task, now="", total=done, completed=done)
+
+
+@contextmanager
+def share_bar(say: str) -> Iterator[Callable[[str, float], None]]:
+    """Show a progress bar of one long thing; what it yields takes words and the share done."""
+    with _shown(say, 1.0, TaskProgressColumn()) as (progress, task):
+
+        def tell(now: str, share: float) -> None:
+            progress.update(task, completed=share, now=now)
+
+        yield tell
+
+
+@contextmanager
+def _shown(
+    say: str, total: float | None, count: ProgressColumn
+) -> Iterator[tuple[Progress, TaskID]]:
+    columns = (
+        TextColumn("{task.description:<24}"),
+        BarColumn(bar_width=24),
+        count,
+        TimeElapsedColumn(),
+        TextColumn("{task.fields[now]}"),
+    )
+    with Progress(*columns, console=console) as progress:
+        yield progress, progress.add_task(say, total=total, now="")
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -100,7 +128,11 @@ def demo() -> None:
     from coursekit.book import build
     from coursekit.classroom import show
 
-    show.demo(project.root(), console, bar, lambda root, step: build.build(root, None, step))
+    def build_book(root: Path) -> Path:
+        with share_bar("Building the book") as tell:
+            return build.build(root, None, tell)
+
+    show.demo(project.root(), console, bar, build_book)
 
 
 @main.command()
@@ -113,8 +145,8 @@ def book(out: Path | None) -> None:
     from coursekit import project
     from coursekit.book import build
 
-    with bar("Building the book", None) as step:
-        index = build.build(project.root(), out, step)
+    with share_bar("Building the book") as tell:
+        index = build.build(project.root(), out, tell)
     console.print(f"Open {index}", soft_wrap=True)
 
 

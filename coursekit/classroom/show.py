@@ -87,14 +87,13 @@ def worksheets(work: Assignment, paper: str, step: Step | None = None) -> tuple[
     return folder / "worksheets" / work.slug / "class.pdf", key
 
 
-def demo(root: Path, console: Console, bar: Bar, build_book: Callable[[Path, Step], Path]) -> None:
+def demo(root: Path, console: Console, bar: Bar, build_book: Callable[[Path], Path]) -> None:
     """Run everything once on the demo class, and say at the end where everything is.
 
-    `build_book` takes the course's folder and a step, and returns the book's first page: the book
-    stands above the classroom, which does not import it.
+    `build_book` takes the course's folder and returns the book's first page: the book stands above
+    the classroom, which does not import it.
     """
-    with bar("Building the book", None) as step:
-        index = build_book(root, step)
+    index = build_book(root)
     folder = demo_class.open_demo(root / "build" / "demo")
     work = handout.assignment(folder, DEMO_SLUG, root)
     count = len(folder.students)
