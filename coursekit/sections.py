@@ -1,0 +1,218 @@
+"""Outlines of tubes, seen along the tube, and lengths of ellipses.
+
+Picture: the centre of the tube is the origin; x lies in the plane of the two tubes that meet,
+y square to it. Directions round the outline are angles from x towards y.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, Protocol, runtime_checkable
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from coursekit.rules import number, positive, require
+
+Array = NDArray[np.float64]
+
+
+@runtime_checkable
+class Section(Protocol):
+    """A convex outline: what the miters need to know of a tube."""
+
+    def point(self, around_deg: ArrayLike) -> tuple[Array, Array]:
+        """(x, y), mm, of the outline in these directions from the centre."""
+        ...
+
+    def arc(self, around_deg: ArrayLike) -> Array:
+        """Length of the outline, mm, from direction 0 to these directions (rising, 0 to 360)."""
+        ...
+
+    def height(self, y: ArrayLike) -> Array:
+        """Largest x, mm, of the outline at sideways distance y; nan beside the outline."""
+        ...
+
+
+def ellipse_perimeter(width: Any, depth: Any) -> Any:
+    """Return the perimeter, mm, of an ellipse with these two full axes, to machine precision.
+
+    Picture: width and depth are outside sizes, twice the semi-axes; which is larger is no matter.
+
+    Parameters: `width`, `depth`, mm, scalars or arrays, greater than 0.
+
+    Raises ValueError: "The width must be greater than 0; got … Check the number." (so for depth)
+
+    References: Abramowitz & Stegun (1964), 17.6 (E by the arithmetic-geometric mean) and 17.3.3.
+
+    >>> round(float(ellipse_perimeter(4.0, 2.0)), 9)
+    9.688448221
+    >>> ellipse_perimeter(4.0, 0.0)
+    Traceback (most recent call last):
+    ValueError: The depth must be greater than 0; got 0 mm. Check the number.
+    """
+    width, depth = positive("width", width), positive("depth", depth)
+    a, b = np.maximum(width, depth) / 2.0, np.minimum(width, depth) / 2.0
+    total, weight = a * a - (a * a - b * b) / 2, 1.0
+    for _ in range(40):
+        a, b, c = (a + b) / 2, np.sqrt(a * b), (a - b) / 2
+        total = total - weight * c * c
+        weight *= 2
+        if np.all(np.abs(c) <= 1e-9 * a):
+            break
+    return 4 * np.pi * total / (a + b)
+
+
+@dataclass(frozen=True)
+class Ellipse:
+    """Outline of a round or oval tube; `half_x` and `half_y` in mm, then turned from x towards y.
+
+    Raises ValueError: "The half_x must be greater than 0; got … Check the number."
+
+    >>> Ellipse(20.0, 10.0).height(6.0)
+    array(16.)
+    >>> Ellipse(20.0, 0.0)
+    Traceback (most recent call last):
+    ValueError: The half_y must be greater than 0; got 0 mm. Check the number.
+    """
+
+    half_x: Any
+    half_y: Any
+    turned_deg: Any = 0.0
+
+    def __post_init__(self) -> None:
+        positive("half_x", self.half_x)
+        positive("half_y", self.half_y)
+        number("turned_deg", self.turned_deg, "degrees")
+
+    @cached_property
+    def _form(self) -> tuple[Any, Any, Any]:
+        """(p, q, s) of p·x² + 2·q·x·y + s·y² = 1."""
+        turn = np.radians(self.turned_deg)
+        c, s = np.cos(turn), np.sin(turn)
+        a, b = np.square(1.0 / self.half_x), np.square(1.0 / self.half_y)
+        return a * c * c + b * s * s, (a - b) * c * s, a * s * s + b * c * c
+
+    def point(self, around_deg: ArrayLike) -> tuple[Array, Array]:
+        """(x, y), mm, of the outline in these directions from the centre, degrees."""
+        around = np.radians(around_deg)
+        c, s = np.cos(around), np.sin(around)
+        p, q, t = self._form
+        reach = 1 / np.sqrt(p * c * c + 2 * q * c * s + t * s * s)
+        return reach * c, reach * s
+
+    def arc(self, around_deg: ArrayLike) -> Array:
+        """Length of the outline, mm, from direction 0 to these directions (rising from 0)."""
+        around = np.asarray(around_deg, dtype=float)
+        nodes, weights = np.polynomial.legendre.leggauss(24)
+        step = np.diff(np.concatenate([[0.0], around]))[:, None] / 2
+        at = around[:, None] - step + step * nodes
+        pieces: Array = np.sum(
+            np.radians(step) * weights * self._arc_per_radian(np.radians(at)), axis=-1
+        )
+        length: Array = np.cumsum(pieces)
+        return length
+
+    def _arc_per_radian(self, around: Array) -> Any:
+        c, s = np.cos(around), np.sin(around)
+        p, q, t = self._form
+        form = p * c * c + 2 * q * c * s + t * s * s
+        slope = 2 * (t - p) * c * s + 2 * q * (c * c - s * s)
+        return np.sqrt(1 / form + slope**2 / (4 * form**3))
+
+    def height(self, y: ArrayLike) -> Array:
+        """Largest x, mm, of the outline at sideways distance `y`, mm; nan beside the outline."""
+        p, q, t = self._form
+        y = np.asarray(y, dtype=float)
+        widest = np.sqrt(p / (p * t - q * q))
+        inside = np.maximum((widest - y) * (widest + y), 0.0) * ((p * t - q * q) / (p * p))
+        beside = np.abs(y) > widest * (1 + 1e-12)
+        return np.where(beside, np.nan, np.sqrt(inside) - q / p * y)
+
+
+@dataclass(frozen=True)
+class Outline:
+    """Any convex outline by its corners in order from x towards y, round the centre; mm.
+
+    Between corners it is straight, so give many of them for a round form.
+
+    Raises ValueError: "The outline must be convex and go round the centre from x towards y; got a
+    wrong turn at corner 3. …"; "The outline must have three corners or more; …"
+
+    >>> Outline([10, -10, -10, 10], [-5, -5, 5, 5])
+    Traceback (most recent call last):
+    ValueError: The outline must be convex and go round the centre from x towards y; got a wrong
+    turn at corner 0. Give the corners in that order.
+    >>> Outline([10, 10, -10, -10], [-5, 5, 5, -5]).height(3.0)
+    array(10.)
+    """
+
+    x: Any
+    y: Any
+
+    def __post_init__(self) -> None:
+        x, y = (np.asarray(number(n, v), dtype=float) for n, v in (("x", self.x), ("y", self.y)))
+        if x.ndim != 1 or x.shape != y.shape or len(x) < 3:
+            raise ValueError(
+                "The outline must have three corners or more, as many x as y; "
+                f"got {x.size} and {y.size}. Give both lists in full."
+            )
+        dx, dy = np.roll(x, -1) - x, np.roll(y, -1) - y
+        turns = dx * np.roll(dy, -1) - dy * np.roll(dx, -1)
+        good = (turns >= 0) & (x * np.roll(y, -1) - y * np.roll(x, -1) > 0)
+        require(good, "The outline must be convex and go round the centre from x towards y",
+                "a wrong turn at corner {corner}", "Give the corners in that order.",
+                corner=np.arange(len(x)))  # fmt: skip
+        object.__setattr__(self, "x", x)
+        object.__setattr__(self, "y", y)
+
+    def point(self, around_deg: ArrayLike) -> tuple[Array, Array]:
+        """(x, y), mm, of the outline in these directions from the centre, degrees."""
+        around = np.radians(around_deg)
+        c, s = np.cos(around), np.sin(around)
+        dx, dy = np.roll(self.x, -1) - self.x, np.roll(self.y, -1) - self.y
+        cross = self.x * dy - self.y * dx
+        slope = c[..., None] * dy - s[..., None] * dx
+        with np.errstate(divide="ignore"):
+            reach = np.where(slope > 1e-300, cross / slope, np.inf).min(axis=-1)
+        return reach * c, reach * s
+
+    def arc(self, around_deg: ArrayLike) -> Array:
+        """Length of the outline, mm, from direction 0 to these directions (rising, 0 to 360)."""
+        around = np.asarray(around_deg, dtype=float)
+        corners = np.sort(np.degrees(np.arctan2(self.y, self.x)) % 360)
+        stops = np.union1d(np.concatenate([corners, [0.0, 360.0]]), around)
+        x, y = self.point(stops)
+        length = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
+        return np.interp(around, stops, length)
+
+    def height(self, y: ArrayLike) -> Array:
+        """Largest x, mm, of the outline at sideways distance `y`, mm; nan beside the outline."""
+        first, last = int(np.argmin(self.y)), int(np.argmax(self.y))
+        right = np.arange(first, last + 1 if last > first else last + 1 + len(self.y)) % len(self.y)
+        at, chain = self.y[right], self.x[right]
+        keep = np.lexsort((chain, at))
+        return np.asarray(
+            np.interp(np.asarray(y, dtype=float), at[keep], chain[keep], np.nan, np.nan)
+        )
+
+
+def section_of(thing: Any, name: str = "tube") -> Section:
+    """Return the outline of a tube: a diameter in mm, a tube with `.section()`, or a Section.
+
+    Raises ValueError: "The *name* must be a finite number in mm; …" for anything else.
+
+    >>> section_of(28.6).height(0.0)
+    array(14.3)
+    >>> section_of("28.6 mm")
+    Traceback (most recent call last):
+    ValueError: The tube must be a finite number in mm; got '28.6 mm'. Turn text into mm with
+    units.mm first.
+    """
+    if isinstance(thing, Section):
+        return thing
+    if hasattr(thing, "section"):
+        return thing.section()  # type: ignore[no-any-return]
+    radius = positive(name, thing) / 2
+    return Ellipse(radius, radius)
