@@ -36,7 +36,7 @@ class Oval:
     >>> Oval(30.0, 4.0, 0.9)
     Traceback (most recent call last):
     ValueError: The wall must be less than the tightest outside radius; got a 0.9 mm wall at a
-    radius of 0.2666666667 mm. Take a rounder oval or a thinner wall.
+    radius of 0.2666667 mm. Take a rounder oval or a thinner wall.
     """
 
     width: Any

@@ -93,5 +93,5 @@ def _array(value: Any) -> Any:
 
 
 def _plain(value: Any) -> str:
-    """A number as a reader writes it: no trailing zeros, at most ten digits."""
-    return f"{float(value):.10g}" if isinstance(value, (float, int, np.number)) else str(value)
+    """A number as a reader writes it: no trailing zeros, at most seven digits."""
+    return f"{float(value):.7g}" if isinstance(value, (float, int, np.number)) else str(value)

@@ -102,6 +102,14 @@ class Ellipse:
         reach = 1 / np.sqrt(p * c * c + 2 * q * c * s + t * s * s)
         return reach * c, reach * s
 
+    def normal(self, around_deg: ArrayLike) -> tuple[Array, Array]:
+        """(x, y) of the unit vector square to the outline, outwards, in these directions."""
+        p, q, t = self._form
+        x, y = self.point(around_deg)
+        nx, ny = p * x + q * y, q * x + t * y
+        length = np.hypot(nx, ny)
+        return nx / length, ny / length
+
     def arc(self, around_deg: ArrayLike) -> Array:
         """Length of the outline, mm, from direction 0 to these directions (rising from 0)."""
         around = np.asarray(around_deg, dtype=float)
@@ -185,7 +193,8 @@ class Outline:
         stops = np.union1d(np.concatenate([corners, [0.0, 360.0]]), around)
         x, y = self.point(stops)
         length = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
-        return np.interp(around, stops, length)
+        found: Array = np.interp(around, stops, length)
+        return found
 
     def height(self, y: ArrayLike) -> Array:
         """Largest x, mm, of the outline at sideways distance `y`, mm; nan beside the outline."""
@@ -193,9 +202,10 @@ class Outline:
         right = np.arange(first, last + 1 if last > first else last + 1 + len(self.y)) % len(self.y)
         at, chain = self.y[right], self.x[right]
         keep = np.lexsort((chain, at))
-        return np.asarray(
+        found: Array = np.asarray(
             np.interp(np.asarray(y, dtype=float), at[keep], chain[keep], np.nan, np.nan)
         )
+        return found
 
 
 def section_of(thing: Any, name: str = "tube") -> Section:
