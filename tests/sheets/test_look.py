@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import os
 import subprocess
 import sys
@@ -127,6 +128,19 @@ def test_every_student_has_an_even_number_of_pages(made: Made) -> None:
             student = STUDENTS[i // 4][0]
             assert f"page {i % 4 + 1} of 4" in on.extract_text()
             assert f"{student}/miter-angles/" in on.extract_text()
+
+
+@pytest.mark.parametrize("size", PAPERS)
+def test_no_choice_of_numbers_spills_onto_further_pages(made: Made, size: page.Paper) -> None:
+    ends = [sorted({q.values[0], q.values[-1]}) for q in made.exercise.quantities]
+    names = [q.name for q in made.exercise.quantities]
+    cases = list(itertools.product(*ends))[::3]
+    copies = [
+        worksheets.copy(made.exercise, f"bench-{i}", "A Student", dict(zip(names, c, strict=True)))
+        for i, c in enumerate(cases)
+    ]
+    sheet = paper.pages(worksheet.pdf(worksheets.body(made.exercise), copies, size))
+    assert len(sheet) == 4 * len(cases)
 
 
 @pytest.mark.parametrize("size", PAPERS)

@@ -36,7 +36,7 @@ def read_back(on: Any, width: float) -> np.ndarray:
         if s.dashed and abs(s.length - width) < HUNDREDTH and abs(s.y0 - s.y1) < HUNDREDTH
     ]
     curve = paper.polyline(on, 361)
-    return curve - np.array([frame["x0"] * paper.MM, crossing.y0])
+    return np.stack([curve[:, 0] - frame["x0"] * paper.MM, crossing.y0 - curve[:, 1]], axis=1)
 
 
 @pytest.mark.parametrize("size", PAPERS)
@@ -117,20 +117,37 @@ def test_grey_side_is_the_side_toward_the_joint(made: Made) -> None:
     (grey,) = [c for c in on.curves if c["fill"] and len(c["pts"]) == 361 + 2 + 1]
     curve = paper.polyline(on, 361)
     ys = np.array(grey["pts"])[:, 1] * paper.MM
-    assert ys.min() < curve[:, 1].min() - 4  # reaches up, toward the joint …
-    assert ys.max() <= curve[:, 1].max() + HUNDREDTH  # … and not below the deepest point of the cut
+    n = made.numbers["bench-01"]
+    (frame,) = [
+        f for f in paper.frames(on) if abs(f["width"] * paper.MM - pi * n["tube_diameter"]) < 0.01
+    ]
+    assert abs(ys.max() - frame["bottom"] * paper.MM) < HUNDREDTH  # to the edge past the axes …
+    assert abs(ys.min() - curve[:, 1].min()) < HUNDREDTH  # … from the deepest point of the cut on
 
 
-def test_offset_joint_is_drawn_with_its_offset() -> None:
-    joint = Strip("chainstay", 19.0, 40.0, 72.0, offset=8.0)
-    drawing = strip.draw(joint, "a4")
-    phi = np.array(drawing.curve)[:, 0] / 9.5
-    along = np.array(drawing.curve)[:, 1] - drawing.crossing
-    theta = radians(72)
-    distance = np.hypot(
-        along * sin(theta) + 9.5 * np.cos(phi) * cos(theta), 9.5 * np.sin(phi) + 8.0
+def test_offset_joint_passes_the_other_axis_on_its_90_degree_side() -> None:
+    """Wrap the drawing with its printed side out and look at the solid that comes of it.
+
+    Held with its far end up, the tube shows the page's right hand to the right, which is
+    counter-clockwise seen from the far end; the 90° line is where the offset goes.
+    """
+    r, big_r, offset, theta = 9.5, 20.0, 8.0, radians(72)
+    drawing = strip.draw(Strip("stay", 2 * r, 2 * big_r, 72.0, offset=offset), "a4")
+    x, y = np.array(drawing.curve).T
+    far_end_up = drawing.crossing > y.max()
+    away = np.array([0.0, 0.0, 1.0])  # from the joint to the far end
+    obtuse = np.array([1.0, 0.0, 0.0])
+    ninety = np.cross(away, obtuse)  # a quarter turn counter-clockwise, seen from the far end
+    phi = (x if far_end_up else -x) / r
+    along = np.abs(drawing.crossing - y)
+    points = (
+        along[:, None] * away
+        + r * np.cos(phi)[:, None] * obtuse
+        + (r * np.sin(phi) + offset)[:, None] * ninety
     )
-    assert_allclose(distance, 20.0, atol=1e-3)
+    other_axis = cos(theta) * away - sin(theta) * obtuse
+    distance = np.linalg.norm(np.cross(points, other_axis), axis=1)
+    assert_allclose(distance, big_r, atol=1e-3)
 
 
 @given(st.floats(16, 50), st.floats(0, 20), st.floats(35, 90), st.sampled_from(PAPERS))
@@ -147,9 +164,21 @@ def test_whatever_is_drawn_stays_inside_its_strip(
     curve = np.array(drawing.curve)
     assert curve.min() >= 0
     assert curve[:, 0].max() <= drawing.width + 1e-3
-    assert curve[:, 1].max() <= drawing.height - strip.SKIRT + 1e-3
-    assert 0 < drawing.crossing < drawing.height
+    assert curve[:, 1].min() >= strip.SKIRT - 1e-3
+    assert curve[:, 1].max() <= drawing.height - strip.BEYOND + 1e-3
+    assert 0 < drawing.crossing <= drawing.height - strip.BEYOND
     assert drawing.width <= page.size(size)[0] - 2 * page.MARGIN - strip.BESIDE
+
+
+@pytest.mark.parametrize(
+    ("angle_deg", "name"), [(60.0, "obtuse side"), (120.0, "acute side"), (90.0, "in the plane")]
+)
+def test_first_line_is_named_after_its_corner(angle_deg: float, name: str) -> None:
+    joint = Strip("tube", 28.6, 36.0, angle_deg)
+    assert joint.names[0] == joint.names[4] == name
+    _, along = miters.saddle(28.6, 36.0, angle_deg, stations=3)  # 0°, 180°, 360°
+    shorter = {"obtuse side": along[0] < along[1], "acute side": along[0] > along[1]}
+    assert shorter.get(name, abs(along[0] - along[1]) < 1e-9)
 
 
 def test_a_strip_too_long_or_too_high_is_refused() -> None:
