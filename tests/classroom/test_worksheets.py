@@ -43,7 +43,7 @@ def made(
 
 
 def text_of(pdf: Path) -> str:
-    return "\n".join(on.extract_text() for on in paper.pages(pdf.read_bytes()))
+    return "\n".join(paper.text(on) for on in paper.pages(pdf.read_bytes()))
 
 
 def squeezed(text: str) -> str:
@@ -112,7 +112,7 @@ def test_key_holds_every_answer_slip_and_worked_solution(
     exercise: bank.Exercise, key: keys.Key, numbers: dict[str, dict[str, float]], made: list[Path]
 ) -> None:
     pdf = paper.pages(made[-1].read_bytes())
-    text = "\n".join(on.extract_text() for on in pdf)
+    text = "\n".join(paper.text(on) for on in pdf)
     words = set(re.split(r"[\s,;]+", text.replace("°", "")))
     for student, n in numbers.items():
         right = own_numbers.answers(exercise, key, n)
@@ -125,7 +125,7 @@ def test_key_holds_every_answer_slip_and_worked_solution(
     for slips in (key.slips[q.id] for q in exercise.graded if q.kind != "written"):
         for slip in slips:
             assert slip.name in text
-    assert all("INSTRUCTOR ONLY" in on.extract_text() for on in pdf)
+    assert all("INSTRUCTOR ONLY" in paper.text(on) for on in pdf)
     assert "Half of a class sets the included angle" in text  # the notes
     for place in ("{answer}", "{angle_deg}", "{centre_length}"):
         assert place not in text

@@ -24,6 +24,12 @@ def pages(pdf: bytes) -> list[Any]:
     return pdfplumber.open(io.BytesIO(pdf)).pages
 
 
+@lru_cache(maxsize=200)
+def text(page: Any) -> str:
+    """Return the text of a page."""
+    return str(page.extract_text())
+
+
 @dataclass(frozen=True)
 class Segment:
     """A straight line and how thick it is drawn."""

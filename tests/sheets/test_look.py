@@ -87,9 +87,7 @@ def test_choices_have_a_box_each(made: Made) -> None:
 
 
 def test_every_question_is_there_with_its_marks(made: Made) -> None:
-    text = " ".join(
-        on.extract_text() for on in paper.pages(made.pdf("a4", "bench-01").read_bytes())
-    )
+    text = " ".join(paper.text(on) for on in paper.pages(made.pdf("a4", "bench-01").read_bytes()))
     for question in made.exercise.graded:
         assert question.title in text
     assert text.count(" marks") + text.count(" mark\n") >= len(made.exercise.graded)
@@ -125,9 +123,10 @@ def test_every_student_has_an_even_number_of_pages(made: Made) -> None:
         sheet = paper.pages(made.pdf(size).read_bytes())
         assert len(sheet) == 4 * len(STUDENTS)
         for i, on in enumerate(sheet):
-            student = STUDENTS[i // 4][0]
-            assert f"page {i % 4 + 1} of 4" in on.extract_text()
-            assert f"{student}/miter-angles/" in on.extract_text()
+            student, text = STUDENTS[i // 4][0], paper.text(on)
+            assert f"page {i % 4 + 1} of 4" in text
+            assert f"{student}/miter-angles/" in text
+            assert text.startswith("WORKSHEET" if i % 4 == 0 else "Miter angles ")
 
 
 @pytest.mark.parametrize("size", PAPERS)
@@ -225,7 +224,7 @@ def test_markup_in_every_other_text_is_printed_as_it_stands() -> None:
     numbers = (worksheet.Given("n_1", MARKUP, 1.5, "#u"),)
     strips = (Strip(MARKUP, 28.6, 36.0, 60.0),)
     sheet = paper.pages(worksheet.pdf(body, [worksheet.Copy("s", "s", numbers, strips)]))
-    text = "".join(on.extract_text() for on in sheet)
+    text = "".join(paper.text(on) for on in sheet)
     for said in ("#panic()", "#1", "#f()", "1.5 #u", "#mm"):
         assert said in text
     assert "@ref <b>" in text
