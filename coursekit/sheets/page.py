@@ -38,14 +38,13 @@ def pdf(template: str, data: Mapping[str, Any]) -> bytes:
     """Return the PDF of `template` (a .typ file beside this module) filled with `data`.
 
     The data travel as JSON and are set as plain text, so that no name or question can act as a
-    command. No time of day goes in: the same data give the same bytes.
+    command. The templates leave the date out: the same data give the same bytes.
     """
     made = typst.compile(
         _HERE / template,
         root=_HERE,
         font_paths=_fonts(),
         sys_inputs={"data": json.dumps(data, ensure_ascii=False, sort_keys=True)},
-        timestamp=0,
         format="pdf",
     )
     assert isinstance(made, bytes)

@@ -10,8 +10,8 @@ import numpy as np
 from coursekit import miters
 from coursekit.sheets import page
 
-HEADROOM = 5.0  # paper above the cut, mm
-SKIRT = 22.0  # paper below the deepest point of the cut, mm: room to hold and to label
+BEYOND = 5.0  # paper past the crossing of the axes, on the side that is cut away, mm
+SKIRT = 22.0  # paper past the deepest point of the cut, away from the joint, mm: room to label
 BESIDE = 16.0  # kept free beside the strip for the upright check bar, mm
 TALLEST = 120.0  # what a page leaves for the strip, mm
 
@@ -26,13 +26,28 @@ class Strip:
     angle_deg: float
     offset: float = 0.0
 
+    @property
+    def names(self) -> tuple[str, str, str, str, str]:
+        """What the lines at 0°, 90°, 180°, 270° and 360° are called.
+
+        >>> Strip("down tube", 31.8, 36.0, 60).names[:3]
+        ('obtuse side', 'flank', 'acute side')
+        """
+        near, far = "obtuse side", "acute side"
+        if self.angle_deg == 90:
+            near = far = "in the plane"
+        elif self.angle_deg > 90:
+            near, far = far, near
+        return near, "flank", far, "flank", near
+
 
 @dataclass(frozen=True)
 class Drawing:
-    """The template in mm: x round the tube from the seam, y down the page, away from the joint.
+    """The template in mm, from its upper left corner: x to the right, y down the page.
 
-    `curve` is the cut in page coordinates of the drawing, whose upper left corner is (0, 0);
-    `crossing` is the height of the line on which the two axes cross (along = 0).
+    x runs round the tube from the seam, y toward the joint, so that the printed side, wrapped
+    outward, counts its lines counter-clockwise seen from the far end of the tube, as
+    `miters.saddle` does. `crossing` is the y at which the two axes cross (along = 0).
     """
 
     width: float
@@ -45,7 +60,7 @@ def draw(strip: Strip, paper: page.Paper, stations: int = 361) -> Drawing:
     """Return the template of `strip` at scale 1:1, all in mm.
 
     The strip runs once round the outside, 0° at its left end, 360° at its right, both on the line
-    in the obtuse corner. The joint is at the top: what lies above the curve is cut away.
+    in the obtuse corner. The joint is below: what lies below the curve is cut away.
 
     Raises
     ------
@@ -65,11 +80,11 @@ def draw(strip: Strip, paper: page.Paper, stations: int = 361) -> Drawing:
         strip.diameter, strip.into, strip.angle_deg, offset=strip.offset, stations=stations
     )
     width = pi * strip.diameter
-    top = min(-HEADROOM, float(np.min(along)) - HEADROOM)
-    height = float(np.max(along)) + SKIRT - top
+    crossing = float(np.max(along)) + SKIRT
+    height = crossing - min(0.0, float(np.min(along))) + BEYOND
     _refuse_too_large(strip, paper, width, height)
-    curve = tuple(zip(np.round(around, 4).tolist(), np.round(along - top, 4).tolist(), strict=True))
-    return Drawing(width, height, -top, curve)
+    x, y = np.round(around, 4).tolist(), np.round(crossing - along, 4).tolist()
+    return Drawing(width, height, crossing, tuple(zip(x, y, strict=True)))
 
 
 def _refuse_too_large(strip: Strip, paper: page.Paper, width: float, height: float) -> None:

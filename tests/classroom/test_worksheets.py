@@ -1,0 +1,226 @@
+"""From exercise bank to worksheets and answer key: what goes where, and what is refused."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from coursekit.classroom import bank, own_numbers, worksheets
+from coursekit.classroom import key as keys
+from tests.sheets import paper
+
+STUDENTS = [("bench-01", "First Bench"), ("bench-02", "Second Bench")]
+
+
+@pytest.fixture(scope="module")
+def exercise(root: Path) -> bank.Exercise:
+    return bank.load("miter-angles", root)
+
+
+@pytest.fixture(scope="module")
+def key(exercise: bank.Exercise, root: Path) -> keys.Key:
+    return keys.load(exercise, root)
+
+
+@pytest.fixture(scope="module")
+def numbers(exercise: bank.Exercise, key: keys.Key) -> dict[str, dict[str, float]]:
+    return {s: own_numbers.draw(exercise, key, b"worksheets", s) for s, _ in STUDENTS}
+
+
+@pytest.fixture(scope="module")
+def made(
+    exercise: bank.Exercise,
+    key: keys.Key,
+    numbers: dict[str, dict[str, float]],
+    tmp_path_factory: pytest.TempPathFactory,
+) -> list[Path]:
+    base = tmp_path_factory.mktemp("made")
+    return worksheets.make(exercise, key, STUDENTS, numbers, base / "out", base / "key")
+
+
+def text_of(pdf: Path) -> str:
+    return "\n".join(paper.text(on) for on in paper.pages(pdf.read_bytes()))
+
+
+def squeezed(text: str) -> str:
+    return re.sub(r"\s+", "", text)
+
+
+def test_files_lie_where_they_belong(made: list[Path]) -> None:
+    base = made[0].parents[2]
+    assert [str(p.relative_to(base)) for p in made] == [
+        "out/miter-angles/class.pdf",
+        "out/miter-angles/bench-01.pdf",
+        "out/miter-angles/bench-02.pdf",
+        "key/miter-angles.pdf",
+    ]
+    assert all(p.read_bytes().startswith(b"%PDF") for p in made)
+
+
+def test_progress_is_told_every_file(
+    exercise: bank.Exercise, key: keys.Key, numbers: dict[str, dict[str, float]], tmp_path: Path
+) -> None:
+    told: list[str] = []
+    worksheets.make(
+        exercise,
+        key,
+        STUDENTS[:1],
+        numbers,
+        tmp_path / "o",
+        tmp_path / "k",
+        "us-letter",
+        told.append,
+    )
+    assert told == ["class.pdf", "bench-01.pdf", "miter-angles.pdf"]
+
+
+def test_unchanged_files_are_not_written_again(
+    exercise: bank.Exercise, key: keys.Key, numbers: dict[str, dict[str, float]], made: list[Path]
+) -> None:
+    base = made[0].parents[2]
+    before = [p.stat().st_mtime_ns for p in made]
+    worksheets.make(exercise, key, STUDENTS, numbers, base / "out", base / "key")
+    assert [p.stat().st_mtime_ns for p in made] == before
+
+
+def test_worksheets_tell_nothing_of_the_private_half(
+    exercise: bank.Exercise, key: keys.Key, numbers: dict[str, dict[str, float]], made: list[Path]
+) -> None:
+    for path in made[:-1]:
+        text = text_of(path)
+        flat = squeezed(text)
+        for question in exercise.graded:
+            for slip in key.slips.get(question.id, ()):
+                assert slip.name not in text
+                assert squeezed(slip.hint)[:40] not in flat
+            assert squeezed(key.worked[question.id])[:30] not in flat
+        shown = set(re.findall(r"\d+\.\d+", text))
+        assert shown <= public_decimals(exercise, numbers)
+
+
+def public_decimals(exercise: bank.Exercise, numbers: dict[str, dict[str, float]]) -> set[str]:
+    """All decimal fractions that may stand on a worksheet: own numbers and the bench's divisions."""
+    given = {f"{v:g}" for n in numbers.values() for v in n.values()}
+    return given | {f"{b.resolution:g}" for b in exercise.bench} | {"0.3"}  # 0.3: gap at the seam
+
+
+def test_key_holds_every_answer_slip_and_worked_solution(
+    exercise: bank.Exercise, key: keys.Key, numbers: dict[str, dict[str, float]], made: list[Path]
+) -> None:
+    pdf = paper.pages(made[-1].read_bytes())
+    text = "\n".join(paper.text(on) for on in pdf)
+    words = set(re.split(r"[\s,;]+", text.replace("°", "")))
+    for student, n in numbers.items():
+        right = own_numbers.answers(exercise, key, n)
+        for question in exercise.graded:
+            if question.kind == "number":
+                assert worksheets.shown(question, right[question.id]) in words, student
+                for slip in key.slips[question.id]:
+                    value = key.slip_value(slip, question, n, right)
+                    assert worksheets.shown(question, value) in words, (student, slip.name)
+    for slips in (key.slips[q.id] for q in exercise.graded if q.kind != "written"):
+        for slip in slips:
+            assert slip.name in text
+    assert all("INSTRUCTOR ONLY" in paper.text(on) for on in pdf)
+    assert "Half of a class sets the included angle" in text  # the notes
+    for place in ("{answer}", "{angle_deg}", "{centre_length}"):
+        assert place not in text
+
+
+def test_shown_is_one_digit_finer_than_the_tolerance(exercise: bank.Exercise) -> None:
+    side = exercise.question("obtuse-side")  # 0.2 mm
+    assert worksheets.shown(side, 12.3456) == "12.35"
+    assert worksheets.shown(exercise.question("cutter"), 38.1) == "38.1"
+    assert worksheets.shown(side, -1.5) == "−1.5"
+    assert worksheets.shown(exercise.question("phase"), "quarter") == "by 90°, a quarter turn"
+    assert worksheets.shown(exercise.question("ordinates"), (1.0, 2.345)) == "1, 2.35"
+
+
+def test_worked_solution_is_filled_with_own_numbers(
+    exercise: bank.Exercise, key: keys.Key, numbers: dict[str, dict[str, float]]
+) -> None:
+    n = numbers["bench-01"]
+    question = exercise.question("mill-setting")
+    said = worksheets.worked(key, question, n, "28.5")
+    assert f"90° − {n['angle_deg']:g}° = **28.5°**" in said
+
+
+def test_unknown_place_in_a_worked_solution_names_file_and_question(
+    exercise: bank.Exercise, key: keys.Key, numbers: dict[str, dict[str, float]]
+) -> None:
+    broken = dataclasses.replace(key, worked={"flank": "Take {tube_diametre}."})
+    with pytest.raises(
+        bank.AuthoringError,
+        match=r"solutions/miter-angles.md, question 'flank': .* got \{tube_diametre\}",
+    ):
+        worksheets.worked(broken, exercise.question("flank"), numbers["bench-01"], "1")
+
+
+def test_empty_roster_is_refused(exercise: bank.Exercise, key: keys.Key, tmp_path: Path) -> None:
+    with pytest.raises(ValueError, match="A class set must have a student or more; got none"):
+        worksheets.make(exercise, key, [], {}, tmp_path / "o", tmp_path / "k")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_missing_number_names_student_and_quantity(
+    exercise: bank.Exercise, key: keys.Key, numbers: dict[str, dict[str, float]], tmp_path: Path
+) -> None:
+    short = {s: dict(n) for s, n in numbers.items()}
+    del short["bench-02"]["shell_diameter"]
+    with pytest.raises(bank.AuthoringError, match="bench-02 has no shell_diameter"):
+        worksheets.make(exercise, key, STUDENTS, short, tmp_path / "o", tmp_path / "k")
+    with pytest.raises(bank.AuthoringError, match="bench-02 has no tube_diameter, tube_wall"):
+        worksheets.make(
+            exercise,
+            key,
+            STUDENTS,
+            {"bench-01": numbers["bench-01"]},
+            tmp_path / "o",
+            tmp_path / "k",
+        )
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    "students",
+    [
+        [("class", "x")],
+        [("CLASS", "x")],
+        [("", "x")],
+        [("../a", "x")],
+        [("a", "x"), ("A", "y")],
+        [("a\n", "x")],
+    ],
+)
+def test_ids_that_are_no_file_names_are_refused(
+    exercise: bank.Exercise, key: keys.Key, tmp_path: Path, students: list[tuple[str, str]]
+) -> None:
+    with pytest.raises(ValueError, match="A student's id must be fit for a file of its own; got"):
+        worksheets.make(exercise, key, students, {}, tmp_path / "o", tmp_path / "k")
+
+
+def test_key_beside_the_worksheets_is_refused(
+    exercise: bank.Exercise, key: keys.Key, numbers: dict[str, Any], tmp_path: Path
+) -> None:
+    inside = tmp_path / "o" / "miter-angles" / "key"
+    with pytest.raises(ValueError, match="The answer key must lie apart from the worksheets; got"):
+        worksheets.make(exercise, key, STUDENTS, numbers, tmp_path / "o", inside)
+
+
+def test_paper_must_be_known(
+    exercise: bank.Exercise, key: keys.Key, numbers: dict[str, Any], tmp_path: Path
+) -> None:
+    with pytest.raises(ValueError, match="A paper must be a4 or us-letter; got 'legal'"):
+        worksheets.make(
+            exercise,
+            key,
+            STUDENTS,
+            numbers,
+            tmp_path / "o",
+            tmp_path / "k",
+            "legal",  # type: ignore[arg-type]
+        )

@@ -1,0 +1,42 @@
+"""A class of three with own numbers, and its worksheets on both papers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from coursekit.classroom import bank, own_numbers, worksheets
+from coursekit.classroom import key as keys
+from coursekit.sheets import page
+
+STUDENTS = [("bench-01", "bench-01"), ("bench-02", "Second Bench"), ("bench-03", "Third Bench")]
+
+
+@dataclass(frozen=True)
+class Made:
+    """An exercise, its class of three, and what was made of them."""
+
+    exercise: bank.Exercise
+    key: keys.Key
+    numbers: dict[str, dict[str, float]]
+    folders: dict[str, Path]
+    key_folder: Path
+
+    def pdf(self, paper: str, name: str = "class") -> Path:
+        return self.folders[paper] / self.exercise.slug / f"{name}.pdf"
+
+
+@pytest.fixture(scope="session")
+def made(root: Path, tmp_path_factory: pytest.TempPathFactory) -> Made:
+    exercise = bank.load("miter-angles", root)
+    key = keys.load(exercise, root)
+    numbers = {s: own_numbers.draw(exercise, key, b"sheets", s) for s, _ in STUDENTS}
+    base = tmp_path_factory.mktemp("sheets")
+    folders = {paper: base / paper for paper in page.SIZES}
+    for paper in page.SIZES:
+        worksheets.make(
+            exercise, key, STUDENTS, numbers, folders[paper], base / "key" / paper, paper
+        )
+    return Made(exercise, key, numbers, folders, base / "key")
