@@ -169,6 +169,30 @@ def two_ends(
 
 
 @house_style
+def two_at_once(diameter: float, shell: float, seat_tube: float, angle_deg: float) -> Figure:
+    """Return the unrolled lower end of a down tube that meets shell and seat tube."""
+    joints = [
+        miters.Joint(shell, 90.0, turned_deg=90.0),
+        miters.Joint(seat_tube, angle_deg, turned_deg=180.0),
+    ]
+    both = miters.cluster(diameter, joints, end="b")
+    figure, axes = sheet(3.4)
+    x = both.around - both.around[180]
+    order = np.r_[180:360, 0:181][::THIN]  # the top line in the middle, where the two meet
+    axes.fill_between(x[::THIN], both.along[order], 34, color=STEEL, linewidth=0)
+    for joint, dash in zip(joints, ("--", ":"), strict=True):
+        alone = miters.cluster(diameter, [joint], end="b").along
+        axes.plot(x[::THIN], alone[order], color=ACCENT, linewidth=1.3, linestyle=dash)
+    axes.plot(x[::THIN], both.along[order], color=INK, linewidth=2.6)
+    axes.text(0, 29, "seat tube rules", ha="center", va="center")
+    for side in (-1, 1):
+        axes.text(side * x[300], 29, "shell rules", ha="center", va="center")
+    axes.set(xlim=(x[0], x[-1]), ylim=(0, 34), ylabel="along the tube (mm)")
+    axes.set_xticks(x[::90], ["180°\nunder", "270°\nflank", "0°\ntop", "90°\nflank", "180°\nunder"])
+    return figure
+
+
+@house_style
 def shoulder(thin: float, thick: float, into: float) -> Figure:
     """Return two square joints side by side: room for a fillet, and none."""
     figure, pair = sheet(3.3, ncols=2)

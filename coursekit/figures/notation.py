@@ -75,13 +75,13 @@ def _station(axes: Axes) -> None:
     axes.add_patch(Circle((centre[0], centre[1]), r, facecolor=STEEL, edgecolor=INK, linewidth=1.8))
     axes.add_patch(Circle((centre[0], centre[1]), r - 4, facecolor="white", edgecolor=INK))
     axes.plot([centre[0]] * 2, [centre[1], centre[1] + r], color=ACCENT, linewidth=1.4)
-    end = centre + r * np.array([np.sin(1), np.cos(1)])
+    end = centre + r * np.array([-np.sin(1), np.cos(1)])
     axes.plot([centre[0], end[0]], [centre[1], end[1]], color=ACCENT, linewidth=1.4)
-    arc(axes, centre, 13, 90 - np.degrees(1), 90)
-    axes.text(centre[0] + 8, centre[1] + 17, "φ", ha="center", va="center", fontsize=13)
-    for degrees, dx, dy in ((0, 0, 5), (90, 11, 0), (180, 0, -6), (270, -12, 0)):
+    arc(axes, centre, 13, 90, 90 + np.degrees(1))
+    axes.text(centre[0] - 8, centre[1] + 17, "φ", ha="center", va="center", fontsize=13)
+    for degrees, dx, dy in ((0, 0, 5), (90, -10, 0), (180, 0, -6), (270, 12, 0)):
         turn = np.radians(degrees)
-        x, y = centre + r * np.array([np.sin(turn), np.cos(turn)]) + (dx, dy)
+        x, y = centre + r * np.array([-np.sin(turn), np.cos(turn)]) + (dx, dy)
         axes.text(x, y, f"{degrees}°", ha="center", va="center", fontsize=10)
 
 
