@@ -146,12 +146,23 @@ def _copy_mathjax(app: Sphinx, error: Exception | None) -> None:
         shutil.copyfile(source, target)
 
 
+def _plain_lists(
+    app: Sphinx, page: str, template: str, context: dict[str, Any], doctree: Any
+) -> None:
+    """Take a list role from the bibliography whose entries have none, which screen readers stumble on."""
+    if "body" in context:
+        context["body"] = context["body"].replace(
+            '<div role="list" class="citation-list">', '<div class="citation-list">'
+        )
+
+
 def setup(app: Sphinx) -> dict[str, Any]:
     """Hook the directives and the settings into Sphinx."""
     directives: dict[str, type[Directive]] = {"practice": Practice, "slider": SliderFigure}
     for name, directive in directives.items():
         app.add_directive(name, directive)
     app.connect("config-inited", _settings)
+    app.connect("html-page-context", _plain_lists)
     app.connect("build-finished", _copy_mathjax)
     app.add_css_file("book.css")
     app.add_js_file("cards.js", loading_method="defer")

@@ -63,7 +63,10 @@ def cards(slug: str, root: Path) -> tuple[Card, ...]:
             "Add questions with `set: practice`."
         )
     drawn = tuple(_draws(_on_practice_values(exercise), key))
-    return tuple(_card(question, exercise, key, drawn) for question in exercise.practice)
+    return tuple(
+        _card(question, exercise, key, drawn[i * SETS :] + drawn[: i * SETS])
+        for i, question in enumerate(exercise.practice)
+    )
 
 
 def _on_practice_values(exercise: Exercise) -> Exercise:

@@ -104,6 +104,14 @@ def line(x: Iterable[float], y: Iterable[float], width: float = 0.5, dash: str =
     )
 
 
+def body(x: Iterable[float], y: Iterable[float], width: float = 1, opacity: float = 0.28) -> str:
+    """Return a filled body that is outlined along the points but open from the last to the first."""
+    return (
+        f'<path d="{path(x, y)}" fill="currentColor" fill-opacity="{opacity:g}" '
+        f'stroke="currentColor" stroke-width="{width:g}" stroke-linejoin="round"/>'
+    )
+
+
 def area(x: Iterable[float], y: Iterable[float], opacity: float = 0.15) -> str:
     """Return a closed area in the page's text colour, as thin as `opacity`."""
     return f'<path d="{path(x, y)}Z" fill="currentColor" fill-opacity="{opacity:g}"/>'

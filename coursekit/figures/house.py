@@ -10,13 +10,14 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Arc, Polygon
+from numpy.typing import NDArray
 
 WIDTH = 5.0  # inches; text is never below 10 pt at this width
 INK = "#1a1a1a"
 STEEL = "#b9c3cc"  # the tube that is cut
 LIGHT = "#e6eaed"  # the tube it is joined to
 ACCENT = "#0b5394"  # dark enough to read as a dark grey
-STYLE: dict[str, Any] = {
+STYLE: Any = {
     "font.size": 11.0,
     "axes.titlesize": 11.0,
     "axes.labelsize": 11.0,
@@ -35,6 +36,7 @@ STYLE: dict[str, Any] = {
 CENTRE_LINE = (0, (9, 2.5, 2, 2.5))
 
 
+Point = Sequence[float] | NDArray[np.float64]  # (x, y) in mm
 Made = TypeVar("Made", bound=Callable[..., Figure])
 
 
@@ -77,8 +79,8 @@ def drawing(height: float, x: tuple[float, float], y: tuple[float, float]) -> tu
 
 def tube(
     axes: Axes,
-    start: Sequence[float],
-    end: Sequence[float],
+    start: Point,
+    end: Point,
     diameter: float,
     fill: str = LIGHT,
     **options: Any,
@@ -93,14 +95,12 @@ def tube(
         axes.plot(*np.transpose([a + side, b + side]), color=INK, linewidth=1.5)
 
 
-def centre_line(axes: Axes, start: Sequence[float], end: Sequence[float]) -> None:
+def centre_line(axes: Axes, start: Point, end: Point) -> None:
     """Draw a dash-dot centre line."""
     axes.plot(*np.transpose([start, end]), color=INK, linewidth=0.9, linestyle=CENTRE_LINE)
 
 
-def arc(
-    axes: Axes, centre: Sequence[float], radius: float, start_deg: float, end_deg: float
-) -> None:
+def arc(axes: Axes, centre: Point, radius: float, start_deg: float, end_deg: float) -> None:
     """Draw the arc of an angle, counter-clockwise from `start_deg` to `end_deg`."""
     axes.add_patch(
         Arc(
@@ -110,23 +110,19 @@ def arc(
     )  # fmt: skip
 
 
-def measure(
-    axes: Axes, start: Sequence[float], end: Sequence[float], text: str, shift: Sequence[float]
-) -> None:
+def measure(axes: Axes, start: Point, end: Point, text: str, shift: Point) -> None:
     """Draw a double-headed dimension line and its text, moved by `shift` from the middle."""
     axes.annotate(
-        "", xy=tuple(end), xytext=tuple(start),
+        "", xy=(end[0], end[1]), xytext=(start[0], start[1]),
         arrowprops={"arrowstyle": "<->", "color": INK, "linewidth": 1.2, "shrinkA": 0, "shrinkB": 0},
     )  # fmt: skip
     middle = (np.asarray(start, float) + np.asarray(end, float)) / 2 + np.asarray(shift, float)
     axes.text(middle[0], middle[1], text, ha="center", va="center")
 
 
-def point_out(
-    axes: Axes, at: Sequence[float], label_at: Sequence[float], text: str, **options: Any
-) -> None:
+def point_out(axes: Axes, at: Point, label_at: Point, text: str, **options: Any) -> None:
     """Write `text` at `label_at` with a thin arrow to `at`."""
     axes.annotate(
-        text, xy=tuple(at), xytext=tuple(label_at), ha=options.get("ha", "center"), va="center",
+        text, xy=(at[0], at[1]), xytext=(label_at[0], label_at[1]), ha=options.get("ha", "center"), va="center",
         arrowprops={"arrowstyle": "-|>", "color": INK, "linewidth": 0.9, "shrinkA": 2, "shrinkB": 1},
     )  # fmt: skip

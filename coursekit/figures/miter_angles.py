@@ -22,6 +22,8 @@ from coursekit.figures.house import (
     tube,
 )
 
+THIN = 5  # a curve drawn with every fifth of 361 points looks the same and weighs a fifth
+
 
 def _outline(
     diameter: float, into: float, angle_deg: float, reach: float
@@ -91,8 +93,8 @@ def template(diameter: float, into: float, angle_deg: float, divisions: int = 8)
     around, along = miters.saddle(diameter, into, angle_deg)
     figure, axes = sheet(3.4)
     top = along.max() + 10
-    axes.fill_between(around, along, top, color=STEEL, linewidth=0)
-    axes.plot(around, along, color=INK, linewidth=2.4)
+    axes.fill_between(around[::THIN], along[::THIN], top, color=STEEL, linewidth=0)
+    axes.plot(around[::THIN], along[::THIN], color=INK, linewidth=2.4)
     step = 360 // divisions
     for s in range(0, 361, step):
         axes.plot([around[s]] * 2, [0, along[s]], color=ACCENT, linewidth=1.2)
@@ -138,12 +140,13 @@ def two_ends(
     at_shell = np.append(at_shell, at_shell[0])
     gap = 84.0  # drawn length between the axes: the tube is broken in the middle
     figure, axes = sheet(4.8)
-    axes.fill_between(around, at_head, gap - at_shell, color=STEEL, linewidth=0)
-    axes.plot(around, at_head, color=INK, linewidth=2.4)
-    axes.plot(around, gap - at_shell, color=INK, linewidth=2.4)
-    axes.fill_between(around, gap / 2 - 1, gap / 2 + 1, color="white")
+    x, low, high = around[::THIN], at_head[::THIN], (gap - at_shell)[::THIN]
+    axes.fill_between(x, low, high, color=STEEL, linewidth=0)
+    axes.plot(x, low, color=INK, linewidth=2.4)
+    axes.plot(x, high, color=INK, linewidth=2.4)
+    axes.fill_between(x[[0, -1]], gap / 2 - 1, gap / 2 + 1, color="white", linewidth=0)
     for y in (gap / 2 - 1, gap / 2 + 1):
-        axes.plot(around, y + 0.5 * np.sin(around / 2), color=INK, linewidth=0.8)
+        axes.plot(x, y + 0.5 * np.sin(x / 2), color=INK, linewidth=0.8)
     for y, words in ((0, "axis of the head tube"), (gap, "axis of the shell")):
         axes.axhline(y, color=INK, linewidth=0.9, linestyle=(0, (9, 2.5, 2, 2.5)))
         axes.text(around[180], y + (-4 if y == 0 else 4), words, ha="center", va="center")
@@ -162,6 +165,30 @@ def two_ends(
     )
     axes.set_yticks([])
     axes.spines["left"].set_visible(False)
+    return figure
+
+
+@house_style
+def two_at_once(diameter: float, shell: float, seat_tube: float, angle_deg: float) -> Figure:
+    """Return the unrolled lower end of a down tube that meets shell and seat tube."""
+    joints = [
+        miters.Joint(shell, 90.0, turned_deg=90.0),
+        miters.Joint(seat_tube, angle_deg, turned_deg=180.0),
+    ]
+    both = miters.cluster(diameter, joints, end="b")
+    figure, axes = sheet(3.4)
+    x = both.around - both.around[180]
+    order = np.r_[180:360, 0:181][::THIN]  # the top line in the middle, where the two meet
+    axes.fill_between(x[::THIN], both.along[order], 34, color=STEEL, linewidth=0)
+    for joint, dash in zip(joints, ("--", ":"), strict=True):
+        alone = miters.cluster(diameter, [joint], end="b").along
+        axes.plot(x[::THIN], alone[order], color=ACCENT, linewidth=1.3, linestyle=dash)
+    axes.plot(x[::THIN], both.along[order], color=INK, linewidth=2.6)
+    axes.text(0, 29, "seat tube rules", ha="center", va="center")
+    for side in (-1, 1):
+        axes.text(side * x[300], 29, "shell rules", ha="center", va="center")
+    axes.set(xlim=(x[0], x[-1]), ylim=(0, 34), ylabel="along the tube (mm)")
+    axes.set_xticks(x[::90], ["180°\nunder", "270°\nflank", "0°\ntop", "90°\nflank", "180°\nunder"])
     return figure
 
 

@@ -32,7 +32,7 @@ def symbols() -> Figure:
     """Return one figure with a small drawing for each symbol."""
     import matplotlib.pyplot as plt
 
-    figure, grid = plt.subplots(4, 2, figsize=(WIDTH, 8.6), layout="constrained")
+    figure, grid = plt.subplots(5, 2, figsize=(WIDTH, 10.6), layout="constrained")
     for axes, (title, draw) in zip(grid.flat, _DRAWINGS.items(), strict=True):
         axes.set(xlim=(-62, 28), ylim=(-50, 30), aspect="equal", title=title)
         axes.axis("off")
@@ -75,13 +75,13 @@ def _station(axes: Axes) -> None:
     axes.add_patch(Circle((centre[0], centre[1]), r, facecolor=STEEL, edgecolor=INK, linewidth=1.8))
     axes.add_patch(Circle((centre[0], centre[1]), r - 4, facecolor="white", edgecolor=INK))
     axes.plot([centre[0]] * 2, [centre[1], centre[1] + r], color=ACCENT, linewidth=1.4)
-    end = centre + r * np.array([np.sin(1), np.cos(1)])
+    end = centre + r * np.array([-np.sin(1), np.cos(1)])
     axes.plot([centre[0], end[0]], [centre[1], end[1]], color=ACCENT, linewidth=1.4)
-    arc(axes, centre, 13, 90 - np.degrees(1), 90)
-    axes.text(centre[0] + 8, centre[1] + 17, "φ", ha="center", va="center", fontsize=13)
-    for degrees, dx, dy in ((0, 0, 5), (90, 11, 0), (180, 0, -6), (270, -12, 0)):
+    arc(axes, centre, 13, 90, 90 + np.degrees(1))
+    axes.text(centre[0] - 8, centre[1] + 17, "φ", ha="center", va="center", fontsize=13)
+    for degrees, dx, dy in ((0, 0, 5), (90, -10, 0), (180, 0, -6), (270, 12, 0)):
         turn = np.radians(degrees)
-        x, y = centre + r * np.array([np.sin(turn), np.cos(turn)]) + (dx, dy)
+        x, y = centre + r * np.array([-np.sin(turn), np.cos(turn)]) + (dx, dy)
         axes.text(x, y, f"{degrees}°", ha="center", va="center", fontsize=10)
 
 
@@ -106,14 +106,37 @@ def _round(axes: Axes) -> None:
     axes.text(x[180], 5, "tube, unrolled", ha="center", va="center", fontsize=10)
 
 
-def _offset(axes: Axes) -> None:
-    centre, R, r, e = np.array([-18.0, -26.0]), 22.0, 9.0, 9.0
+def _end_view(axes: Axes, r: float, e: float) -> tuple[np.ndarray, float]:
+    """Draw a square joint along the axis of the tube joined to; return its middle and radius."""
+    centre, R, top = np.array([-18.0, -26.0]), 22.0, 22.0
     axes.add_patch(Circle((centre[0], centre[1]), R, facecolor=LIGHT, edgecolor=INK, linewidth=1.8))
     h = np.linspace(e - r, e + r, 40)
     edge = centre + np.column_stack([h, np.sqrt(R**2 - h**2)])
-    top = 22.0
     body = np.vstack([edge, [[edge[-1][0], top], [edge[0][0], top]]])
     axes.add_patch(Polygon(body, facecolor=STEEL, edgecolor=INK, linewidth=1.5))
+    return centre, R
+
+
+def _from_the_middle(axes: Axes) -> None:
+    centre, R = _end_view(axes, 15.0, 0.0)
+    h = 10.6
+    centre_line(axes, (centre[0], centre[1] - R), (centre[0], 28))
+    reach = centre[1] + np.sqrt(R**2 - h**2)
+    axes.plot([centre[0] + h] * 2, [reach, 22], color=ACCENT, linewidth=1.6)
+    measure(axes, (centre[0], 8), (centre[0] + h, 8), "h", (0, 6))
+
+
+def _shoulder(axes: Axes) -> None:
+    centre, R = _end_view(axes, 13.0, 0.0)
+    for x, top in ((13.0, centre[1] + 17), (R, centre[1])):
+        axes.plot([centre[0] + x] * 2, [top, -50], color=ACCENT, linewidth=1, linestyle="--")
+    axes.text(centre[0] + R + 2, -47, "R − r", ha="left", va="center")
+    measure(axes, (centre[0] + 13, -47), (centre[0] + R, -47), "", (0, 0))
+
+
+def _offset(axes: Axes) -> None:
+    e, top = 9.0, 22.0
+    centre, R = _end_view(axes, 9.0, e)
     for at in (0, e):
         centre_line(axes, (centre[0] + at, centre[1] - R), (centre[0] + at, top + 6))
     measure(axes, (centre[0], 15), (centre[0] + e, 15), "", (0, 0))
@@ -138,6 +161,8 @@ _DRAWINGS: dict[str, Callable[[Axes], None]] = {
     "R  radius, other tube": _large_radius,
     "z  along the tube": _along,
     "s  round the tube": _round,
+    "h  from the middle": _from_the_middle,
+    "R − r  shoulder": _shoulder,
     "e  offset": _offset,
     "δ  error,  L  length": _error,
 }

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from coursekit import miters
-from coursekit.book.slider import Slider, State, area, line, words
+from coursekit.book.slider import Slider, State, area, body, line, words
 
 TUBE, INTO = 25.4, 31.8
 ANGLES = range(45, 91)
@@ -94,11 +94,9 @@ def _side_view(angle_deg: int, along: np.ndarray) -> str:
     height = TUBE / 2 * np.cos(phi)  # over the axis, toward the obtuse corner
     x, y = _placed(theta, along[half], height)
     ends = _placed(theta, np.array([REACH, REACH]), np.array([TUBE / 2, -TUBE / 2]))
-    outline = [x[0], ends[0][0], ends[0][1], x[-1]], [y[0], ends[1][0], ends[1][1], y[-1]]
-    body = area([*outline[0], *x[::-1]], [*outline[1], *y[::-1]], 0.28)
-    edges = line(outline[0][:2], outline[1][:2], 0.8) + line(outline[0][2:], outline[1][2:], 0.8)
+    cut = body([ends[0][0], *x, ends[0][1]], [ends[1][0], *y, ends[1][1]])
     axis = line(*_placed(theta, np.array([0, REACH]), np.zeros(2)), 0.3, "6 1.5 1 1.5")
-    return body + edges + axis + line(x, y, 1.1) + _angle_arc(theta, angle_deg)
+    return cut + axis + _angle_arc(theta, angle_deg)
 
 
 def _placed(theta: float, along: np.ndarray, height: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -117,11 +115,8 @@ def _angle_arc(theta: float, angle_deg: int) -> str:
 def _strip(angle_deg: int, around: np.ndarray, along: np.ndarray) -> str:
     x, y = PAPER[0] + around, PAPER[1] - along
     theta = np.radians(angle_deg)
-    phi = np.linspace(0, 2 * np.pi, STATIONS)[::2]
+    phi = np.linspace(0, 2 * np.pi, STATIONS)[::3]
     flat = (INTO / 2 - TUBE / 2 * np.cos(phi) * np.cos(theta)) / np.sin(theta)
     top = PAPER[1] - 52
-    return (
-        area([*x, x[-1], x[0]], [*y, top, top], 0.28)
-        + line(PAPER[0] + around[::2], PAPER[1] - flat, 0.3, "1.5 1")
-        + line(x, y, 1.1)
-    )
+    straight = line(PAPER[0] + around[::3], PAPER[1] - flat, 0.3, "1.5 1")
+    return straight + body([x[0], *x, x[-1]], [top, *y, top])

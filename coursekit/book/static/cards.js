@@ -120,6 +120,17 @@
     step();
   }
 
+  /* A formula that is wider than a phone is scrolled; by keyboard too. */
+  function reachable() {
+    document.querySelectorAll("mjx-container[display=true]").forEach(function (box) {
+      if (box.scrollWidth > box.clientWidth) { box.tabIndex = 0; }
+    });
+  }
+
+  window.addEventListener("load", function () {
+    if (window.MathJax && window.MathJax.startup) { window.MathJax.startup.promise.then(reachable); }
+  });
+
   function start() {
     document.querySelectorAll("form.ck-card").forEach(Card);
     document.querySelectorAll("figure.ck-slider").forEach(Slider);

@@ -1,0 +1,263 @@
+"""The built book: complete, at home, and without anything of the private half of marked questions."""
+
+from __future__ import annotations
+
+import html
+import inspect
+import re
+import shutil
+from html.parser import HTMLParser
+from urllib.parse import unquote, urlsplit
+
+import pytest
+
+from coursekit.book import directives
+from coursekit.book.build import BookError, build
+from coursekit.classroom import bank
+from coursekit.classroom import key as keys
+
+pytestmark = pytest.mark.xdist_group("book")
+
+SLUG = "miter-angles"
+PAGES = ("intro", "safety", "notation", SLUG, "glossary", "sources")
+
+
+class Elements(HTMLParser):
+    """All elements of a page with their attributes."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.found = []
+        self.feed(text)
+
+    def handle_starttag(self, tag, attrs):
+        self.found.append((tag, dict(attrs)))
+
+    def of(self, *tags):
+        return [attrs for tag, attrs in self.found if tag in tags]
+
+
+@pytest.fixture(scope="module")
+def pages(book):
+    return {p.name: Elements(p.read_text(encoding="utf-8")) for p in book.glob("*.html")}
+
+
+def test_every_page_is_there(pages):
+    assert {f"{name}.html" for name in PAGES} | {"index.html", "search.html"} <= set(pages)
+
+
+def test_nothing_is_made_among_the_sources(root, book):
+    made = [p for p in (root / "course").rglob("*") if p.is_dir()]
+    assert not made
+
+
+def test_an_unchanged_book_is_left_as_it_is(root, book):
+    before = {p: p.stat().st_mtime_ns for p in book.rglob("*.html")}
+    told = []
+    build(root, book.parent, lambda words, share: told.append((words, share)))
+    assert {p: p.stat().st_mtime_ns for p in book.rglob("*.html")} == before
+    assert told[-1] == ("nothing has changed", 1.0)
+
+
+# Links and pictures
+
+
+def test_links_lead_somewhere(book, pages):
+    ids = {name: {a["id"] for _, a in page.found if a.get("id")} for name, page in pages.items()}
+    for name, page in pages.items():
+        for attrs in page.of("a", "link"):
+            address = urlsplit(attrs.get("href") or "")
+            assert not address.scheme and not address.netloc, f"{name}: {attrs}"
+            target = unquote(address.path) or name
+            assert (book / target).exists(), f"{name}: {attrs}"
+            if address.fragment and target in ids:
+                assert unquote(address.fragment) in ids[target], f"{name}: {attrs}"
+
+
+def test_scripts_styles_and_pictures_are_at_home(book, pages):
+    for name, page in pages.items():
+        for attrs in page.of("script", "img", "iframe", "source"):
+            if address := attrs.get("src"):
+                assert not urlsplit(address).scheme, f"{name}: {address}"
+                assert (book / urlsplit(address).path).exists(), f"{name}: {address}"
+
+
+def test_style_sheets_fetch_nothing(book):
+    for path in book.rglob("*.css"):
+        fetched = re.findall(r"(?:url\(|@import)\s*[\"']?(https?:)?//", path.read_text("utf-8"))
+        assert not fetched, path
+
+
+def test_every_picture_has_words(pages):
+    pictures = [a for page in pages.values() for a in page.of("img")]
+    assert len(pictures) >= 8
+    for attrs in pictures:
+        assert len(attrs.get("alt") or "") > 60, attrs
+
+
+def test_the_lesson_has_figures_cards_and_slider(pages):
+    lesson = pages[f"{SLUG}.html"]
+    assert len(lesson.of("img")) >= 4
+    classes = [a.get("class") or "" for _, a in lesson.found]
+    assert sum(c == "ck-card" for c in classes) >= 6
+    assert sum(c == "ck-slider" for c in classes) >= 1
+
+
+def test_one_file_of_mathjax_is_enough(book):
+    mathjax = [p for p in book.rglob("*") if p.is_file() and "mathjax" in p.parts]
+    assert [p.name for p in mathjax] == ["tex-svg.js"]
+
+
+def test_pages_are_light(book, pages):
+    """A page and its own pictures weigh 400 kB or less; shared scripts and styles aside."""
+    for name in PAGES:
+        own = [book / f"{name}.html"]
+        own += {book / a["src"] for a in pages[f"{name}.html"].of("img")}
+        assert sum(p.stat().st_size for p in own) <= 400_000, name
+
+
+# Nothing of the private half
+
+
+@pytest.fixture(scope="module")
+def private(root):
+    """Name → text of the private half that no page may hold, for marked questions."""
+    exercise = bank.load(SLUG, root)
+    key = keys.load(exercise, root)
+    texts = {"notes": key.notes}
+    for question in exercise.graded:
+        texts[f"worked solution of {question.id}"] = key.worked[question.id]
+        if question.id in key.answers:
+            texts[f"answer of {question.id}"] = inspect.getsource(key.answers[question.id].sum)
+        for slip in key.slips.get(question.id, ()):
+            texts[f"slip {slip.name} of {question.id}"] = inspect.getsource(slip.sum)
+            texts[f"hint {slip.name} of {question.id}"] = slip.hint
+    return texts
+
+
+def plain(text):
+    """Return a file's text with entities, tags, curly quotes and line breaks made plain."""
+    text = re.sub(r"<[^<>]*>", "", html.unescape(text.replace("\\u0026", "&")))
+    return re.sub(r"[\s’'\"\\*`]+", " ", text)
+
+
+def pieces(secret):
+    """Return the sentences and lines of a private text that are long enough to be its own."""
+    for line in re.split(r"\n|\{\w+\}|(?<=[.:?!]) ", secret):
+        piece = plain(line).strip()
+        if len(piece) > 24 and piece != "n = SimpleNamespace(**numbers)":
+            yield piece
+
+
+def leaks(text, private):
+    text = plain(text)
+    return [f"{what}: {p}" for what, secret in private.items() for p in pieces(secret) if p in text]
+
+
+def test_the_search_for_leaks_finds_one(private):
+    for what, secret in private.items():
+        longest = max(pieces(secret), key=len, default="")
+        if longest:
+            assert leaks(f"<p>Some <b>text</b> {longest} and more", private), what
+    assert leaks(
+        "<p>You used the radius where the diameter belongs: once round is pi times", private
+    )
+
+
+def test_no_page_holds_anything_of_the_private_half(book, private):
+    own = [
+        p
+        for p in book.rglob("*")
+        if p.suffix in {".html", ".js", ".json", ".txt", ".md", ".ipynb", ".py", ".inv", ".svg"}
+        and "mathjax" not in p.parts
+    ]
+    assert len(own) > len(PAGES)
+    for path in own:
+        assert not leaks(path.read_text("utf-8", errors="ignore"), private), path
+
+
+def test_sources_of_pages_are_not_handed_out(book):
+    assert not list(book.rglob("*.md")) and not list(book.rglob("*.ipynb"))
+    assert not list(book.rglob("*.py"))
+
+
+def test_the_lesson_works_other_numbers_than_the_students(root):
+    """None of the lesson's own numbers is among those a student may get."""
+    text = (root / "course" / f"{SLUG}.md").read_text(encoding="utf-8")
+    names, values = re.search(
+        r"^(tube, head, shell, angle, wall, centre_length) = (.+)$", text, re.M
+    ).groups()
+    lesson = dict(zip(names.split(", "), map(float, values.split(", ")), strict=True))
+    exercise = bank.load(SLUG, root)
+    for ours, theirs in (
+        ("tube", "tube_diameter"),
+        ("head", "head_diameter"),
+        ("centre_length", "centre_length"),
+    ):
+        assert lesson[ours] not in exercise.quantity(theirs).values
+
+
+# Mistakes of authors
+
+
+@pytest.fixture
+def small_book(root, tmp_path):
+    """A book of one page, beside a copy of the bank, that a test may spoil."""
+    for folder in ("exercises", "solutions"):
+        shutil.copytree(root / folder, tmp_path / folder)
+    course = tmp_path / "course"
+    course.mkdir()
+    shutil.copy(root / "course" / "_config.yml", course)
+    shutil.copy(root / "course" / "references.bib", course)
+    (course / "_toc.yml").write_text("format: jb-book\nroot: intro\n", encoding="utf-8")
+    return tmp_path
+
+
+def test_mistakes_on_pages_stop_the_build_and_are_all_named(small_book, root):
+    head = (root / "course" / "notation.md").read_text("utf-8").split("# Symbols")[0]
+    mistakes = {
+        "lesson": ("```{practice} miter-angel\n```", "miter-angel.md: the public half"),
+        "card": (
+            "```{practice} miter-angles\n:only: mill-setting\n```",
+            "A practice card must be among practice-swing, .* got mill-setting",
+        ),
+        "figure": ("```{slider} miter-angles/colour\n```", "got 'miter-angles/colour'"),
+        "link": ("{doc}`nowhere`", "unknown document: 'nowhere'"),
+        "wrong-sum": ("```{code-cell} ipython3\nassert 2 + 2 == 5\n```", "AssertionError"),
+    }
+    for name, (text, _) in mistakes.items():
+        start = head if name == "wrong-sum" else ""
+        page = f"{start}# Page {name}\n\n{text}\n"
+        (small_book / "course" / f"{name}.md").write_text(page, encoding="utf-8")
+    (small_book / "course" / "intro.md").write_text("# One\n", encoding="utf-8")
+    toc = "format: jb-book\nroot: intro\nchapters:\n" + "".join(
+        f"  - file: {name}\n" for name in mistakes
+    )
+    (small_book / "course" / "_toc.yml").write_text(toc, encoding="utf-8")
+    with pytest.raises(BookError, match="must build without a warning") as caught:
+        build(small_book)
+    for _, told in mistakes.values():
+        assert re.search(told, str(caught.value)), told
+    assert not (small_book / "build" / "book" / "stamp").exists()
+
+
+def test_a_changed_key_makes_the_cards_again_and_other_files_stay(small_book, tmp_path):
+    page = "# One\n\n```{practice} miter-angles\n:only: practice-strip\n```\n"
+    (small_book / "course" / "intro.md").write_text(page, encoding="utf-8")
+    out = tmp_path / "elsewhere"
+    out.mkdir()
+    (out / "letter.txt").write_text("keep me", encoding="utf-8")
+    intro = build(small_book, out).with_name("intro.html")
+    assert "This is half way round." in intro.read_text("utf-8")
+    key = small_book / "solutions" / f"{SLUG}.py"
+    changed = key.read_text("utf-8").replace("This is half way round.", "Only half way round.")
+    key.write_text(changed, encoding="utf-8")
+    told = []
+    build(small_book, out, lambda words, share: told.append(share))
+    assert "Only half way round." in intro.read_text("utf-8")
+    assert told == sorted(told) and told[0] == 0 and told[-1] == 1
+    assert (out / "letter.txt").read_text("utf-8") == "keep me"
+
+
+def test_mathjax_is_taken_from_an_installed_package():
+    assert directives._mathjax_source().stat().st_size > 1_000_000
