@@ -1,0 +1,185 @@
+"""Least squares by QR, and what the fit leaves uncertain: the engine under every fitted line.
+
+No normal equations: squaring a matrix throws away half the digits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from coursekit.rules import number, positive, require
+
+__all__ = ["Fitted", "linear", "nonlinear"]
+
+_RANK = 1e-10  # smallest share of a column that must be its own, or the unknown is not fixed
+_TRIALS = 40  # damping trials before a step is given up
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """The unknowns a least-squares fit found, in the order of the matrix's columns.
+
+    `values`, last axis the unknowns; `covariance`, last two axes; `residuals`, reading minus fit;
+    `scatter`, standard deviation of one reading about the fit; `freedom`, readings less unknowns,
+    or infinity where the noise was given.
+    """
+
+    values: Any
+    covariance: Any
+    residuals: Any
+    scatter: Any
+    freedom: float
+
+    @property
+    def uncertainty(self) -> Any:
+        """Standard uncertainty of each unknown, in its own unit."""
+        return np.sqrt(np.diagonal(self.covariance, axis1=-2, axis2=-1))
+
+    @property
+    def correlation(self) -> Any:
+        """Correlation matrix of the unknowns, each entry -1 to 1."""
+        one = self.uncertainty
+        return self.covariance / (one[..., :, None] * one[..., None, :])
+
+
+def linear(matrix: ArrayLike, readings: ArrayLike, noise: ArrayLike | None = None) -> Fitted:
+    """The least-squares solution of `matrix` · unknowns = `readings`, with its covariance.
+
+    Parameters: `matrix`, (…, readings, unknowns); `readings`, (…, readings), a leading axis holds
+    many fits at once; `noise`, known standard uncertainty of one reading, greater than 0, or None
+    to take it from the scatter about the fit.
+
+    Returns: `Fitted`.
+
+    Raises ValueError: "The readings must outnumber the unknowns; got 2 for 2. Take more readings
+    or give the noise of one."; "The readings must fix every unknown; got columns that follow each
+    other. Take readings further apart."
+
+    References: JCGM 100:2008 (GUM), Annex H.3 (line and covariance); Golub & Van Loan, Matrix
+    Computations (2013), sec. 5.3 (least squares by QR).
+
+    >>> fit = linear([[1, 0], [1, 1], [1, 2]], [1.0, 2.0, 4.0])
+    >>> [round(float(v), 4) for v in (*fit.values, fit.scatter)]
+    [0.8333, 1.5, 0.4082]
+    >>> linear([[1, 5], [1, 5], [1, 5]], [1.0, 2.0, 4.0])
+    Traceback (most recent call last):
+    ValueError: The readings must fix every unknown; got columns that follow each other. Take
+    readings further apart.
+    """
+    design = np.asarray(number("matrix", matrix, "numbers"), dtype=float)
+    y = np.asarray(number("readings", readings, "numbers"), dtype=float)
+    count, unknowns = design.shape[-2:]
+    _check_count(count, unknowns, noise)
+    q, back = _triangle(design)
+    part = np.einsum("...nk,...n->...k", q, y)
+    values = np.einsum("...jk,...k->...j", back, part)
+    residuals = y - np.einsum("...nk,...k->...n", design, values)
+    return _fitted(values, back, residuals, noise)
+
+
+def nonlinear(
+    model: Callable[[Any], tuple[Any, Any]],
+    readings: ArrayLike,
+    start: ArrayLike,
+    noise: ArrayLike | None = None,
+) -> Fitted:
+    """The least-squares unknowns of a curved model, found from `start` by damped Gauss–Newton.
+
+    Parameters: `model`, takes the unknowns and returns (prediction, derivatives), shapes
+    (readings,) and (readings, unknowns), the prediction not finite where it has no meaning;
+    `readings`, (readings,); `start`, (unknowns,), near the answer; `noise` as for `linear`.
+
+    Returns: `Fitted`; the covariance is that of the straightened model at the answer.
+
+    Raises ValueError: "The model must predict every reading; got 4 for 3. Give it the same
+    places."; and as `linear`.
+
+    References: Nocedal & Wright, Numerical Optimization (2006), sec. 10.3 (Gauss–Newton,
+    Levenberg–Marquardt by QR of the augmented matrix).
+
+    >>> x = np.array([0.0, 1.0, 2.0, 3.0])
+    >>> def decay(p):
+    ...     return p[0] * p[1] ** x, np.stack([p[1] ** x, p[0] * x * p[1] ** (x - 1)], axis=1)
+    >>> fit = nonlinear(decay, [8.0, 4.0, 2.0, 1.0], [5.0, 0.7])
+    >>> [round(float(v), 6) for v in fit.values]
+    [8.0, 0.5]
+    >>> nonlinear(decay, [8.0, 4.0, 2.0], [5.0, 0.7])
+    Traceback (most recent call last):
+    ValueError: The model must predict every reading; got 4 for 3. Give it the same places.
+    """
+    y = np.asarray(number("readings", readings, "numbers"), dtype=float)
+    unknowns = np.asarray(number("start", start, "numbers"), dtype=float)
+    predicted = model(unknowns)[0].size
+    require(predicted == y.size, "The model must predict every reading", "{predicted} for {count}",
+            "Give it the same places.", predicted=predicted, count=y.size)  # fmt: skip
+    _check_count(y.size, unknowns.size, noise)
+    unknowns, residuals, slopes = descend(model, y, unknowns)
+    _, back = _triangle(slopes)
+    return _fitted(unknowns, back, residuals, noise)
+
+
+def descend(model: Callable[[Any], tuple[Any, Any]], y: Any, unknowns: Any) -> tuple[Any, ...]:
+    """Walk downhill, each step the solution of a damped linear fit, until no step helps."""
+    prediction, slopes = model(unknowns)
+    residuals, damping = y - prediction, 1e-6
+    for _ in range(200):
+        for _ in range(_TRIALS):
+            step = _damped(slopes, residuals, damping)
+            prediction, trial = model(unknowns + step)
+            left = y - prediction
+            if np.isfinite(left).all() and left @ left <= residuals @ residuals:
+                break
+            damping *= 8
+        else:
+            return unknowns, residuals, slopes
+        gain = residuals @ residuals - left @ left
+        unknowns, residuals, slopes = unknowns + step, left, trial
+        damping = max(damping / 16, 1e-12)
+        small = np.abs(step) <= 1e-13 * (np.abs(unknowns) + 1e-6)
+        if small.all() or gain <= 1e-15 * (left @ left):
+            break
+    return unknowns, residuals, slopes
+
+
+def _damped(slopes: Any, residuals: Any, damping: float) -> Any:
+    """The step that least squares asks for, held back in proportion to `damping`."""
+    length = np.linalg.norm(slopes, axis=0)
+    length = np.where(length > 0, length, 1.0)
+    q, r = np.linalg.qr(np.vstack([slopes / length, np.sqrt(damping) * np.eye(length.size)]))
+    return np.linalg.solve(r, q[: residuals.size].T @ residuals) / length
+
+
+def _check_count(count: int, unknowns: int, noise: Any) -> None:
+    enough = count > unknowns if noise is None else count >= unknowns
+    cure = "Take more readings or give the noise of one." if noise is None else "Take more."
+    rule = "outnumber" if noise is None else "be at least as many as"
+    require(enough, f"The readings must {rule} the unknowns", "{count} for {unknowns}", cure,
+            count=count, unknowns=unknowns)  # fmt: skip
+
+
+def _triangle(design: Any) -> tuple[Any, Any]:
+    """Q of the matrix and the inverse of its R, after giving all columns the same length."""
+    length = np.linalg.norm(design, axis=-2, keepdims=True)
+    q, r = np.linalg.qr(design / np.where(length > 0, length, 1.0))
+    own = np.abs(np.diagonal(r, axis1=-2, axis2=-1))
+    if not (own.min(initial=1.0) > _RANK):
+        raise ValueError(
+            "The readings must fix every unknown; got columns that follow each other. "
+            "Take readings further apart."
+        )
+    return q, np.linalg.inv(r) / np.swapaxes(length, -1, -2)
+
+
+def _fitted(values: Any, back: Any, residuals: Any, noise: Any) -> Fitted:
+    spare = residuals.shape[-1] - values.shape[-1]
+    squares = np.sum(residuals**2, axis=-1)
+    scatter = np.sqrt(squares / spare) if spare > 0 else np.full(squares.shape, np.nan)[()]
+    one = scatter if noise is None else positive("noise", noise, "the readings' unit")
+    cofactor = np.einsum("...ij,...kj->...ik", back, back)
+    covariance = np.asarray(one, dtype=float)[..., None, None] ** 2 * cofactor
+    return Fitted(values, covariance, residuals, scatter, spare if noise is None else np.inf)
