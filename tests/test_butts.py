@@ -1,0 +1,315 @@
+"""butts: what a trace tells, how well, and cuts that leave enough wall."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from coursekit import butts
+from coursekit.tubes import Butted
+
+PLACES = ("butt_a", "belly_start", "belly_end", "butt_b")
+LEVELS = ("wall_a", "belly", "wall_b")
+TRACES = 500
+
+
+@dataclass
+class Case:
+    """A made-up tube and its noisy trace. Knots are NaN where there is no butt."""
+
+    kind: str
+    x: Any
+    y: Any
+    knots: Any
+    levels: Any
+    noise: float
+    tilt: bool
+
+
+def clean(x, knots, levels):
+    """Wall along the tube, by numpy's own interpolation."""
+    a, m, b = levels
+    there = np.isfinite(knots)
+    return np.interp(x, np.asarray(knots)[there], np.array([a, m, m, b])[there]) if there.any() else np.full(x.size, m)  # fmt: skip
+
+
+def made_up(rng: np.random.Generator) -> Case:
+    """Tubes of common practice: butts 50-80 and 100-150, tapers 30-60, walls 0.8-0.9 / 0.5-0.6."""
+    kind = rng.choice(["plain", "butted at a", "butted at b", "double-butted", "external"])
+    length = rng.uniform(560, 650)
+    short, long = rng.uniform(50, 80), rng.uniform(100, 150)
+    one, two = (short, long) if rng.random() < 0.5 else (long, short)
+    tapers = rng.uniform(30, 60, 2)
+    knots = np.array([one, one + tapers[0], length - two - tapers[1], length - two])
+    levels = np.array([rng.uniform(0.8, 0.9), rng.uniform(0.5, 0.6), rng.uniform(0.8, 0.9)])
+    if kind in ("plain", "butted at b"):
+        knots[:2], levels[0] = np.nan, levels[1]
+    if kind in ("plain", "butted at a"):
+        knots[2:], levels[2] = np.nan, levels[1]
+    x = np.arange(0.0, length, rng.uniform(2, 10))
+    noise = rng.uniform(0.005, 0.02)
+    y = clean(x, knots, levels) + rng.normal(0, noise, x.size)
+    external = kind == "external"  # a dial on the outside: any zero, and a lean
+    if external:
+        y, levels = y + 13.7 + 0.002 * (x - x.mean()), levels + 13.7
+    return Case("double-butted" if external else str(kind), x, y, knots, levels, noise, external)
+
+
+def bound(case: Case) -> Any:
+    """Cramér-Rao bound of each knot, mm, by numerical derivatives; knots and levels unknown."""
+    there = np.isfinite(case.knots)
+    free = [1, *([0] if there[0] else []), *([2] if there[2] else [])]
+    columns = []
+    for i in free:
+        up = case.levels.copy()
+        up[i] += 1.0
+        if i == 1:
+            up[~np.array([there[0], True, there[2]])] += 1.0
+        columns.append(clean(case.x, case.knots, up) - clean(case.x, case.knots, case.levels))
+    if case.tilt:
+        columns.append(case.x)
+    for i in np.flatnonzero(there):
+        step = np.zeros(4)
+        step[i] = 1e-5
+        columns.append((clean(case.x, case.knots + step, case.levels) - clean(case.x, case.knots - step, case.levels)) / 2e-5)  # fmt: skip
+    r = np.linalg.qr(np.stack(columns, axis=1), mode="r")
+    back = np.linalg.inv(r)
+    result = np.full(4, np.nan)
+    result[there] = case.noise * np.linalg.norm(back, axis=1)[-there.sum() :]
+    return result
+
+
+@pytest.fixture(scope="module")
+def traces():
+    rng = np.random.default_rng(20)
+    cases = [made_up(rng) for _ in range(TRACES)]
+    return [(case, butts.find(case.x, case.y, tilt=case.tilt)) for case in cases]
+
+
+def errors(traces):
+    pick = [(c, [getattr(e, p) for p in PLACES], [getattr(e, p + "_uncertainty") for p in PLACES], bound(c)) for c, e in traces]  # fmt: skip
+    return (np.array([k - c.knots for c, k, _, _ in pick]), np.array([u for *_, u, _ in pick]), np.array([b for *_, b in pick]))  # fmt: skip
+
+
+@pytest.mark.xdist_group("traces")
+class TestFiveHundredTraces:
+    def test_every_kind_is_named(self, traces):
+        assert [e.kind for _, e in traces] == [c.kind for c, _ in traces]
+        assert sum(c.kind == "plain" for c, _ in traces) > 50
+
+    @pytest.mark.parametrize("place", range(4))
+    def test_rms_error_within_1_3_of_the_bound(self, traces, place):
+        error, _, least = errors(traces)
+        here = np.isfinite(least[:, place])
+        error, least = error[here, place], least[here, place]
+        assert here.sum() > 200
+        assert np.sqrt(np.mean(error**2)) < 1.3 * np.sqrt(np.mean(least**2))
+        assert np.sqrt(np.mean((error / least) ** 2)) < 1.3
+
+    @pytest.mark.parametrize(("reach", "share", "slack"), [(1.0, 0.683, 0.035), (1.96, 0.95, 0.02)])
+    def test_the_stated_uncertainty_covers_as_it_should(self, traces, reach, share, slack):
+        error, stated, _ = errors(traces)
+        ratio = np.abs(error / stated)[np.isfinite(error)]
+        assert ratio.size > 1000
+        assert np.mean(ratio < reach) == pytest.approx(share, abs=slack)
+
+    def test_levels_and_their_uncertainty(self, traces):
+        ratio = np.concatenate([
+            (np.array([getattr(e, n) for n in LEVELS]) - c.levels)
+            / [getattr(e, n + "_uncertainty") for n in LEVELS] for c, e in traces if not c.tilt])  # fmt: skip
+        assert np.mean(np.abs(ratio) < 1.0) == pytest.approx(0.683, abs=0.05)
+        assert np.sqrt(np.mean(ratio**2)) == pytest.approx(1.0, abs=0.08)
+
+    def test_scatter_is_the_noise(self, traces):
+        ratio = np.array([e.scatter / c.noise for c, e in traces])
+        assert np.mean(ratio**2) == pytest.approx(1.0, abs=0.02)
+
+    def test_a_plain_end_has_no_places(self, traces):
+        for case, ends in traces:
+            found = np.array([getattr(ends, p) for p in PLACES])
+            assert (np.isfinite(found) == np.isfinite(case.knots)).all()
+
+
+X = np.arange(0.0, 601.0, 7.0)
+KNOTS = np.array([63.0, 104.0, 431.0, 487.0])
+LEVELS_ = np.array([0.9, 0.55, 0.8])
+
+
+def noisy(seed: int = 1, noise: float = 0.01):
+    return clean(X, KNOTS, LEVELS_) + np.random.default_rng(seed).normal(0, noise, X.size)
+
+
+def places(ends):
+    return np.array([getattr(ends, p) for p in PLACES])
+
+
+def test_a_clean_trace_gives_the_tube_back():
+    ends = butts.find(X, clean(X, KNOTS, LEVELS_))
+    assert places(ends) == pytest.approx(KNOTS, abs=1e-6)
+    assert [ends.wall_a, ends.belly, ends.wall_b] == pytest.approx(LEVELS_, abs=1e-9)
+    assert ends.reading_at(X) == pytest.approx(clean(X, KNOTS, LEVELS_), abs=1e-8)
+    assert (ends.tilt, ends.scatter) == (0.0, pytest.approx(0.0, abs=1e-8))
+
+
+def test_a_clean_leaning_trace_gives_tube_and_lean_back():
+    ends = butts.find(X, clean(X, KNOTS, LEVELS_) + 0.003 * (X - X.mean()), tilt=True)
+    assert places(ends) == pytest.approx(KNOTS, abs=1e-5)
+    assert ends.tilt == pytest.approx(0.003, abs=1e-9)
+    assert [ends.wall_a, ends.belly, ends.wall_b] == pytest.approx(LEVELS_, abs=1e-8)
+    assert ends.middle == pytest.approx(X.mean())
+    assert ends.reading_at(0.0) == pytest.approx(0.9 - 0.003 * X.mean(), abs=1e-8)
+
+
+@pytest.mark.parametrize("keep", [[True, False], [False, True]])
+def test_one_butted_end(keep):
+    there = np.repeat(keep, 2)
+    levels = np.where([keep[0], True, keep[1]], LEVELS_, LEVELS_[1])
+    ends = butts.find(X, clean(X, np.where(there, KNOTS, np.nan), levels))
+    assert ends.kind == ("butted at a" if keep[0] else "butted at b")
+    assert places(ends)[there] == pytest.approx(KNOTS[there], abs=1e-6)
+    assert (ends.wall_b if keep[0] else ends.wall_a) == ends.belly
+    assert ends.reading_at(X) == pytest.approx(clean(X, np.where(there, KNOTS, np.nan), levels), abs=1e-8)  # fmt: skip
+
+
+def test_a_plain_trace_reads_its_mean():
+    y = 0.8 + np.random.default_rng(3).normal(0, 0.01, X.size)
+    ends = butts.find(X, y)
+    assert ends.kind == "plain"
+    assert ends.belly == pytest.approx(y.mean())
+    assert ends.belly_uncertainty == pytest.approx(y.std(ddof=1) / np.sqrt(X.size))
+    assert ends.scatter == pytest.approx(y.std(ddof=1))
+    assert ends.reading_at(3.0) == ends.belly
+
+
+def test_order_of_the_readings_does_not_matter():
+    mix = np.random.default_rng(4).permutation(X.size)
+    assert butts.find(X[mix], noisy()[mix]) == butts.find(X, noisy())
+
+
+def test_turning_the_tube_round_mirrors_the_places():
+    one, two = butts.find(X, noisy()), butts.find(600.0 - X, noisy())
+    assert places(two)[::-1] == pytest.approx(600.0 - places(one), abs=0.02)
+    assert two.wall_a == pytest.approx(one.wall_b, abs=1e-4)
+    assert two.butt_a_uncertainty == pytest.approx(one.butt_b_uncertainty, rel=0.02)
+
+
+@given(shift=st.floats(-500, 500), lift=st.floats(-5, 5), scale=st.floats(0.3, 3.0))
+@settings(max_examples=8, deadline=None)
+def test_zero_and_scale_of_both_axes_carry_through(shift, lift, scale):
+    plain, moved = butts.find(X, noisy()), butts.find(X * scale + shift, noisy() + lift)
+    assert places(moved) == pytest.approx(places(plain) * scale + shift, abs=0.02 * scale)
+    assert moved.belly == pytest.approx(plain.belly + lift, abs=1e-4)
+    assert moved.butt_b_uncertainty == pytest.approx(scale * plain.butt_b_uncertainty, rel=0.02)
+
+
+def test_more_noise_is_less_certain_in_proportion():
+    quiet, loud = butts.find(X, noisy(2, 0.002)), butts.find(X, noisy(2, 0.004))
+    assert loud.butt_a_uncertainty == pytest.approx(2 * quiet.butt_a_uncertainty, rel=0.1)
+
+
+def test_a_step_between_two_readings_is_known_to_about_their_spacing():
+    y = np.where(X < 99.0, 0.9, 0.6) + np.random.default_rng(6).normal(0, 0.003, X.size)
+    ends = butts.find(X, y)
+    assert ends.kind == "butted at a"
+    assert 91.0 <= ends.butt_a <= ends.belly_start <= 105.0
+    assert 0.3 < ends.butt_a_uncertainty < 7.0
+
+
+# --- the cutting plan -------------------------------------------------------------------------
+
+TUBE = Butted(28.6, (0.9, 0.6, 0.9), (70.0, 40.0, 320.0, 40.0, 130.0))
+
+
+def holds(tube, from_a, from_b, keep_a, keep_b):
+    """The definition: full end wall over the whole need, both joints, read off the cut tube."""
+    left = tube.length - from_a - from_b
+    x = from_a + np.array([0.0, keep_a, left - keep_b, left])
+    wall = tube.wall_at(np.clip(x, 0.0, tube.length))
+    return (np.abs(wall[:2] - tube.walls[0]) < 1e-12).all() and (np.abs(wall[2:] - tube.walls[2]) < 1e-12).all()  # fmt: skip
+
+
+def test_the_window_is_every_cut_that_holds():
+    cut = butts.plan(TUBE, 560.0, 62.0, 95.0)
+    good = [a for a in range(41) if holds(TUBE, a, 40 - a, 62, 95)]
+    assert (cut.least_from_a, cut.most_from_a) == (min(good), max(good)) == (5.0, 8.0)
+    assert cut.slack == 3.0
+
+
+def test_the_longer_butt_is_spent_first_at_either_end():
+    cut = butts.plan(TUBE, 560.0, 40.0, 80.0)
+    assert (cut.from_a, cut.from_b, cut.left_a, cut.left_b) == (0.0, 40.0, 70.0, 90.0)
+    turned = butts.plan(Butted(28.6, TUBE.walls, TUBE.lengths[::-1]), 560.0, 80.0, 40.0)
+    assert (turned.from_a, turned.from_b, turned.left_a, turned.left_b) == (40.0, 0.0, 90.0, 70.0)
+    assert (cut.head_end, turned.head_end) == ("b", "a")
+
+
+def test_an_even_tube_gives_its_thicker_end_to_the_head():
+    even = Butted(28.6, (0.8, 0.6, 0.9), (100.0, 40.0, 320.0, 40.0, 100.0))
+    assert butts.plan(even, 600.0, 50.0, 50.0).head_end == "b"
+    assert butts.plan(Butted(28.6, even.walls[::-1], even.lengths), 600.0, 50.0, 50.0).head_end == "a"
+
+
+def test_mass_removed_is_two_rings_of_steel():
+    cut = butts.plan(TUBE, 560.0, 60.0, 80.0)
+    assert cut.mass_removed == pytest.approx(np.pi * 27.7 * 0.9 * 40.0 * 7.85e-3, rel=1e-12)
+
+
+def test_a_plain_end_may_be_cut_anywhere_its_wall_holds():
+    single = Butted(28.6, (0.9, 0.6, 0.6), (150.0, 40.0, 410.0, 0.0, 0.0))
+    cut = butts.plan(single, 500.0, 140.0, 40.0)
+    assert (cut.from_a, cut.from_b, cut.left_a, cut.left_b) == (0.0, 100.0, 150.0, 0.0)
+    assert (cut.most_from_a, cut.head_end) == (10.0, "a")
+
+
+def test_an_end_without_a_need_may_lose_its_butt():
+    cut = butts.plan(TUBE, 430.0, 0.0, 100.0)
+    assert (cut.least_from_a, cut.most_from_a) == (140.0, 170.0)
+    assert cut.left_a == 0.0
+
+
+def test_a_plain_tube_has_full_wall_from_end_to_end():
+    plain = Butted(28.6, (0.9, 0.9, 0.9), (0.0, 0.0, 600.0, 0.0, 0.0))
+    cut = butts.plan(plain, 500.0, 60.0, 60.0)
+    assert (cut.least_from_a, cut.most_from_a, cut.slack) == (0.0, 100.0, 100.0)
+
+
+def test_my_own_cut_is_taken():
+    cut = butts.plan(TUBE, 560.0, 60.0, 80.0, from_a=4.0)
+    assert (cut.from_a, cut.from_b, cut.left_a, cut.left_b) == (4.0, 36.0, 66.0, 94.0)
+
+
+def test_a_tube_of_just_the_length_is_not_cut():
+    cut = butts.plan(TUBE, 600.0, 70.0, 130.0)
+    assert (cut.from_a, cut.from_b, cut.slack, cut.mass_removed) == (0.0, 0.0, 0.0, 0.0)
+
+
+@given(finished=st.integers(420, 600), keep_a=st.integers(1, 70), keep_b=st.integers(1, 130))
+def test_every_plan_holds_and_every_refusal_is_right(finished, keep_a, keep_b):
+    excess = 600 - finished
+    good = [a for a in range(excess + 1) if holds(TUBE, a, excess - a, keep_a, keep_b)]
+    if not good:
+        with pytest.raises(ValueError, match="mm missing at end a"):
+            butts.plan(TUBE, finished, keep_a, keep_b)
+        return
+    cut = butts.plan(TUBE, finished, keep_a, keep_b)
+    assert (cut.least_from_a, cut.most_from_a) == (good[0], good[-1])
+    assert cut.from_a in good and cut.from_a + cut.from_b == excess
+    assert cut.left_a >= keep_a and cut.left_b >= keep_b
+
+
+def test_a_batch_equals_a_loop():
+    lengths, needs = np.array([560.0, 570.0, 590.0]), np.array([50.0, 60.0, 66.0])
+    many = butts.plan(TUBE, lengths, needs, 80.0)
+    for i, (length, need) in enumerate(zip(lengths, needs, strict=True)):
+        one = butts.plan(TUBE, length, need, 80.0)
+        for name in one.__dataclass_fields__:
+            assert np.broadcast_to(getattr(many, name), 3)[i] == getattr(one, name)
+
+
+def test_a_need_is_depth_and_margin():
+    assert butts.keep(np.array([10.0, 20.0]), 25.0).tolist() == [35.0, 45.0]
