@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from coursekit import _trace, _trims
+from coursekit._scalars import bare
 from coursekit.rules import not_negative, number, positive, require
 from coursekit.tubes import Butted
 
@@ -61,7 +62,7 @@ class Ends:
         if np.isfinite(self.butt_b):
             share = _trace.ramp(x, self.belly_end, self.butt_b, "b")
             fit = fit + (self.wall_b - self.belly) * share
-        return fit[()]
+        return bare(fit)
 
 
 def find(position: ArrayLike, reading: ArrayLike, tilt: bool = False) -> Ends:
@@ -253,19 +254,13 @@ def _planned(tube: Butted, cut_a: Any, cut_b: Any, window: tuple[Any, Any]) -> P
         (np.abs(left[1] - left[0]) <= _trims.EXACT) & thicker
     )
     return Plan(
-        from_a=_bare(cut_a),
-        from_b=_bare(cut_b),
-        left_a=_bare(left[0]),
-        left_b=_bare(left[1]),
-        least_from_a=_bare(window[0]),
-        most_from_a=_bare(window[1]),
-        slack=_bare(window[1] - window[0]),
-        head_end=_bare(np.where(to_b, "b", "a")),
-        mass_removed=_bare(tube.mass() - tube.cut(cut_a, cut_b).mass()),
+        from_a=bare(cut_a),
+        from_b=bare(cut_b),
+        left_a=bare(left[0]),
+        left_b=bare(left[1]),
+        least_from_a=bare(window[0]),
+        most_from_a=bare(window[1]),
+        slack=bare(window[1] - window[0]),
+        head_end=bare(np.where(to_b, "b", "a")),
+        mass_removed=bare(tube.mass() - tube.cut(cut_a, cut_b).mass()),
     )
-
-
-def _bare(value: Any) -> Any:
-    """A plain number or text where there is only one."""
-    array = np.asarray(value)
-    return array.item() if array.ndim == 0 else array

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
+from coursekit._scalars import bare
 from coursekit.rules import not_negative, number, positive, require
 
 __all__ = [
@@ -42,7 +43,7 @@ def combined(*parts: ArrayLike) -> Any:
     total: Any = 0.0
     for part in parts:
         total = np.hypot(total, not_negative("uncertainty", part))
-    return np.asarray(total)[()].item() if np.ndim(total) == 0 else total
+    return bare(total)
 
 
 @dataclass(frozen=True)
@@ -139,7 +140,7 @@ def share_below(t: ArrayLike, freedom: float = inf) -> Any:
     References: Abramowitz & Stegun, Handbook of Mathematical Functions (1964), 26.7.3, 26.7.4
     (finite series); JCGM 100:2008 (GUM), G.3 and G.4.1 (rounding the freedom down).
 
-    >>> round(float(share_below(1.0, 1)), 12)
+    >>> round(share_below(1.0, 1), 12)
     0.75
     >>> share_below(1.0, 0.5)
     Traceback (most recent call last):
@@ -149,8 +150,8 @@ def share_below(t: ArrayLike, freedom: float = inf) -> Any:
             "Take more readings.", freedom=freedom)  # fmt: skip
     t = np.asarray(t, dtype=float)
     if isinf(freedom) or freedom > _MANY:
-        return (0.5 + 0.5 * np.vectorize(erf)(t / np.sqrt(2)))[()]
-    return (0.5 + 0.5 * _middle(t, int(freedom)))[()]
+        return bare(0.5 + 0.5 * np.vectorize(erf)(t / np.sqrt(2)))
+    return bare(0.5 + 0.5 * _middle(t, int(freedom)))
 
 
 def coverage_factor(confidence: float = 0.95, freedom: float = inf, sides: int = 2) -> float:
