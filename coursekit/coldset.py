@@ -1,0 +1,142 @@
+"""Setting a bent member straight by pulling it cold: how far past straight, and when to stop."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from coursekit import bending
+from coursekit._scalars import bare
+from coursekit.rules import number, positive, require
+
+__all__ = ["ColdSet", "cold_set", "stop_reason", "strain_limit"]
+
+MOST_PULLS = 3  # common practice, no source: after that, find out why
+
+
+@dataclass(frozen=True)
+class ColdSet:
+    """A pull that sets a bent member straight. Signs: positive toward the drive side.
+
+    `pull_deg`, how far to swing the pulled end from where it stands; `overbend_deg`, how far past
+    straight it then stands, all of which springs back; `deflection`, mm, the same swing as travel
+    of the pulled end; `force`, N, toward the pull; `moment_ratio`, at the clamp over the yield
+    moment; `curvature_ratio`, likewise; `strain`, greatest at the clamp, plain number, and
+    `strain_share`, over the limit: above 1 do not pull.
+    """
+
+    pull_deg: Any
+    overbend_deg: Any
+    deflection: Any
+    force: Any
+    moment_ratio: Any
+    curvature_ratio: Any
+    strain: Any
+    strain_share: Any
+
+
+def cold_set(
+    error_deg: ArrayLike,
+    tube: bending.Tube,
+    length: ArrayLike,
+    yield_stress: ArrayLike,
+    modulus: ArrayLike,
+) -> ColdSet:
+    """How far past straight a member must be pulled so that it springs back straight.
+
+    The model: the tube is clamped and pulled square to itself, `length` away; plane sections, one
+    yield stress, no hardening, elastic spring-back, exact over the thick ring of the section; the
+    tube yields from the clamp outward. Small angles, one round section from clamp to pull.
+
+    Limits: the section stays round, though a thin tube flattens and wrinkles (`strain_limit`);
+    brazed tube is softer beside the joint and stressed within; a joint, a lug or a bridge beside
+    the clamp changes the lever. So the real overbend differs: pull in steps, let go, measure, and
+    heed `stop_reason`. It certifies nothing. Never pull a cracked, dented or wrinkled tube, and
+    never hold a frame by its joints.
+
+    Parameters: `error_deg`, the lean to take out, degrees, not 0, positive toward the drive side;
+    `tube`, `tubes.Round`; `length`, mm from clamp to pull; `yield_stress`, `modulus`, MPa, of the
+    tube as it is now. Scalars or arrays.
+
+    Returns: `ColdSet`.
+
+    Raises ValueError: "The error must not be 0; got 0 deg. Leave a straight member alone."; "The
+    set must stay below what a pull can leave before the clamp turns into a hinge; …"
+
+    References: `bending`, where the section is integrated.
+
+    >>> from coursekit.tubes import Round
+    >>> pull = cold_set(0.3, Round(28.6, 0.9), 400.0, 517.0, 205_000.0)
+    >>> round(pull.pull_deg, 3), round(pull.overbend_deg, 3), round(pull.deflection, 2)
+    (-2.919, -2.619, -14.21)
+    >>> cold_set(0.0, Round(28.6, 0.9), 400.0, 517.0, 205_000.0)
+    Traceback (most recent call last):
+    ValueError: The error must not be 0; got 0 deg. Leave a straight member alone.
+    """
+    error = np.asarray(number("error", error_deg, "deg"), dtype=float)
+    require(error != 0, "The error must not be 0", "{error} deg",
+            "Leave a straight member alone.", error=error)  # fmt: skip
+    pulled = bending.cantilever_for_set(np.abs(error), length, tube, yield_stress, modulus)
+    first = bending.yield_curvature(tube, yield_stress, modulus)
+    way = -np.sign(error)
+    share = pulled.strain / np.asarray(strain_limit(tube))
+    yields = np.asarray(yield_stress) * 2 * tube.inertia / tube.diameter
+    values = (way * pulled.slope_deg, way * pulled.springback_deg, way * pulled.deflection,
+              way * pulled.force, pulled.moment / yields, pulled.root_curvature / first,
+              pulled.strain, share)  # fmt: skip
+    return ColdSet(*(bare(v) for v in values))
+
+
+def strain_limit(tube: bending.Tube) -> Any:
+    """The bending strain at which to stop for fear of a wrinkle, plain number: t/(2·D).
+
+    Parameters: `tube`, a round tube.
+
+    Raises ValueError: "The wall must be greater than 0; got 0 mm. Check the number." (from
+    `tubes.Round`).
+
+    References: API RP 1111 (1999), critical bending strain t/(2D) for D/t up to 50 (from memory).
+
+    >>> from coursekit.tubes import Round
+    >>> strain_limit(Round(25.0, 1.0))
+    0.02
+    >>> strain_limit(Round(25.0, 0.0))
+    Traceback (most recent call last):
+    ValueError: The wall must be greater than 0; got 0 mm. Check the number.
+    """
+    return bare(tube.wall / (2 * np.asarray(tube.diameter)))
+
+
+def stop_reason(errors_deg: Sequence[float], limit_deg: float) -> str:
+    """Why to stop pulling, or "" if one more pull is in order. Common practice, no source.
+
+    Parameters: `errors_deg`, the lean before the first pull and after each, degrees, signed;
+    `limit_deg`, the lean that may stay, greater than 0.
+
+    Returns: one sentence, or "".
+
+    Raises ValueError: "The errors must begin with the one before the first pull; got none. Measure
+    first."
+
+    >>> stop_reason([0.6, 0.4], 0.1), stop_reason([0.6, 0.08], 0.1)
+    ('', 'Within the limit: leave it.')
+    >>> stop_reason([], 0.1)
+    Traceback (most recent call last):
+    ValueError: The errors must begin with the one before the first pull; got none. Measure first.
+    """
+    limit = positive("limit", limit_deg, "deg")
+    errors = np.asarray(number("errors", list(errors_deg), "deg"), dtype=float)
+    require(errors.size > 0, "The errors must begin with the one before the first pull", "none",
+            "Measure first.")  # fmt: skip
+    first, last = errors[0], errors[-1]
+    reasons = (
+        (abs(last) <= limit, "Within the limit: leave it."),
+        (first * last < 0, "Gone past straight: do not bend back and forth."),
+        (abs(last) > abs(first), "Worse than before: find out what moves."),
+        (errors.size > MOST_PULLS, f"{MOST_PULLS} pulls: find out why it does not stay."),
+    )
+    return next((reason for holds, reason in reasons if holds), "")
