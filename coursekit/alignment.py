@@ -230,8 +230,10 @@ def decide(
 
 
 def _line(tube: fitting.Fitted, gauge: fitting.Fitted) -> Line:
-    (offset, angle, *one), (zero, tilt, *two) = _degrees(tube), _degrees(gauge)
-    return Line(offset, angle, zero, tilt, *one, *two, bare(tube.scatter), tube.freedom, tube.covariance)  # fmt: skip
+    offset, angle, offset_one, angle_one = _degrees(tube)
+    zero, tilt, zero_one, tilt_one = _degrees(gauge)
+    return Line(offset, angle, zero, tilt, offset_one, angle_one, zero_one, tilt_one,
+                bare(tube.scatter), tube.freedom, tube.covariance)  # fmt: skip
 
 
 def _degrees(fit: fitting.Fitted) -> tuple[Any, Any, Any, Any]:

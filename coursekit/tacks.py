@@ -1,0 +1,244 @@
+"""In what order to set tacks, by a model of how each pulls the tube.
+
+The model: each tack pulls the tube's far end toward its own side as it shrinks, and the tacks
+already set hold it back, each time by the same share. The k-th tack (k from 0) pulls
+first·holdᵏ; the pulls add as vectors. It is a model for reasoning, not a law: it leaves out the
+fixture, the gap, the size and heat of each tack and what the tube does as it cools. Builders
+disagree; measure after every tack. The two numbers are fitted to a class's own records by `fit`.
+
+The picture: looking down the tube from its far end onto the joint, 0° toward the part that lies in
+the plane of the frame (x, "in plane"), angles against the clock, 90° is y, "across" the frame.
+A tilt has the unit of `first`: degrees, or mm at the far end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import permutations
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from coursekit import fitting
+from coursekit.alignment import over_length
+from coursekit.rules import number, positive, require
+
+__all__ = ["Model", "Order", "after_each", "best", "fit", "pull", "tip_offset"]
+
+MOST = 9  # tacks: 9! orders are searched in a second
+_LEAST_PULL = 1e-9  # share of the readings' size below which nothing pulls
+
+
+@dataclass(frozen=True)
+class Order:
+    """The order with the least tilt: `angles_deg` as set, the `tilt` left, and its `size`."""
+
+    angles_deg: tuple[float, ...]
+    tilt: Any
+    size: float
+
+
+@dataclass(frozen=True)
+class Model:
+    """The two numbers of the model, from records, with standard uncertainties.
+
+    `first`, the first tack's pull, in the records' unit; `hold`, plain number; `correlation`,
+    between the two; `scatter`, of one component of a tilt about the model; `freedom`, components
+    read less 2, infinity where the noise was given.
+    """
+
+    first: float
+    hold: float
+    first_uncertainty: float
+    hold_uncertainty: float
+    correlation: float
+    scatter: float
+    freedom: float
+
+
+def pull(angles_deg: ArrayLike, first: ArrayLike = 1.0, hold: ArrayLike = 0.6) -> Any:
+    """The tilt that tacks set in that order leave, (…, 2): in plane and across, unit of `first`.
+
+    Σ first·holdᵏ·(cos φ, sin φ): toward the tacks that pull most.
+
+    Parameters: `angles_deg`, (…, tacks), in the order of setting; `first`, 0 or more; `hold`, 0
+    to 1, share of the pull that the tacks before leave to the next. Leading axes broadcast.
+
+    Raises ValueError: "The hold must lie between 0 and 1; got 1.4. It is the share of the pull
+    that is left."; "The first pull must be 0 or more; got -1. Check the sign."
+
+    >>> [round(float(np.hypot(*pull(order))), 3) for order in ([0, 180, 90, 270], [0, 270, 90, 180])]
+    [0.425, 0.82]
+    >>> pull([0, 180], hold=1.4)
+    Traceback (most recent call last):
+    ValueError: The hold must lie between 0 and 1; got 1.4. It is the share of the pull that is
+    left.
+    """
+    return after_each(angles_deg, first, hold)[..., -1, :]
+
+
+def after_each(angles_deg: ArrayLike, first: ArrayLike = 1.0, hold: ArrayLike = 0.6) -> Any:
+    """The tilt after the first tack, the second and so on, (…, tacks, 2), unit of `first`.
+
+    Parameters, Raises: as `pull`.
+
+    >>> after_each([0, 180], 1.0, 0.6).round(3).tolist()
+    [[1.0, 0.0], [0.4, 0.0]]
+    >>> after_each([], 1.0, 0.6)
+    Traceback (most recent call last):
+    ValueError: The order must hold at least one tack; got none. Give the angles in order.
+    """
+    angles = np.radians(_angles(angles_deg))
+    start, share = _model(first, hold)
+    pulls = start[..., None] * share[..., None] ** np.arange(angles.shape[-1])
+    ways = np.stack([np.cos(angles), np.sin(angles)], axis=-1)
+    return np.cumsum(pulls[..., None] * ways, axis=-2)
+
+
+def best(
+    angles_deg: ArrayLike, first: float = 1.0, hold: float = 0.6, across: float = 1.0
+) -> Order:
+    """The order of the given tacks that leaves the least tilt, by trying every order.
+
+    Of orders that leave the same, the one nearest to the given order. With `across` above 1 a tilt
+    across the frame, which no fixture arm in the plane takes out later, counts that much more.
+
+    Parameters: `angles_deg`, (tacks,), 1 to 9 of them; `first`, greater than 0; `hold`, 0 to 1;
+    `across`, weight of the tilt across the frame against that in plane, greater than 0.
+
+    Returns: `Order`; its `size` is the length of the tilt with the weight on y.
+
+    Raises ValueError: "The order must hold at most 9 tacks; got 12. Tack less, or plan it in two
+    rounds."; and as `pull`.
+
+    >>> order = best([0, 90, 180, 270])
+    >>> order.angles_deg, round(order.size, 4)
+    ((0.0, 180.0, 90.0, 270.0), 0.4251)
+    >>> best(range(0, 360, 30))
+    Traceback (most recent call last):
+    ValueError: The order must hold at most 9 tacks; got 12. Tack less, or plan it in two rounds.
+    """
+    angles = _angles(angles_deg).ravel()
+    require(angles.size <= MOST, f"The order must hold at most {MOST} tacks", "{n}",
+            "Tack less, or plan it in two rounds.", n=angles.size)  # fmt: skip
+    positive("first pull", first, "its unit")
+    weight = np.array([1.0, positive("weight across", across, "times")])
+    orders = np.array(list(permutations(range(angles.size))))
+    sizes = np.linalg.norm(pull(angles[orders], first, hold) * weight, axis=-1)
+    chosen = orders[np.argmax(sizes <= sizes.min() + 1e-9 * first)]
+    tilt = pull(angles[chosen], first, hold)
+    return Order(tuple(angles[chosen].tolist()), tilt, float(np.linalg.norm(tilt * weight)))
+
+
+def tip_offset(tilt_deg: ArrayLike, length: ArrayLike) -> Any:
+    """How far a tilt in degrees throws the far end of the tube off, mm, each component its own.
+
+    Parameters: `tilt_deg`, any shape, between -90 and 90; `length`, mm, greater than 0.
+
+    Raises ValueError: "The length must be greater than 0; got 0 mm. Check the number."
+
+    >>> tip_offset([0.1, -0.2], 500.0).round(3).tolist()
+    [0.873, -1.745]
+    >>> tip_offset([0.1, -0.2], 0.0)
+    Traceback (most recent call last):
+    ValueError: The length must be greater than 0; got 0 mm. Check the number.
+    """
+    return over_length(tilt_deg, length)
+
+
+def fit(records: Iterable[tuple[ArrayLike, ArrayLike]], noise: float | None = None) -> Model:
+    """`first` and `hold` of the model from bench records, with standard uncertainties.
+
+    Least squares over all measured components: the pull for each hold by a straight fit, the best
+    hold by search from 0 to 1.2, both then by Gauss–Newton. `hold` may come out beyond 1 or
+    below 0 by chance; beyond what its uncertainty allows, the model does not hold.
+
+    Parameters: `records`, pairs (angles in degrees in the order set, tilt left), a tilt being
+    (in plane, across), not-a-number where it was not read; `noise`, standard uncertainty of one
+    component, in the tilt's unit, or None to take it from the scatter.
+
+    Returns: `Model`.
+
+    Raises ValueError: "The records must hold one with two tacks or more; got only single ones. The
+    hold shows from the second tack on."; "The readings must outnumber the unknowns; …"; "The
+    records must show a pull; got tilts that do not follow the tacks. Check the angles."; "The
+    tilt must be two numbers, in plane and across; got …"
+
+    References: Golub & Pereyra, SIAM J. Numer. Anal. 10 (1973) 413 (the straight unknowns apart);
+    JCGM 100:2008 (GUM), H.3.
+
+    >>> orders = [[0, 180], [0, 90, 180, 270], [90, 270, 0]]
+    >>> found = fit([(order, pull(order, 0.4, 0.55)) for order in orders])
+    >>> round(found.first, 6), round(found.hold, 6)
+    (0.4, 0.55)
+    >>> fit([([0], (0.4, 0.0)), ([90], (0.0, 0.4))])
+    Traceback (most recent call last):
+    ValueError: The records must hold one with two tacks or more; got only single ones. The hold
+    shows from the second tack on.
+    """
+    ways, tilts = _records(records)
+    powers = np.arange(ways.shape[1])
+    grid = np.linspace(0.0, 1.2, 61)
+    columns = np.einsum("nk,gk->gn", ways, grid[:, None] ** powers)
+    length = np.sum(columns**2, axis=-1)
+    part = columns @ tilts / np.where(length > 0, length, 1.0)
+    left = np.sum((tilts - part[:, None] * columns) ** 2, axis=-1)
+    top = int(np.argmin(left))
+    require(part[top] > _LEAST_PULL * np.abs(tilts).max(initial=0.0),
+            "The records must show a pull", "tilts that do not follow the tacks",
+            "Check the angles.")  # fmt: skip
+    found = fitting.nonlinear(lambda p: _tilts(ways, p), tilts, [part[top], grid[top]], noise)
+    (start, share), (u_start, u_share) = found.values, found.uncertainty
+    return Model(float(start), float(share), float(u_start), float(u_share),
+                 float(found.correlation[0, 1]) if u_start > 0 else 0.0,
+                 float(found.scatter), found.freedom)  # fmt: skip
+
+
+def _tilts(ways: Any, unknowns: Any) -> tuple[Any, Any]:
+    """Predicted components and their derivatives by first and hold."""
+    first, hold = unknowns
+    powers = np.arange(ways.shape[1])
+    column = ways @ hold**powers
+    slope = ways[:, 1:] @ (powers[1:] * hold ** (powers[1:] - 1))
+    return first * column, np.stack([column, first * slope], axis=-1)
+
+
+def _records(records: Iterable[tuple[ArrayLike, ArrayLike]]) -> tuple[Any, Any]:
+    """Directions of the tacks, padded with 0, and the measured components, one row each."""
+    pairs = [(np.radians(_angles(a).ravel()), np.asarray(t, dtype=float)) for a, t in records]
+    for _, tilt in pairs:
+        if tilt.shape != (2,) or np.isinf(tilt).any():
+            raise ValueError(
+                "The tilt must be two numbers, in plane and across; "
+                f"got {tilt.tolist()}. Write nan for one that was not read."
+            )
+    most = max((a.size for a, _ in pairs), default=0)
+    require(most > 1, "The records must hold one with two tacks or more",
+            "only single ones" if most else "none",
+            "The hold shows from the second tack on.")  # fmt: skip
+    ways = np.zeros((len(pairs), 2, most))
+    for i, (angles, _) in enumerate(pairs):
+        ways[i, :, : angles.size] = np.cos(angles), np.sin(angles)
+    tilts = np.array([t for _, t in pairs]).reshape(-1)
+    read = np.isfinite(tilts)
+    return ways.reshape(-1, most)[read], tilts[read]
+
+
+def _angles(angles_deg: ArrayLike) -> Any:
+    angles = np.asarray(number("angle", angles_deg, "deg"), dtype=float)
+    require(angles.size > 0, "The order must hold at least one tack", "none",
+            "Give the angles in order.")  # fmt: skip
+    return angles if angles.ndim else angles[None]
+
+
+def _model(first: ArrayLike, hold: ArrayLike) -> tuple[Any, Any]:
+    start = np.asarray(number("first pull", first, "its unit"), dtype=float)
+    require(
+        start >= 0, "The first pull must be 0 or more", "{start}", "Check the sign.", start=start
+    )
+    share = np.asarray(number("hold", hold, "shares"), dtype=float)
+    require((share >= 0) & (share <= 1), "The hold must lie between 0 and 1", "{share}",
+            "It is the share of the pull that is left.", share=share)  # fmt: skip
+    return start, share
