@@ -1,0 +1,124 @@
+"""The frame's equations: which ways joints may move, putting members together, solving, mechanisms.
+
+The equations are scaled to a unit diagonal before they are solved. A fixed trial load is solved
+beside the real ones: what it moves bounds the stiffness of the softest way from above, so a
+near-mechanism shows whatever the real loads are; then the eigenvalues decide.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coursekit._statics_members import Array
+
+Index = NDArray[np.intp]
+
+WAYS = ("x", "y", "z", "turn_x", "turn_y", "turn_z")
+CHUNK = 32  # frames put together at a time; their matrices stay in the processor's cache
+SUSPECT = 1e7  # a trial load that moves the scaled frame so far makes us look at eigenvalues
+FREE = 1e-12  # a scaled stiffness (the stiffest way is about 1) below which a way counts as free
+
+
+class MechanismError(ValueError):
+    """The frame can move without bending a tube; the message names the joint and the way."""
+
+
+def put_together(blocks: Array, at: Index, free: Index) -> Array:
+    """Sum of member blocks (frames, members, 12, 12) over the free ways, (frames, size, size)."""
+    size = int((free >= 0).sum())
+    if len(blocks) == 1:
+        index = np.where(free < 0, size, free)[at]
+        flat = (index[:, :, None] * (size + 1) + index[:, None, :]).ravel()
+        sums = np.bincount(flat, weights=blocks.ravel(), minlength=(size + 1) ** 2)
+        return sums.reshape(1, size + 1, size + 1)[:, :size, :size]
+    out = np.zeros((len(blocks), size, size))
+    for member, ways in enumerate(free[at]):
+        halves = [_kept(ways, 0), _kept(ways, 6)]
+        for here, rows in halves:
+            for there, columns in halves:
+                out[:, rows, columns] += blocks[:, member][:, here][:, :, there]
+    return out
+
+
+def _kept(ways: Index, first: int) -> tuple[slice | Index, slice]:
+    """Which of a member end's six ways are free, and where they stand in the equations."""
+    mine = ways[first : first + 6]
+    kept = np.flatnonzero(mine >= 0)
+    start = int(mine[kept[0]]) if kept.size else 0
+    rows = slice(start, start + kept.size)
+    return (slice(first, first + 6) if kept.size == 6 else kept + first), rows
+
+
+def put_on_joints(loads: Array, at: Index, size: int) -> Array:
+    """Sum of member end loads (frames, members, 12) on the joints, (frames, size)."""
+    frames = loads.shape[0]
+    every = (np.arange(frames)[:, None] * size + at.ravel()).ravel()
+    sums = np.bincount(every, weights=loads.ravel(), minlength=frames * size)
+    return sums.reshape(frames, size)
+
+
+def _trial(size: int) -> Array:
+    """A load that pushes on every way at once with no pattern, so that it misses no mechanism."""
+    return 1.0 + 0.5 * np.sin(np.arange(1, size + 1) ** 2 * 1.2345)
+
+
+def solved(k: Array, load: Array, names: Callable[[], list[tuple[str, str]]], first: int) -> Array:
+    """Movement (frames, ways) under loads (frames, ways); MechanismError where something is loose."""
+    diagonal = np.diagonal(k, axis1=-2, axis2=-1)
+    scale = 1 / np.sqrt(np.where(diagonal > 0, diagonal, 1.0))
+    scaled = k * scale[:, :, None]
+    scaled *= scale[:, None, :]
+    columns = _columns(load, scale, len(k))
+    try:
+        moved = np.linalg.solve(scaled, columns)
+    except np.linalg.LinAlgError:
+        moved = np.full_like(columns, np.inf)
+    far = np.abs(moved[..., -1]).max(axis=-1) if k.shape[-1] else np.zeros(len(k))
+    for i in np.flatnonzero(~(far < SUSPECT)):
+        _refuse_mechanism(scaled[i], scale[i], names(), first + int(i) if len(k) > 1 else None)
+    moved = moved[..., :-1] * scale[:, :, None]
+    return moved[0].T if len(k) == 1 else moved[..., 0]
+
+
+def _columns(load: Array, scale: Array, frames: int) -> Array:
+    """Right-hand sides: one a load case where the frames are one and the same, then the trial."""
+    trial = np.broadcast_to(_trial(load.shape[-1])[:, None], (frames, load.shape[-1], 1))
+    real = load.T[None] * scale[:, :, None] if frames == 1 else (load * scale)[..., None]
+    return np.concatenate([real, trial], axis=-1)
+
+
+def _refuse_mechanism(
+    scaled: Array, scale: Array, names: list[tuple[str, str]], frame: int | None
+) -> None:
+    values, vectors = np.linalg.eigh(scaled)
+    loose = vectors[:, values < FREE]
+    if not loose.shape[1]:
+        return
+    projector = loose @ loose.T
+    chief = int(np.argmax(np.diagonal(projector)))
+    move = projector[:, chief] * scale
+    where = "" if frame is None else f" (frame {frame} of the batch)"
+    raise MechanismError(
+        f"The frame must be held so that no joint moves without bending a tube; "
+        f"joint {names[chief][0]!r} {_way(move, chief, names)}{where}, "
+        f"{loose.shape[1]} such motion{'s' * (loose.shape[1] > 1)} in all. Support or brace it."
+    )
+
+
+def _way(move: Array, chief: int, names: list[tuple[str, str]]) -> str:
+    """Words for how the chief joint moves: along an axis, along a direction, or about an axis."""
+    joint, kind = names[chief]
+    turning = kind.startswith("turn")
+    mine = dict.fromkeys(WAYS[3:] if turning else WAYS[:3], 0.0)
+    for value, (name, way) in zip(move, names, strict=True):
+        if name == joint and way in mine:
+            mine[way] = float(value)
+    part = np.array(list(mine.values()))
+    part = part / (np.sqrt(part @ part) * np.sign(part[np.argmax(np.abs(part))]))
+    verb = "turns freely about" if turning else "moves freely along"
+    if np.abs(part).max() > 1 - 1e-6:
+        return f"{verb} {'xyz'[int(np.argmax(np.abs(part)))]}"
+    return f"{verb} ({', '.join(f'{c + 0.0:.2f}' for c in part)})"

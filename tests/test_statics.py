@@ -1,0 +1,433 @@
+"""Identities, limits and properties of `statics`; outside numbers are in tests/sources."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.integrate import quad
+
+from coursekit import statics, tubes
+from coursekit.statics import Member, Section, solve
+
+E, G = 205_000.0, 80_000.0
+TUBE = tubes.Round(28.6, 0.9)
+BUTTED = tubes.Butted(31.8, (0.9, 0.6, 0.8), (70, 40, 330, 50, 110))
+END = {"a": (0.0, 0.0, 0.0), "b": (600.0, 0.0, 0.0)}
+
+
+def tip(tube, load=(0, -200, 0), length=600.0, **more):
+    ends = {"a": (0, 0, 0), "b": (length, 0, 0)}
+    return solve(ends, {"m": Member("a", "b", tube, **more)}, {"a": "fixed"}, {"b": load})
+
+
+def space_frame(shift=0.0, tube=TUBE):
+    nodes = {
+        "a": np.array((0.0, 0.0, 40.0)) + shift,
+        "b": np.array((0.0, 30.0, -40.0)),
+        "c": np.array((400.0, 20.0, 5.0)),
+        "d": np.array((350.0, 420.0, -8.0)) - shift,
+        "e": np.array((-30.0, 500.0, 0.0)),
+    }
+    pairs = ("ac", "bc", "cd", "de", "ea", "eb", "ec")
+    return nodes, {p: Member(p[0], p[1], tube) for p in pairs}, {"a": "fixed", "b": "x y z"}
+
+
+# --- one member ---------------------------------------------------------------------------------
+
+
+def test_stress_round_a_bent_tube_is_a_cosine():
+    s = tip(TUBE, (0, -200, 0))
+    stress = s.stress("m", [0, 300], [0, 60, 180])
+    peak = 200 * 600 / TUBE.modulus
+    np.testing.assert_allclose(stress.axial[0], [peak, peak / 2, -peak], rtol=1e-9)
+    np.testing.assert_allclose(stress.axial[1], stress.axial[0] / 2, rtol=1e-9)
+
+
+def test_sideways_load_stretches_the_far_side():
+    # pushed toward +z the tube's -z side (270°) is stretched at the wall
+    stress = tip(TUBE, (0, 0, 100)).stress("m", 0, [90, 270]).axial[0]
+    np.testing.assert_allclose(stress, np.array([-1, 1]) * 100 * 600 / TUBE.modulus, rtol=1e-9)
+
+
+def test_pull_bending_and_torsion_add_up_to_von_mises():
+    s = tip(TUBE, (5000, -120, 90, 30_000, 0, 0))
+    sigma = 5000 / TUBE.area + np.hypot(120, 90) * 600 / TUBE.modulus
+    tau = 30_000 * 14.3 / TUBE.torsion
+    worst, where = s.worst("m")
+    assert worst == pytest.approx(np.sqrt(sigma**2 + 3 * tau**2), rel=1e-12)
+    assert where == 0.0
+    around = s.stress("m", 0, np.linspace(0, 360, 3601)).von_mises.max()
+    assert around == pytest.approx(worst, rel=1e-6)
+
+
+def test_oval_bends_about_both_its_axes():
+    """Depth stands along local y: a load along y bends about the width axis."""
+    oval = tubes.Oval(30.0, 18.0, 0.9)
+    s = tip(oval, (0, -100, 0))
+    assert s.moves["b"][1] == pytest.approx(-100 * 600**3 / (3 * E * oval.inertia_width), rel=1e-9)
+    assert s.stress("m", 0, 0).axial[0, 0] == pytest.approx(
+        100 * 600 * 9 / oval.inertia_width, rel=1e-9
+    )
+    s = tip(oval, (0, 0, 100))
+    assert s.moves["b"][2] == pytest.approx(100 * 600**3 / (3 * E * oval.inertia_depth), rel=1e-9)
+    assert s.stress("m", 0, 270).axial[0, 0] == pytest.approx(
+        100 * 600 * 15 / oval.inertia_depth, rel=1e-9
+    )
+    assert s.moves["b"][2] < -tip(oval, (0, -100, 0)).moves["b"][1]
+
+
+def test_oval_twist_follows_bredt():
+    """Area inside the mid-line from a polygon half a wall within the ellipse."""
+    oval, turn = tubes.Oval(30.0, 18.0, 0.9), np.linspace(0, 2 * np.pi, 20_001)
+    x, y = 15 * np.cos(turn), 9 * np.sin(turn)
+    slope = np.hypot(x / 225, y / 81)
+    x, y = x - 0.45 * x / 225 / slope, y - 0.45 * y / 81 / slope
+    enclosed = np.sum(x[:-1] * y[1:] - x[1:] * y[:-1]) / 2
+    shear = tip(oval, (0, 0, 0, 1e4, 0, 0)).stress("m", 0, 0).shear[0, 0]
+    assert shear == pytest.approx(1e4 / (2 * enclosed * 0.9), rel=1e-6)
+
+
+def test_side_turns_the_section():
+    s = tip(Section(600, 5e4, 2e4, 100), (0, -10, 0), side=(0, 1, 0))
+    assert s.moves["b"][1] == pytest.approx(-10 * 600**3 / (3 * E * 5e4), rel=1e-9)
+
+
+def test_upright_member_has_y_pointing_back():
+    s = solve(
+        {"a": (0, 0, 0), "b": (0, 600, 0)},
+        {"m": Member("a", "b", Section(600, 5e4, 2e4, 100))},
+        {"a": "fixed"},
+        {"b": (-10, 0, 20)},
+    )
+    np.testing.assert_allclose(
+        s.moves["b"],
+        [-10 * 600**3 / (3 * E * 2e4), 0, 20 * 600**3 / (3 * E * 5e4)],
+        rtol=1e-9,
+        atol=1e-12,
+    )
+    assert s.section_forces("m", 0)[0, 1] == pytest.approx(10)
+
+
+def test_pinned_strut_carries_pull_only():
+    s = solve(
+        {"a": (0, 0, 0), "b": (600, 0, 0)},
+        {"m": Member("a", "b", TUBE, pinned=True)},
+        {"a": "pinned", "b": "y z"},
+        {"b": (1000, 0, 0)},
+    )
+    assert s.moves["b"][0] == pytest.approx(1000 * 600 / (E * TUBE.area), rel=1e-12)
+    np.testing.assert_allclose(s.end_forces["m"][1], [1000, 0, 0, 0, 0, 0], atol=1e-9)
+
+
+# --- Timoshenko's beam --------------------------------------------------------------------------
+
+
+def test_shear_adds_pl_over_kga():
+    # Cowper (1966), J. Appl. Mech. 33, thin round tube: k = 2(1 + v) / (4 + 3v)
+    thin = tubes.Round(30.0, 0.001)
+    bend = 200 * 120**3 / (3 * E * thin.inertia)
+    poisson = E / (2 * G) - 1
+    k = 2 * (1 + poisson) / (4 + 3 * poisson)
+    moved = -tip(thin, length=120.0, shear=True).moves["b"][1]
+    assert moved == pytest.approx(bend + 200 * 120 / (k * G * thin.area), rel=1e-6)
+    assert -tip(thin, length=120.0).moves["b"][1] == pytest.approx(bend, rel=1e-9)
+
+
+def test_shear_of_a_solid_bar():
+    # Cowper (1966): solid circle k = 6(1 + v) / (7 + 6v)
+    bar = tubes.Round(20.0, 10.0)
+    poisson = E / (2 * G) - 1
+    k = 6 * (1 + poisson) / (7 + 6 * poisson)
+    expected = 200 * 60**3 / (3 * E * bar.inertia) + 200 * 60 / (k * G * bar.area)
+    assert -tip(bar, length=60.0, shear=True).moves["b"][1] == pytest.approx(expected, rel=1e-9)
+
+
+def test_spread_load_on_a_beam_that_yields_in_shear():
+    lean = Section(600, 5e4, 2e4, 100, shear_y=250, shear_z=310)
+    ends = {"m": Member("a", "b", lean, shear=True)}
+    s = solve(END, ends, {"a": "fixed"}, {}, spread={"m": (0, 3, 2)})
+    across = 3 * 600**4 / (8 * E * 2e4) + 3 * 600**2 / (2 * G * 250)
+    aside = 2 * 600**4 / (8 * E * 5e4) + 2 * 600**2 / (2 * G * 310)
+    np.testing.assert_allclose(s.moves["b"], [0, across, aside], rtol=1e-9)
+    np.testing.assert_allclose(
+        np.radians(s.turns_deg["b"][1:]),
+        [-2 * 600**3 / (6 * E * 5e4), 3 * 600**3 / (6 * E * 2e4)],
+        rtol=1e-9,
+    )
+
+
+# --- butted tubes -------------------------------------------------------------------------------
+
+
+def test_butted_tube_against_quadrature():
+    """∫ x² / EI along the tube, by an adaptive library rule."""
+    back = lambda x: 600.0 - x  # noqa: E731
+    inertia = lambda x: tubes.Round(31.8, float(BUTTED.wall_at(x))).inertia  # noqa: E731
+    marks = np.cumsum(BUTTED.lengths)[:-1]
+    bend = quad(
+        lambda x: back(x) ** 2 / (E * inertia(x)), 0, 600, points=marks, epsabs=1e-14, epsrel=1e-12
+    )[0]
+    s = tip(BUTTED, (0, -200, 0))
+    assert -s.moves["b"][1] == pytest.approx(200 * bend, rel=1e-10)
+    pull = quad(
+        lambda x: 1 / (E * tubes.Round(31.8, float(BUTTED.wall_at(x))).area), 0, 600, points=marks
+    )[0]
+    assert tip(BUTTED, (900, 0, 0)).moves["b"][0] == pytest.approx(900 * pull, rel=1e-10)
+    twist = quad(lambda x: 1 / (G * 2 * inertia(x)), 0, 600, points=marks)[0]
+    turned = np.radians(tip(BUTTED, (0, 0, 0, 5e3, 0, 0)).turns_deg["b"][0])
+    assert turned == pytest.approx(5e3 * twist, rel=1e-10)
+
+
+@pytest.mark.parametrize("shear", [False, True])
+def test_butted_tube_is_the_limit_of_many_short_plain_ones(shear):
+    count = 120
+    marks = np.unique(np.concatenate([np.linspace(0, 600, count + 1), np.cumsum(BUTTED.lengths)]))
+    nodes = {str(i): (x, 0, 0) for i, x in enumerate(marks)}
+    walls = BUTTED.wall_at((marks[1:] + marks[:-1]) / 2)
+    many = {
+        f"m{i}": Member(str(i), str(i + 1), tubes.Round(31.8, float(w)), shear=shear)
+        for i, w in enumerate(walls)
+    }
+    last, load = str(len(marks) - 1), (300, -200, 150, 4e3, 2e4, 1e4)
+    # pieces 5 mm long with the wall of their middle: an error of the order of (5/50)² / 24 of the taper's effect
+    fine = solve(nodes, many, {"0": "fixed"}, {last: load})
+    one = tip(BUTTED, load, shear=shear)
+    np.testing.assert_allclose(one.moves["b"], fine.moves[last], rtol=5e-5)
+    np.testing.assert_allclose(one.turns_deg["b"], fine.turns_deg[last], rtol=5e-5)
+
+
+def test_butted_tube_under_a_spread_load_held_at_both_ends():
+    count = 120
+    nodes = {str(i): (5.0 * i, 0, 0) for i in range(count + 1)}
+    walls = BUTTED.wall_at(5 * np.arange(count) + 2.5)
+    many = {
+        str(i): Member(str(i), str(i + 1), tubes.Round(31.8, float(w))) for i, w in enumerate(walls)
+    }
+    ends = {"0": "fixed", str(count): "fixed"}
+    fine = solve(nodes, many, ends, {}, spread=dict.fromkeys(many, (1.0, -2.0, 3.0)))
+    one = solve(
+        END,
+        {"m": Member("a", "b", BUTTED)},
+        {"a": "fixed", "b": "fixed"},
+        {},
+        spread={"m": (1.0, -2.0, 3.0)},
+    )
+    np.testing.assert_allclose(one.reactions["a"], fine.reactions["0"], rtol=5e-5, atol=1e-6)
+    np.testing.assert_allclose(one.reactions["b"], fine.reactions[str(count)], rtol=5e-5, atol=1e-6)
+
+
+def test_butted_tube_with_one_wall_is_a_plain_tube():
+    same = tubes.Butted(28.6, (0.9, 0.9, 0.9), (60, 40, 300, 40, 100))
+    load = (300, -200, 150, 4e3, 2e4, 1e4)
+    np.testing.assert_allclose(tip(same, load).moves["b"], tip(TUBE, load).moves["b"], rtol=1e-12)
+
+
+def test_place_of_a_butted_tube_in_its_member():
+    """End a lies at start; by default the tube lies in the middle and its ends' walls go on."""
+    longer = tubes.Butted(31.8, (0.9, 0.6, 0.8), (95, 40, 330, 50, 135))
+    middle = tip(BUTTED, (0, -200, 0), length=650.0).moves["b"]
+    np.testing.assert_allclose(
+        middle, tip(longer, (0, -200, 0), length=650.0).moves["b"], rtol=1e-12
+    )
+    shifted = tip(BUTTED, (0, -200, 0), length=650.0, tube_from=0.0).moves["b"]
+    other = tubes.Butted(31.8, (0.9, 0.6, 0.8), (70, 40, 330, 50, 160))
+    np.testing.assert_allclose(
+        shifted, tip(other, (0, -200, 0), length=650.0).moves["b"], rtol=1e-12
+    )
+
+
+def test_worst_stress_of_a_butted_tube_may_lie_where_the_wall_is_thin():
+    s = solve(END, {"m": Member("a", "b", BUTTED)}, {"a": "fixed"}, {"b": (0, 0, 0, 0, 0, 1e5)})
+    worst, where = s.worst("m")
+    thin = tubes.Round(31.8, 0.6)
+    assert worst == pytest.approx(1e5 / thin.modulus, rel=1e-12)
+    assert 110 - 1e-6 <= where <= 440 + 1e-6
+    assert s.stress("m", 0, 0).axial[0, 0] == pytest.approx(
+        -1e5 / tubes.Round(31.8, 0.9).modulus, rel=1e-12
+    )
+
+
+def test_worst_stress_between_the_ends_under_a_spread_load():
+    s = solve(
+        END,
+        {"m": Member("a", "b", TUBE)},
+        {"a": "x y z turn_x", "b": "x y z"},
+        {},
+        spread={"m": (0, -2, 0)},
+    )
+    worst, where = s.worst("m")
+    assert worst == pytest.approx(2 * 600**2 / 8 / TUBE.modulus, rel=1e-9)
+    assert where == pytest.approx(300)
+
+
+# --- frames -------------------------------------------------------------------------------------
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.lists(st.floats(-1000, 1000), min_size=12, max_size=12))
+def test_reactions_balance_the_loads(numbers):
+    nodes, members, supports = space_frame()
+    loads = {"d": numbers[:6], "e": numbers[6:]}
+    s = solve(nodes, members, supports, loads)
+    held = sum(s.reactions[n][:3] for n in supports)
+    np.testing.assert_allclose(held, -np.add(numbers[:3], numbers[6:9]), atol=1e-6)
+    turn = sum(s.reactions[n][3:] + np.cross(nodes[n], s.reactions[n][:3]) for n in supports)
+    given_turn = sum(np.add(v[3:], np.cross(nodes[n], v[:3])) for n, v in loads.items())
+    np.testing.assert_allclose(turn, -given_turn, atol=1e-3)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.integers(0, 5), st.integers(0, 5))
+def test_reciprocity(way_d, way_e):
+    """Maxwell-Betti: what a unit load at d does at e, the same load at e does at d."""
+    nodes, members, supports = space_frame()
+    at_d, at_e = np.eye(6)[way_d], np.eye(6)[way_e]
+    move = lambda s, n: np.concatenate([s.moves[n], np.radians(s.turns_deg[n])])  # noqa: E731
+    one = move(solve(nodes, members, supports, {"d": at_d}), "e")[way_e]
+    two = move(solve(nodes, members, supports, {"e": at_e}), "d")[way_d]
+    assert one == pytest.approx(two, rel=1e-9, abs=1e-18)
+
+
+def test_batch_equals_loop():
+    count = 70
+    rng = np.random.default_rng(3)
+    shift = rng.normal(0, 5, (count, 3))
+    wall = rng.uniform(0.5, 1.2, count)
+    nodes, members, supports = space_frame(shift, tubes.Round(28.6, wall))
+    load = rng.normal(0, 300, (count, 6))
+    force = rng.normal(0, 1, count)
+    supports = {**supports, "b": {"x": 0.0, "y": force, "z": 0.0}}
+    many = solve(nodes, members, supports, {"d": load}, spread={"cd": (0, -1, 0)})
+    worst = many.worst("cd")[0]
+    for i in (0, 31, 32, 69):
+        alone = space_frame(shift[i], tubes.Round(28.6, wall[i]))
+        held = {**supports, "b": {"x": 0.0, "y": force[i], "z": 0.0}}
+        s = solve(alone[0], alone[1], held, {"d": load[i]}, spread={"cd": (0, -1, 0)})
+        np.testing.assert_allclose(many.moves["d"][i], s.moves["d"], rtol=1e-9, atol=1e-12)
+        np.testing.assert_allclose(
+            many.end_forces["ec"][i], s.end_forces["ec"], rtol=1e-7, atol=1e-6
+        )
+        np.testing.assert_allclose(many.reactions["a"][i], s.reactions["a"], rtol=1e-7, atol=1e-5)
+        assert worst[i] == pytest.approx(float(s.worst("cd")[0]), rel=1e-9)
+
+
+def test_load_cases_share_one_frame_and_keep_their_shape():
+    nodes, members, supports = space_frame()
+    cases = np.random.default_rng(1).normal(0, 100, (3, 40, 3))
+    many = solve(nodes, members, supports, {"d": cases})
+    assert many.moves["e"].shape == (3, 40, 3)
+    assert many.end_forces["cd"].shape == (3, 40, 2, 6)
+    assert many.stress("cd", [0, 10], [0, 90, 180]).von_mises.shape == (3, 40, 2, 3)
+    one = solve(nodes, members, supports, {"d": cases[2, 7]})
+    np.testing.assert_allclose(many.moves["e"][2, 7], one.moves["e"], rtol=1e-9)
+    np.testing.assert_allclose(many.worst("cd")[0][2, 7], one.worst("cd")[0], rtol=1e-9)
+
+
+def test_turning_the_whole_frame_turns_its_movement():
+    nodes, members, supports = space_frame()
+    q, _ = np.linalg.qr(np.random.default_rng(5).normal(size=(3, 3)))
+    q *= np.sign(np.linalg.det(q))
+    load = np.array([100.0, -200.0, 50.0])
+    supports = {"a": "fixed", "b": "fixed"}
+    here = solve(nodes, members, supports, {"d": load})
+    there = solve({n: q @ p for n, p in nodes.items()}, members, supports, {"d": q @ load})
+    np.testing.assert_allclose(there.moves["d"], q @ here.moves["d"], rtol=1e-9)
+    assert there.worst("cd")[0] == pytest.approx(float(here.worst("cd")[0]), rel=1e-9)
+
+
+def test_mirrored_frame_moves_mirrored():
+    nodes, members, supports = space_frame()
+    flip = np.array([1, 1, -1])
+    here = solve(nodes, members, supports, {"d": (100, -200, 50)})
+    there = solve(
+        {n: p * flip for n, p in nodes.items()}, members, supports, {"d": (100, -200, -50)}
+    )
+    np.testing.assert_allclose(there.moves["e"], here.moves["e"] * flip, rtol=1e-9)
+    np.testing.assert_allclose(there.turns_deg["e"], here.turns_deg["e"] * -flip, rtol=1e-9)
+
+
+def test_inner_forces_run_from_end_to_end():
+    nodes, members, supports = space_frame()
+    s = solve(nodes, members, supports, {"d": (100, -200, 50)}, spread={"cd": (0.3, -0.2, 0.1)})
+    length = np.linalg.norm(nodes["d"] - nodes["c"])
+    inner = s.section_forces("cd", [0, length])
+    np.testing.assert_allclose(inner[0], -s.end_forces["cd"][0], atol=1e-9)
+    np.testing.assert_allclose(inner[1], s.end_forces["cd"][1], atol=1e-6)
+
+
+def test_support_that_settles_turns_a_free_frame_without_stress():
+    s = solve(
+        END, {"m": Member("a", "b", TUBE)}, {"a": "x y z turn_x", "b": {"y": -6.0, "z": 0.0}}, {}
+    )
+    np.testing.assert_allclose(s.end_forces["m"], 0, atol=1e-6)
+    assert s.turns_deg["a"][2] == pytest.approx(-np.degrees(0.01), rel=1e-9)
+
+
+def test_turn_forced_on_a_support_is_in_degrees():
+    s = solve(END, {"m": Member("a", "b", TUBE)}, {"a": "fixed", "b": {"turn_x_deg": 2.0}}, {})
+    assert s.turns_deg["b"][0] == pytest.approx(2.0)
+    assert s.reactions["b"][3] == pytest.approx(G * TUBE.torsion * np.radians(2) / 600, rel=1e-9)
+
+
+def test_plane_frame_stays_in_its_plane():
+    s = solve(END, {"m": Member("a", "b", TUBE)}, {"a": "fixed"}, {"b": (5, -10, 70)}, plane=True)
+    assert s.moves["b"][2] == 0
+    assert s.moves["b"][1] == pytest.approx(-10 * 600**3 / (3 * E * TUBE.inertia), rel=1e-9)
+
+
+# --- mechanisms ---------------------------------------------------------------------------------
+
+
+def test_square_of_pinned_bars_is_a_mechanism():
+    square = {"a": (0, 0, 0), "b": (100, 0, 0), "c": (100, 100, 0), "d": (0, 100, 0)}
+    bars = {p: Member(p[0], p[1], TUBE, pinned=True) for p in ("ab", "bc", "cd", "da")}
+    with pytest.raises(statics.MechanismError, match=r"joint '[cd]' moves freely along x"):
+        solve(square, bars, {"a": "x y", "b": "y"}, {"c": (0, -10, 0)}, plane=True)
+    braced = {**bars, "ac": Member("a", "c", TUBE, pinned=True)}
+    s = solve(square, braced, {"a": "x y", "b": "y"}, {"c": (10, 0, 0)}, plane=True)
+    assert s.moves["c"][0] > 0
+
+
+def test_mechanism_is_found_whatever_the_load():
+    """No load at all, and a load that does not push the loose way."""
+    for loads in ({}, {"b": (50, 0, 0)}):
+        with pytest.raises(
+            statics.MechanismError, match="joint 'b' moves freely along y, 1 such motion in all"
+        ):
+            solve(END, {"m": Member("a", "b", TUBE)}, {"a": "x y z turn_x turn_y"}, loads)
+
+
+def test_frame_on_nothing_has_six_loose_motions():
+    with pytest.raises(statics.MechanismError, match="6 such motions in all"):
+        solve(END, {"m": Member("a", "b", TUBE)}, {}, {})
+
+
+def test_oblique_mechanism_names_its_direction():
+    nodes = {"a": (0, 0, 0), "b": (100, 100, 0)}
+    bar = {"m": Member("a", "b", TUBE, pinned=True)}
+    with pytest.raises(
+        statics.MechanismError,
+        match=r"'b' moves freely along \(0\.71, -0\.71, 0\.00\)|'b' moves freely along \(-0\.71, 0\.71, 0\.00\)",
+    ):
+        solve(nodes, bar, {"a": "x y"}, {}, plane=True)
+
+
+def test_mechanism_in_a_batch_names_the_frame():
+    across = np.tile([300.0, 50.0, 0.0], (50, 1))
+    across[41] = (300.0, 0.0, 0.0)  # three pins in line
+    nodes = {"a": (0, 0, 0), "b": across, "c": (600, 0, 0)}
+    bars = {"ab": Member("a", "b", TUBE, pinned=True), "bc": Member("b", "c", TUBE, pinned=True)}
+    with pytest.raises(
+        statics.MechanismError, match=r"'b' moves freely along y \(frame 41 of the batch\)"
+    ):
+        solve(nodes, bars, {"a": "x y", "c": "x y"}, {"b": (0, -10, 0)}, plane=True)
+
+
+def test_flat_but_sound_frame_is_no_mechanism():
+    """A very slender chain is soft, not loose."""
+    nodes = {str(i): (100.0 * i, 0, 0) for i in range(51)}
+    chain = {str(i): Member(str(i), str(i + 1), tubes.Round(5.0, 0.5)) for i in range(50)}
+    s = solve(nodes, chain, {"0": "fixed"}, {"50": (0, -0.01, 0)})
+    assert -s.moves["50"][1] == pytest.approx(
+        0.01 * 5000**3 / (3 * E * tubes.Round(5.0, 0.5).inertia), rel=1e-5
+    )
