@@ -21,8 +21,7 @@ from coursekit import tubes
 Array = NDArray[np.float64]
 
 _POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(8)
-_UP = np.array([0.0, 1.0, 0.0])
-_BACK = np.array([-1.0, 0.0, 0.0])
+_SIDE = np.array([0.0, 0.0, 1.0])
 
 
 class Values(NamedTuple):
@@ -37,21 +36,6 @@ class Values(NamedTuple):
     torsion_modulus: Any
     shear_y: Any
     shear_z: Any
-
-
-class Stiffness(NamedTuple):
-    """Stiffness of a member's end with its start held, in local axes, and its free movement.
-
-    Each array has shape (frames, members): pull, bending in the x-y plane and in the x-z plane
-    (force-move, force-turn, turn-turn), twist. `spread` holds what the free end does under a
-    unit load spread along the member: x; y, turn about z; z, turn about y.
-    """
-
-    pull: Array
-    y: tuple[Array, Array, Array]
-    z: tuple[Array, Array, Array]
-    twist: Array
-    spread: tuple[Array, Array, Array, Array, Array]
 
 
 def round_shear_area(tube: Any, poisson: Any) -> Any:
@@ -125,119 +109,115 @@ def butted_integrals(
 
 def uniform_integrals(values: Array, length: Array) -> Array:
     """The same integrals for sections (…, 6: A, Iy, Iz, J, As_y, As_z) that do not change."""
-    runs = [length ** (k + 1) / (k + 1) for k in range(4)]
-    area, iy, iz, torsion, lean_y, lean_z = (values[..., i] for i in range(6))
-    return _row((
-        *(r / area for r in runs[:2]), *(r / iz for r in runs), *(r / iy for r in runs),
-        length / torsion, *(r / lean_y for r in runs[:2]), *(r / lean_z for r in runs[:2]),
-    ))  # fmt: skip
+    runs = np.power.outer(length, np.arange(1.0, 5.0)) / np.arange(1.0, 5.0)
+    area, iy, iz, torsion, lean_y, lean_z = (values[..., i : i + 1] for i in range(6))
+    out = np.empty((*np.broadcast_shapes(length.shape, values.shape[:-1]), 15))
+    parts = (
+        (0, 2, area),
+        (2, 6, iz),
+        (6, 10, iy),
+        (10, 11, torsion),
+        (11, 13, lean_y),
+        (13, 15, lean_z),
+    )
+    for first, stop, value in parts:
+        np.divide(runs[..., : stop - first], value, out=out[..., first:stop])
+    return out
 
 
-def _bending(f: Any, lean: Any, modulus: Array, shear_modulus: Array) -> tuple[Array, Array, Array]:
+def _bending(turn: Array, both: Array, move: Array) -> tuple[Array, Array, Array]:
     """(force-move, force-turn, turn-turn) from the flexibility of one plane."""
-    move, both, turn = f[2] / modulus + lean / shear_modulus, f[1] / modulus, f[0] / modulus
     det = move * turn - both * both
     return turn / det, -both / det, move / det
 
 
-def stiffness(integrals: Array, modulus: Array, shear_modulus: Array, pinned: Array) -> Stiffness:
-    """End stiffness of every member from its integrals (frames, members, 15)."""
-    i = [integrals[..., k] for k in range(15)]
+def stiffness(i: Array, modulus: Array, shear_modulus: Array, pinned: Array) -> Array:
+    """Loads on a member's free end per its movement, its start held, local axes (…, members, 6, 6).
+
+    From the integrals (…, members, 15). The end's rows and columns: x, y, z, turns about x, y, z.
+    """
     held = np.where(pinned, 0.0, 1.0)
-    y = _bending(i[2:6], i[11], modulus, shear_modulus)
-    z = _bending(i[6:10], i[13], modulus, shear_modulus)
-    spread = (i[1] / modulus,
-              i[5] / 2 / modulus + i[12] / shear_modulus, i[4] / 2 / modulus,
-              i[9] / 2 / modulus + i[14] / shear_modulus, -i[8] / 2 / modulus)  # fmt: skip
-    return Stiffness(modulus / i[0], (held * y[0], held * y[1], held * y[2]),
-                     (held * z[0], -held * z[1], held * z[2]), held * shear_modulus / i[10],
-                     spread)  # fmt: skip
+    lean_y, lean_z = i[..., 11] / shear_modulus, i[..., 13] / shear_modulus
+    y = _bending(i[..., 2] / modulus, i[..., 3] / modulus, i[..., 4] / modulus + lean_y)
+    z = _bending(i[..., 6] / modulus, i[..., 7] / modulus, i[..., 8] / modulus + lean_z)
+    k = np.zeros((*i.shape[:-1], 6, 6))
+    k[..., 0, 0] = modulus / i[..., 0]
+    k[..., 1, 1], k[..., 5, 5] = y[0] * held, y[2] * held
+    k[..., 1, 5] = k[..., 5, 1] = y[1] * held
+    k[..., 2, 2], k[..., 4, 4] = z[0] * held, z[2] * held
+    k[..., 2, 4] = k[..., 4, 2] = -z[1] * held
+    k[..., 3, 3] = shear_modulus / i[..., 10] * held
+    return k
 
 
-def _row(parts: Any) -> Array:
-    """Arrays side by side along a new last axis."""
-    out = np.empty((*np.broadcast_shapes(*{p.shape for p in parts}), len(parts)))
-    for k, part in enumerate(parts):
-        out[..., k] = part
-    return out
-
-
-def cross(a: Array, b: Array) -> Array:
-    """a × b along the last axis."""
-    ax, ay, az = a[..., 0], a[..., 1], a[..., 2]
-    bx, by, bz = b[..., 0], b[..., 1], b[..., 2]
-    return _row((ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx))
-
-
-def _unit(v: Array) -> Array:
-    return v / np.sqrt((v * v).sum(-1, keepdims=True))
-
-
-def axes(run: Array, side: Array) -> Array:
+def axes(run: Array, length: Array, side: Array | None) -> Array:
     """Rows x, y, z of each member's local axes, (frames, members, 3, 3).
 
     `side` holds the direction z should point to, as nearly as it can, or nan for the rule above.
     """
-    x = _unit(run)
-    upright = np.abs(x[..., 1:2]) > 1 - 1e-10
-    by_rule = cross(x, np.where(upright, _BACK, _UP))
-    z = np.where(np.isnan(side[..., :1]), by_rule, side - (side * x).sum(-1, keepdims=True) * x)
-    z = _unit(z)
-    return np.stack([x, cross(z, x), z], axis=-2)
-
-
-def _outer(k: Array, a: Array, b: Array) -> Array:
-    return (k[..., None] * a)[..., :, None] * b[..., None, :]
-
-
-def global_blocks(k: Stiffness, axis: Array, run: Array) -> Array:
-    """Stiffness of each member in the frame's axes, (frames, members, 12, 12)."""
-    x, y, z = axis[..., 0, :], axis[..., 1, :], axis[..., 2, :]
-    a = _outer(k.pull, x, x) + _outer(k.y[0], y, y) + _outer(k.z[0], z, z)
-    b = _outer(k.y[1], y, z) + _outer(k.z[1], z, y)
-    bt = np.swapaxes(b, -1, -2)
-    d = _outer(k.twist, x, x) + _outer(k.z[2], y, y) + _outer(k.y[2], z, z)
-    s = np.zeros((*run.shape, 3))
-    s[..., 0, 1], s[..., 0, 2], s[..., 1, 2] = -run[..., 2], run[..., 1], -run[..., 0]
-    s -= np.swapaxes(s, -1, -2)
-    force = [-a, a @ s - b, a, b]
-    moment = [-bt, bt @ s - d, bt, d]
-    out = np.empty((*a.shape[:-2], 12, 12))
-    for j, (f, m) in enumerate(zip(force, moment, strict=True)):
-        cols = slice(3 * j, 3 * j + 3)
-        out[..., 0:3, cols], out[..., 3:6, cols] = -f, -m - s @ f
-        out[..., 6:9, cols], out[..., 9:12, cols] = f, m
+    x = run / length[..., None]
+    level = np.sqrt(x[..., 0] ** 2 + x[..., 2] ** 2)
+    upright = level < 1e-5
+    level = np.where(upright, 1.0, level)
+    z = np.zeros_like(x)
+    z[..., 0], z[..., 2] = -x[..., 2] / level, x[..., 0] / level
+    if upright.any():
+        z[upright] = _square(np.sign(x[upright][..., 1:2]) * _SIDE, x[upright])
+    if side is not None:
+        z = np.where(np.isnan(side), z, _square(side - 0 * x, x))
+    out = np.empty((*x.shape, 3))
+    out[..., 0, :], out[..., 2, :] = x, z
+    _cross(z, x, out[..., 1, :])
     return out
 
 
-def _end_load(k: Stiffness, d: Array) -> Array:
-    """Force and moment on the free end (…, 6) that hold its local movement d (…, 6)."""
-    u, v, w, tx, ty, tz = (d[..., i] for i in range(6))
-    return _row((
-        k.pull * u, k.y[0] * v + k.y[1] * tz, k.z[0] * w + k.z[1] * ty,
-        k.twist * tx, k.z[1] * w + k.z[2] * ty, k.y[1] * v + k.y[2] * tz))  # fmt: skip
+def _square(v: Array, x: Array) -> Array:
+    """Unit vectors along the part of v square to x; nan where there is none."""
+    part = v - (v * x).sum(-1, keepdims=True) * x
+    size = np.sqrt((part * part).sum(-1, keepdims=True))
+    return part / np.where(size > 1e-9, size, np.nan)
 
 
-def held_ends(k: Stiffness, length: Array, q: Array) -> Array:
-    """Local end loads (…, 12) of a member whose two ends are held, under a spread load q (…, 3)."""
-    fx, fy, fyz, fz, fzy = k.spread
-    zero = 0.0 * fx * q[..., 0]
-    free = [fx * q[..., 0], fy * q[..., 1], fz * q[..., 2], zero, fzy * q[..., 2], fyz * q[..., 1]]
-    return _both_ends(-_end_load(k, _row(free)), length, q)
+def _cross(a: Array, b: Array, out: Array) -> None:
+    """a × b along the last axis, into `out`."""
+    for i, j, k in ((0, 1, 2), (1, 2, 0), (2, 0, 1)):
+        np.subtract(a[..., j] * b[..., k], a[..., k] * b[..., j], out=out[..., i])
 
 
-def _both_ends(end: Array, length: Array, q: Array) -> Array:
-    """Loads on both ends from those on the far end and the spread load, by equilibrium."""
-    start = -end
-    start[..., 0:3] -= q * length[..., None]
-    start[..., 4] += length * end[..., 2] + q[..., 2] * length**2 / 2
-    start[..., 5] -= length * end[..., 1] + q[..., 1] * length**2 / 2
-    return np.concatenate([start, end], axis=-1)
+def bending_of(axis: Array, run: Array) -> Array:
+    """How a member's free end moves as seen from its start, local axes, per movement of both ends.
+
+    (frames, members, 6, 12): the end's own movement less what the start's, as a rigid body, gives.
+    """
+    out = np.zeros((*axis.shape[:-2], 6, 12))
+    out[..., :3, :3] = out[..., 3:, 3:6] = -axis
+    out[..., :3, 6:9] = out[..., 3:, 9:] = axis
+    _cross(axis, run[..., None, :], out[..., :3, 3:6])  # row · (run × turn) = (row × run) · turn
+    return out
 
 
-def end_forces(k: Stiffness, axis: Array, run: Array, length: Array, moved: Array) -> Array:
-    """Local loads (…, 12) on a member's ends that go with its joints' movement (…, 12)."""
-    u1, t1, u2, t2 = (moved[..., i : i + 3] for i in (0, 3, 6, 9))
-    turned = np.swapaxes(axis, -1, -2)
-    bent = [(b[..., None, :] @ turned)[..., 0, :] for b in (u2 - u1 + cross(run, t1), t2 - t1)]
-    return _both_ends(_end_load(k, np.concatenate(bent, axis=-1)), length, np.zeros(3))
+def held_ends(k: Array, i: Array, modulus: Array, shear_modulus: Array, q: Array) -> Array:
+    """Local loads (…, 6) on the far end of a member whose two ends are held, under a spread load q.
+
+    What the load does to the free end of the member held at its start, taken back by the stiffness.
+    """
+    e, g = modulus, shear_modulus
+    free = np.zeros((*np.broadcast_shapes(i.shape[:-1], q.shape[:-1]), 6))
+    free[..., 0] = q[..., 0] * i[..., 1] / e
+    free[..., 1] = q[..., 1] * (i[..., 5] / 2 / e + i[..., 12] / g)
+    free[..., 2] = q[..., 2] * (i[..., 9] / 2 / e + i[..., 14] / g)
+    free[..., 4] = -q[..., 2] * i[..., 8] / 2 / e
+    free[..., 5] = q[..., 1] * i[..., 4] / 2 / e
+    return -(k @ free[..., None])[..., 0]
+
+
+def both_ends(end: Array, length: Array, q: Array | None) -> Array:
+    """Local loads (…, 12) on both ends from those on the far end and the spread load, by equilibrium."""
+    out = np.concatenate([-end, end], axis=-1)
+    out[..., 4] += length * end[..., 2]
+    out[..., 5] -= length * end[..., 1]
+    if q is not None:
+        out[..., 0:3] -= q * length[..., None]
+        out[..., 4] += q[..., 2] * length**2 / 2
+        out[..., 5] -= q[..., 1] * length**2 / 2
+    return out

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
@@ -109,6 +110,23 @@ class Model:
         return Values(*(np.asarray(v)[..., None] for v in single.values_of(own.tube, 0.0)))
 
 
+def _spread(
+    flat: _Flat, members: Mapping[str, Any], thrust: Mapping[str, Array], axis: Array
+) -> Array:
+    """Spread loads in local axes, (frames or 1, members, 3)."""
+    if not thrust:
+        return np.zeros((1, len(members), 3))
+    q = flat.stack([thrust.get(n, np.zeros(3)) for n in members])
+    return (axis @ q[..., None])[..., 0]
+
+
+def _sides(members: Mapping[str, Any]) -> Array | None:
+    """Directions asked for local z (members, 3), nan where none was; None where none at all."""
+    if all(m.side is None for m in members.values()):
+        return None
+    return np.array([(np.nan,) * 3 if m.side is None else m.side for m in members.values()], float)
+
+
 def _ahead(member: Any, length: Any) -> Any:
     """Run from a member's start to end a of its butted tube, mm."""
     if member.tube_from is None:
@@ -135,9 +153,8 @@ def modelled(
     forced = {n: _ways(n, s) for n, s in supports.items()}
     free, force = _freedom(joints, members, forced, plane)
     vectors = (*place.values(), *push.values(), *thrust.values())
-    batch = np.broadcast_shapes(
-        *{v.shape[:-1] for v in vectors}, *_shapes(force), *_shapes(itertools.chain(*values))
-    )
+    shapes = {v.shape[:-1] for v in vectors} | _shapes(force) | _shapes(itertools.chain(*values))
+    batch = np.broadcast_shapes(*shapes) if shapes - {()} else ()
     flat = _Flat(batch)
     number = {name: i for i, name in enumerate(joints)}
     ends = np.array([(number[m.start], number[m.end]) for m in members.values()])
@@ -145,21 +162,18 @@ def modelled(
     run = position[:, ends[:, 1]] - position[:, ends[:, 0]]
     length = np.sqrt((run * run).sum(-1))
     check.lengths(members, length)
-    side = np.array(
-        [m.side if m.side is not None else (np.nan,) * 3 for m in members.values()], float
-    )
-    axis = single.axes(run, side)
+    axis = single.axes(run, length, _sides(members))
     check.sides(members, axis)
     numbers = flat.rows(values)
     zero = np.zeros(6)
     load = flat.stack([push.get(n, zero) for n in joints])
-    q = flat.stack([thrust.get(n, zero[:3]) for n in members])
+    q = _spread(flat, members, thrust, axis)
     return Model(
         joints, dict(members), batch, flat.size, 0, run, length, axis,
         _integrals(members, numbers, length), numbers[..., 6], numbers[..., 7],
         np.array([m.pinned for m in members.values()]),
         (ends[:, :, None] * 6 + np.arange(6)).reshape(len(ends), 12), free, frozenset(supports),
-        flat.rows([force])[:, 0], load.reshape(len(load), -1), (axis @ q[..., None])[..., 0], bool(thrust),
+        flat.rows([force])[:, 0], load.reshape(len(load), -1), q, bool(thrust),
     )  # fmt: skip
 
 
@@ -171,7 +185,7 @@ class _Flat:
 
     @property
     def size(self) -> int:
-        return int(np.prod(self.batch, dtype=int))
+        return math.prod(self.batch)
 
     def stack(self, vectors: list[Array]) -> Array:
         """(frames or 1, len(vectors), components)."""
@@ -229,13 +243,12 @@ def _freedom(
     count = 0
     for name in joints:
         held = forced.get(name, {})
-        ways = range(6) if name in stiff else range(3)
+        ways = ((0, 1, 5) if plane else range(6)) if name in stiff else range(2 if plane else 3)
         for way in range(6):
-            loose = way in ways and way not in held and not (plane and way in (2, 3, 4))
+            loose = way in ways and way not in held
             free.append(count if loose else -1)
             count += loose
-            value = held.get(way, 0.0)
-            force.append(np.radians(value) if way > 2 and way in held else value)
+            force.append(np.radians(held[way]) if way > 2 and way in held else held.get(way, 0.0))
     return np.array(free), force
 
 

@@ -8,6 +8,7 @@ near-mechanism shows whatever the real loads are; then the eigenvalues decide.
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,30 +27,44 @@ class MechanismError(ValueError):
     """The frame can move without bending a tube; the message names the joint and the way."""
 
 
-def put_together(blocks: Array, at: Index, free: Index) -> Array:
-    """Sum of member blocks (frames, members, 12, 12) over the free ways, (frames, size, size)."""
+class Plan(NamedTuple):
+    """Where the members' stiffnesses go: `order` sorts a member list's numbers by target."""
+
+    size: int
+    order: Index
+    starts: Index
+    targets: Index
+
+
+def plan(at: Index, free: Index) -> Plan:
+    """Plan for members whose ends' ways are `at` (members, 12); `free` numbers the free ways."""
     size = int((free >= 0).sum())
-    if len(blocks) == 1:
-        index = np.where(free < 0, size, free)[at]
-        flat = (index[:, :, None] * (size + 1) + index[:, None, :]).ravel()
-        sums = np.bincount(flat, weights=blocks.ravel(), minlength=(size + 1) ** 2)
-        return sums.reshape(1, size + 1, size + 1)[:, :size, :size]
-    out = np.zeros((len(blocks), size, size))
-    for member, ways in enumerate(free[at]):
-        halves = [_kept(ways, 0), _kept(ways, 6)]
-        for here, rows in halves:
-            for there, columns in halves:
-                out[:, rows, columns] += blocks[:, member][:, here][:, :, there]
-    return out
+    number = free[at]
+    target = number[:, :, None] * size + number[:, None, :]
+    target[(number[:, :, None] < 0) | (number[:, None, :] < 0)] = size * size
+    flat = target.ravel()
+    order = np.argsort(flat, kind="stable")[: int((flat < size * size).sum())]
+    kept = flat[order]
+    starts = np.flatnonzero(np.diff(kept, prepend=-1))
+    return Plan(size, order, starts, kept[starts])
 
 
-def _kept(ways: Index, first: int) -> tuple[slice | Index, slice]:
-    """Which of a member end's six ways are free, and where they stand in the equations."""
-    mine = ways[first : first + 6]
-    kept = np.flatnonzero(mine >= 0)
-    start = int(mine[kept[0]]) if kept.size else 0
-    rows = slice(start, start + kept.size)
-    return (slice(first, first + 6) if kept.size == 6 else kept + first), rows
+def put_together(blocks: Array, p: Plan) -> Array:
+    """Sum of many frames' member blocks (frames, members, 12, 12), (frames, size, size)."""
+    out = np.zeros((len(blocks), p.size * p.size))
+    if p.size:
+        in_order = blocks.reshape(len(blocks), -1).take(p.order, axis=1)
+        out[:, p.targets] = np.add.reduceat(in_order, p.starts, axis=1)
+    return out.reshape(len(blocks), p.size, p.size)
+
+
+def put_one_together(blocks: Array, at: Index, free: Index) -> Array:
+    """The same for one frame, (1, size, size), without the work of a plan."""
+    size = int((free >= 0).sum())
+    number = np.where(free < 0, size, free)[at]
+    flat = (number[:, :, None] * (size + 1) + number[:, None, :]).ravel()
+    sums = np.bincount(flat, weights=blocks.ravel(), minlength=(size + 1) ** 2)
+    return sums.reshape(1, size + 1, size + 1)[:, :size, :size]
 
 
 def put_on_joints(loads: Array, at: Index, size: int) -> Array:
@@ -79,15 +94,23 @@ def solved(k: Array, load: Array, names: Callable[[], list[tuple[str, str]]], fi
     far = np.abs(moved[..., -1]).max(axis=-1) if k.shape[-1] else np.zeros(len(k))
     for i in np.flatnonzero(~(far < SUSPECT)):
         _refuse_mechanism(scaled[i], scale[i], names(), first + int(i) if len(k) > 1 else None)
+    if not np.isfinite(moved).all():
+        raise MechanismError(
+            "The frame must be held; its equations have no solution. Support or brace it."
+        )
     moved = moved[..., :-1] * scale[:, :, None]
     return moved[0].T if len(k) == 1 else moved[..., 0]
 
 
 def _columns(load: Array, scale: Array, frames: int) -> Array:
     """Right-hand sides: one a load case where the frames are one and the same, then the trial."""
-    trial = np.broadcast_to(_trial(load.shape[-1])[:, None], (frames, load.shape[-1], 1))
-    real = load.T[None] * scale[:, :, None] if frames == 1 else (load * scale)[..., None]
-    return np.concatenate([real, trial], axis=-1)
+    ways = load.shape[-1]
+    cases = len(load) if frames == 1 else 1
+    out = np.empty((frames, ways, cases + 1))
+    out[..., :-1] = load.T[None] if frames == 1 else load[..., None]
+    out[..., :-1] *= scale[..., None]
+    out[..., -1] = _trial(ways)
+    return out
 
 
 def _refuse_mechanism(

@@ -293,31 +293,39 @@ def solve(
     """
     model = modelled(nodes, members, supports, loads, spread or {}, plane)
     steps = range(0, model.frames, system.CHUNK)
-    parts = [_solved_part(model.part(i, i + system.CHUNK)) for i in steps]
+    plan = system.plan(model.at, model.free) if model.frames > 1 else None
+    parts = [_solved_part(model.part(i, i + system.CHUNK), plan) for i in steps]
     return _solution(model, *(np.concatenate(p) for p in zip(*parts, strict=True)))
 
 
-def _solved_part(m: Model) -> tuple[Array, Array, Array]:
+def _solved_part(m: Model, plan: system.Plan | None) -> tuple[Array, Array, Array]:
     """Movement of joints (frames, ways), end forces (frames, members, 12), joints' sums."""
     k = single.stiffness(m.integrals, m.modulus, m.shear_modulus, m.pinned)
-    blocks = single.global_blocks(k, m.axis, m.run)
-    stiff = system.put_together(blocks, m.at, m.free)
+    bend = single.bending_of(m.axis, m.run)
+    blocks = np.swapaxes(bend, -1, -2) @ (k @ bend)
+    if plan is None or len(blocks) == 1:
+        stiff = system.put_one_together(blocks, m.at, m.free)
+    else:
+        stiff = system.put_together(blocks, plan)
     moved = m.forced + np.zeros((m.frames, 1))
     ways = m.free >= 0
     load = m.load
     if m.has_spread or m.forced.any():
-        load = load - system.put_on_joints(m.to_global(_end_loads(m, k, moved)), m.at, m.free.size)
+        load = load - system.put_on_joints(
+            m.to_global(_end_loads(m, k, bend, moved)), m.at, m.free.size
+        )
     moved[:, ways] = system.solved(stiff, load[:, ways], m.free_names, m.first)
-    local = _end_loads(m, k, moved)
+    local = _end_loads(m, k, bend, moved)
     return moved, local, system.put_on_joints(m.to_global(local), m.at, m.free.size) - m.load
 
 
-def _end_loads(m: Model, k: single.Stiffness, moved: Array) -> Array:
+def _end_loads(m: Model, k: Array, bend: Array, moved: Array) -> Array:
     """Local loads on the members' ends (frames, members, 12) when the joints have moved."""
-    local = single.end_forces(k, m.axis, m.run, m.length_of, moved[:, m.at])
-    if m.has_spread:
-        local = local + single.held_ends(k, m.length_of, m.local_spread)
-    return local
+    end = (k @ (bend @ moved[:, m.at][..., None]))[..., 0]
+    if not m.has_spread:
+        return single.both_ends(end, m.length_of, None)
+    end = end + single.held_ends(k, m.integrals, m.modulus, m.shear_modulus, m.local_spread)
+    return single.both_ends(end, m.length_of, m.local_spread)
 
 
 def _solution(m: Model, moved: Array, ends: Array, out: Array) -> Solution:

@@ -311,6 +311,35 @@ def test_batch_equals_loop():
         assert worst[i] == pytest.approx(float(s.worst("cd")[0]), rel=1e-9)
 
 
+@pytest.mark.parametrize("wall", [np.linspace(0.5, 1.2, 40), np.array([0.6])])
+def test_batch_of_walls_alone(wall):
+    nodes, members, supports = space_frame(tube=tubes.Round(28.6, wall))
+    many = solve(nodes, members, supports, {"d": (100, -200, 50)})
+    for i in {0, len(wall) - 1}:
+        nodes, members, supports = space_frame(tube=tubes.Round(28.6, float(wall[i])))
+        one = solve(nodes, members, supports, {"d": (100, -200, 50)})
+        np.testing.assert_allclose(many.moves["d"][i], one.moves["d"], rtol=1e-9)
+        assert many.worst("cd")[0][i] == pytest.approx(float(one.worst("cd")[0]), rel=1e-9)
+
+
+def test_batch_of_butted_frames():
+    rise = np.linspace(-60, 0, 35)
+    ends = {"a": (0, 0, 0), "b": np.stack([600 + 0 * rise, rise, 0 * rise], -1)}
+    many = solve(
+        ends, {"m": Member("a", "b", BUTTED, shear=True)}, {"a": "fixed"}, {"b": (30, -200, 10)}
+    )
+    for i in (0, 33, 34):
+        one = solve(
+            {"a": (0, 0, 0), "b": ends["b"][i]},
+            {"m": Member("a", "b", BUTTED, shear=True)},
+            {"a": "fixed"},
+            {"b": (30, -200, 10)},
+        )
+        np.testing.assert_allclose(many.moves["b"][i], one.moves["b"], rtol=1e-9)
+        for ours, alone in zip(many.worst("m"), one.worst("m"), strict=True):
+            assert ours[i] == pytest.approx(float(alone), rel=1e-9)
+
+
 def test_load_cases_share_one_frame_and_keep_their_shape():
     nodes, members, supports = space_frame()
     cases = np.random.default_rng(1).normal(0, 100, (3, 40, 3))
