@@ -81,9 +81,9 @@ def _oval_values(tube: tubes.Oval, shear: bool) -> Values:
 
 def breaks(tube: tubes.Butted, ahead: Any, length: Any) -> Array:
     """Where the wall bends along a member, mm from its start; `ahead` lies before the tube."""
-    inside = np.cumsum(np.broadcast_arrays(*tube.lengths), axis=0)
-    ends = [0.0 * inside[0], ahead + 0.0 * inside[0], *(ahead + inside), length + 0.0 * inside[0]]
-    return np.stack(np.broadcast_arrays(*ends), axis=-1)
+    ahead, length = np.asarray(ahead, float)[..., None], np.asarray(length, float)[..., None]
+    inside = ahead + np.cumsum([0.0, *tube.lengths])
+    return np.concatenate([0.0 * ahead, inside, length], axis=-1)
 
 
 def _moments(distance: Array, weight: Array, value: Any, powers: int) -> list[Array]:

@@ -8,16 +8,18 @@ from __future__ import annotations
 import importlib.util
 
 import numpy as np
+import pytest
 
 from coursekit import tubes
 from coursekit.statics import Member
-from tests.tools import lack
+from tests.tools import REQUIRED
 
 if importlib.util.find_spec("calfem") is None or importlib.util.find_spec("Pynite") is None:
-    lack("calfem-python or PyNiteFEA is not installed (dependency group 'bench')")
+    assert not REQUIRED, "calfem-python and PyNiteFEA must be installed: dependency group 'bench'"
+    pytest.skip("needs the dependency group 'bench'", allow_module_level=True)
 
-import calfem.core as calfem  # noqa: E402
-from Pynite import FEModel3D  # noqa: E402
+import calfem.core as calfem
+from Pynite import FEModel3D
 
 E, G = 205_000.0, 80_000.0
 JOINTS = {
