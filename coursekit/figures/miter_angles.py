@@ -33,9 +33,9 @@ def _outline(
     The tube joined to stands upright; the cut tube runs down to the left, acute corner below.
     """
     _, along = miters.saddle(diameter, into, angle_deg)
-    phi = np.linspace(0, np.pi, 181)
+    phi = np.linspace(0, np.pi, 181)[::THIN]
     height = np.append(diameter / 2 * np.cos(phi), [-diameter / 2, diameter / 2])
-    distance = np.append(along[:181], [reach, reach])
+    distance = np.append(along[:181:THIN], [reach, reach])
     s, c = np.sin(np.radians(angle_deg)), np.cos(np.radians(angle_deg))
     return -distance * s - height * c, -distance * c + height * s
 
@@ -48,15 +48,15 @@ def corners(diameter: float, into: float, angle_deg: float) -> Figure:
     centre_line(axes, (0, -60), (0, 34))
     x, y = _outline(diameter, into, angle_deg, 78)
     axes.add_patch(Polygon(np.column_stack([x, y]), facecolor=STEEL, edgecolor="none"))
-    axes.plot(x[:181], y[:181], color=INK, linewidth=2.4)
+    axes.plot(x[:-2], y[:-2], color=INK, linewidth=2.4)
     axes.plot([x[0], x[-1]], [y[0], y[-1]], color=INK, linewidth=1.8)
-    axes.plot([x[180], x[181]], [y[180], y[181]], color=INK, linewidth=1.8)
+    axes.plot(x[-3:-1], y[-3:-1], color=INK, linewidth=1.8)
     s, c = np.sin(np.radians(angle_deg)), np.cos(np.radians(angle_deg))
     centre_line(axes, (0, 0), (-76 * s, -76 * c))
     arc(axes, (0, 0), 34, 270 - angle_deg, 270)
     axes.text(2, -40, f"θ = {angle_deg:g}°", ha="left", va="center")
     point_out(axes, (x[0], y[0]), (-56, 26), "obtuse corner:\n0° line, short side")
-    point_out(axes, (x[180], y[180]), (-42, -54), "acute corner:\n180° line, long side")
+    point_out(axes, (x[-3], y[-3]), (-42, -54), "acute corner:\n180° line, long side")
     point_out(axes, (0, 0), (29, 14), "axes\ncross")
     return figure
 

@@ -47,8 +47,9 @@ def test_every_page_is_there(pages):
 
 
 def test_nothing_is_made_among_the_sources(root, book):
-    made = {p.name for p in (root / "course").rglob("*") if p.is_dir()}
-    assert made == {"images"}  # the README's picture; test_readme_picture compares it
+    own = {".md", ".yml", ".bib", ".svg"}
+    assert {p.suffix for p in (root / "course").rglob("*") if p.is_file()} <= own
+    assert not [p for p in (root / "course").rglob("*") if p.name.startswith(("_build", "."))]
 
 
 def test_an_unchanged_book_is_left_as_it_is(root, book):

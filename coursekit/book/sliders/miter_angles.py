@@ -13,7 +13,7 @@ WIDTH, HEIGHT = 127.0, 194.0
 CROSSING = (93.0, 44.0)  # of the axes in the side view
 PAPER = (20.0, 184.0)  # 0° and the crossing of the axes on the unwrapped strip
 REACH = 78.0  # of the cut tube, along its axis
-STATIONS = 73
+STATIONS = 61
 
 
 def angle() -> Slider:
