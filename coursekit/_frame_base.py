@@ -203,7 +203,9 @@ NEEDS: dict[str, set[str]] = {
 
 def refuse_bad(b: Base) -> None:
     """Refuse basic dimensions, as many as are there, that belong to no frame."""
-    for name in b.keys() - {"seat_angle_deg", "head_angle_deg", "bb_drop"}:
+    for name in (
+        n for n in BASIC if n in b and n not in ("seat_angle_deg", "head_angle_deg", "bb_drop")
+    ):
         (not_negative if name in ("fork_offset", "lower_stack") else positive)(name, b[name])
     for name, word in (("seat_angle_deg", "seat"), ("head_angle_deg", "head")):
         if name in b:

@@ -89,7 +89,10 @@ def _top_tube(
         rear = seat.end - _scaled(own.below_seat_top, lean) + _scaled(seat.diameter / 2, ahead)
         along = (edge - rear) / np.sqrt(_dot(edge - rear, edge - rear))[..., None]
     else:
-        slope = np.radians(number("slope_deg", own.slope_deg, "degrees"))
+        given = np.asarray(number("slope_deg", own.slope_deg, "degrees"))
+        require(np.abs(given) < 45, "The top tube must slope by less than 45°", "{slope}°",
+                "Give its angle from the level.", slope=given)  # fmt: skip
+        slope = np.radians(given)
         along = _vector(np.cos(slope), np.sin(slope))
     axis = edge - _scaled(own.diameter / 2, _left_of(along))
     return Line(
@@ -137,8 +140,6 @@ def joint(cut: str, into: str, axes: Mapping[str, Line], end: str) -> Joint:
     gap = a.start - b.start
     square = np.cross(inward, other)
     sin = np.sqrt(_dot(square, square))
-    require(sin > 1e-6, "The two tubes of a joint must not be parallel",
-            f"{cut} along {into}", "Check the angles and the edges.")  # fmt: skip
     offset = np.abs(_dot(gap, square) / sin)
     travel = (cos * _dot(other, gap) - _dot(inward, gap)) / sin**2
     away = _scaled(np.where(cos < -1e-12, 1.0, -1.0), other)  # into the obtuse corner

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -72,10 +72,22 @@ def _by_rule(base: dict[str, Any], asked: dict[str, Any]) -> tuple[dict[str, Any
         again = False
         for name, found, how in RULES:
             if name in asked and found not in base and NEEDS[name] - {found} <= base.keys():
-                base[found] = how(base, asked.pop(name))
-                refuse_bad({k: base[k] for k in base})
+                wanted = asked.pop(name)
+                base[found] = how(base, wanted)
+                _refuse_found(lambda b=dict(base): refuse_bad(b))
                 again = True
     return base, asked
+
+
+def _refuse_found(check: Callable[[], None]) -> None:
+    """Refuse what follows from the dimensions given, and say that it follows from them."""
+    try:
+        check()
+    except ValueError as broken:
+        raise ValueError(
+            "The dimensions must belong to a frame that can exist; got some from which it follows "
+            f"otherwise. {broken}"
+        ) from None
 
 
 def _each(
@@ -104,13 +116,15 @@ def _search(
     ended = [t for t in tries if t is not None]
     hits = [b for b, miss in ended if miss < AGREE / 100]
     best = min(ended, key=lambda t: t[1])[0] if ended else {**USUAL, **base}
-    _refuse_free(best, free, dimensions)
+    usual = {**USUAL, **base}
+    shape = usual if np.isfinite(slopes(usual, list(dimensions), BASIC)).all() else best
+    _refuse_free(shape, dimensions)
     if not hits:
-        _refuse_conflict(best, free, asked, dimensions)
-        raise ValueError(_impossible(best, asked, dimensions))
+        _refuse_conflict(shape, free, asked, dimensions)
+        raise ValueError(_impossible(best, asked))
     sound = [b for b in hits if _is_frame(b)]
     if not sound:
-        refuse_unbuildable(hits[0])
+        _refuse_found(lambda: refuse_unbuildable(hits[0]))
     _refuse_two(sound, free)
     return sound[0]
 
@@ -170,7 +184,7 @@ def _is_frame(b: Base) -> bool:
     return True
 
 
-def _refuse_free(b: dict[str, float], free: list[str], dimensions: Mapping[str, float]) -> None:
+def _refuse_free(b: dict[str, float], dimensions: Mapping[str, float]) -> None:
     """Refuse too few dimensions: name every one that can still change."""
     known = list(dimensions)
     slope = slopes(b, known, BASIC)
@@ -214,7 +228,7 @@ def _refuse_conflict(
         return
     said = []
     for name in (n for n in tangled if n in asked):
-        rest = {k: v for k, v in asked.items() if k != name}
+        rest = {k: v for k, v in asked.items() if k not in (tangled if not free else [name])}
         ends = [
             _nearest({**USUAL, **b, **s}, free, rest)
             for s in [{n: b[n] for n in free}, *_starts(free)[:4]]
@@ -231,7 +245,7 @@ def _refuse_conflict(
     )
 
 
-def _impossible(b: Base, asked: Mapping[str, float], dimensions: Mapping[str, float]) -> str:
+def _impossible(b: Base, asked: Mapping[str, float]) -> str:
     near = ", ".join(f"{n} {float(np.real(value(b, n))):.6g}" for n in asked)
     want = ", ".join(f"{n} {v:.6g}" for n, v in asked.items())
     return (

@@ -206,6 +206,7 @@ class Solution:
         >>> print(round(float(stress), 2), float(where))
         190.17 0.0
         """
+        self._know(member)
         bends = self.model.bends(member)
         steps = np.arange(PER_TAPER + 1) / (PER_TAPER + 1)
         inner = bends[..., :-1, None] + np.diff(bends)[..., None] * steps
@@ -217,10 +218,13 @@ class Solution:
         where = np.take_along_axis(np.broadcast_to(along, most.shape), at, -1)[..., 0]
         return np.take_along_axis(most, at, -1)[..., 0], where
 
-    def _placed(self, member: str, along: Any) -> Array:
+    def _know(self, member: str) -> None:
         if member not in self.model.members:
             known = ", ".join(self.model.members)
             raise ValueError(f"The member must be one of {known}; got {member!r}. Check the name.")
+
+    def _placed(self, member: str, along: Any) -> Array:
+        self._know(member)
         x = np.atleast_1d(np.asarray(along, float))
         length = np.asarray(self.model.length(member))[..., None]
         if np.any((x < -1e-9) | (x > length * (1 + 1e-12) + 1e-9)):
