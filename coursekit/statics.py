@@ -21,6 +21,7 @@ from coursekit import tubes
 from coursekit._statics_members import Array
 from coursekit._statics_model import Model, modelled
 from coursekit._statics_system import MechanismError
+from coursekit.materials import STEEL_4130
 
 __all__ = ["MechanismError", "Member", "Section", "Solution", "Stress", "solve"]
 
@@ -70,7 +71,7 @@ class Member:
     start, end : names of two joints
     tube : `tubes.Round`, `tubes.Oval` (depth along local y), `tubes.Butted` (end a at `start`)
         or `Section`
-    modulus, shear_modulus : MPa
+    modulus, shear_modulus : MPa, by default those of normalized 4130
     side : three numbers, optional
     pinned : bool, true for a strut with a free hinge at both ends: it carries pull and push only
     shear : bool, true for Timoshenko's beam, which also yields in shear
@@ -86,8 +87,8 @@ class Member:
     start: str
     end: str
     tube: tubes.Round | tubes.Oval | tubes.Butted | Section
-    modulus: Any = 205_000.0  # MPa, 4130 normalized, typical (ASM/MatWeb data sheet)
-    shear_modulus: Any = 80_000.0  # MPa, same sheet
+    modulus: Any = STEEL_4130.modulus
+    shear_modulus: Any = STEEL_4130.shear_modulus
     side: Sequence[float] | None = None
     pinned: bool = False
     shear: bool = False
