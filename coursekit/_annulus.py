@@ -56,7 +56,7 @@ def _sag_piece(low: Any, high: Any, radius: Any, outside: Any, inside: Any) -> A
     half, middle = (stop - start) / 2, (stop + start) / 2
     a = middle[..., None] + half[..., None] * _NODES
     big, small, r = (np.asarray(v)[..., None] for v in (outside, inside, safe))
-    c = r * np.sin(a)
+    c = np.where(a > 0, r * np.sin(a), 1.0)  # a is 0 throughout where a bar has no bore
     own = core(c / big, big, small)
     height = (own / c + rim(c / big, big, small)) * own / c**3 * r * np.cos(a)
     return half * (height @ _WEIGHTS)

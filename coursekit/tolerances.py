@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from math import nan
 from typing import Any
 
@@ -104,7 +105,7 @@ def straightness(size: ArrayLike, grade: str = "K") -> Any:
     return _looked_up(value, _STRAIGHT, _STRAIGHTNESS, grade)
 
 
-def _looked_up(value: Any, tops: Any, table: dict[str, tuple[float, ...]], grade: str) -> Any:
+def _looked_up(value: Any, tops: Any, table: Mapping[str, Sequence[float]], grade: str) -> Any:
     require(grade in table, f"The grade must be one of {', '.join(table)}", repr(grade),
             "Read it beside the drawing's title.")  # fmt: skip
     found = np.asarray(table[grade])[np.searchsorted(tops, value, side="left")]

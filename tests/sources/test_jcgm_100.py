@@ -1,0 +1,110 @@
+"""JCGM 100:2008, Evaluation of measurement data - Guide to the expression of uncertainty in
+measurement (GUM 1995 with minor corrections). Examples H.1, H.2 and H.3: read, digits as printed
+(some of them depend on roundings on the way, so the last printed digit may move by one). Table
+G.2: from memory, as printed to two decimals.
+"""
+
+from __future__ import annotations
+
+from math import inf, sqrt
+
+import numpy as np
+import pytest
+
+from coursekit import alignment, fitting, uncertainty
+
+# --- H.1, end-gauge calibration, lengths in nm ------------------------------------------------
+
+
+def gauge(standard, difference, alpha, theta, d_alpha, d_theta):
+    return standard + difference - standard * (d_alpha * theta + alpha * d_theta)
+
+
+H1_VALUES = [50_000_623.0, 215.0, 11.5e-6, -0.1, 0.0, 0.0]
+H1_U = [
+    25.0,
+    uncertainty.combined(5.8, 3.9, 6.7),
+    2e-6 / sqrt(3),
+    0.41,
+    1e-6 / sqrt(3),
+    0.05 / sqrt(3),
+]
+
+
+def test_h1_difference_of_the_gauges():
+    assert H1_U[1] == pytest.approx(9.7, abs=0.05)
+    assert uncertainty.effective_freedom([5.8, 3.9, 6.7], [24, 5, 8]) == pytest.approx(
+        25.6, abs=0.05
+    )
+
+
+def test_h1_length_and_its_uncertainty():
+    found = uncertainty.propagate(gauge, H1_VALUES, H1_U)
+    assert found.values[0] == pytest.approx(50_000_838, abs=0.5)
+    assert found.uncertainty[0] == pytest.approx(31.66, abs=0.1)  # printed rounded: 32 nm
+    parts = np.abs(found.sensitivity[0] * H1_U)
+    assert parts == pytest.approx([25, 9.7, 0, 0, 2.9, 16.6], abs=0.05)
+
+
+def test_h1_degrees_of_freedom_and_expanded_uncertainty():
+    freedom = uncertainty.effective_freedom([25, 9.7, 2.9, 16.6], [18, 25.6, 50, 2])
+    assert freedom == pytest.approx(16.7, abs=0.1) and int(freedom) == 16
+    factor = uncertainty.coverage_factor(0.99, freedom)
+    assert factor == pytest.approx(2.92, abs=0.005)
+    assert factor * 32 == pytest.approx(93, abs=0.5)
+
+
+# --- H.2, resistance and reactance measured together ------------------------------------------
+
+H2_LINKS = [[1, -0.36, 0.86], [-0.36, 1, -0.65], [0.86, -0.65, 1]]
+
+
+def test_h2_resistance_reactance_impedance():
+    def impedance(volt, ampere, phase):
+        z = volt / ampere
+        return z * np.cos(phase), z * np.sin(phase), z
+
+    found = uncertainty.propagate(
+        impedance, [4.9990, 19.661e-3, 1.04446], [0.0032, 0.0095e-3, 0.00075], H2_LINKS
+    )
+    assert found.values == pytest.approx([127.732, 219.847, 254.260], abs=0.002)
+    assert found.uncertainty == pytest.approx([0.071, 0.295, 0.236], abs=0.0015)
+    r = found.correlation
+    assert [r[0, 1], r[0, 2], r[1, 2]] == pytest.approx([-0.588, -0.485, 0.993], abs=0.006)
+
+
+# --- H.3, calibration of a thermometer: a line by least squares --------------------------------
+
+T = np.array([21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511])  # fmt: skip
+B = np.array([-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160])  # fmt: skip
+
+
+def test_h3_line_by_the_fit():
+    fit = fitting.linear(np.stack([np.ones_like(T), T - 20.0], axis=1), B)
+    assert fit.values == pytest.approx([-0.1712, 0.00218], abs=5e-5) and fit.values[1] == pytest.approx(0.00218, abs=5e-6)  # fmt: skip
+    assert fit.uncertainty[0] == pytest.approx(0.0029, abs=5e-5)
+    assert fit.uncertainty[1] == pytest.approx(0.00067, abs=5e-6)
+    assert fit.correlation[0, 1] == pytest.approx(-0.930, abs=5e-4)
+    assert fit.scatter == pytest.approx(0.0035, abs=5e-5)
+    assert np.sum(fit.residuals**2) == pytest.approx(0.000110096583109, rel=1e-9)
+
+
+def test_h3_correction_beyond_the_readings():
+    found = alignment.line(T - 20.0, B, -B)
+    assert found.offset_at(10.0) == pytest.approx(-0.1494, abs=5e-5)
+    assert found.offset_uncertainty_at(10.0) == pytest.approx(0.0041, abs=5e-5)
+    assert found.offset == pytest.approx(-0.1712, abs=5e-5)
+    assert found.offset_uncertainty == pytest.approx(0.0029, abs=5e-5)
+
+
+# --- Table G.2, value of t_p for p = 95 % and 99 % (from memory) -------------------------------
+
+TABLE_G2 = [(1, 12.71, 63.66), (2, 4.30, 9.92), (3, 3.18, 5.84), (5, 2.57, 4.03), (8, 2.31, 3.36),
+            (10, 2.23, 3.17), (15, 2.13, 2.95), (20, 2.09, 2.85), (50, 2.01, 2.68), (inf, 1.960, 2.576)]  # fmt: skip
+
+
+@pytest.mark.parametrize(("freedom", "t95", "t99"), TABLE_G2)
+def test_g2_coverage_factors(freedom, t95, t99):
+    half = 0.0005 if freedom == inf else 0.005
+    assert uncertainty.coverage_factor(0.95, freedom) == pytest.approx(t95, abs=half)
+    assert uncertainty.coverage_factor(0.99, freedom) == pytest.approx(t99, abs=half)

@@ -1,0 +1,118 @@
+"""scipy.optimize.least_squares, .linprog and scipy.stats (SciPy, Virtanen et al., Nature Methods
+17 (2020) 261) as judges of the fits, the cutting window and Student's distribution.
+"""
+
+from __future__ import annotations
+
+from math import inf
+
+import numpy as np
+import pytest
+from scipy import optimize, stats
+
+from coursekit import alignment, butts, fitting, tacks, uncertainty
+from coursekit.tubes import Butted
+
+
+def straight_covariance(result):
+    """Covariance of a scipy least-squares solution, the noise from its residuals."""
+    freedom = result.fun.size - result.x.size
+    return np.linalg.inv(result.jac.T @ result.jac) * 2 * result.cost / freedom
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_nonlinear_fit(seed):
+    rng = np.random.default_rng(seed)
+    x = np.linspace(0, 3, 25)
+    y = 2.0 * np.exp(-1.3 * x) + 0.4 + rng.normal(0, 0.02, x.size)
+
+    def model(p):
+        e = np.exp(-p[1] * x)
+        return p[0] * e + p[2], np.stack([e, -p[0] * x * e, np.ones_like(x)], axis=1)
+
+    ours = fitting.nonlinear(model, y, [1.0, 1.0, 0.0])
+    judge = optimize.least_squares(lambda p: model(p)[0] - y, [1.0, 1.0, 0.0], lambda p: model(p)[1], xtol=1e-14, ftol=1e-14, gtol=1e-14)  # fmt: skip
+    assert ours.values == pytest.approx(judge.x, rel=1e-6)
+    assert ours.covariance == pytest.approx(straight_covariance(judge), rel=1e-5)
+
+
+@pytest.mark.parametrize(("noise", "share"), [(1e-4, 0.02), (0.01, 0.6)])
+@pytest.mark.parametrize("seed", range(5))
+def test_butts_stand_where_least_squares_puts_them(seed, noise, share):
+    # `find` gives the mean of the allowed places: the least-squares place up to a share of its
+    # uncertainty that goes to nothing with the noise.
+    rng = np.random.default_rng(seed)
+    x = np.arange(0.0, 600.0, 5.0)
+    truth = np.array([64.0, 111.0, 422.5, 473.0])  # between readings
+
+    def trace(p):
+        return np.interp(x, p[:4], p[[4, 5, 5, 6]])
+
+    y = trace(np.array([*truth, 0.9, 0.55, 0.8])) + rng.normal(0, noise, x.size)
+    judge = optimize.least_squares(lambda p: trace(p) - y, [*truth, 0.9, 0.55, 0.8], x_scale=[10] * 4 + [0.1] * 3, xtol=1e-14, ftol=1e-14, gtol=1e-14)  # fmt: skip
+    ends = butts.find(x, y)
+    spread = np.sqrt(np.diag(straight_covariance(judge)))
+    found = np.array([ends.butt_a, ends.belly_start, ends.belly_end, ends.butt_b])
+    stated = np.array([getattr(ends, n + "_uncertainty") for n in ("butt_a", "belly_start", "belly_end", "butt_b")])  # fmt: skip
+    assert (np.abs(found - judge.x[:4]) < share * spread[:4]).all()
+    assert stated == pytest.approx(spread[:4], rel=0.15 if noise < 0.001 else 0.5)
+    levels = np.array([ends.wall_a, ends.belly, ends.wall_b])
+    assert (np.abs(levels - judge.x[4:]) < share * spread[4:]).all()
+
+
+def records(rng, first, hold, noise, count=12):
+    for _ in range(count):
+        order = rng.permutation([0, 60, 120, 180, 240, 300])[: rng.integers(1, 7)]
+        phase = np.radians(order)
+        pulls = first * hold ** np.arange(order.size)
+        tilt = [pulls @ np.cos(phase), pulls @ np.sin(phase)]
+        yield order, np.array(tilt) + rng.normal(0, noise, 2)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_tack_model_fit(seed):
+    data = list(records(np.random.default_rng(seed), 0.5, 0.6, 0.03))
+
+    def misfit(p):
+        return np.concatenate([[p[0] * p[1] ** np.arange(len(o)) @ f(np.radians(o)) - t for f, t in zip((np.cos, np.sin), tilt, strict=True)] for o, tilt in data])  # fmt: skip
+
+    judge = optimize.least_squares(misfit, [0.5, 0.6], xtol=1e-14, ftol=1e-14, gtol=1e-14)
+    ours, covariance = tacks.fit(data), straight_covariance(judge)
+    assert [ours.first, ours.hold] == pytest.approx(judge.x, abs=1e-6)
+    one = np.sqrt(np.diag(covariance))
+    assert [ours.first_uncertainty, ours.hold_uncertainty] == pytest.approx(one, rel=1e-4)
+    assert ours.correlation == pytest.approx(covariance[0, 1] / one.prod(), abs=1e-4)
+    assert ours.scatter == pytest.approx(np.sqrt(2 * judge.cost / 22), rel=1e-6)
+
+
+@pytest.mark.parametrize(("finished", "keep_a", "keep_b"), [(560, 60, 80), (575, 41, 120), (598, 69, 129), (475, 10, 61)])  # fmt: skip
+def test_cutting_window_is_the_linear_programme(finished, keep_a, keep_b):
+    tube = Butted(28.6, (0.9, 0.6, 0.8), (70.0, 40.0, 320.0, 40.0, 130.0))
+    cut = butts.plan(tube, finished, keep_a, keep_b)
+    bounds = [(0, 70 - keep_a), (0, 130 - keep_b)]
+    ends = [optimize.linprog([sign, 0], A_eq=[[1, 1]], b_eq=[600 - finished], bounds=bounds).x[0] for sign in (1, -1)]  # fmt: skip
+    assert [cut.least_from_a, cut.most_from_a] == pytest.approx(ends, abs=1e-9)
+
+
+@pytest.mark.parametrize("freedom", [1, 2, 3, 4, 5, 10, 17, 60, 501, 5000])
+def test_students_distribution(freedom):
+    t = np.array([-40.0, -3.0, -0.2, 0.0, 0.7, 2.5, 9.0])
+    assert uncertainty.share_below(t, freedom) == pytest.approx(stats.t.cdf(t, freedom), abs=1e-13)
+    assert uncertainty.coverage_factor(0.9, freedom) == pytest.approx(stats.t.ppf(0.95, freedom), rel=1e-10)  # fmt: skip
+    assert uncertainty.coverage_factor(0.9, freedom, sides=1) == pytest.approx(stats.t.ppf(0.9, freedom), rel=1e-10)  # fmt: skip
+
+
+def test_normal_distribution():
+    t = np.linspace(-6, 6, 25)
+    assert uncertainty.share_below(t) == pytest.approx(stats.norm.cdf(t), abs=1e-15)
+    assert uncertainty.share_below(2.0, 200_000) == pytest.approx(stats.t.cdf(2.0, 200_000), abs=1e-5)  # fmt: skip
+
+
+@pytest.mark.parametrize("freedom", [4, 30, inf])
+def test_probability_of_keeping_a_limit(freedom):
+    judge = stats.norm if freedom == inf else stats.t(freedom)
+    value = np.array([-0.9, -0.4, 0.0, 0.45, 0.5, 0.8])
+    found = alignment.decide(value, 0.15, 0.5, 0.9, freedom)
+    expected = judge.cdf((0.5 - value) / 0.15) - judge.cdf((-0.5 - value) / 0.15)
+    assert found.probability == pytest.approx(expected, abs=1e-13)
+    assert found.guard == pytest.approx(0.15 * judge.ppf(0.9), rel=1e-10)
