@@ -9,7 +9,6 @@ out, so a real tube gives way earlier and sets more than these sums say.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any, Protocol
 
 import numpy as np
@@ -19,8 +18,7 @@ from coursekit import _annulus
 from coursekit._scalars import bare
 from coursekit.rules import number, positive, require
 
-__all__ = ["Pulled", "Tube", "cantilever", "cantilever_for_set", "curvature_for_set",
-           "greatest_cantilever_set_deg", "moment", "set_curvature", "strip_springback",
+__all__ = ["Tube", "curvature_for_set", "moment", "set_curvature", "strip_springback",
            "thin_moment_ratio", "yield_curvature"]  # fmt: skip
 
 
@@ -38,25 +36,6 @@ class Tube(Protocol):
     @property
     def inertia(self) -> Any:
         """Second moment of area, mm⁴."""
-
-
-@dataclass(frozen=True)
-class Pulled:
-    """A tube clamped at one end and pulled sideways at the other, then let go.
-
-    `force`, N, square to the tube; `deflection`, mm, and `slope_deg`, at the pulled end under
-    load; `set_deg`, the slope that stays, and `springback_deg`, what goes back; `root_curvature`,
-    1/mm, at the clamp; `moment`, N·mm, at the clamp; `strain`, the greatest, at the clamp's skin.
-    """
-
-    force: Any
-    deflection: Any
-    slope_deg: Any
-    set_deg: Any
-    springback_deg: Any
-    root_curvature: Any
-    moment: Any
-    strain: Any
 
 
 def yield_curvature(tube: Tube, yield_stress: ArrayLike, modulus: ArrayLike) -> Any:
@@ -160,112 +139,6 @@ def curvature_for_set(
         short = set_curvature(middle, tube, yield_stress, modulus) < size
         low, high = np.where(short, middle, low), np.where(short, high, middle)
     return bare(np.sign(target) * (low + high) / 2)
-
-
-def cantilever(
-    root_curvature: ArrayLike,
-    length: ArrayLike,
-    tube: Tube,
-    yield_stress: ArrayLike,
-    modulus: ArrayLike,
-) -> Pulled:
-    """What a tube clamped at one end does when it is pulled until the clamp has a curvature.
-
-    The picture: the tube stands out `length` mm from the clamp; the pull is square to it, at its
-    end; the moment falls in a straight line from the clamp to nothing at the end. Small angles.
-
-    Parameters: `root_curvature`, 1/mm, greater than 0, at the clamp under load; `length`, mm,
-    greater than 0; the rest as `moment`.
-
-    Returns: `Pulled`.
-
-    Raises ValueError: "The root curvature must be greater than 0; got 0 1/mm. Check the number."
-
-    >>> from coursekit.tubes import Round
-    >>> pulled = cantilever(1e-4, 500.0, Round(28.6, 0.9), 517.0, 205_000.0)
-    >>> round(pulled.deflection, 4), round(pulled.set_deg, 12)  # κ·L²/3
-    (8.3333, 0.0)
-    >>> cantilever(0.0, 500.0, Round(28.6, 0.9), 517.0, 205_000.0)
-    Traceback (most recent call last):
-    ValueError: The root curvature must be greater than 0; got 0 1/mm. Check the number.
-    """
-    kappa = np.asarray(positive("root curvature", root_curvature, "1/mm"), dtype=float)
-    span = positive("length", length)
-    first = yield_curvature(tube, yield_stress, modulus)
-    root = moment(kappa, tube, yield_stress, modulus)
-    young, strain = np.asarray(modulus), np.asarray(yield_stress) / modulus
-    stiffness = young * tube.inertia
-    ratio = np.maximum(kappa / first, 1.0)
-    up_to = np.minimum(kappa, first)
-    half = np.asarray(tube.diameter) / 2
-    section = half, half - tube.wall
-    slope = stiffness * up_to**2 / 2 + young * strain**2 * _annulus.turn(ratio, *section)
-    sag = stiffness**2 * up_to**3 / 3 + young**2 * strain**3 * _annulus.sag(ratio, *section)
-    angle, back = np.degrees(slope * span / root), np.degrees(root * span / (2 * stiffness))
-    stays = np.where(kappa > first, angle - back, 0.0)
-    values = (root / span, sag * (span / root) ** 2, angle, stays, back, kappa, root, kappa * half)
-    return Pulled(*(bare(v) for v in values))
-
-
-def greatest_cantilever_set_deg(
-    length: ArrayLike, tube: Tube, yield_stress: ArrayLike, modulus: ArrayLike
-) -> Any:
-    """The set that a pull at the end nears as the clamp turns into a hinge, degrees.
-
-    Beyond it the tube folds at the clamp without any more pull.
-
-    Parameters and Raises: as `cantilever`.
-
-    >>> from coursekit.tubes import Round
-    >>> round(greatest_cantilever_set_deg(500.0, Round(28.6, 0.9), 517.0, 205_000.0), 2)
-    0.78
-    >>> greatest_cantilever_set_deg(-500.0, Round(28.6, 0.9), 517.0, 205_000.0)
-    Traceback (most recent call last):
-    ValueError: The length must be greater than 0; got -500 mm. Check the number.
-    """
-    first = yield_curvature(tube, yield_stress, modulus)
-    return cantilever(1e6 * first, length, tube, yield_stress, modulus).set_deg
-
-
-def cantilever_for_set(
-    set_deg: ArrayLike,
-    length: ArrayLike,
-    tube: Tube,
-    yield_stress: ArrayLike,
-    modulus: ArrayLike,
-) -> Pulled:
-    """The pull at the end that leaves a slope of `set_deg` there once it is let go.
-
-    Parameters: `set_deg`, degrees, greater than 0 and less than `greatest_cantilever_set_deg`; the
-    rest as `cantilever`.
-
-    Returns: `Pulled`.
-
-    Raises ValueError: "The set must stay below what a pull can leave before the clamp turns into
-    a hinge; got 5 deg against 0.777 deg. Do not pull: build it again."
-
-    >>> from coursekit.tubes import Round
-    >>> pulled = cantilever_for_set(0.5, 500.0, Round(28.6, 0.9), 517.0, 205_000.0)
-    >>> round(pulled.set_deg, 9)
-    0.5
-    >>> cantilever_for_set(5.0, 500.0, Round(28.6, 0.9), 517.0, 205_000.0)
-    Traceback (most recent call last):
-    ValueError: The set must stay below what a pull can leave before the clamp turns into a hinge;
-    got 5 deg against 0.777 deg. Do not pull: build it again.
-    """
-    wanted = np.asarray(positive("set", set_deg, "deg"), dtype=float)
-    most = greatest_cantilever_set_deg(length, tube, yield_stress, modulus)
-    require(wanted < most,
-            "The set must stay below what a pull can leave before the clamp turns into a hinge",
-            "{wanted} deg against {most} deg", "Do not pull: build it again.",
-            wanted=wanted, most=np.round(most, 4))  # fmt: skip
-    first = yield_curvature(tube, yield_stress, modulus)
-    low, high = np.full(np.shape(wanted + most), 1e-6), np.ones(np.shape(wanted + most))
-    for _ in range(80):  # the elastic core's share of the radius, 1 at first yield
-        middle = (low + high) / 2
-        far = cantilever(first / middle, length, tube, yield_stress, modulus).set_deg > wanted
-        low, high = np.where(far, middle, low), np.where(far, high, middle)
-    return cantilever(first / ((low + high) / 2), length, tube, yield_stress, modulus)
 
 
 def thin_moment_ratio(curvature_ratio: ArrayLike) -> Any:

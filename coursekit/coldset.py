@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from coursekit import bending
+from coursekit import bending, pulls
 from coursekit._scalars import bare
 from coursekit.rules import number, positive, require
 
@@ -80,7 +80,7 @@ def cold_set(
     error = np.asarray(number("error", error_deg, "deg"), dtype=float)
     require(error != 0, "The error must not be 0", "{error} deg",
             "Leave a straight member alone.", error=error)  # fmt: skip
-    pulled = bending.cantilever_for_set(np.abs(error), length, tube, yield_stress, modulus)
+    pulled = pulls.cantilever_for_set(np.abs(error), length, tube, yield_stress, modulus)
     first = bending.yield_curvature(tube, yield_stress, modulus)
     way = -np.sign(error)
     share = pulled.strain / np.asarray(strain_limit(tube))

@@ -251,7 +251,9 @@ def test_the_longer_butt_is_spent_first_at_either_end():
 def test_an_even_tube_gives_its_thicker_end_to_the_head():
     even = Butted(28.6, (0.8, 0.6, 0.9), (100.0, 40.0, 320.0, 40.0, 100.0))
     assert butts.plan(even, 600.0, 50.0, 50.0).head_end == "b"
-    assert butts.plan(Butted(28.6, even.walls[::-1], even.lengths), 600.0, 50.0, 50.0).head_end == "a"
+    assert (
+        butts.plan(Butted(28.6, even.walls[::-1], even.lengths), 600.0, 50.0, 50.0).head_end == "a"
+    )
 
 
 def test_mass_removed_is_two_rings_of_steel():

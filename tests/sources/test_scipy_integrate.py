@@ -12,7 +12,7 @@ import pytest
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from coursekit import alignment, bending
+from coursekit import alignment, bending, pulls
 from coursekit.tubes import Round
 
 YIELD, MODULUS = 517.0, 205_000.0
@@ -61,7 +61,7 @@ def along(load, length, tube, power, top):
 def test_slope_and_deflection_of_a_cantilever(diameter, wall, ratio):
     tube, length = Round(diameter, wall), 400.0
     root = ratio * bending.yield_curvature(tube, YIELD, MODULUS)
-    pulled = bending.cantilever(root, length, tube, YIELD, MODULUS)
+    pulled = pulls.cantilever(root, length, tube, YIELD, MODULUS)
     assert np.radians(pulled.slope_deg) == pytest.approx(along(pulled.force, length, tube, 0, root), rel=1e-8)  # fmt: skip
     assert pulled.deflection == pytest.approx(along(pulled.force, length, tube, 1, root), rel=1e-8)
 

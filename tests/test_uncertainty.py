@@ -1,0 +1,71 @@
+"""uncertainty: sums, propagation, Student's distribution."""
+
+from __future__ import annotations
+
+from math import inf
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from coursekit import uncertainty
+
+parts = st.lists(st.floats(0, 1e3), min_size=1, max_size=6)
+
+
+@given(parts)
+def test_combined_is_the_root_of_the_sum_of_squares(values):
+    assert uncertainty.combined(*values) == pytest.approx(np.sqrt(np.sum(np.square(values))))
+
+
+def test_combined_of_a_batch_equals_a_loop():
+    a, b = np.array([0.1, 0.2, 0.3]), np.array([[0.4], [0.5]])
+    many = uncertainty.combined(a, b)
+    assert many.shape == (2, 3)
+    assert many[1, 2] == uncertainty.combined(0.3, 0.5)
+
+
+def test_a_straight_model_is_exact():
+    found = uncertainty.propagate(lambda x, y: (2 * x - 3 * y, x), [1.0, 2.0], [0.1, 0.2], [[1, 0.5], [0.5, 1]])  # fmt: skip
+    assert found.values.tolist() == [-4.0, 1.0]
+    assert found.sensitivity == pytest.approx(np.array([[2.0, -3.0], [1.0, 0.0]]))
+    assert found.covariance[0, 0] == pytest.approx(0.04 + 0.36 - 2 * 0.5 * 0.2 * 0.6)
+    assert found.covariance[0, 1] == pytest.approx(0.02 - 0.5 * 0.1 * 0.6)
+    assert found.uncertainty == pytest.approx(np.sqrt(np.diagonal(found.covariance)))
+    assert np.diagonal(found.correlation) == pytest.approx([1, 1])
+
+
+def test_sensitivities_of_a_curved_model():
+    found = uncertainty.propagate(lambda x: np.exp(x), [1.0], [0.1])
+    assert found.sensitivity[0, 0] == pytest.approx(np.e, rel=1e-6)
+
+
+def test_one_part_keeps_its_freedom():
+    assert uncertainty.effective_freedom([0.3, 0.0], [7, 2]) == pytest.approx(7)
+    assert uncertainty.effective_freedom([0.3, 0.4], [inf, inf]) == inf
+
+
+@given(st.floats(-30, 30), st.integers(1, 400))
+def test_the_shares_either_side_add_up(t, freedom):
+    below = uncertainty.share_below(t, freedom)
+    assert 0 <= below <= 1
+    assert below + uncertainty.share_below(-t, freedom) == pytest.approx(1, abs=1e-12)
+
+
+@given(st.floats(0.55, 0.999), st.integers(1, 50))
+def test_the_factor_undoes_the_share(confidence, freedom):
+    two = uncertainty.coverage_factor(confidence, freedom)
+    one = uncertainty.coverage_factor(confidence, freedom, sides=1)
+    reach = uncertainty.share_below(two, freedom) - uncertainty.share_below(-two, freedom)
+    assert reach == pytest.approx(confidence, abs=1e-12)
+    assert uncertainty.share_below(one, freedom) == pytest.approx(confidence, abs=1e-12)
+
+
+def test_freedom_is_cut_down_to_a_whole_number():
+    assert uncertainty.coverage_factor(0.95, 4.99) == uncertainty.coverage_factor(0.95, 4)
+
+
+def test_few_readings_cost_more():
+    factors = [uncertainty.coverage_factor(0.95, f) for f in (1, 2, 5, 30, inf)]
+    assert factors == sorted(factors, reverse=True)
