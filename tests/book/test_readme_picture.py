@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import xml.etree.ElementTree as tree
+from xml.etree import ElementTree
 
 from coursekit.book.picture import svg
 from coursekit.book.slider import slider
@@ -16,7 +16,7 @@ def test_picture_is_what_the_kit_draws(root):
 
 
 def test_picture_is_a_drawing_with_a_name(root):
-    picture = tree.parse(root / PICTURE).getroot()
+    picture = ElementTree.parse(root / PICTURE).getroot()
     assert picture.tag == "{http://www.w3.org/2000/svg}svg"
     assert "side view" in picture.find("{http://www.w3.org/2000/svg}title").text
     assert f"({PICTURE})" in (root / "README.md").read_text(encoding="utf-8")
