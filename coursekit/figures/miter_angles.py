@@ -54,7 +54,7 @@ def corners(diameter: float, into: float, angle_deg: float) -> Figure:
     s, c = np.sin(np.radians(angle_deg)), np.cos(np.radians(angle_deg))
     centre_line(axes, (0, 0), (-76 * s, -76 * c))
     arc(axes, (0, 0), 34, 270 - angle_deg, 270)
-    axes.text(2, -40, f"θ = {angle_deg:g}°", ha="left", va="center")
+    axes.text(2.5, -41, f"θ\n{angle_deg:g}°", ha="left", va="center")
     point_out(axes, (x[0], y[0]), (-56, 26), "obtuse corner:\n0° line, short side")
     point_out(axes, (x[-3], y[-3]), (-42, -54), "acute corner:\n180° line, long side")
     point_out(axes, (0, 0), (29, 14), "axes\ncross")
@@ -125,7 +125,7 @@ def mill(angle_deg: float, diameter: float, into: float) -> Figure:
     arc(axes, (0, 0), 62, 180, 270 - angle_deg)
     arc(axes, (0, 0), 30, 270 - angle_deg, 270)
     axes.text(-64, -15, f"swing {90 - angle_deg:g}°", ha="right", va="center")
-    axes.text(2, -38, f"θ = {angle_deg:g}°", ha="left", va="center")
+    axes.text(2.5, -40, f"θ\n{angle_deg:g}°", ha="left", va="center")
     return figure
 
 
