@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coursekit.rules import number, positive, require
+from coursekit.sections import gauss
 
 Array = NDArray[np.float64]
 
@@ -96,18 +97,18 @@ def line_length(r: Any, R: Any, angle: Any, offset: Any) -> Any:
     a cubed scale that crowds the points there (Gauss-Legendre, 96 a quarter).
     """
     r, R, angle, offset = (np.asarray(v, dtype=float)[..., None] for v in (r, R, angle, offset))
-    nodes, weights = np.polynomial.legendre.leggauss(96)
-    s = (nodes + 1) / 2
-    away, step = np.pi / 2 * s**3, np.pi / 2 * 3 * s**2 * weights / 2
+    s, weights = gauss(96)
+    away, step = np.pi / 2 * s**3, np.pi / 2 * 3 * s**2 * weights
     total = 0.0
     for side in (1.0, -1.0):
         # u = side·r·cos(away) + e; R − |u| without loss of digits near the flank
         fall = 2 * r * np.sin(away / 2) ** 2
         u = side * (r - fall) + offset
-        near = np.maximum(R - r - side * offset + fall, 0.0)
-        far = np.maximum(R + r + side * offset - fall, 0.0)
+        clear = R - r - side * offset
+        near = np.where(clear < 1e-14 * R, 0.0, clear) + fall  # a graze, but for rounding
+        far = R + r + side * offset - fall
         root = np.sqrt(near * far)
-        climb = np.divide(u * r * np.sin(away), root, out=np.zeros_like(u * root), where=root > 0)
+        climb = u * r * np.sin(away) / root
         for back in (1.0, -1.0):
             slope = (climb + back * r * np.cos(away) * np.cos(angle)) / np.sin(angle)
             total = total + np.sum(np.sqrt(r**2 + slope**2) * step, axis=-1)

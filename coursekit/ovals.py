@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from coursekit.rules import number, positive, require
-from coursekit.sections import ellipse_perimeter
+from coursekit.sections import ellipse_perimeter, gauss
 from coursekit.tubes import Round
 
 
@@ -54,14 +54,21 @@ def depth_for(diameter: Any, wall: Any, width: Any) -> Any:
 
 
 def _other_axis(round_axis: Any, axis: Any) -> Any:
-    """Full axis of the ellipse as long round as a circle of `round_axis`; bisected to the last digit."""
-    low = np.zeros(np.broadcast_shapes(np.shape(round_axis), np.shape(axis)))
-    high = low + np.pi / 2 * round_axis
+    """Full axis of the ellipse as long round as a circle of `round_axis`.
+
+    The length is convex in the axis and at least π/2 times the sum of both, so Newton's steps from
+    2·round − axis come down to the answer and never pass it; the slope is that of Ramanujan's form.
+    """
+    goal = np.pi * np.asarray(round_axis, dtype=float)
+    other = 2.0 * round_axis - np.asarray(axis, dtype=float)
     for _ in range(60):
-        middle = (low + high) / 2
-        short = ellipse_perimeter(middle, axis) < np.pi * np.asarray(round_axis)
-        low, high = np.where(short, middle, low), np.where(short, high, middle)
-    return ((low + high) / 2)[()]
+        h = 1e-4 * other
+        slope = (ramanujan(other + h, axis) - ramanujan(other - h, axis)) / (2 * h)
+        step = (ellipse_perimeter(other, axis) - goal) / slope
+        other = np.maximum(other - step, other / 8)
+        if np.all(np.abs(step) < 1e-14 * goal):
+            break
+    return other[()]
 
 
 def ramanujan(width: Any, depth: Any, form: int = 2) -> Any:
@@ -191,11 +198,11 @@ _POINTS = 64  # Gauss-Legendre points on a quarter of the ellipse
 
 def _quarter_spread(other: Any, along: Any) -> Any:
     """∫ (x − mean x)² ds over a quarter ellipse, mm³, x measured from the line of the load."""
-    nodes, weights = np.polynomial.legendre.leggauss(_POINTS)
-    turn = np.pi / 4 * (nodes + 1)
+    share, weights = gauss(_POINTS)
+    turn = np.pi / 2 * share
     other, along = np.asarray(other)[..., None], np.asarray(along)[..., None]
     x = other * np.sin(turn)
-    ds = np.hypot(other * np.cos(turn), along * np.sin(turn)) * weights * np.pi / 4
+    ds = np.hypot(other * np.cos(turn), along * np.sin(turn)) * weights * np.pi / 2
     mean = np.sum(x * ds, axis=-1, keepdims=True) / np.sum(ds, axis=-1, keepdims=True)
     return np.sum((x - mean) ** 2 * ds, axis=-1)
 
@@ -234,13 +241,15 @@ def squeeze_to(diameter: Any, wall: Any, width: Any, yield_stress: Any, modulus:
         *(np.asarray(v, dtype=float) for v in (diameter, wall, width, yield_stress, modulus))
     )
     diameter, wall, width, yield_stress, modulus = given
-    low, high = wall * (1 + 1e-9) + 1e-9, width
+    low = wall * (1 + 1e-9) + 1e-9
     left = low + springback(diameter, wall, low, yield_stress, modulus)
     require(left < width, "The tube must not be pressed flat on the way",
             "{width} mm from {diameter} mm", "Anneal it, or squeeze it less.",
             width=width, diameter=diameter)  # fmt: skip
-    for _ in range(60):
-        middle = (low + high) / 2
-        short = middle + springback(diameter, wall, middle, yield_stress, modulus) < width
-        low, high = np.where(short, middle, low), np.where(short, high, middle)
-    return ((low + high) / 2)[()]
+    pressed = width
+    for _ in range(100):  # the spring-back changes little with the squeeze, so this settles fast
+        before = pressed
+        pressed = width - springback(diameter, wall, before, yield_stress, modulus)
+        if np.all(np.abs(pressed - before) < 1e-12):
+            break
+    return pressed[()]

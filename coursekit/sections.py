@@ -7,7 +7,7 @@ y square to it. Directions round the outline are angles from x towards y.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any, Protocol, runtime_checkable
 
 import numpy as np
@@ -16,6 +16,16 @@ from numpy.typing import ArrayLike, NDArray
 from coursekit.rules import number, positive, require
 
 Array = NDArray[np.float64]
+
+
+@lru_cache(maxsize=16)
+def gauss(points: int) -> tuple[Array, Array]:
+    """Nodes and weights of Gauss-Legendre quadrature from 0 to 1."""
+    nodes, weights = np.polynomial.legendre.leggauss(points)
+    made: tuple[Array, Array] = (nodes + 1) / 2, weights / 2
+    for array in made:
+        array.flags.writeable = False
+    return made
 
 
 @runtime_checkable
@@ -113,9 +123,9 @@ class Ellipse:
     def arc(self, around_deg: ArrayLike) -> Array:
         """Length of the outline, mm, from direction 0 to these directions (rising from 0)."""
         around = np.asarray(around_deg, dtype=float)
-        nodes, weights = np.polynomial.legendre.leggauss(24)
-        step = np.diff(np.concatenate([[0.0], around]))[:, None] / 2
-        at = around[:, None] - step + step * nodes
+        nodes, weights = gauss(24)
+        step = np.diff(np.concatenate([[0.0], around]))[:, None]
+        at = around[:, None] - step * nodes
         pieces: Array = np.sum(
             np.radians(step) * weights * self._arc_per_radian(np.radians(at)), axis=-1
         )
