@@ -14,7 +14,7 @@ from coursekit.sections import gauss
 Array = NDArray[np.float64]
 
 SLACK = 1e-9  # mm by which two sizes may differ and still count as equal
-CHUNK = 5_400  # stations worked on at a time: the scratch arrays stay in the processor's cache
+CHUNK = 18_000  # stations worked on at a time: the scratch arrays stay in the processor's cache
 
 
 @lru_cache(maxsize=32)
