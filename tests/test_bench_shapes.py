@@ -33,7 +33,9 @@ def root_found(diameter, into, angle_deg):
         return (z * np.sin(theta) + x * np.cos(theta)) ** 2 + y**2 - (into / 2) ** 2
 
     low = -x / np.tan(theta)
-    found = elementwise.find_root(outside, (low, low + 10 * into), args=(x, y), tolerances={"xatol": 1e-9})
+    found = elementwise.find_root(
+        outside, (low, low + 10 * into), args=(x, y), tolerances={"xatol": 1e-9}
+    )
     return found.x
 
 
