@@ -174,6 +174,9 @@ def _plane_axes(
     axes = {"head_tube": head, "seat_tube": seat,
             "top_tube": _top_tube(head, seat, up, front, top, lean, ahead),
             "down_tube": _down_tube(head, up, front, down, head.start)}  # fmt: skip
+    above = _dot(axes["top_tube"].start - seat.end, lean)
+    require(above < 0, "The top tube must meet the seat tube below its top", "{over} mm above it",
+            "Lengthen the seat tube or let the top tube fall more to the rear.", over=above)  # fmt: skip
     room = _edge_on_head(head, axes["top_tube"], up, front, -1) - _edge_on_head(
         head, axes["down_tube"], up, front, 1
     )
@@ -192,6 +195,8 @@ def placed(
         positive(name, size)
     not_negative("below_head_top", top.below_head_top)
     not_negative("above_head_bottom", down.above_head_bottom)
+    if top.below_seat_top is not None:
+        not_negative("below_seat_top", top.below_seat_top)
     axes, room = _plane_axes(points, head_deg, seat_deg, sizes, top, down)
     axes["shell"] = Line(
         _vector(0.0, 0.0, -1.0) + 0 * _point(points, "bb"),

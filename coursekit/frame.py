@@ -228,12 +228,13 @@ class Frame:
         ------
         ValueError : The head tube must be long enough for both tubes
         ValueError : The top tube must be given by one of below_seat_top and slope_deg
+        ValueError : The top tube must meet the seat tube below its top
 
         Examples
         --------
         >>> f = draw(seat_angle_deg=73, head_angle_deg=72, chainstay=430, bb_drop=70,
         ...          wheel_radius=340, fork_length=385, fork_offset=45, lower_stack=12,
-        ...          head_tube=150, seat_tube=550, front_centre=600)
+        ...          head_tube=150, seat_tube=620, front_centre=600)
         >>> built = f.place(top_tube=TopTube(28.6, below_head_top=12, slope_deg=0),
         ...                 down_tube=DownTube(31.8, above_head_bottom=10))
         >>> print(round(built.joints["top_tube-head_tube"].angle_deg, 6))  # level: the head angle

@@ -14,7 +14,7 @@ from coursekit.frame import Chainstay, DownTube, Seatstay, TopTube, draw
 USUAL = {
     "seat_angle_deg": 73.0, "head_angle_deg": 72.0, "chainstay": 425.0, "bb_drop": 72.0,
     "wheel_radius": 340.0, "fork_length": 385.0, "fork_offset": 47.0, "lower_stack": 12.0,
-    "head_tube": 145.0, "seat_tube": 540.0, "front_centre": 600.0,
+    "head_tube": 145.0, "seat_tube": 600.0, "front_centre": 600.0,
 }  # fmt: skip
 WANTED = (
     "wheelbase",

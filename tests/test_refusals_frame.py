@@ -1,4 +1,4 @@
-"""Refused calls of `frame`, `fixture` and `statics`, each with its whole message."""
+"""Refused calls of `frame`, `fixture`, `statics` and `skeleton`, each with its whole message."""
 
 from dataclasses import replace
 
@@ -6,6 +6,7 @@ import pytest
 
 from coursekit.fixture import built, error_budget, settings
 from coursekit.frame import Chainstay, DownTube, Seatstay, TopTube, draw
+from coursekit.skeleton import TUBES, front_hit, pedal, seat_load, skeleton
 from coursekit.statics import Member, Section, solve
 from coursekit.tubes import Butted, Oval, Round
 
@@ -19,6 +20,7 @@ LONG = Butted(28.6, (0.9, 0.6, 0.9), (100, 40, 330, 40, 100))
 SHORT = Butted(28.6, (0.9, 0.6, 0.9), (60, 40, 200, 40, 60))
 ENDS = {"a": (0, 0, 0), "b": (600, 0, 0)}
 ARM = {"m": Member("a", "b", TUBE)}
+STAYS = {"chainstay": Chainstay(22.2, 46.0, 126.0), "seatstay": Seatstay(16.0, 30.0, 126.0, 45.0)}
 STRUT = {"m": Member("a", "b", TUBE, pinned=True)}
 
 
@@ -231,6 +233,47 @@ REFUSED = [
     (
         lambda: place(head_tube=0.0),
         "The head_tube must be greater than 0; got 0 mm. Check the number.",
+    ),
+    (
+        lambda: place(top_tube=TopTube(28.6, 14.0, slope_deg=0.0)),
+        "The top tube must meet the seat tube below its top; got 21.57106 mm above it. Lengthen the seat tube or let the top tube fall more to the rear.",
+    ),
+    (
+        lambda: place(top_tube=TopTube(28.6, 14.0, -2.0)),
+        "The below_seat_top must be 0 or more; got -2 mm. Check the sign.",
+    ),
+    (
+        lambda: skeleton(draw(**USUAL), dict.fromkeys(TUBES, TUBE)),
+        "The frame must have its tubes and stays placed; got one without. Call place(...) with a chainstay and a seatstay first.",
+    ),
+    (
+        lambda: skeleton(place(), dict.fromkeys(TUBES, TUBE)),
+        "The frame must have its tubes and stays placed; got one without. Call place(...) with a chainstay and a seatstay first.",
+    ),
+    (
+        lambda: skeleton(place(**STAYS), {"top_tube": TUBE}),
+        "Every tube must have a section; got none for down_tube, seat_tube, head_tube, shell, chainstay, seatstay, fork. Add it.",
+    ),
+    (
+        lambda: skeleton(
+            place(chainstay=STAYS["chainstay"], seatstay=Seatstay(16.0, 30.0, 130.0, 45.0)),
+            dict.fromkeys(TUBES, TUBE),
+        ),
+        "The chainstay and the seatstay of a side must meet at the axle; got 126 mm and 130 mm apart_at_axle. Make them equal.",
+    ),
+    (
+        lambda: seat_load(draw(**USUAL), -1200.0),
+        "The force must be greater than 0; got -1200 N. Check the number.",
+    ),
+    (lambda: pedal(0.0), "The force must be greater than 0; got 0 N. Check the number."),
+    (
+        lambda: pedal(1000.0, crank=0.0),
+        "The crank must be greater than 0; got 0 mm. Check the number.",
+    ),
+    (lambda: pedal(1000.0, tie=0.0), "The tie must be greater than 0; got 0 mm. Check the number."),
+    (
+        lambda: front_hit(float("inf")),
+        "The force must be a finite number in N; got inf. Give a plain number.",
     ),
     (
         lambda: settings(draw(**USUAL), rail=-100.0),

@@ -142,6 +142,37 @@ def test_shear_of_a_solid_bar():
     assert -tip(bar, length=60.0, shear=True).moves["b"][1] == pytest.approx(expected, rel=1e-9)
 
 
+def test_shear_of_a_thick_tube():
+    """Cowper (1966), hollow circle: k = 6(1+v)(1+m²)² / ((7+6v)(1+m²)² + (20+12v)m²), m = 0.5, v = 0.28125."""
+    thick = tubes.Round(20.0, 5.0)
+    lean = (
+        -tip(thick, length=60.0, shear=True).moves["b"][1] + tip(thick, length=60.0).moves["b"][1]
+    )
+    assert lean == pytest.approx(200 * 60 / (0.618588 * G * thick.area), rel=1e-6)
+
+
+def test_shear_areas_belong_to_their_own_axes():
+    lean = Section(600, 5e4, 2e4, 100, shear_y=250, shear_z=310)
+    s = tip(lean, (0, 300, 200), shear=True)
+    across = 300 * 600**3 / (3 * E * 2e4) + 300 * 600 / (G * 250)
+    aside = 200 * 600**3 / (3 * E * 5e4) + 200 * 600 / (G * 310)
+    np.testing.assert_allclose(s.moves["b"], [0, across, aside], rtol=1e-9)
+
+
+def test_side_may_be_oblique_and_is_each_members_own():
+    flat = Section(600, 5e4, 2e4, 100)
+    s = solve(
+        {"a": (0, 0, 0), "b": (600, 0, 0), "c": (0, 0, 500)},
+        {"1": Member("a", "b", flat, side=(3, 2, 2)), "2": Member("a", "c", flat, side=(0, -5, 1))},
+        {"a": "fixed"},
+        {"b": (0, -10, -10), "c": (0, 20, 0)},
+    )
+    np.testing.assert_allclose(s.moves["b"][1:], -10 * 600**3 / (3 * E * 5e4), rtol=1e-9)
+    np.testing.assert_allclose(
+        s.moves["c"], [0, 20 * 500**3 / (3 * E * 5e4), 0], rtol=1e-9, atol=1e-9
+    )
+
+
 def test_spread_load_on_a_beam_that_yields_in_shear():
     lean = Section(600, 5e4, 2e4, 100, shear_y=250, shear_z=310)
     ends = {"m": Member("a", "b", lean, shear=True)}
@@ -424,6 +455,15 @@ def test_mechanism_is_found_whatever_the_load():
             statics.MechanismError, match="joint 'b' moves freely along y, 1 such motion in all"
         ):
             solve(END, {"m": Member("a", "b", TUBE)}, {"a": "x y z turn_x turn_y"}, loads)
+
+
+def test_mechanism_is_found_among_many_load_cases():
+    """Cases that do not push the loose way, on a frame whose looseness rounding hides from the solver."""
+    slope = np.radians(33.0)
+    ends = {"a": (1.1, 2.3, 0.7), "b": (1.1 + 571 * np.cos(slope), 2.3 + 571 * np.sin(slope), 0.7)}
+    along = np.outer([1.0, 2.0, 3.0], [np.cos(slope), np.sin(slope), 0])
+    with pytest.raises(statics.MechanismError, match="'b' moves freely along"):
+        solve(ends, {"m": Member("a", "b", TUBE)}, {"a": "x y z turn_x turn_y"}, {"b": along})
 
 
 def test_frame_on_nothing_has_six_loose_motions():
