@@ -19,6 +19,7 @@ from coursekit._frame_base import (
     refuse_unbuildable,
     value,
 )
+from coursekit.rules import number
 
 Array = NDArray[np.float64]
 
@@ -56,7 +57,7 @@ def solved(dimensions: Mapping[str, Any]) -> dict[str, Any]:
     """The twelve basic dimensions of the one frame that has the dimensions given."""
     given = {k: v for k, v in dimensions.items() if k not in DERIVED}
     refuse_bad(given)
-    asked = {k: v for k, v in dimensions.items() if k in DERIVED}
+    asked = {k: number(k, v) for k, v in dimensions.items() if k in DERIVED}
     base, left = _by_rule(given, asked)
     if len(base) < len(BASIC) or left:
         base = _each(base, left, dimensions)

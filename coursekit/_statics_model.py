@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
@@ -14,6 +13,7 @@ import numpy as np
 from coursekit import _statics_check as check
 from coursekit import _statics_members as single
 from coursekit import tubes
+from coursekit._statics_arrays import Flat, positions, shapes_of, six
 from coursekit._statics_members import Array, Values
 from coursekit._statics_system import WAYS, Index
 
@@ -111,7 +111,7 @@ class Model:
 
 
 def _spread(
-    flat: _Flat, members: Mapping[str, Any], thrust: Mapping[str, Array], axis: Array
+    flat: Flat, members: Mapping[str, Any], thrust: Mapping[str, Array], axis: Array
 ) -> Array:
     """Spread loads in local axes, (frames or 1, members, 3)."""
     if not thrust:
@@ -145,62 +145,50 @@ def modelled(
     """Check what was given and lay it out."""
     joints = tuple(nodes)
     check.names(joints, members, supports, loads, spread)
-    place = _positions(nodes)
-    push = {n: _six(check.vector(f"load on joint {n!r}", p, (3, 6))) for n, p in loads.items()}
+    place = positions(nodes)
+    push = {n: six(check.vector(f"load on joint {n!r}", p, (3, 6))) for n, p in loads.items()}
     thrust = {n: check.vector(f"spread load on member {n!r}", p, (3,)) for n, p in spread.items()}
     check.pinned(members, push, thrust)
     values = _values(members)
-    forced = {n: _ways(n, s) for n, s in supports.items()}
-    free, force = _freedom(joints, members, forced, plane)
-    vectors = (*place.values(), *push.values(), *thrust.values())
-    shapes = {v.shape[:-1] for v in vectors} | _shapes(force) | _shapes(itertools.chain(*values))
-    batch = np.broadcast_shapes(*shapes) if shapes - {()} else ()
-    flat = _Flat(batch)
+    free, force = _freedom(joints, members, {n: _ways(n, s) for n, s in supports.items()}, plane)
+    flat = _flat(
+        [*place.values(), *push.values(), *thrust.values()], itertools.chain(force, *values)
+    )
+    at = _ends(joints, members)
+    position = flat.stack([place[n] for n in joints])
+    run = position[:, at[:, 6] // 6] - position[:, at[:, 0] // 6]
+    length, axis = _directions(members, run)
+    numbers = flat.rows(values)
+    load = flat.stack([push.get(n, np.zeros(6)) for n in joints])
+    return Model(
+        joints, dict(members), flat.batch, flat.size, 0, run, length, axis,
+        _integrals(members, numbers, length), numbers[..., 6], numbers[..., 7],
+        np.array([m.pinned for m in members.values()]), at, free, frozenset(supports),
+        flat.rows([force])[:, 0], load.reshape(len(load), -1),
+        _spread(flat, members, thrust, axis), bool(thrust),
+    )  # fmt: skip
+
+
+def _flat(vectors: list[Array], numbers: Iterable[Any]) -> Flat:
+    """The leading axes that all these share."""
+    shapes = {v.shape[:-1] for v in vectors} | shapes_of(numbers)
+    return Flat(np.broadcast_shapes(*shapes) if shapes - {()} else ())
+
+
+def _ends(joints: tuple[str, ...], members: Mapping[str, Any]) -> Index:
+    """Where the twelve ways of each member's ends stand among those of all joints."""
     number = {name: i for i, name in enumerate(joints)}
     ends = np.array([(number[m.start], number[m.end]) for m in members.values()])
-    position = flat.stack([place[n] for n in joints])
-    run = position[:, ends[:, 1]] - position[:, ends[:, 0]]
+    return (ends[:, :, None] * 6 + np.arange(6)).reshape(len(ends), 12)
+
+
+def _directions(members: Mapping[str, Any], run: Array) -> tuple[Array, Array]:
+    """Lengths and local axes."""
     length = np.sqrt((run * run).sum(-1))
     check.lengths(members, length)
     axis = single.axes(run, length, _sides(members))
     check.sides(members, axis)
-    numbers = flat.rows(values)
-    zero = np.zeros(6)
-    load = flat.stack([push.get(n, zero) for n in joints])
-    q = _spread(flat, members, thrust, axis)
-    return Model(
-        joints, dict(members), batch, flat.size, 0, run, length, axis,
-        _integrals(members, numbers, length), numbers[..., 6], numbers[..., 7],
-        np.array([m.pinned for m in members.values()]),
-        (ends[:, :, None] * 6 + np.arange(6)).reshape(len(ends), 12), free, frozenset(supports),
-        flat.rows([force])[:, 0], load.reshape(len(load), -1), q, bool(thrust),
-    )  # fmt: skip
-
-
-@dataclass(frozen=True)
-class _Flat:
-    """Lays arrays with the caller's leading axes out along one."""
-
-    batch: tuple[int, ...]
-
-    @property
-    def size(self) -> int:
-        return math.prod(self.batch)
-
-    def stack(self, vectors: list[Array]) -> Array:
-        """(frames or 1, len(vectors), components)."""
-        if not self.batch or all(v.ndim == 1 for v in vectors):
-            return np.array(vectors)[None]
-        wide = [np.broadcast_to(v, (*self.batch, v.shape[-1])) for v in vectors]
-        return np.stack(wide, axis=-2).reshape(self.size, len(vectors), -1)
-
-    def rows(self, rows: list[Any]) -> Array:
-        """(frames or 1, rows, numbers)."""
-        table = _table(rows) if len(rows) > 1 or not self.batch else None
-        if table is not None:
-            return table[None]
-        wide = [np.stack([np.broadcast_to(v, self.batch) for v in row], -1) for row in rows]
-        return np.stack(wide, axis=-2).astype(float).reshape(self.size, len(rows), -1)
+    return length, axis
 
 
 def _values(members: Mapping[str, Any]) -> list[tuple[Any, ...]]:
@@ -268,34 +256,3 @@ def _ways(joint: str, support: Any) -> dict[int, Any]:
             )
         out[WAYS.index(plain)] = value
     return out
-
-
-def _table(rows: list[Any]) -> Array | None:
-    """Rows of plain numbers as one array; None where some are arrays themselves."""
-    try:
-        table = np.array(rows, float)
-    except ValueError:
-        return None
-    return table if table.ndim == 2 else None
-
-
-def _shapes(numbers: Iterable[Any]) -> set[tuple[int, ...]]:
-    """Leading axes that some numbers bring with them."""
-    return {np.shape(v) for v in numbers if type(v) is not float}
-
-
-def _six(push: Array) -> Array:
-    """Three forces and three moments."""
-    if push.shape[-1] == 6:
-        return push
-    return np.concatenate([push, np.zeros_like(push)], axis=-1)
-
-
-def _positions(nodes: Mapping[str, Any]) -> dict[str, Array]:
-    try:
-        every = np.array(list(nodes.values()), float)
-    except ValueError:
-        every = np.empty(0)
-    if every.shape == (len(nodes), 3) and np.isfinite(every).all():
-        return dict(zip(nodes, every, strict=True))
-    return {n: check.vector(f"position of joint {n!r}", p, (3,)) for n, p in nodes.items()}

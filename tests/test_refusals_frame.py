@@ -105,6 +105,14 @@ REFUSED = [
         "The wheels must be given once; got wheel_radius and rear_radius. Leave one out.",
     ),
     (
+        lambda: draw(**without("front_centre"), wheelbase="1 m"),
+        "The wheelbase must be a finite number in mm; got '1 m'. Turn text into mm with units.mm first.",
+    ),
+    (
+        lambda: draw(**without("front_centre"), reach=float("nan")),
+        "The reach must be a finite number in mm; got nan. Turn text into mm with units.mm first.",
+    ),
+    (
         lambda: draw(**USUAL, fork_rake=45.0),
         "A dimension must be one of seat_angle_deg, head_angle_deg, chainstay, bb_drop, rear_radius, front_radius, fork_length, fork_offset, lower_stack, head_tube, seat_tube, front_centre, wheelbase, stack, reach, top_tube_level, bb_height, trail, mechanical_trail, wheel_flop, wheel_radius; got 'fork_rake'. Check the name.",
     ),
