@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from coursekit import fitting
-from coursekit._scalars import bare
+from coursekit._scalars import above_zero, bare, finite
 from coursekit.coldset import ColdSet, cold_set, stop_reason, strain_limit
 from coursekit.rules import number, positive, require
 from coursekit.uncertainty import combined, coverage_factor, share_below
@@ -217,11 +217,9 @@ def decide(
     Traceback (most recent call last):
     ValueError: The uncertainty must be greater than 0; got 0. Estimate it: no reading is perfect.
     """
-    size = np.abs(np.asarray(number("value", value, "the limit's unit"), dtype=float))
-    one = np.asarray(number("uncertainty", uncertainty, "the limit's unit"), dtype=float)
-    require(one > 0, "The uncertainty must be greater than 0", "{one}",
-            "Estimate it: no reading is perfect.", one=one)  # fmt: skip
-    most = np.asarray(positive("limit", limit, "the value's unit"), dtype=float)
+    size = np.abs(finite("value", value))
+    one = above_zero("uncertainty", uncertainty, "Estimate it: no reading is perfect.")
+    most = above_zero("limit", limit)
     guard = coverage_factor(confidence, freedom, sides=1) * one
     verdict = np.where(size <= most - guard, "within", "undecided")
     verdict = np.where(size >= most + guard, "outside", verdict)

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from coursekit import _annulus
-from coursekit._scalars import bare
+from coursekit._scalars import bare, finite
 from coursekit.rules import number, positive, require
 
 __all__ = ["Tube", "curvature_for_set", "moment", "set_curvature", "strip_springback",
@@ -158,7 +158,7 @@ def thin_moment_ratio(curvature_ratio: ArrayLike) -> Any:
     Traceback (most recent call last):
     ValueError: The curvature ratio must be 1 or more; got 0.5. Below yield the ratios are equal.
     """
-    ratio = np.asarray(number("curvature ratio", curvature_ratio, "yield curvatures"), dtype=float)
+    ratio = finite("curvature ratio", curvature_ratio)
     require(ratio >= 1, "The curvature ratio must be 1 or more", "{ratio}",
             "Below yield the ratios are equal.", ratio=ratio)  # fmt: skip
     a = np.arcsin(1 / ratio)

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from coursekit import _trace, _trims
-from coursekit._scalars import bare
+from coursekit._scalars import bare, finite
 from coursekit.rules import not_negative, number, positive, require
 from coursekit.tubes import Butted
 
@@ -198,8 +198,8 @@ def plan(
 
 
 def _checked(position: ArrayLike, reading: ArrayLike) -> tuple[Any, Any]:
-    x = np.asarray(number("position", position), dtype=float).ravel()
-    y = np.asarray(number("reading", reading), dtype=float).ravel()
+    x = finite("positions", position).ravel()
+    y = finite("readings", reading).ravel()
     require(x.size == y.size, "The trace must have one reading for each position",
             "{y} readings at {x} positions", "Check the lists.", x=x.size, y=y.size)  # fmt: skip
     require(x.size >= _LEAST, f"The trace must have at least {_LEAST} readings", "{n}",
@@ -207,7 +207,7 @@ def _checked(position: ArrayLike, reading: ArrayLike) -> tuple[Any, Any]:
     order = np.argsort(x, kind="stable")
     places = np.unique(x).size
     require(places >= _LEAST, "The positions must spread along the tube",
-            "{places} different positions", "Read every 2 to 10 mm.", places=places)  # fmt: skip
+            "only {places} places", "Read every 2 to 10 mm.", places=places)  # fmt: skip
     return x[order], y[order]
 
 

@@ -12,7 +12,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from coursekit.rules import number, positive, require
+from coursekit._scalars import above_zero, finite
+from coursekit.rules import require
 
 __all__ = ["Fitted", "linear", "nonlinear"]
 
@@ -57,8 +58,8 @@ def linear(matrix: ArrayLike, readings: ArrayLike, noise: ArrayLike | None = Non
     Returns: `Fitted`.
 
     Raises ValueError: "The readings must outnumber the unknowns; got 2 for 2. Take more readings
-    or give the noise of one."; "The readings must fix every unknown; got columns that follow each
-    other. Take readings further apart."
+    or give the noise of one."; "The readings must fix every unknown; got places that do not
+    tell them apart. Take readings further apart."
 
     References: JCGM 100:2008 (GUM), Annex H.3 (line and covariance); Golub & Van Loan, Matrix
     Computations (2013), sec. 5.3 (least squares by QR).
@@ -68,11 +69,11 @@ def linear(matrix: ArrayLike, readings: ArrayLike, noise: ArrayLike | None = Non
     [0.8333, 1.5, 0.4082]
     >>> linear([[1, 5], [1, 5], [1, 5]], [1.0, 2.0, 4.0])
     Traceback (most recent call last):
-    ValueError: The readings must fix every unknown; got columns that follow each other. Take
+    ValueError: The readings must fix every unknown; got places that do not tell them apart. Take
     readings further apart.
     """
-    design = np.asarray(number("matrix", matrix, "numbers"), dtype=float)
-    y = np.asarray(number("readings", readings, "numbers"), dtype=float)
+    design = finite("matrix", matrix)
+    y = finite("readings", readings)
     count, unknowns = design.shape[-2:]
     _check_count(count, unknowns, noise)
     q, back = _triangle(design)
@@ -112,8 +113,8 @@ def nonlinear(
     Traceback (most recent call last):
     ValueError: The model must predict every reading; got 4 for 3. Give it the same places.
     """
-    y = np.asarray(number("readings", readings, "numbers"), dtype=float)
-    unknowns = np.asarray(number("start", start, "numbers"), dtype=float)
+    y = finite("readings", readings)
+    unknowns = finite("start", start)
     predicted = model(unknowns)[0].size
     require(predicted == y.size, "The model must predict every reading", "{predicted} for {count}",
             "Give it the same places.", predicted=predicted, count=y.size)  # fmt: skip
@@ -169,7 +170,7 @@ def _triangle(design: Any) -> tuple[Any, Any]:
     own = np.abs(np.diagonal(r, axis1=-2, axis2=-1))
     if not (own.min(initial=1.0) > _RANK):
         raise ValueError(
-            "The readings must fix every unknown; got columns that follow each other. "
+            "The readings must fix every unknown; got places that do not tell them apart. "
             "Take readings further apart."
         )
     return q, np.linalg.inv(r) / np.swapaxes(length, -1, -2)
@@ -179,7 +180,7 @@ def _fitted(values: Any, back: Any, residuals: Any, noise: Any) -> Fitted:
     spare = residuals.shape[-1] - values.shape[-1]
     squares = np.sum(residuals**2, axis=-1)
     scatter = np.sqrt(squares / spare) if spare > 0 else np.full(squares.shape, np.nan)[()]
-    one = scatter if noise is None else positive("noise", noise, "the readings' unit")
+    one = scatter if noise is None else above_zero("noise", noise)
     cofactor = np.einsum("...ij,...kj->...ik", back, back)
-    covariance = np.asarray(one, dtype=float)[..., None, None] ** 2 * cofactor
+    covariance = np.asarray(one)[..., None, None] ** 2 * cofactor
     return Fitted(values, covariance, residuals, scatter, spare if noise is None else np.inf)

@@ -22,8 +22,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from coursekit import fitting
+from coursekit._scalars import above_zero, finite
 from coursekit.alignment import over_length
-from coursekit.rules import number, positive, require
+from coursekit.rules import number, require
 
 __all__ = ["Model", "Order", "after_each", "best", "fit", "pull", "tip_offset"]
 
@@ -123,8 +124,8 @@ def best(
     angles = _angles(angles_deg).ravel()
     require(angles.size <= MOST, f"The order must hold at most {MOST} tacks", "{n}",
             "Tack less, or plan it in two rounds.", n=angles.size)  # fmt: skip
-    positive("first pull", first, "its unit")
-    weight = np.array([1.0, positive("weight across", across, "times")])
+    above_zero("first pull", first)
+    weight = np.array([1.0, above_zero("weight across", across)])
     orders = np.array(list(permutations(range(angles.size))))
     sizes = np.linalg.norm(pull(angles[orders], first, hold) * weight, axis=-1)
     chosen = orders[np.argmax(sizes <= sizes.min() + 1e-9 * first)]
@@ -234,11 +235,11 @@ def _angles(angles_deg: ArrayLike) -> Any:
 
 
 def _model(first: ArrayLike, hold: ArrayLike) -> tuple[Any, Any]:
-    start = np.asarray(number("first pull", first, "its unit"), dtype=float)
+    start = finite("first pull", first)
     require(
         start >= 0, "The first pull must be 0 or more", "{start}", "Check the sign.", start=start
     )
-    share = np.asarray(number("hold", hold, "shares"), dtype=float)
+    share = finite("hold", hold)
     require((share >= 0) & (share <= 1), "The hold must lie between 0 and 1", "{share}",
             "It is the share of the pull that is left.", share=share)  # fmt: skip
     return start, share

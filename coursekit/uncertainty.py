@@ -10,8 +10,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from coursekit._scalars import bare
-from coursekit.rules import not_negative, number, positive, require
+from coursekit._scalars import above_zero, bare, finite
+from coursekit.rules import require
 
 __all__ = [
     "Propagated",
@@ -30,7 +30,7 @@ def combined(*parts: ArrayLike) -> Any:
 
     Parameters: `parts`, the standard uncertainty each part brings to the sum, 0 or more.
 
-    Raises ValueError: "The uncertainty must be 0 or more; got -1 mm. Check the sign."
+    Raises ValueError: "The uncertainty must be 0 or more; got -1. Check the sign."
 
     References: JCGM 100:2008 (GUM), eq. (11a).
 
@@ -38,11 +38,11 @@ def combined(*parts: ArrayLike) -> Any:
     0.5
     >>> combined(0.3, -0.4)
     Traceback (most recent call last):
-    ValueError: The uncertainty must be 0 or more; got -0.4 mm. Check the sign.
+    ValueError: The uncertainty must be 0 or more; got -0.4. Check the sign.
     """
     total: Any = 0.0
     for part in parts:
-        total = np.hypot(total, not_negative("uncertainty", part))
+        total = np.hypot(total, _part(part))
     return bare(total)
 
 
@@ -93,8 +93,8 @@ def propagate(
     ValueError: The inputs must each have one uncertainty; got 1 for 2. Give both lists the same
     length.
     """
-    x = np.asarray(number("inputs", values, "numbers"), dtype=float)
-    u = np.asarray(positive("uncertainty", uncertainties, "the input's unit"), dtype=float)
+    x = finite("inputs", values)
+    u = above_zero("uncertainties", uncertainties)
     require(x.size == u.size, "The inputs must each have one uncertainty", "{u} for {x}",
             "Give both lists the same length.", u=u.size, x=x.size)  # fmt: skip
     links = np.eye(x.size) if correlation is None else _links(correlation, x.size)
@@ -119,7 +119,7 @@ def effective_freedom(parts: ArrayLike, freedoms: ArrayLike) -> float:
     Traceback (most recent call last):
     ValueError: The parts must not all be 0; got 0. Give the uncertainty of each part.
     """
-    squares = np.asarray(not_negative("uncertainty", parts), dtype=float) ** 2
+    squares = np.asarray(_part(parts)) ** 2
     freedoms = np.asarray(freedoms, dtype=float)
     require(freedoms > 0, "The degrees of freedom must be greater than 0", "{freedom}",
             "Take readings less unknowns.", freedom=freedoms)  # fmt: skip
@@ -151,7 +151,7 @@ def share_below(t: ArrayLike, freedom: float = inf) -> Any:
     t = np.asarray(t, dtype=float)
     if isinf(freedom) or freedom > _MANY:
         return bare(0.5 + 0.5 * np.vectorize(erf)(t / np.sqrt(2)))
-    return bare(0.5 + 0.5 * _middle(t, int(freedom)))
+    return bare(np.clip(0.5 + 0.5 * _middle(t, int(freedom)), 0.0, 1.0))
 
 
 def coverage_factor(confidence: float = 0.95, freedom: float = inf, sides: int = 2) -> float:
@@ -197,8 +197,16 @@ def _middle(t: Any, freedom: int) -> Any:
     return 2 / np.pi * (angle + series) if odd else series
 
 
+def _part(part: ArrayLike) -> Any:
+    value = finite("uncertainty", part)
+    require(
+        value >= 0, "The uncertainty must be 0 or more", "{value}", "Check the sign.", value=value
+    )
+    return value
+
+
 def _links(correlation: ArrayLike, size: int) -> Any:
-    links = np.asarray(number("correlation", correlation, "numbers"), dtype=float)
+    links = finite("correlation", correlation)
     fits = links.shape == (size, size) and np.allclose(np.diagonal(links), 1.0)
     if not fits or np.abs(links).max() > 1 or not np.allclose(links, links.T):
         raise ValueError(
