@@ -12,6 +12,7 @@ from coursekit.fitting import descend
 SIDES = {"plain": (), "butted at a": ("a",), "butted at b": ("b",), "double-butted": ("a", "b")}
 _COARSE = 36  # places tried for each knot in the first scan
 _BINS = 72  # readings the first scan sees, neighbours averaged
+_GAIN = 1e-8  # share of the misfit a last step must win: some 1e-4 of a knot's uncertainty
 _FINE = 33  # places of each knot over which the spread is summed
 _NOTHING = 1e-14  # mm²: no dial tells less, so nothing is gained by fitting it
 _BUTT_COST = 8.0  # how many plain unknowns one butt must pay for: a step and two searched knots
@@ -97,8 +98,10 @@ def _fit(x: Any, y: Any, tilt: bool, sides: tuple[str, ...]) -> Trace:
 
 
 def _binned(x: Any, y: Any, tilt: bool) -> Trace:
-    parts = np.array_split(np.arange(x.size), min(_BINS, x.size))
-    binned_x, binned_y = (np.array([v[p].mean() for p in parts]) for v in (x, y))
+    count = min(_BINS, x.size)
+    edges = np.arange(count) * x.size // count
+    members = np.diff(edges, append=x.size)
+    binned_x, binned_y = (np.add.reduceat(v, edges) / members for v in (x, y))
     return Trace(binned_x, binned_y, tilt)
 
 
@@ -132,7 +135,7 @@ def _polished(trace: Trace) -> Trace:
     matrix = columns(trace)
     levels = np.linalg.lstsq(matrix, trace.y, rcond=None)[0]
     start = np.concatenate([levels, np.ravel(trace.knots)])
-    unknowns, residuals, _ = descend(lambda p: _model(_moved(trace, p), p), trace.y, start)
+    unknowns, residuals, _ = descend(lambda p: _model(_moved(trace, p), p), trace.y, start, _GAIN)
     steps = unknowns[1 + trace.tilt : matrix.shape[1]]
     misfit = float(residuals @ residuals) if (steps > 0).all() else np.inf
     return _moved(trace, unknowns, misfit)

@@ -124,8 +124,12 @@ def nonlinear(
     return _fitted(unknowns, back, residuals, noise)
 
 
-def descend(model: Callable[[Any], tuple[Any, Any]], y: Any, unknowns: Any) -> tuple[Any, ...]:
-    """Walk downhill, each step the solution of a damped linear fit, until no step helps."""
+def descend(
+    model: Callable[[Any], tuple[Any, Any]], y: Any, unknowns: Any, gain: float = 1e-15
+) -> tuple[Any, ...]:
+    """Walk downhill, each step a damped linear fit, until one lessens the misfit by no more than
+    `gain` of it or no step helps; return the unknowns, residuals and derivatives.
+    """
     prediction, slopes = model(unknowns)
     residuals, damping = y - prediction, 1e-6
     for _ in range(200):
@@ -138,11 +142,11 @@ def descend(model: Callable[[Any], tuple[Any, Any]], y: Any, unknowns: Any) -> t
             damping *= 8
         else:
             return unknowns, residuals, slopes
-        gain = residuals @ residuals - left @ left
+        won = residuals @ residuals - left @ left
         unknowns, residuals, slopes = unknowns + step, left, trial
         damping = max(damping / 16, 1e-12)
         small = np.abs(step) <= 1e-13 * (np.abs(unknowns) + 1e-6)
-        if small.all() or gain <= 1e-15 * (left @ left):
+        if small.all() or won <= gain * (left @ left):
             break
     return unknowns, residuals, slopes
 
