@@ -10,6 +10,7 @@ from __future__ import annotations
 import csv
 import io
 import os
+import re
 import secrets
 import tomllib
 from collections.abc import Iterable
@@ -18,11 +19,13 @@ from pathlib import Path
 from typing import Any
 
 SECRET_FILE = "secret"
+_OLD_CONFIG = "# Made by coursekit: do not edit."
 _CONFIG = """\
-# Made by coursekit: do not edit. It makes this folder an nbgrader course.
-from coursekit.classroom.classes import configure
+# It makes this folder an nbgrader course. Settings of your own go below the two lines, for instance
+# c.AssignLatePenalties.plugin_class = "late.TenPercentADay"   # a class in late.py, beside this file
+from coursekit.classroom.settings import configure
 
-configure(get_config())
+c = configure(get_config(), __file__)
 """
 
 
@@ -40,11 +43,17 @@ class Student:
 
 @dataclass(frozen=True)
 class ClassFolder:
-    """An open class: where it is, what it is called, who is in it."""
+    """An open class: where it is, what it is called, who is in it.
+
+    `gradebook` is the address of a gradebook on a PostgreSQL server, "" for the file in the folder;
+    `book` is where students read the book's pages, "" where feedback should not link to them.
+    """
 
     path: Path
     title: str
     students: tuple[Student, ...]
+    gradebook: str = ""
+    book: str = ""
 
     @property
     def secret(self) -> bytes:
@@ -60,8 +69,20 @@ class ClassFolder:
 
     @property
     def db_url(self) -> str:
-        """Address of the gradebook."""
-        return f"sqlite:///{(self.path / 'gradebook.db').resolve()}"
+        """Address of the gradebook, as SQLAlchemy reads it."""
+        if self.gradebook:
+            return re.sub(r"^postgres(ql)?://", "postgresql+psycopg://", self.gradebook)
+        return f"sqlite:///{self.gradebook_file.resolve()}"
+
+    @property
+    def gradebook_file(self) -> Path:
+        """The gradebook where it is a file in the class folder."""
+        return self.path / "gradebook.db"
+
+    @property
+    def made(self) -> Path:
+        """Folder of what the kit keeps for itself: stamps, backups, the lock."""
+        return self.path / ".made"
 
     def source(self, slug: str) -> Path:
         """Folder of the instructor's source of an exercise."""
@@ -97,24 +118,6 @@ class ClassFolder:
         )
 
 
-def configure(config: Any) -> Any:
-    """Return `config`, an nbgrader configuration, set as a class folder needs it."""
-    config.CourseDirectory.ignore = [".ipynb_checkpoints", "*.pyc", "__pycache__", "numbers.json"]
-    config.ClearSolutions.code_stub = {"python": ""}
-    config.ClearSolutions.text_stub = "*Write your answer here.*"
-    config.OverwriteCells.add_missing_cells = True
-    return config
-
-
-def nbgrader_config(folder: ClassFolder) -> Any:
-    """Return the configuration that nbgrader's own commands find in `folder`."""
-    from traitlets.config import Config
-
-    config = configure(Config())
-    config.CourseDirectory.root = str(folder.path.resolve())
-    return config
-
-
 def open_class(path: Path, roster: Iterable[Student], title: str = "") -> ClassFolder:
     """Make `path` a class folder with these students, or bring its roster up to date.
 
@@ -132,10 +135,17 @@ def open_class(path: Path, roster: Iterable[Student], title: str = "") -> ClassF
     secret = path / SECRET_FILE
     if not secret.exists():
         make_secret(secret, secrets.token_bytes(32))
-    write_text(path / "nbgrader_config.py", _CONFIG)
+    write_config(path)
     for name in ("source", "release", "submitted"):
         (path / name).mkdir(exist_ok=True)
     return load(path)
+
+
+def write_config(path: Path) -> None:
+    """Write the file that makes `path` an nbgrader course; one with an instructor's lines stays."""
+    file = path / "nbgrader_config.py"
+    if not file.exists() or file.read_text(encoding="utf-8").startswith(_OLD_CONFIG):
+        write_text(file, _CONFIG)
 
 
 def make_secret(path: Path, secret: bytes) -> None:
@@ -157,8 +167,24 @@ def load(path: Path) -> ClassFolder:
     except tomllib.TOMLDecodeError as error:
         raise ClassError(f"{path / 'class.toml'}: the file must be TOML; got {error}.") from None
     return ClassFolder(
-        path, str(settings.get("title", path.name)), read_roster(path / "roster.csv")
+        path,
+        str(settings.get("title", path.name)),
+        read_roster(path / "roster.csv"),
+        _address(settings, path / "class.toml"),
+        str(settings.get("book", "")),
     )
+
+
+def _address(settings: dict[str, Any], source: Path) -> str:
+    """Return the gradebook's address; ClassError, without the address, which may hold a password."""
+    address = settings.get("gradebook", "")
+    if not isinstance(address, str) or (address and not re.match(r"postgres(ql)?://", address)):
+        raise ClassError(
+            f"{source}: `gradebook` must be the address of a PostgreSQL database, "
+            '"postgresql://user@host/name"; got another thing. Mend it, or take the line out to keep '
+            "the gradebook in the class folder."
+        )
+    return address
 
 
 def read_roster(path: Path) -> tuple[Student, ...]:

@@ -8,9 +8,9 @@ import logging
 from collections.abc import Callable
 from pathlib import Path
 
-from coursekit.classroom.classes import ClassError, ClassFolder, nbgrader_config, write_text
+from coursekit.classroom.classes import ClassError, ClassFolder, write_text
 from coursekit.classroom.gradebook import gradebook
-from coursekit.classroom.marking import RECORD
+from coursekit.classroom.settings import RECORD, nbgrader_config
 
 Progress = Callable[[str, str], None]
 _STAMP = ".made"

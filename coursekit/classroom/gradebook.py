@@ -1,4 +1,9 @@
-"""Writes marks into nbgrader's own gradebook: one writer, one commit a submission."""
+"""Writes marks into nbgrader's own gradebook: one writer, one commit a submission.
+
+A gradebook in a file keeps SQLite's rollback journal and syncs fully. The faster write-ahead log
+keeps fresh marks in a second file beside the first: a class folder that is copied, synced or put
+on a stick while formgrader is open would lose them, and it does not work on network drives.
+"""
 
 from __future__ import annotations
 
@@ -8,47 +13,105 @@ from contextlib import contextmanager
 from datetime import datetime
 from typing import Any
 
-from coursekit.classroom.classes import ClassFolder, Student
+from coursekit.classroom.classes import ClassError, ClassFolder, Student
 from coursekit.classroom.marker import Mark
+
+_PRAGMAS = ("busy_timeout=30000", "journal_mode=DELETE", "synchronous=EXTRA")
 
 
 @contextmanager
 def gradebook(folder: ClassFolder) -> Iterator[Any]:
-    """Yield the class's gradebook, closed at the end."""
-    from nbgrader.api import Gradebook
-
-    with Gradebook(folder.db_url) as book:
+    """Yield the class's gradebook, closed at the end; ClassError where it cannot be opened."""
+    with _opened(folder) as book:
         yield book
+
+
+def _opened(folder: ClassFolder) -> Any:
+    from nbgrader.api import Gradebook
+    from sqlalchemy.exc import DBAPIError
+
+    try:
+        book = Gradebook(folder.db_url)
+    except ModuleNotFoundError:
+        raise ClassError(
+            f"{folder.path / 'class.toml'}: a gradebook on a PostgreSQL server must have the package "
+            "psycopg; it is not installed. Run `pip install 'coursekit[postgresql]'`."
+        ) from None
+    except DBAPIError as error:  # its text names host and user, never the password
+        said = str(error.orig).strip().splitlines()[0]
+        raise ClassError(
+            f"{folder.path}: the gradebook must open; the database says: {said}. Look whether it is "
+            "there, free and yours."
+        ) from None
+    _set_safe(book)
+    return book
+
+
+def _set_safe(book: Any) -> None:
+    """Let every connection to a gradebook file sync each commit to the disk."""
+    from sqlalchemy import event
+
+    if book.engine.dialect.name != "sqlite":
+        return
+
+    def set_safe(connection: Any, _record: Any) -> None:
+        for pragma in _PRAGMAS:
+            connection.execute(f"PRAGMA {pragma}")
+
+    book.db.remove()
+    book.engine.dispose()  # the connections made so far were made without it
+    event.listen(book.engine, "connect", set_safe)
 
 
 def enrol(book: Any, students: Sequence[Student]) -> None:
     """Put the roster's students into the gradebook; ones that are there get their name again."""
+    known = {student.id: student for student in book.students}
     for student in students:
-        book.update_or_create_student(student.id, first_name=student.name)
+        if student.id not in known:
+            book.add_student(student.id, first_name=student.name)
+        elif known[student.id].first_name != student.name:
+            known[student.id].first_name = student.name
+    book.db.commit()
 
 
 def write(
-    book: Any, slug: str, student: str, marks: Sequence[Mark], timestamp: datetime | None = None
+    book: Any,
+    slug: str,
+    student: str,
+    marks: Sequence[Mark],
+    timestamp: datetime | None,
+    rule: Any,
+    *,
+    again: bool = False,
 ) -> None:
-    """Write one submission's marks.
+    """Write one submission's marks and late penalty.
 
     A mark given by a person stays, and the question is put up for another look. Questions that a
-    person marks wait for it (`to-read`), unless nothing was written.
+    person marks wait for it (`to-read`), unless nothing was written. With `again`, the same work
+    was marked again: questions whose mark is what it was are left as they are.
     """
     submission = _submission(book, slug, student)
-    submission.timestamp = timestamp
+    if timestamp is not None:
+        submission.timestamp = timestamp
     notebook = _notebook(submission, slug)
     grades = {grade.name: grade for grade in notebook.grades}
     for mark in marks:
-        grade = grades[mark.question]
-        grade.auto_score = None if mark.verdict == "to-read" else float(mark.marks)
-        grade.needs_manual_grade = grade.auto_score is None or grade.manual_score is not None
+        grade, score = grades[mark.question], auto_score(mark)
+        if again and grade.auto_score == score:
+            continue
+        grade.auto_score = score
+        grade.needs_manual_grade = score is None or grade.manual_score is not None
     empty = {mark.question for mark in marks if mark.verdict == "blank"}
     for comment in notebook.comments:
         blank = comment.name.removesuffix("-answer") in empty
         comment.auto_comment = "No response." if blank else None
-    _late_penalty(submission, slug)
+    _set_late_penalty(book, submission, notebook, rule)
     book.db.commit()
+
+
+def auto_score(mark: Mark) -> float | None:
+    """Return the score that the machine gives: None where a person must."""
+    return None if mark.verdict == "to-read" else float(mark.marks)
 
 
 def _submission(book: Any, slug: str, student: str) -> Any:
@@ -68,29 +131,83 @@ def _notebook(submission: Any, slug: str) -> Any:
     raise KeyError(slug)
 
 
-def _late_penalty(submission: Any, slug: str) -> None:
-    """Set the late penalty by nbgrader's own rule, as its `AssignLatePenalties` does."""
-    from nbgrader.plugins import LateSubmissionPlugin
-
-    notebook = _notebook(submission, slug)
-    notebook.late_submission_penalty = None
-    late = submission.total_seconds_late
+def _set_late_penalty(book: Any, submission: Any, notebook: Any, rule: Any) -> bool:
+    """Set the late penalty as nbgrader's `AssignLatePenalties` does; return whether it changed."""
+    late, penalty = submission.total_seconds_late, None
     if late > 0:
-        score = sum(_score(grade) for grade in notebook.grades)
-        penalty = LateSubmissionPlugin().late_submission_penalty(submission.student.id, score, late)
+        book.db.flush()
+        book.db.refresh(notebook)  # its score is a sum that the database makes
+        try:
+            penalty = rule.plugin_inst.late_submission_penalty(
+                submission.student.id, notebook.score, late
+            )
+        except Exception as error:
+            raise ClassError(
+                f"The late-penalty plug-in {type(rule.plugin_inst).__name__} must give a number or "
+                f"None; got {type(error).__name__}: {error}. Mend it."
+            ) from error
         if penalty is not None:
-            notebook.late_submission_penalty = min(max(penalty, 0.0), score)
+            penalty = rule._check_late_penalty(notebook, penalty)
+    changed = bool(notebook.late_submission_penalty != penalty)
+    if changed:
+        notebook.late_submission_penalty = penalty
+    return changed
 
 
-def _score(grade: Any) -> float:
-    kept = grade.manual_score if grade.manual_score is not None else grade.auto_score
-    return float(kept or 0.0) + float(grade.extra_credit or 0.0)
+def renew_late_penalties(book: Any, slug: str, students: Sequence[str], rule: Any) -> list[str]:
+    """Set the late penalty of work that is marked already; return whose changed.
+
+    A due date, an extension or the plug-in may have changed since.
+    """
+    renewed = []
+    for submission in book.assignment_submissions(slug) if students else ():
+        if submission.student.id in students and _set_late_penalty(
+            book, submission, _notebook(submission, slug), rule
+        ):
+            renewed.append(submission.student.id)
+    book.db.commit()
+    return renewed
 
 
 def scores(book: Any, slug: str) -> dict[str, dict[str, float]]:
     """Return student id → question id → marks as the gradebook has them, for handed-in work."""
-    found: dict[str, dict[str, float]] = {}
-    for submission in book.assignment_submissions(slug):
-        grades = _notebook(submission, slug).grades
-        found[submission.student.id] = {grade.name: float(grade.score or 0.0) for grade in grades}
+    return {
+        student: {question: float(score or 0.0) for question, (_, score) in grades.items()}
+        for student, grades in _grades(book, slug).items()
+    }
+
+
+def machine_scores(book: Any, slug: str) -> dict[str, dict[str, float | None]]:
+    """Return student id → question id → the machine's score, None where a person must give it."""
+    return {
+        student: {question: auto for question, (auto, _) in grades.items()}
+        for student, grades in _grades(book, slug).items()
+    }
+
+
+def _grades(book: Any, slug: str) -> dict[str, dict[str, tuple[float | None, float | None]]]:
+    """Return all grades of an assignment, by one query."""
+    from nbgrader.api import Assignment, BaseCell, Grade, SubmittedAssignment, SubmittedNotebook
+
+    rows = (
+        book.db.query(SubmittedAssignment.student_id, BaseCell.name, Grade.auto_score, Grade.score)
+        .join(SubmittedNotebook, SubmittedNotebook.assignment_id == SubmittedAssignment.id)
+        .join(Assignment, Assignment.id == SubmittedAssignment.assignment_id)
+        .join(Grade, Grade.notebook_id == SubmittedNotebook.id)
+        .join(BaseCell, BaseCell.id == Grade.cell_id)
+        .filter(Assignment.name == slug)
+    )
+    found: dict[str, dict[str, tuple[float | None, float | None]]] = {}
+    for student, question, auto, score in rows:
+        found.setdefault(student, {})[question] = (auto, score)
     return found
+
+
+def knows(book: Any, slug: str) -> bool:
+    """Whether the gradebook holds the assignment with its cells."""
+    from nbgrader.api import MissingEntry
+
+    try:
+        return bool(book.find_notebook(slug, slug).grade_cells)
+    except MissingEntry:
+        return False

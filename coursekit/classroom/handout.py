@@ -4,21 +4,20 @@ from __future__ import annotations
 
 import hashlib
 import logging
-import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
 import nbformat
 
-from coursekit.classroom import bank, key, notebooks, own_numbers
+from coursekit.classroom import bank, gradebook, key, notebooks, own_numbers
 from coursekit.classroom.classes import (
     ClassError,
     ClassFolder,
     Student,
-    nbgrader_config,
     write_text,
 )
+from coursekit.classroom.settings import nbgrader_config, note_course
 
 INSTRUCTOR = "instructor"  # whose numbers the source notebook is solved with
 Progress = Callable[[str], None]
@@ -26,11 +25,12 @@ Progress = Callable[[str], None]
 
 @dataclass(frozen=True)
 class Assignment:
-    """An exercise opened in a class: both halves of the bank, and the class it is handed out in."""
+    """An exercise opened in a class: both halves of the bank, the class, and the course's folder."""
 
     folder: ClassFolder
     exercise: bank.Exercise
     key: key.Key
+    root: Path | None = None
 
     @property
     def slug(self) -> str:
@@ -51,7 +51,7 @@ def assignment(folder: ClassFolder, slug: str, root: Path) -> Assignment:
     exercise = bank.load(slug, root)
     answers = key.load(exercise, root)
     own_numbers.prove(exercise, answers)
-    return Assignment(folder, exercise, answers)
+    return Assignment(folder, exercise, answers, root)
 
 
 def make_release(work: Assignment) -> Path:
@@ -69,24 +69,27 @@ def make_release(work: Assignment) -> Path:
     write_text(
         work.folder.source(work.slug) / notebooks.NUMBERS_FILE, work.numbers_text(INSTRUCTOR)
     )
+    if work.root:
+        note_course(work.folder, work.root)
     release = work.folder.release(work.slug) / name
-    stamp = work.folder.path / ".made" / f"{work.slug}.release"
+    stamp = work.folder.made / f"{work.slug}.release"
     digest = hashlib.sha256(text.encode()).hexdigest()
-    if not (release.is_file() and stamp.is_file() and stamp.read_text() == digest):
-        shutil.copyfile(_generated(work, name), _parent_made(release))
+    if not (release.is_file() and stamp.is_file() and stamp.read_text() == digest and _known(work)):
+        write_text(release, _generated(work, name).read_text(encoding="utf-8"))
         write_text(stamp, digest)
     return release
 
 
-def _parent_made(path: Path) -> Path:
-    path.parent.mkdir(parents=True, exist_ok=True)
-    return path
+def _known(work: Assignment) -> bool:
+    """Whether the gradebook knows the exercise: one that was lost or put back may not."""
+    with gradebook.gradebook(work.folder) as book:
+        return gradebook.knows(book, work.slug)
 
 
 def _generated(work: Assignment, name: str) -> Path:
     from nbgrader.apps import NbGraderAPI
 
-    made = work.folder.path / ".made" / "release"
+    made = work.folder.made / "release"
     config = nbgrader_config(work.folder)
     config.CourseDirectory.release_directory = str(made.resolve())
     said: list[str] = []

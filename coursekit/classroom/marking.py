@@ -2,48 +2,30 @@
 
 from __future__ import annotations
 
-import hashlib
 import html
-import json
 import os
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor, as_completed
-from dataclasses import asdict, dataclass
-from datetime import UTC, datetime
-from pathlib import Path
+from dataclasses import asdict, replace
 from typing import Any
 
 import nbformat
 from nbformat import NotebookNode
 
-from coursekit import __version__
-from coursekit.classroom import gradebook
-from coursekit.classroom.classes import ClassFolder, write_text
+from coursekit.classroom import gradebook, upkeep
+from coursekit.classroom.handed_in import HandedIn, scrubbed
 from coursekit.classroom.handout import Assignment, make_release
 from coursekit.classroom.marker import Mark, mark
 from coursekit.classroom.notebooks import NUMBERS_FILE, TEXT_STUB, grade_id, probes, restored
 from coursekit.classroom.runner import Limits, Run, Warm
+from coursekit.classroom.settings import RECORD as RECORD
+from coursekit.classroom.settings import late_rule
+from coursekit.classroom.writer import Desk, Marked, keep, ran_notebook, stands
+from coursekit.classroom.writer import fingerprint as fingerprint_of
+from coursekit.classroom.writer import recorded as recorded
 
-LARGEST_NOTEBOOK = 20_000_000  # bytes
-RECORD = "marks.json"
 Progress = Callable[[str, str], None]
-
-
-@dataclass(frozen=True)
-class Marked:
-    """One student's marked work: marks, what was put back in order, when it came."""
-
-    student: str
-    slug: str
-    marks: tuple[Mark, ...]
-    repairs: tuple[str, ...]
-    fingerprint: str
-
-    @property
-    def total(self) -> float:
-        """Marks in all, of those that the machine gave."""
-        return sum(m.marks for m in self.marks)
 
 
 def mark_class(
@@ -55,20 +37,23 @@ def mark_class(
 ) -> list[Marked]:
     """Return the marked work of every student who has handed `work` in, in the roster's order.
 
-    Each notebook is run by one of `workers` warm processes and marked in this one. What has not
-    changed since it was marked is left as it is. `progress` is told (student, what happened).
+    Each notebook is run by one of `workers` warm processes and marked in this one. Work that was run
+    before is marked again from the values it gave and written where anything differs; only work that
+    is new or changed is run. `progress` is told (student, what happened). Raises ClassError where
+    another marking is at work in this class.
     """
-    release_text = make_release(work).read_text(encoding="utf-8")
-    release = nbformat.reads(release_text, as_version=4)
-    todo, done = _sorted_out(work, release_text)
-    for student in done:
-        _tell(progress, student, "unchanged")
-    with gradebook.gradebook(work.folder) as book:
-        gradebook.enrol(book, work.folder.students)
-        for one, notebook in _run_all(work, release, todo, limits, workers):
-            _keep(work, book, one, notebook)
-            done[one.student] = one
-            _tell(progress, one.student, "marked")
+    with upkeep.only_writer(work.folder):
+        upkeep.sweep(work.folder)
+        upkeep.backup(work.folder)
+        release_text = make_release(work).read_text(encoding="utf-8")
+        with gradebook.gradebook(work.folder) as book:
+            gradebook.enrol(book, work.folder.students)
+            desk = Desk(work, book, release_text, late_rule(work.folder))
+            todo, done = _sorted_out(desk, limits, progress)
+            for one, notebook in _run_all(work, desk.release, todo, limits, workers):
+                keep(desk, one, notebook)
+                done[one.student] = one
+                _tell(progress, one.student, "marked")
     return [done[s.id] for s in work.folder.students if s.id in done]
 
 
@@ -77,45 +62,70 @@ def _tell(progress: Progress | None, student: str, what: str) -> None:
         progress(student, what)
 
 
-def _sorted_out(work: Assignment, release_text: str) -> tuple[dict[str, str], dict[str, Marked]]:
-    """Return student → fingerprint of what must be marked, and what is marked already."""
+def _sorted_out(
+    desk: Desk, limits: Limits | None, progress: Progress | None
+) -> tuple[dict[str, str], dict[str, Marked]]:
+    """Return student → fingerprint of what must be run, and the marked work of all others."""
     todo: dict[str, str] = {}
     done: dict[str, Marked] = {}
-    for student in work.folder.students:
-        path = work.folder.submitted(student.id, work.slug) / f"{work.slug}.ipynb"
-        if not path.exists():
-            continue
-        print_ = _fingerprint(work, student.id, path, release_text)
-        kept = recorded(work.folder, student.id, work.slug)
-        if kept and kept.fingerprint == print_:
-            done[student.id] = kept
+    told: dict[str, str] = {}
+    scores = gradebook.machine_scores(desk.book, desk.work.slug)
+    for student in handed_in(desk.work):
+        print_ = fingerprint_of(desk.work, desk.release, student)
+        kept = recorded(desk.work.folder, student.student, desk.work.slug)
+        same = kept and kept.fingerprint == print_ and _within(kept, limits)
+        again = _again(desk, kept, scores.get(student.student, {})) if kept and same else None
+        if again is None:
+            todo[student.student] = print_
         else:
-            todo[student.id] = print_
+            done[student.student], told[student.student] = again
+    late = gradebook.renew_late_penalties(desk.book, desk.work.slug, list(done), desk.rule)
+    for student_id, what in told.items():
+        fresh = student_id in late and what == "unchanged"
+        _tell(progress, student_id, "late penalty set" if fresh else what)
     return todo, done
 
 
-def _fingerprint(work: Assignment, student: str, path: Path, release_text: str) -> str:
-    """Return a digest of all that a student's marks depend on."""
-    digest = hashlib.sha256()
-    stamp = path.parent / "timestamp.txt"
-    parts = [__version__, release_text, work.numbers_text(student), _key_text(work)]
-    parts.append(stamp.read_text(encoding="utf-8") if stamp.is_file() else "")
-    for part in parts:
-        digest.update(part.encode() + b"\0")
-    with path.open("rb") as file:
-        digest.update(file.read(LARGEST_NOTEBOOK + 1))
-    return digest.hexdigest()
+def handed_in(work: Assignment) -> list[HandedIn]:
+    """Return what has been handed in, in the roster's order; a folder without a notebook counts."""
+    folders = [(s.id, work.folder.submitted(s.id, work.slug)) for s in work.folder.students]
+    return [HandedIn.of(work.folder, id, work.slug) for id, path in folders if path.is_dir()]
 
 
-def _key_text(work: Assignment) -> str:
-    """Return the key's own text as a digest sees it: the answers and slips for this exercise."""
-    import inspect
+def _within(kept: Marked, limits: Limits | None) -> bool:
+    """Whether `limits` could not have changed what came of a run: nothing stopped, or the same ones."""
+    return not kept.stops or kept.limits == asdict(limits or Limits())
 
-    key = work.key
-    sums = [a.sum for a in key.answers.values()]
-    sums += [s.sum for slips in key.slips.values() for s in slips]
-    modules = {inspect.getsourcefile(s) for s in sums}
-    return "".join(Path(m).read_text(encoding="utf-8") for m in sorted(filter(None, modules)))
+
+def _again(
+    desk: Desk, kept: Marked, scores: Mapping[str, float | None]
+) -> tuple[Marked, str] | None:
+    """Return work marked again from the values that its run gave; None where it must be run."""
+    numbers = desk.work.numbers(kept.student)
+    marks = mark(desk.work.exercise, desk.work.key, numbers, kept.values, kept.stops, kept.written)
+    one = replace(kept, marks=tuple(marks))
+    if one == kept and stands(desk, one, scores):
+        return one, "unchanged"
+    ran = ran_notebook(desk.work.folder, one.student, one.slug)
+    if ran is None:
+        return None
+    handed = HandedIn.of(desk.work.folder, one.student, one.slug)
+    notebook, repairs = restored(desk.release, handed.notebook or desk.release)
+    before = {c.id: c.outputs for c in ran.cells if c.cell_type == "code"}
+    outputs = {i: list(before.get(c.id, ())) for i, c in enumerate(notebook.cells)}
+    _show(notebook, Run(outputs=outputs), one.marks)
+    one = replace(one, repairs=_repairs(handed, repairs))
+    keep(desk, one, notebook, again=True)
+    return one, "marked again"
+
+
+def _repairs(handed: HandedIn, repairs: Sequence[str]) -> tuple[str, ...]:
+    """Return what the student is told about the state of what was handed in."""
+    trouble = handed.trouble or ("" if handed.notebook else _UNREADABLE)
+    return ((trouble,) if trouble else tuple(repairs)) + handed.left_out()
+
+
+_UNREADABLE = "The file is not a notebook that can be read. Hand it in again."
 
 
 def _run_all(
@@ -152,39 +162,22 @@ def mark_one(
     work: Assignment, release: NotebookNode, student: str, warm: Warm, fingerprint: str = ""
 ) -> tuple[Marked, NotebookNode]:
     """Return one student's marks and the notebook as it ran, with each mark shown in its cell."""
-    path = work.folder.submitted(student, work.slug) / f"{work.slug}.ipynb"
-    submitted, trouble = _opened(path)
-    notebook, repairs = restored(release, submitted or release)
+    handed = HandedIn.of(work.folder, student, work.slug)
+    notebook, repairs = restored(release, handed.notebook or release)
+    trouble = handed.trouble or ("" if handed.notebook else _UNREADABLE)
     if trouble:
-        run, repairs = Run(), [trouble]
+        run = Run()
     else:
         run = warm.run(notebook, probes(work.exercise), {NUMBERS_FILE: work.numbers_text(student)})
-    stops = _stops(notebook, run, trouble)
-    numbers = work.numbers(student)
-    marks = mark(work.exercise, work.key, numbers, run.values, stops, _written(notebook))
+        run.outputs, run.values = scrubbed(run.outputs), scrubbed(run.values)
+    stops, written = _stops(notebook, run, trouble), _written(notebook)
+    marks = mark(work.exercise, work.key, work.numbers(student), run.values, stops, written)
     _show(notebook, run, marks)
-    return Marked(student, work.slug, tuple(marks), tuple(repairs), fingerprint), notebook
-
-
-def _opened(path: Path) -> tuple[NotebookNode | None, str]:
-    """Return the notebook at `path`, or None and why it cannot be read."""
-    try:
-        if path.stat().st_size > LARGEST_NOTEBOOK:
-            return (
-                None,
-                f"The file is larger than {LARGEST_NOTEBOOK // 10**6} MB, so it was not opened.",
-            )
-        notebook = nbformat.reads(path.read_text(encoding="utf-8"), as_version=4)
-        for cell in notebook.cells:
-            if cell.cell_type not in ("code", "markdown", "raw") or not isinstance(
-                cell.source, str
-            ):
-                raise ValueError("a cell has no text")
-            if not isinstance(cell.metadata, dict):
-                raise ValueError("a cell has no metadata")
-    except Exception:  # whatever a broken file brings, the class goes on
-        return None, "The file is not a notebook that can be read. Hand it in again."
-    return notebook, ""
+    one = Marked(
+        student, work.slug, tuple(marks), _repairs(handed, repairs), fingerprint,
+        run.values, stops, written, asdict(warm.limits),
+    )  # fmt: skip
+    return one, notebook
 
 
 def _stops(notebook: NotebookNode, run: Run, trouble: str) -> dict[str, str]:
@@ -270,24 +263,6 @@ def _mark_output(found: Mark, count: int) -> dict[str, Any]:
     }
 
 
-def _keep(work: Assignment, book: Any, one: Marked, notebook: NotebookNode) -> None:
-    """Write notebook, gradebook and, last, the record that says that this submission is done."""
-    folder = work.folder.autograded(one.student, one.slug)
-    stamp = work.folder.submitted(one.student, one.slug) / "timestamp.txt"
-    text = stamp.read_text(encoding="utf-8") if stamp.is_file() else ""
-    write_text(folder / f"{one.slug}.ipynb", nbformat.writes(notebook) + "\n")
-    write_text(folder / NUMBERS_FILE, work.numbers_text(one.student))
-    if text:
-        write_text(folder / "timestamp.txt", text)
-    gradebook.write(book, one.slug, one.student, one.marks, _when(text))
-    record = {
-        "fingerprint": one.fingerprint,
-        "repairs": list(one.repairs),
-        "marks": [asdict(m) for m in one.marks],
-    }
-    write_text(folder / RECORD, json.dumps(record, indent=1, ensure_ascii=False) + "\n")
-
-
 def _written(notebook: NotebookNode) -> dict[str, bool]:
     """Return question id → whether a written question was answered."""
     return {
@@ -295,27 +270,3 @@ def _written(notebook: NotebookNode) -> dict[str, bool]:
         for cell in notebook.cells
         if cell.cell_type == "markdown" and cell.metadata.get("nbgrader", {}).get("grade")
     }
-
-
-def _when(text: str) -> datetime | None:
-    """Return the time in a timestamp file in UTC without zone, as the gradebook keeps it."""
-    from nbgrader.utils import parse_utc
-
-    try:
-        when = parse_utc(text.strip()) if text.strip() else None
-    except (ValueError, OverflowError):
-        return None
-    return (
-        when if when is None or when.tzinfo is None else when.astimezone(UTC).replace(tzinfo=None)
-    )
-
-
-def recorded(folder: ClassFolder, student: str, slug: str) -> Marked | None:
-    """Return what `mark_class` recorded of a student's work, or None."""
-    path = folder.autograded(student, slug) / RECORD
-    try:
-        record = json.loads(path.read_text(encoding="utf-8"))
-        marks = tuple(Mark(**m) for m in record["marks"])
-        return Marked(student, slug, marks, tuple(record["repairs"]), str(record["fingerprint"]))
-    except (OSError, ValueError, KeyError, TypeError):
-        return None

@@ -234,7 +234,7 @@ def test_nbgrader_export_reads_the_gradebook(copied):
 def test_nbgraders_own_views_read_the_gradebook(ran):
     from nbgrader.apps import NbGraderAPI
 
-    from coursekit.classroom.classes import nbgrader_config
+    from coursekit.classroom.settings import nbgrader_config
 
     api = NbGraderAPI(config=nbgrader_config(ran.folder))
     rows = {row["student"]: row for row in api.get_submissions(SLUG)}

@@ -1,0 +1,130 @@
+"""This kit's runner and feedback pages as plug-ins of nbgrader's own commands.
+
+A class folder's settings name them, so `nbgrader autograde`, `nbgrader generate_feedback` and
+formgrader's buttons do in the class folder what `coursekit mark` and `coursekit feedback` do.
+"""
+
+from __future__ import annotations
+
+import weakref
+from pathlib import Path
+from typing import Any
+
+import nbformat
+from nbconvert.exporters import NotebookExporter
+from nbconvert.preprocessors import Preprocessor
+from nbformat import NotebookNode
+from traitlets import Float
+
+from coursekit.classroom import classes, gradebook, upkeep
+from coursekit.classroom.handed_in import LARGEST_NOTEBOOK, parsed, read_regular
+from coursekit.classroom.handout import Assignment, assignment
+from coursekit.classroom.marking import mark_one
+from coursekit.classroom.notebooks import restored
+from coursekit.classroom.runner import Limits, Warm
+from coursekit.classroom.settings import course_root, late_rule
+from coursekit.classroom.writer import Desk, keep
+from coursekit.classroom.writer import fingerprint as fingerprint_of
+
+Resources = dict[str, Any]
+
+
+class Reader(NotebookExporter):
+    """Reads what was handed in; a file that is no notebook becomes one without cells."""
+
+    def from_filename(
+        self, filename: str, resources: Resources | None = None, **kw: Any
+    ) -> tuple[str, Resources]:
+        """Return the notebook as text, and the resources, as nbconvert's own does."""
+        data = read_regular(Path(filename), LARGEST_NOTEBOOK)
+        notebook = (parsed(data) if data else None) or nbformat.v4.new_notebook()
+        found: tuple[str, Resources] = self.from_notebook_node(notebook, resources, **kw)
+        return found
+
+
+class _InClass(Preprocessor):
+    """A preprocessor that knows whose work on which exercise of which class it is given."""
+
+    def preprocess(self, nb: NotebookNode, resources: Resources) -> tuple[NotebookNode, Resources]:
+        """Return the notebook as this step leaves it."""
+        about = resources["nbgrader"]
+        folder = classes.load(_class_path(self))
+        work = _opened(self.parent, folder, about["assignment"])
+        return self.step(work, nb, about["student"]), resources
+
+    def step(self, work: Assignment, notebook: NotebookNode, student: str) -> NotebookNode:
+        """Return the notebook as this step leaves it."""
+        raise NotImplementedError
+
+
+def _class_path(part: Any) -> Path:
+    """Return the class folder: the course directory of the nbgrader command that `part` works for."""
+    while part is not None:
+        if getattr(part, "coursedir", None) is not None:
+            return Path(part.coursedir.root)
+        part = part.parent
+    return Path.cwd()  # where nbgrader stands when it converts
+
+
+_open: weakref.WeakKeyDictionary[Any, dict[str, Assignment]] = weakref.WeakKeyDictionary()
+_warm: weakref.WeakKeyDictionary[Any, Warm] = weakref.WeakKeyDictionary()
+
+
+def _opened(exporter: Any, folder: classes.ClassFolder, slug: str) -> Assignment:
+    """Return the exercise in this class, opened once a command."""
+    opened = _open.setdefault(exporter, {})
+    if slug not in opened:
+        opened[slug] = assignment(folder, slug, course_root(folder))
+    return opened[slug]
+
+
+def _warm_for(exporter: Any, limits: Limits) -> Warm:
+    """Return the warm process of one command; it ends with the command."""
+    if exporter not in _warm:
+        _warm[exporter] = warm = Warm(limits)
+        weakref.finalize(exporter, warm.close)
+    return _warm[exporter]
+
+
+class PutInOrder(_InClass):
+    """Puts a student's copy back in order before it is run."""
+
+    def step(self, work: Assignment, notebook: NotebookNode, student: str) -> NotebookNode:
+        """Return the notebook with the release's own cells and the student's answers."""
+        return restored(_release(work), notebook)[0]
+
+
+class RunAndMark(_InClass):
+    """Runs and marks handed-in work as `coursekit mark` does, and keeps it the same way."""
+
+    seconds = Float(10.0, help="Seconds that a cell may take.").tag(config=True)
+
+    def step(self, work: Assignment, notebook: NotebookNode, student: str) -> NotebookNode:
+        """Return the notebook as it ran, with each mark in its cell."""
+        from coursekit.classroom.handed_in import HandedIn
+
+        known = work.folder.student(student)
+        limits = Limits(cell=self.seconds, notebook=6 * self.seconds)
+        with upkeep.only_writer(work.folder):
+            upkeep.backup(work.folder)
+            with gradebook.gradebook(work.folder) as book:
+                gradebook.enrol(book, [known])
+                desk = Desk(work, book, _release_text(work), late_rule(work.folder))
+                handed = HandedIn.of(work.folder, student, work.slug)
+                print_ = fingerprint_of(work, desk.release, handed)
+                warm = _warm_for(self.parent, limits)
+                one, ran = mark_one(work, desk.release, student, warm, print_)
+                keep(desk, one, ran)
+        return ran
+
+
+def _release_text(work: Assignment) -> str:
+    path = work.folder.release(work.slug) / f"{work.slug}.ipynb"
+    return path.read_text(encoding="utf-8")
+
+
+def _release(work: Assignment) -> NotebookNode:
+    notebook: NotebookNode = nbformat.reads(_release_text(work), as_version=4)
+    return notebook
+
+

@@ -1,0 +1,133 @@
+"""How a class folder is an nbgrader course: its settings, its late penalties, the way to the bank.
+
+A class folder's `nbgrader_config.py` calls `configure`, so the stock commands and formgrader run
+handed-in work by this kit's runner and make this kit's feedback pages.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from coursekit import project
+from coursekit.classroom.classes import ClassError, ClassFolder, load, write_text
+
+RECORD = "marks.json"  # beside each marked notebook: what it was made from, and each mark's reason
+NOT_COPIED = (
+    ".ipynb_checkpoints",
+    "*.pyc",
+    "__pycache__",
+    "feedback",
+    "numbers.json",
+    RECORD,
+    ".*.part",
+)
+
+
+def configure(config: Any, file: str | Path | None = None) -> Any:
+    """Return `config`, an nbgrader configuration, set as a class folder needs it.
+
+    `file` is the `nbgrader_config.py` that asks: its folder is the course.
+    """
+    config.CourseDirectory.ignore = list(NOT_COPIED)
+    config.ClearSolutions.code_stub = {"python": ""}
+    config.ClearSolutions.text_stub = "*Write your answer here.*"
+    config.OverwriteCells.add_missing_cells = True
+    config.Autograde.exporter_class = "coursekit.classroom.plugin.Reader"
+    config.Autograde.sanitize_preprocessors = ["coursekit.classroom.plugin.PutInOrder"]
+    config.Autograde.autograde_preprocessors = ["coursekit.classroom.plugin.RunAndMark"]
+    if file is not None:
+        folder = load(Path(file).resolve().parent)
+        config.CourseDirectory.root = str(folder.path)
+        config.CourseDirectory.db_url = folder.db_url
+    return config
+
+
+def nbgrader_config(folder: ClassFolder) -> Any:
+    """Return the configuration that nbgrader's own commands find in `folder`, instructor's lines too.
+
+    Raises ClassError where `nbgrader_config.py` does not run.
+    """
+    from traitlets.config import Config
+    from traitlets.config.loader import PyFileConfigLoader
+
+    config = Config()
+    file = folder.path.resolve() / "nbgrader_config.py"
+    if file.is_file():
+        try:
+            with _importable(folder.path):
+                config = PyFileConfigLoader(file.name, path=str(file.parent)).load_config()
+        except Exception as error:
+            raise ClassError(
+                f"{file}: the settings must run; got {type(error).__name__}: {error}. Mend that line."
+            ) from error
+    config.CourseDirectory.root = str(folder.path.resolve())
+    config.CourseDirectory.db_url = folder.db_url
+    return config
+
+
+@contextmanager
+def _importable(folder: Path) -> Iterator[None]:
+    """Let modules beside `nbgrader_config.py` be imported, as nbgrader does."""
+    place = str(folder.resolve())
+    sys.path.insert(0, place)
+    try:
+        yield
+    finally:
+        sys.path.remove(place)
+
+
+def late_rule(folder: ClassFolder) -> Any:
+    """Return nbgrader's preprocessor for late penalties, with the plug-in that the class names.
+
+    Raises ClassError where the plug-in cannot be found.
+    """
+    from nbgrader.preprocessors import AssignLatePenalties
+
+    config = nbgrader_config(folder)
+    try:
+        with _importable(folder.path):
+            rule = AssignLatePenalties(config=config)
+            rule.init_plugin()
+    except Exception as error:
+        raise ClassError(
+            f"{folder.path / 'nbgrader_config.py'}: AssignLatePenalties.plugin_class must name a class "
+            f"that nbgrader can load; got {error}. Mend the name, or put its file beside the settings."
+        ) from error
+    return rule
+
+
+def course_root(folder: ClassFolder) -> Path:
+    """Return the course that this class is taught from: the folder with course/ and exercises/.
+
+    The environment's COURSEKIT_ROOT goes first, then the folders above the class folder, then the
+    course that the class was last handed out from. Raises ClassError where none leads to one.
+    """
+    tries = [os.environ.get("COURSEKIT_ROOT"), folder.path]
+    note = _note(folder)
+    if note.is_file():
+        tries.append(note.read_text(encoding="utf-8").strip())
+    for start in tries:
+        if start:
+            try:
+                return project.root(start)
+            except FileNotFoundError:
+                continue
+    raise ClassError(
+        f"{folder.path}: the class must know the course it is taught from; none lies above it, and "
+        "none is noted in it. Name the course's folder in COURSEKIT_ROOT, or run `coursekit hand-out` "
+        "once from there."
+    )
+
+
+def note_course(folder: ClassFolder, root: Path) -> None:
+    """Note in the class folder which course it is taught from, for nbgrader's own commands."""
+    write_text(_note(folder), f"{root.resolve()}\n")
+
+
+def _note(folder: ClassFolder) -> Path:
+    return folder.made / "course"
