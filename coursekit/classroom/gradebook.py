@@ -7,10 +7,12 @@ on a stick while formgrader is open would lose them, and it does not work on net
 
 from __future__ import annotations
 
+import os
 import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
+from pathlib import Path
 from typing import Any
 
 from coursekit.classroom.classes import ClassError, ClassFolder, Student
@@ -31,6 +33,7 @@ def _opened(folder: ClassFolder) -> Any:
     from sqlalchemy.exc import DBAPIError
 
     try:
+        found(folder)
         book = Gradebook(folder.db_url)
     except ModuleNotFoundError:
         raise ClassError(
@@ -45,6 +48,47 @@ def _opened(folder: ClassFolder) -> Any:
         ) from None
     _set_safe(book)
     return book
+
+
+def found(folder: ClassFolder) -> None:
+    """Make a new, empty gradebook where there is none: all of it or nothing.
+
+    nbgrader's own way makes the tables first and notes their version later, which a kill between
+    the two leaves undone for good; and it asks for a program on the PATH.
+    """
+    from sqlalchemy import create_engine, inspect
+
+    if folder.gradebook:
+        engine = create_engine(folder.db_url)
+        try:
+            if not inspect(engine).get_table_names():
+                _make_tables(engine)
+        finally:
+            engine.dispose()
+    elif not folder.gradebook_file.is_file():
+        part = folder.path / f".gradebook.{os.getpid()}.part"
+        part.unlink(missing_ok=True)
+        engine = create_engine(f"sqlite:///{part.resolve()}")
+        _make_tables(engine)
+        engine.dispose()
+        part.replace(folder.gradebook_file)
+
+
+def _make_tables(engine: Any) -> None:
+    """Make nbgrader's tables and note their version, in one transaction where the server has that."""
+    import nbgrader
+    from alembic.script import ScriptDirectory
+    from nbgrader.api import Base
+    from sqlalchemy import text
+
+    scripts = ScriptDirectory(str(Path(nbgrader.__file__).parent / "alembic"))
+    with engine.begin() as connection:
+        Base.metadata.create_all(connection)
+        connection.execute(text("CREATE TABLE alembic_version (version_num VARCHAR(32) NOT NULL)"))
+        connection.execute(
+            text("INSERT INTO alembic_version (version_num) VALUES (:head)"),
+            {"head": scripts.get_current_head()},
+        )
 
 
 def _set_safe(book: Any) -> None:

@@ -89,6 +89,7 @@ def _known(work: Assignment) -> bool:
 def _generated(work: Assignment, name: str) -> Path:
     from nbgrader.apps import NbGraderAPI
 
+    gradebook.found(work.folder)
     made = work.folder.made / "release"
     config = nbgrader_config(work.folder)
     config.CourseDirectory.release_directory = str(made.resolve())

@@ -14,10 +14,10 @@ import nbformat
 from nbconvert.exporters import NotebookExporter
 from nbconvert.preprocessors import Preprocessor
 from nbformat import NotebookNode
-from traitlets import Float
+from traitlets import Bool, Float
 
 from coursekit.classroom import classes, gradebook, upkeep
-from coursekit.classroom.handed_in import LARGEST_NOTEBOOK, parsed, read_regular
+from coursekit.classroom.handed_in import LARGEST_NOTEBOOK, HandedIn, parsed, read_regular
 from coursekit.classroom.handout import Assignment, assignment
 from coursekit.classroom.marking import mark_one
 from coursekit.classroom.notebooks import restored
@@ -32,18 +32,17 @@ Resources = dict[str, Any]
 class Reader(NotebookExporter):
     """Reads what was handed in; a file that is no notebook becomes one without cells."""
 
-    def from_filename(
-        self, filename: str, resources: Resources | None = None, **kw: Any
-    ) -> tuple[str, Resources]:
+    def from_filename(self, filename: str, resources: Any = None, **kw: Any) -> Any:
         """Return the notebook as text, and the resources, as nbconvert's own does."""
         data = read_regular(Path(filename), LARGEST_NOTEBOOK)
         notebook = (parsed(data) if data else None) or nbformat.v4.new_notebook()
-        found: tuple[str, Resources] = self.from_notebook_node(notebook, resources, **kw)
-        return found
+        return self.from_notebook_node(notebook, resources, **kw)  # type: ignore[no-untyped-call]
 
 
 class _InClass(Preprocessor):
     """A preprocessor that knows whose work on which exercise of which class it is given."""
+
+    enabled = Bool(True, help="Whether this step is taken.").tag(config=True)
 
     def preprocess(self, nb: NotebookNode, resources: Resources) -> tuple[NotebookNode, Resources]:
         """Return the notebook as this step leaves it."""
@@ -101,8 +100,6 @@ class RunAndMark(_InClass):
 
     def step(self, work: Assignment, notebook: NotebookNode, student: str) -> NotebookNode:
         """Return the notebook as it ran, with each mark in its cell."""
-        from coursekit.classroom.handed_in import HandedIn
-
         known = work.folder.student(student)
         limits = Limits(cell=self.seconds, notebook=6 * self.seconds)
         with upkeep.only_writer(work.folder):
