@@ -50,6 +50,7 @@ class Question:
     `method_marks` are what an answer earns that is right for the student's own wrong earlier
     value. `entries` names the parts of a list of numbers, `options` the choices (id → text),
     `given` the quantities the question is about, `scaffold` code the student completes.
+    `read` is the lesson's heading to read again, as it stands in the page's address.
     """
 
     id: str
@@ -66,6 +67,7 @@ class Question:
     entries: tuple[str, ...] = ()
     options: Mapping[str, str] | None = None
     scaffold: str = ""
+    read: str = ""
 
     @property
     def variable(self) -> str:
@@ -300,6 +302,7 @@ def _question(id: str, block: str, names: set[str], source: str) -> Question:
             if "options" in head
             else None,
             scaffold=scaffold,
+            read=_anchor(head.get("read", ""), where),
         ),
         names,
         where,
@@ -308,7 +311,7 @@ def _question(id: str, block: str, names: set[str], source: str) -> Question:
 
 _KEYS = {
     "title", "kind", "marks", "unit", "tolerance", "method_marks", "set", "given", "entries",
-    "options",
+    "options", "read",
 }  # fmt: skip
 
 
@@ -340,6 +343,15 @@ def _number(value: Any, name: str, where: str) -> float:
             f"{where}: `{name}` must be a number from 0 up; got {value!r}. Mend it."
         )
     return float(value)
+
+
+def _anchor(value: Any, where: str) -> str:
+    if not isinstance(value, str) or (value and not _ID.fullmatch(value)):
+        raise AuthoringError(
+            f"{where}: `read` must be a heading of the lesson in small letters, digits and -, "
+            f"`two-corners`; got {value!r}. Copy it from the page's address."
+        )
+    return value
 
 
 def _tolerance(value: Any, where: str) -> dict[str, Any]:

@@ -1,70 +1,238 @@
-"""Feedback pages, made by nbgrader from the marked notebooks."""
+"""Feedback: one page a student, that needs nothing from outside and shows nothing of ours.
+
+A page is made from the marked notebook, the record of its marks and the gradebook, so a mark or a
+comment that a person has given since stands on it. nbgrader's own command makes the same page.
+"""
 
 from __future__ import annotations
 
-import hashlib
-import json
-import logging
+import importlib.util
+import os
+import re
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
+from typing import Any
 
-from coursekit.classroom.classes import ClassError, ClassFolder, write_text
-from coursekit.classroom.gradebook import gradebook
-from coursekit.classroom.settings import RECORD, nbgrader_config
+import jinja2
+import nbformat
+
+from coursekit.classroom import bank, render
+from coursekit.classroom.bank import Exercise, Question
+from coursekit.classroom.classes import ClassError, ClassFolder, write_bytes, write_text
+from coursekit.classroom.gradebook import Given, Standing, gradebook, standing
+from coursekit.classroom.marker import Mark
+from coursekit.classroom.notebooks import grade_id
+from coursekit.classroom.settings import RECORD, course_root
+from coursekit.classroom.writer import Marked, recorded
 
 Progress = Callable[[str, str], None]
-_STAMP = ".made"
+MATHJAX = "tex-svg.js"
 
 
-def give_feedback(folder: ClassFolder, slug: str, progress: Progress | None = None) -> list[Path]:
+def give_feedback(
+    folder: ClassFolder, slug: str, progress: Progress | None = None, root: Path | None = None
+) -> list[Path]:
     """Return the feedback page of every student whose work on `slug` is marked.
 
-    A page is made again only where notebook, marks or comments have changed since.
+    A page is written only where it has changed. `root` is the course's folder; without it, it is
+    found from the class folder.
     """
+    exercise = bank.load(slug, root or course_root(folder))
     pages = []
-    for student in folder.students:
-        if not (folder.autograded(student.id, slug) / RECORD).is_file():
-            continue
-        page = folder.feedback(student.id, slug) / f"{slug}.html"
-        state = _state(folder, student.id, slug)
-        stamp = folder.path / _STAMP / "feedback" / f"{slug}.{student.id}"
-        fresh = page.is_file() and stamp.is_file() and stamp.read_text() == state
-        if not fresh:
-            _make(folder, slug, student.id, page)
-            write_text(stamp, state)
-        pages.append(page)
+    for student in marked_students(folder, slug):
+        path = folder.feedback(student, slug) / f"{slug}.html"
+        text = page(folder, exercise, student)
+        fresh = write_text(path, text)
+        if has_maths(text):
+            _put_mathjax(folder, path.with_name(MATHJAX))
+        pages.append(path)
         if progress:
-            progress(student.id, "unchanged" if fresh else "made")
+            progress(student, "made" if fresh else "unchanged")
     return pages
 
 
-def _state(folder: ClassFolder, student: str, slug: str) -> str:
-    """Return a digest of all that a feedback page shows."""
-    digest = hashlib.sha256()
-    digest.update((folder.autograded(student, slug) / f"{slug}.ipynb").read_bytes())
+def marked_students(folder: ClassFolder, slug: str) -> list[str]:
+    """Return the students whose work on `slug` is marked, in the roster's order."""
+    return [s.id for s in folder.students if (folder.autograded(s.id, slug) / RECORD).is_file()]
+
+
+def page(folder: ClassFolder, exercise: Exercise, student: str) -> str:
+    """Return the feedback page of one student as HTML.
+
+    Raises ClassError where the student's work is not marked.
+    """
+    path = folder.autograded(student, exercise.slug) / f"{exercise.slug}.ipynb"
+    one = recorded(folder, student, exercise.slug)
     with gradebook(folder) as book:
-        submission = book.find_submission(slug, student)
-        digest.update(json.dumps([n.to_dict() for n in submission.notebooks], default=str).encode())
-        for notebook in submission.notebooks:
-            digest.update(repr(notebook.late_submission_penalty).encode())
-            for grade in sorted(notebook.grades, key=lambda g: str(g.name)):
-                digest.update(repr((grade.name, grade.score)).encode())
-            for comment in sorted(notebook.comments, key=lambda c: str(c.name)):
-                digest.update(repr((comment.name, comment.comment)).encode())
-    return digest.hexdigest()
-
-
-def _make(folder: ClassFolder, slug: str, student: str, page: Path) -> None:
-    from nbgrader.apps import NbGraderAPI
-
-    api = NbGraderAPI(config=nbgrader_config(folder))
-    api.log = logging.getLogger("coursekit.nbgrader")
-    api.log.propagate = False
-    api.log.handlers = [logging.NullHandler()]
-    result = api.generate_feedback(slug, student, force=True)
-    if not result["success"] or not page.is_file():
-        detail = str(result.get("error") or "nothing").strip().splitlines()[-1]
+        facts = standing(book, exercise.slug, student)
+    if one is None or facts is None or not path.is_file():
         raise ClassError(
-            f"{page}: nbgrader must make the feedback of {student}; it says: {detail}. Mark the work "
-            "again, then ask for feedback again."
+            f"{path}: work must be marked before feedback is made; {student}'s is not. Run "
+            f"`coursekit mark {exercise.slug}` first."
         )
+    cells = nbformat.read(path, as_version=4).cells
+    sections = _sections(folder, exercise, cells, one, facts)
+    return _template().render(
+        exercise=exercise,
+        name=folder.student(student).name,
+        student=student,
+        title=folder.title,
+        came=facts.came,
+        facts=facts,
+        out_of=sum(g.out_of for g in facts.questions.values()),
+        waits=any(g.waits for g in facts.questions.values()),
+        repairs=[render.without_paths(r) for r in one.repairs],
+        sections=sections,
+        before=[render.cell(c, folder_words(exercise)) for c in _before(cells, exercise)],
+        numbers=_numbers(cells),
+        maths=any(render.is_maths(c) for c in cells),
+        mathjax=MATHJAX,
+    )
+
+
+def folder_words(exercise: Exercise) -> frozenset[str]:
+    """Return the ids of cells whose code is the kit's own and is not shown."""
+    return frozenset({"own-numbers", *(q.id for q in exercise.graded if q.kind != "written")})
+
+
+def _numbers(cells: list[Any]) -> str:
+    """Return the student's own numbers as the first cell printed them."""
+    for cell in cells:
+        if grade_id(cell) == "own-numbers":
+            return "".join(o.text for o in cell.outputs if o.output_type == "stream")
+    return ""
+
+
+def _before(cells: list[Any], exercise: Exercise) -> list[Any]:
+    """Return the student's own cells that stand before the first question."""
+    first = f"{exercise.graded[0].id}-text"
+    own = []
+    for cell in cells:
+        if grade_id(cell) == first:
+            break
+        if grade_id(cell) is None:
+            own.append(cell)
+    return own
+
+
+def _sections(
+    folder: ClassFolder, exercise: Exercise, cells: list[Any], one: Marked, facts: Standing
+) -> list[dict[str, Any]]:
+    """Return what the page shows of each question, in order."""
+    marks = {m.question: m for m in one.marks}
+    hidden = folder_words(exercise)
+    return [
+        {
+            "question": question,
+            "mark": marks.get(question.id),
+            "given": facts.questions[question.id],
+            "verdict": _verdict(marks.get(question.id), facts.questions[question.id]),
+            "said": _said(marks.get(question.id), facts.questions[question.id]),
+            "cells": [render.cell(c, hidden) for c in _cells_of(cells, exercise, question)],
+            "comments": [
+                render.markdown(text)
+                for id, text in facts.comments.items()
+                if id.removesuffix("-answer") == question.id and text != "No response."
+            ],
+            "read": lesson(folder, exercise, question),
+        }
+        for question in exercise.graded
+        if question.id in facts.questions
+    ]
+
+
+def _cells_of(cells: list[Any], exercise: Exercise, question: Question) -> list[Any]:
+    """Return the cells from a question's text up to the next question's."""
+    starts = {f"{q.id}-text": q.id for q in exercise.graded}
+    now, found = "", []
+    for cell in cells:
+        now = starts.get(grade_id(cell) or "", now)
+        if now == question.id:
+            found.append(cell)
+    return found
+
+
+_VERDICTS = {
+    "right": "right",
+    "carried": "right for your earlier value",
+    "slip": "a usual slip",
+    "unit": "wrong unit",
+    "sign": "wrong sign",
+    "part": "right in part",
+    "wrong": "not right",
+    "unreadable": "no number",
+    "blank": "blank",
+    "stopped": "stopped",
+    "to-read": "read by your instructor",
+}
+
+
+def _verdict(mark: Mark | None, given: Given) -> str:
+    """Return in a few words what came of a question."""
+    if given.manual is not None:
+        return "marked by your instructor"
+    if given.waits:
+        return "waits for your instructor"
+    return _VERDICTS.get(mark.verdict, mark.verdict) if mark else ""
+
+
+def _said(mark: Mark | None, given: Given) -> str:
+    """Return in a sentence what came of a question: the marker's reason, or who marks it."""
+    if mark and given.manual is None and not given.waits:
+        return render.without_paths(mark.reason)
+    words = _verdict(mark, given)
+    return f"{words[:1].upper()}{words[1:]}."
+
+
+def lesson(folder: ClassFolder, exercise: Exercise, question: Question) -> dict[str, str]:
+    """Return the words and, where the class knows the book's address, the link of what to read."""
+    if not question.read:
+        return {}
+    words = question.read.replace("-", " ")
+    link = f"{folder.book.rstrip('/')}/{exercise.slug}.html#{question.read}" if folder.book else ""
+    return {"words": words[0].upper() + words[1:], "link": link}
+
+
+def has_maths(text: str) -> bool:
+    """Whether a page asks for MathJax."""
+    return f'src="{MATHJAX}"' in text
+
+
+def mathjax_source() -> Path:
+    """Return MathJax, one file, in the package `sphinx-mathjax-offline`, whose name can't be imported."""
+    spec = importlib.util.find_spec("sphinx-mathjax-offline")
+    places = list(spec.submodule_search_locations or ()) if spec else []
+    path = Path(places[0]) / "static" / "mathjax" / MATHJAX if places else Path(MATHJAX)
+    if not path.is_file():
+        raise ClassError(
+            "Feedback with formulas must have MathJax at home; got no package "
+            "sphinx-mathjax-offline. Run `uv sync`."
+        )
+    return path
+
+
+def _put_mathjax(folder: ClassFolder, path: Path) -> None:
+    """Put MathJax beside a page: a second name of one file of the class where the disk can do that."""
+    source, shared = mathjax_source(), folder.made / MATHJAX
+    if path.is_file() and path.stat().st_size == source.stat().st_size:
+        return
+    write_bytes(shared, source.read_bytes())
+    path.unlink(missing_ok=True)
+    try:
+        os.link(shared, path)
+    except OSError:
+        write_bytes(path, source.read_bytes())
+
+
+@cache
+def _template() -> jinja2.Template:
+    env = jinja2.Environment(
+        loader=jinja2.FileSystemLoader(Path(__file__).parent),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        undefined=jinja2.StrictUndefined,
+    )
+    env.filters["marks"] = lambda value: re.sub(r"\.?0+$", "", f"{value:.2f}")
+    return env.get_template("feedback.html.j2")

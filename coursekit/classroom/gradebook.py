@@ -11,6 +11,7 @@ import os
 import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -255,3 +256,61 @@ def knows(book: Any, slug: str) -> bool:
         return bool(book.find_notebook(slug, slug).grade_cells)
     except MissingEntry:
         return False
+
+
+@dataclass(frozen=True)
+class Given:
+    """What the gradebook holds for one question: the machine's mark, a person's, extra credit."""
+
+    auto: float | None
+    manual: float | None
+    extra: float
+    out_of: float
+    waits: bool
+
+    @property
+    def marks(self) -> float:
+        """The marks that count."""
+        kept = self.manual if self.manual is not None else self.auto
+        return float(kept or 0.0) + self.extra
+
+
+@dataclass(frozen=True)
+class Standing:
+    """What the gradebook holds for one student's work on an exercise."""
+
+    questions: dict[str, Given]
+    comments: dict[str, str]  # cell id → comment, a person's where there is one
+    late_penalty: float
+    came: datetime | None
+
+    @property
+    def total(self) -> float:
+        """Marks in all, the late penalty taken off."""
+        return sum(g.marks for g in self.questions.values()) - self.late_penalty
+
+
+def standing(book: Any, slug: str, student: str) -> Standing | None:
+    """Return what the gradebook holds for one student; None where nothing is handed in."""
+    from nbgrader.api import MissingEntry
+
+    try:
+        submission = book.find_submission(slug, student)
+    except MissingEntry:
+        return None
+    notebook = _notebook(submission, slug)
+    return Standing(
+        {
+            g.name: Given(
+                g.auto_score,
+                g.manual_score,
+                float(g.extra_credit or 0.0),
+                float(g.cell.max_score),
+                bool(g.needs_manual_grade),
+            )
+            for g in notebook.grades
+        },
+        {c.name: c.comment for c in notebook.comments if c.comment},
+        float(notebook.late_submission_penalty or 0.0),
+        submission.timestamp,
+    )

@@ -11,12 +11,12 @@ from pathlib import Path
 from typing import Any
 
 import nbformat
-from nbconvert.exporters import NotebookExporter
+from nbconvert.exporters import Exporter, NotebookExporter
 from nbconvert.preprocessors import Preprocessor
 from nbformat import NotebookNode
 from traitlets import Bool, Float
 
-from coursekit.classroom import classes, gradebook, upkeep
+from coursekit.classroom import bank, classes, feedback, gradebook, upkeep
 from coursekit.classroom.handed_in import LARGEST_NOTEBOOK, HandedIn, parsed, read_regular
 from coursekit.classroom.handout import Assignment, assignment
 from coursekit.classroom.marking import mark_one
@@ -125,3 +125,18 @@ def _release(work: Assignment) -> NotebookNode:
     return notebook
 
 
+class Feedback(Exporter):
+    """Makes this kit's feedback page of a marked notebook."""
+
+    file_extension = ".html"
+
+    def from_filename(self, filename: str, resources: Any = None, **kw: Any) -> Any:
+        """Return the page, and the resources with what the page needs beside it."""
+        about = resources["nbgrader"]
+        folder = classes.load(_class_path(self))
+        exercise = bank.load(about["assignment"], course_root(folder))
+        page = feedback.page(folder, exercise, about["student"])
+        resources["output_extension"] = self.file_extension
+        if feedback.has_maths(page):
+            resources["outputs"] = {feedback.MATHJAX: feedback.mathjax_source().read_bytes()}
+        return page, resources

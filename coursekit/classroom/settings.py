@@ -40,6 +40,8 @@ def configure(config: Any, file: str | Path | None = None) -> Any:
     config.Autograde.exporter_class = "coursekit.classroom.plugin.Reader"
     config.Autograde.sanitize_preprocessors = ["coursekit.classroom.plugin.PutInOrder"]
     config.Autograde.autograde_preprocessors = ["coursekit.classroom.plugin.RunAndMark"]
+    config.GenerateFeedback.exporter_class = "coursekit.classroom.plugin.Feedback"
+    config.GenerateFeedback.preprocessors = []
     if file is not None:
         folder = load(Path(file).resolve().parent)
         config.CourseDirectory.root = str(folder.path)
