@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import functools
+import json
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from pathlib import Path
 from typing import Any, ParamSpec, TypeVar
 
@@ -19,6 +20,7 @@ from rich.progress import (
     TaskProgressColumn,
     TextColumn,
     TimeElapsedColumn,
+    TimeRemainingColumn,
 )
 
 P = ParamSpec("P")
@@ -77,6 +79,7 @@ def _shown(
         BarColumn(bar_width=24),
         count,
         TimeElapsedColumn(),
+        TimeRemainingColumn(),
         TextColumn("{task.fields[now]}"),
     )
     with Progress(*columns, console=console) as progress:
@@ -108,6 +111,15 @@ paper_option = click.option(
     show_default=True,
     help="Size of paper.",
 )
+
+
+quiet_option = click.option("--quiet", is_flag=True, help="Say nothing but mistakes.")
+json_option = click.option("--json", "as_json", is_flag=True, help="Print the outcome as JSON.")
+
+
+def _bar_unless(silent: bool, say: str, total: int) -> AbstractContextManager[Step]:
+    """Return a progress bar, or what takes the same steps without a word."""
+    return nullcontext(lambda now: None) if silent else bar(say, total)
 
 
 def _work(class_path: Path, slug: str) -> Any:
@@ -214,47 +226,90 @@ def worksheets(slug: str, class_path: Path, paper: str) -> None:
 @click.option(
     "--workers", type=click.IntRange(1, 64), help="Notebooks run at once. [default: one a core]"
 )
+@quiet_option
+@json_option
 @plain_errors
-def mark(slug: str, class_path: Path, seconds: float, workers: int | None) -> None:
+def mark(
+    slug: str, class_path: Path, seconds: float, workers: int | None, quiet: bool, as_json: bool
+) -> None:
     """Run and mark what the class has handed in for the exercise SLUG."""
     from coursekit.classroom import marking, show
     from coursekit.classroom.runner import Limits
 
     work = _work(class_path, slug)
-    with bar("Marking", None) as step:
+    done: dict[str, str] = {}
+    with _bar_unless(quiet or as_json, "Marking", len(marking.handed_in(work))) as step:
+
+        def tell(student: str, what: str) -> None:
+            done[student] = what
+            step(f"{student} {what}")
+
         marking.mark_class(
             work,
             limits=Limits(cell=seconds, notebook=6 * seconds),
             workers=workers,
-            progress=lambda student, what: step(f"{student} {what}"),
+            progress=tell,
         )
-    console.print(show.marks_table(work))
+    if as_json:
+        _print_marks(work, done)
+    elif not quiet:
+        console.print(show.marks_table(work))
 
 
 @main.command()
 @click.argument("slug")
 @class_option
+@quiet_option
+@json_option
 @plain_errors
-def feedback(slug: str, class_path: Path) -> None:
+def feedback(slug: str, class_path: Path, quiet: bool, as_json: bool) -> None:
     """Make each student's feedback page on the exercise SLUG."""
     from coursekit.classroom import classes
     from coursekit.classroom import feedback as pages
 
     folder = classes.load(class_path)
-    with bar("Feedback", None) as step:
-        made = pages.give_feedback(folder, slug, lambda student, what: step(f"{student} {what}"))
-    console.print(f"{len(made)} pages in {class_path / 'feedback'}", soft_wrap=True)
+    done: dict[str, str] = {}
+    count = len(pages.marked_students(folder, slug))
+    with _bar_unless(quiet or as_json, "Feedback", count) as step:
+
+        def tell(student: str, what: str) -> None:
+            done[student] = what
+            step(f"{student} {what}")
+
+        made = pages.give_feedback(folder, slug, tell)
+    if as_json:
+        rows = [{"id": s, "page": str(p), "what": done[s]} for s, p in zip(done, made, strict=True)]
+        click.echo(json.dumps({"exercise": slug, "pages": rows}, indent=1, ensure_ascii=False))
+    elif not quiet:
+        console.print(f"{len(made)} pages in {class_path / 'feedback'}", soft_wrap=True)
 
 
 @main.command()
 @click.argument("slug")
 @class_option
+@quiet_option
+@json_option
 @plain_errors
-def marks(slug: str, class_path: Path) -> None:
+def marks(slug: str, class_path: Path, quiet: bool, as_json: bool) -> None:
     """Show what each student got for the exercise SLUG."""
     from coursekit.classroom import show
 
-    console.print(show.marks_table(_work(class_path, slug)))
+    work = _work(class_path, slug)
+    if as_json:
+        _print_marks(work, {})
+    elif not quiet:
+        console.print(show.marks_table(work))
+
+
+def _print_marks(work: Any, done: dict[str, str]) -> None:
+    """Print marks as JSON; `done` says, student → words, what the command did."""
+    from coursekit.classroom.report_data import marks_data
+
+    data = marks_data(work)
+    for row in data["students"]:
+        if row["id"] in done:
+            row["what"] = done[row["id"]]
+    click.echo(json.dumps(data, indent=1, ensure_ascii=False))
 
 
 if __name__ == "__main__":

@@ -248,6 +248,19 @@ def _grades(book: Any, slug: str) -> dict[str, dict[str, tuple[float | None, flo
     return found
 
 
+def late_penalties(book: Any, slug: str) -> dict[str, float]:
+    """Return student id → late penalty, for work that has one."""
+    from nbgrader.api import Assignment, SubmittedAssignment, SubmittedNotebook
+
+    rows = (
+        book.db.query(SubmittedAssignment.student_id, SubmittedNotebook.late_submission_penalty)
+        .join(SubmittedNotebook, SubmittedNotebook.assignment_id == SubmittedAssignment.id)
+        .join(Assignment, Assignment.id == SubmittedAssignment.assignment_id)
+        .filter(Assignment.name == slug)
+    )
+    return {student: float(penalty) for student, penalty in rows if penalty}
+
+
 def knows(book: Any, slug: str) -> bool:
     """Whether the gradebook holds the assignment with its cells."""
     from nbgrader.api import MissingEntry

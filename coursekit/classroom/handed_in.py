@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import fnmatch
 import os
+import re
 import stat
 import warnings
 from dataclasses import dataclass
@@ -144,13 +145,17 @@ def scrubbed(tree: Any) -> Any:
 
 
 def time_of(text: str) -> datetime | None:
-    """Return the time in a timestamp file, by nbgrader's own reading, in UTC without zone."""
+    """Return the time in a timestamp file, by nbgrader's own reading, in UTC without zone.
+
+    Of a zone given as +0200 nbgrader makes 200 seconds when a space stands before it; here none does.
+    """
     from nbgrader.utils import parse_utc
 
+    text = re.sub(r" ([+-]\d\d:?\d\d)$", r"\1", text.strip())
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # as nbgrader: a zone that nobody knows is read as UTC
-            when: Any = parse_utc(text.strip()) if text.strip() else None
+            when: Any = parse_utc(text) if text else None
     except Exception:
         return None
     return when if isinstance(when, datetime) else None

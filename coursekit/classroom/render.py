@@ -87,9 +87,9 @@ def _to_html() -> Any:
     from nbconvert.filters.markdown_mistune import IPythonRenderer, MarkdownWithMath
 
     def convert(text: str) -> str:
-        made = MarkdownWithMath(renderer=IPythonRenderer(escape=True, exclude_anchor_links=True)).render(
-            text
-        )
+        made = MarkdownWithMath(
+            renderer=IPythonRenderer(escape=True, exclude_anchor_links=True)
+        ).render(text)
         return str(made)
 
     return convert

@@ -13,7 +13,7 @@ from rich.table import Table
 from coursekit.classroom import demo as demo_class
 from coursekit.classroom import feedback, handout, marking
 from coursekit.classroom import worksheets as paper_sheets
-from coursekit.classroom.gradebook import gradebook, scores
+from coursekit.classroom.gradebook import gradebook, late_penalties, scores
 from coursekit.classroom.handout import Assignment
 
 Step = Callable[[str], None]
@@ -36,9 +36,12 @@ def marks_table(work: Assignment, handed_in: Mapping[str, str] | None = None) ->
     with gradebook(work.folder) as book:
         enrolled = {a.name for a in book.assignments}
         got = scores(book, work.slug) if work.slug in enrolled else {}
+        late = late_penalties(book, work.slug)
     for student in work.folder.students:
-        total = f"{sum(got[student.id].values()):g}" if student.id in got else "–"
-        row = [student.id, total, f"{work.exercise.marks:g}", in_short(work, student.id)]
+        less = late.get(student.id, 0.0)
+        total = f"{sum(got[student.id].values()) - less:g}" if student.id in got else "–"
+        words = in_short(work, student.id) + (f", late: −{less:g}" if less else "")
+        row = [student.id, total, f"{work.exercise.marks:g}", words]
         table.add_row(*row, *([handed_in[student.id]] if handed_in else []))
     return table
 

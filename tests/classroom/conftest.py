@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+import shutil
+
 import pytest
 
 from coursekit.classroom import demo, feedback, handout, marking
+from coursekit.classroom.classes import load
+from coursekit.classroom.notebooks import TEXT_STUB
 from coursekit.classroom.runner import Limits
+from coursekit.classroom.settings import note_course
+
+from . import small
 
 SLUG = "miter-angles"
 LIMITS = Limits(cell=2.0, notebook=30.0)
@@ -21,3 +28,24 @@ def ran(root, tmp_path_factory):
     marking.mark_class(work, limits=LIMITS)
     feedback.give_feedback(folder, SLUG)
     return work
+
+
+@pytest.fixture(scope="session")
+def marked_evening(tmp_path_factory):
+    """The small exercise in a class of five, handed out, handed in and marked; do not change it."""
+    path = tmp_path_factory.mktemp("evening")
+    work = small.evening(path)
+    small.hand_in(work, "bench-01")
+    small.hand_in(work, "bench-02", {"area": "area = 4 * side", "double": "double = 2 * area"})
+    small.hand_in(work, "bench-03", {"area": "area = sid**2"})
+    small.hand_in(work, "bench-04", {"why": TEXT_STUB, "area": "area = None"})
+    marking.mark_class(work, limits=LIMITS)
+    return path
+
+
+@pytest.fixture
+def evening(marked_evening, tmp_path):
+    """A copy of that class and its course, which a test may change."""
+    shutil.copytree(marked_evening, tmp_path / "evening")
+    note_course(load(tmp_path / "evening" / "class"), tmp_path / "evening" / "course")
+    return small.opened(tmp_path / "evening")

@@ -4,6 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import nbformat
+
+from coursekit.classroom import demo, handout
+from coursekit.classroom.classes import load, open_class, write_text
+from coursekit.classroom.demo import students
+from coursekit.classroom.gradebook import gradebook
+
 PUBLIC = """\
 ---
 title: Small
@@ -116,3 +123,59 @@ def write(
     if worked is not None:
         (root / "solutions" / "small.md").write_text(worked)
     return root
+
+
+def evening(path: Path, count: int = 5):
+    """Return the small exercise handed out to a class of `count`, all below `path`."""
+    root = write(path / "course")
+    folder = open_class(path / "class", students(count), "Evening")
+    work = handout.assignment(folder, "small", root)
+    handout.hand_out(work)
+    return work
+
+
+def opened(path: Path):
+    """Return the class and exercise that `evening` made below `path`, read again from its files."""
+    return handout.assignment(load(path / "class"), "small", path / "course")
+
+
+def hand_in(work, student: str, cells=None, stamp: str = "2026-02-03 19:30:00 UTC\n"):
+    """Hand in right answers for `student`, with `cells`, question id → code, in place of some."""
+    text = (work.folder.bundle(student, "small") / "small.ipynb").read_text(encoding="utf-8")
+    filled = demo.filled(
+        nbformat.reads(text, as_version=4),
+        {**demo.right_cells(work, student), **(cells or {})},
+    )
+    place = work.folder.submitted(student, "small")
+    write_text(place / "small.ipynb", nbformat.writes(filled))
+    if stamp:
+        write_text(place / "timestamp.txt", stamp)
+    return place
+
+
+def rows(work):
+    """Every grade, comment and submission of the gradebook, without the random row ids."""
+    with gradebook(work.folder) as book:
+        found = []
+        for submission in book.assignment_submissions("small"):
+            (notebook,) = submission.notebooks
+            student = submission.student.id
+            found.append((student, str(submission.timestamp), notebook.late_submission_penalty))
+            for g in notebook.grades:
+                found.append(
+                    (student, g.name, g.auto_score, g.manual_score, g.extra_credit,
+                     g.needs_manual_grade)
+                )  # fmt: skip
+            for c in notebook.comments:
+                found.append((student, c.name, c.auto_comment, c.manual_comment))
+        found += [(s.id, s.first_name, s.last_name) for s in book.students]
+    return sorted(found, key=repr)
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    """Every file below `folder`: name → content."""
+    return {
+        p.relative_to(folder).as_posix(): p.read_bytes()
+        for p in sorted(folder.rglob("*"))
+        if p.is_file()
+    }
