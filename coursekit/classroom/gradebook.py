@@ -178,7 +178,9 @@ def _notebook(submission: Any, slug: str) -> Any:
 
 def _set_late_penalty(book: Any, submission: Any, notebook: Any, rule: Any) -> bool:
     """Set the late penalty as nbgrader's `AssignLatePenalties` does; return whether it changed."""
-    late, penalty = submission.total_seconds_late, None
+    penalty = None
+    # nbgrader adds an extension even to a due date that is not there
+    late = submission.total_seconds_late if submission.assignment.duedate else 0
     if late > 0:
         book.db.flush()
         book.db.refresh(notebook)  # its score is a sum that the database makes
