@@ -12,11 +12,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
-from typing import Any, Literal, cast
+from typing import Any, Literal, cast, get_args
 
 import yaml
 
-Kind = Literal["number", "numbers", "choice", "written"]
+from coursekit.classroom.orders import label
+
+Kind = Literal["number", "numbers", "points", "order", "choice", "written"]
 
 _ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 _NAME = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
@@ -46,10 +48,12 @@ class Quantity:
 class Question:
     """One question as a student reads it.
 
-    `tolerance` is absolute, in `unit`; with `relative` true it is a fraction of the answer.
+    `tolerance` is absolute, in `unit`; with `relative` true it is a fraction of the answer; of points
+    it is a distance. `digit` is the last digit that was asked for (0.1), 0 where none was.
     `method_marks` are what an answer earns that is right for the student's own wrong earlier
-    value. `entries` names the parts of a list of numbers, `options` the choices (id → text),
-    `given` the quantities the question is about, `scaffold` code the student completes.
+    value. `entries` names the parts of a list of numbers, the points, or the labels to be put in
+    order; `options` the choices (id → text), `given` the quantities the question is about,
+    `scaffold` code the student completes.
     `read` is the lesson's heading to read again, as it stands in the page's address.
     """
 
@@ -61,6 +65,7 @@ class Question:
     unit: str = ""
     tolerance: float = 0.0
     relative: bool = False
+    digit: float = 0.0
     method_marks: float | None = None
     graded: bool = True
     given: tuple[str, ...] = ()
@@ -282,7 +287,8 @@ def _question(id: str, block: str, names: set[str], source: str) -> Question:
         )
     _refuse_unknown(head, where)
     kind = _kind(head, where)
-    text, scaffold = _scaffold(text) if kind == "numbers" else (text.strip(), "")
+    with_code = kind in ("numbers", "points")
+    text, scaffold = _scaffold(text) if with_code else (text.strip(), "")
     return _checked(
         Question(
             id=id,
@@ -330,9 +336,10 @@ def _refuse_unknown(head: dict[str, Any], where: str) -> None:
 def _kind(head: dict[str, Any], where: str) -> Kind:
     guess = "choice" if "options" in head else "numbers" if "entries" in head else "number"
     kind = head.get("kind", guess)
-    if kind not in ("number", "numbers", "choice", "written"):
+    if kind not in get_args(Kind):
         raise AuthoringError(
-            f"{where}: `kind` must be number, numbers, choice or written; got {kind!r}. Choose one."
+            f"{where}: `kind` must be number, numbers, points, order, choice or written; got "
+            f"{kind!r}. Choose one."
         )
     return cast(Kind, kind)
 
@@ -354,13 +361,22 @@ def _anchor(value: Any, where: str) -> str:
     return value
 
 
+_SHARE = re.compile(r"(\d+(?:\.\d+)?) ?%")
+_LAST_DIGIT = re.compile(r"(half |one |)last digit (\d+(?:\.\d+)?)")
+
+
 def _tolerance(value: Any, where: str) -> dict[str, Any]:
-    if isinstance(value, str) and value.strip().endswith("%"):
-        try:
-            return {"tolerance": float(value.strip()[:-1]) / 100, "relative": True}
-        except ValueError:
-            pass
-    return {"tolerance": _number(value, "tolerance", where), "relative": False}
+    """Return the fields that `tolerance: 0.2`, `2 %`, `last digit 0.1` or `one last digit 0.1` set.
+
+    A last digit allows half a unit of it, which is right rounding, or one, which is one step off.
+    """
+    text = value.strip() if isinstance(value, str) else ""
+    if share := _SHARE.fullmatch(text):
+        return {"tolerance": float(share[1]) / 100, "relative": True}
+    if digit := _LAST_DIGIT.fullmatch(text):
+        unit = float(digit[2])
+        return {"tolerance": unit if digit[1] == "one " else unit / 2, "digit": unit}
+    return {"tolerance": _number(value, "tolerance", where)}
 
 
 def _scaffold(text: str) -> tuple[str, str]:
@@ -374,7 +390,7 @@ def _scaffold(text: str) -> tuple[str, str]:
 
 def _checked(q: Question, names: set[str], where: str) -> Question:
     """Return `q`; AuthoringError for what a reader or the marker could not work with."""
-    if q.kind in ("number", "numbers") and not (q.unit and q.tolerance > 0):
+    if q.kind in ("number", "numbers", "points") and not (q.unit and q.tolerance > 0):
         raise AuthoringError(
             f"{where}: a number must have a `unit` and a `tolerance` above 0; got "
             f"unit {q.unit!r}, tolerance {q.tolerance:g}. Add them."
@@ -385,8 +401,7 @@ def _checked(q: Question, names: set[str], where: str) -> Question:
         )
     if q.kind == "choice" and len(q.options or {}) < 2:
         raise AuthoringError(f"{where}: a choice must offer two options or more. Add `options`.")
-    if q.kind == "numbers" and len(q.entries) < 2:
-        raise AuthoringError(f"{where}: a list must name two entries or more. Add `entries`.")
+    _check_entries(q, where)
     if q.method_marks is not None and not 0 < q.method_marks <= q.marks:
         raise AuthoringError(
             f"{where}: `method_marks` must lie above 0 and not above `marks`; got "
@@ -398,6 +413,29 @@ def _checked(q: Question, names: set[str], where: str) -> Question:
             f"They are {', '.join(sorted(names))}."
         )
     return q
+
+
+def _check_entries(q: Question, where: str) -> None:
+    fewest = {"numbers": 2, "points": 1, "order": 3}.get(q.kind, 0)
+    if len(q.entries) < fewest:
+        words = {1: "a point", 2: "two entries", 3: "three entries"}[fewest]
+        say = {"numbers": "a list", "points": "a question of points", "order": "an order"}[q.kind]
+        raise AuthoringError(f"{where}: {say} must name {words} or more. Add `entries`.")
+    if q.kind == "points" and q.relative:
+        raise AuthoringError(
+            f"{where}: points must have a tolerance in {q.unit}, the distance that is allowed; got "
+            f"{q.tolerance:.0%}. Give it in {q.unit}."
+        )
+    names = [label(entry) if q.kind == "order" else entry for entry in q.entries]
+    if twice := [e for e, name in zip(q.entries, names, strict=True) if names.count(name) > 1]:
+        raise AuthoringError(
+            f"{where}: an entry must stand there once; got {', '.join(twice)}. Rename one."
+        )
+    if q.kind == "order" and (q.tolerance or q.method_marks is not None):
+        raise AuthoringError(
+            f"{where}: an order is marked by the key's measure; got a tolerance or method_marks. "
+            "Take the line out."
+        )
 
 
 def _refuse_repeats(ids: list[str], source: str) -> None:

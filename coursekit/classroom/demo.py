@@ -89,11 +89,9 @@ def _written(work: Assignment) -> list[Question]:
 
 
 def _code(value: Value) -> str:
-    if isinstance(value, str):
-        return repr(value)
     if isinstance(value, tuple):
-        return "[" + ", ".join(f"{v:.4f}" for v in value) + "]"
-    return f"{value:.4f}"
+        return "[" + ", ".join(_code(v) for v in value) + "]"
+    return repr(value) if isinstance(value, str) else f"{value:.4f}"
 
 
 def _first_chain(work: Assignment) -> tuple[str, str]:
@@ -141,7 +139,7 @@ def _by_hand(work: Assignment, student: str) -> Cells:
         if isinstance(value, float):
             text = f"{value:.2f} {question.unit}".replace(".", ",")
             cells[question.id] = f'{question.variable} = "{text}"'
-        elif isinstance(value, tuple):
+        elif isinstance(value, tuple) and isinstance(value[0], float):
             wrong = (value[0] + 5, *value[1:])
             cells[question.id] = f"{question.variable} = {_code(wrong)}"
     return cells

@@ -13,6 +13,7 @@ import re
 import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -20,8 +21,10 @@ from typing import Any
 import numpy as np
 
 from coursekit.classroom.bank import AuthoringError, Exercise, Question
+from coursekit.classroom.orders import ordered
 
-Value = float | tuple[float, ...] | str
+# a number; a list of numbers, or points laid out flat (x, y, x, y …); labels in order; a word
+Value = float | tuple[float, ...] | tuple[str, ...] | str
 Sum = Callable[..., Any]
 
 
@@ -54,6 +57,7 @@ class Key:
     slug: str
     answers: dict[str, Answer] = field(default_factory=dict)
     slips: dict[str, list[Slip]] = field(default_factory=dict)
+    measures: dict[str, Sum] = field(default_factory=dict)
     conditions: list[Sum] = field(default_factory=list)
     worked: dict[str, str] = field(default_factory=dict)
     notes: str = ""
@@ -97,6 +101,24 @@ class Key:
 
         return keep
 
+    def score(self, question: str) -> Callable[[Sum], Sum]:
+        """Mark a function as the measure of an order: how good any order of the labels is.
+
+        It takes `n` and the order, a tuple of labels, and returns the share of the marks from 0 to
+        1, or that share and the reason for the student, in words. The right answer must earn 1.
+        """
+
+        def keep(sum: Sum) -> Sum:
+            if question in self.measures:
+                raise AuthoringError(
+                    f"{self.source}, question '{question}': it must have one measure; got two. "
+                    "Remove one."
+                )
+            self.measures[question] = sum
+            return sum
+
+        return keep
+
     def sound(self, condition: Sum) -> Sum:
         """Mark a function that says whether numbers make a case that can be built and marked."""
         self.conditions.append(condition)
@@ -121,6 +143,19 @@ class Key:
         """Return the value that `slip` leads to."""
         return self._evaluate(slip.sum, f"slip '{slip.name}'", question, numbers, earlier)
 
+    def share(
+        self, question: Question, numbers: Mapping[str, float], order: tuple[str, ...]
+    ) -> tuple[float, str]:
+        """Return what share of the marks `order` earns by the key's measure, and why in words."""
+        try:
+            raw = self.measures[question.id](SimpleNamespace(**numbers), order)
+            share, reason = raw if isinstance(raw, tuple) else (raw, "")
+            if not 0 <= float(share) <= 1 + 1e-9:
+                raise ValueError(f"{share!r} is not a share from 0 to 1")
+            return min(float(share), 1.0), str(reason)
+        except Exception as error:
+            raise self._failed("the measure", "share", question, numbers, error) from error
+
     def _evaluate(
         self,
         sum: Sum,
@@ -131,16 +166,26 @@ class Key:
     ) -> Value:
         n = SimpleNamespace(**numbers)
         try:
-            wants_earlier = len(inspect.signature(sum).parameters) > 1
-            raw = sum(n, earlier or {}) if wants_earlier else sum(n)
+            raw = sum(n, earlier or {}) if _wants_earlier(sum) else sum(n)
             return _plain(raw, question)
         except Exception as error:
-            case = ", ".join(f"{k} {v:g}" for k, v in numbers.items())
-            raise AuthoringError(
-                f"{self.source}, question '{question.id}': the {what} must be a finite "
-                f"{question.kind} for every sound case; got {type(error).__name__} ({error}) with "
-                f"{case}. Mend the sum, narrow the ranges, or refuse the case in @key.sound."
-            ) from error
+            kind = f"finite {question.kind}"
+            raise self._failed(f"the {what}", kind, question, numbers, error) from error
+
+    def _failed(
+        self,
+        what: str,
+        kind: str,
+        question: Question,
+        numbers: Mapping[str, float],
+        error: Exception,
+    ) -> AuthoringError:
+        case = ", ".join(f"{k} {v:g}" for k, v in numbers.items())
+        return AuthoringError(
+            f"{self.source}, question '{question.id}': {what} must be a {kind} for every sound case; "
+            f"got {type(error).__name__} ({error}) with {case}. Mend the sum, narrow the ranges, or "
+            "refuse the case in @key.sound."
+        )
 
     def is_sound(self, numbers: Mapping[str, float]) -> bool:
         """Whether every `@key.sound` condition accepts `numbers`."""
@@ -148,17 +193,26 @@ class Key:
         return all(bool(condition(n)) for condition in self.conditions)
 
 
+@cache
+def _wants_earlier(sum: Sum) -> bool:
+    """Whether a sum takes the earlier answers beside the numbers."""
+    return len(inspect.signature(sum).parameters) > 1
+
+
 def _plain(raw: Any, question: Question) -> Value:
-    """Return a key's own value as a float, a tuple of floats or an option's id."""
+    """Return a key's own value as a float, a tuple of floats or labels, or an option's id."""
     if question.kind == "choice":
         if raw not in (question.options or {}):
             raise ValueError(f"'{raw}' is not among the options")
         return str(raw)
+    if question.kind == "order":
+        return ordered(question.entries, tuple(raw))
+    count = len(question.entries)
+    wanted = {"numbers": (count,), "points": (count, 2)}.get(question.kind, ())
     values = np.asarray(raw, dtype=float)
-    wanted = (len(question.entries),) if question.kind == "numbers" else ()
     if values.shape != wanted or not np.isfinite(values).all():
         raise ValueError(f"{raw!r} is not {wanted or 'one'} finite number(s)")
-    return tuple(values.tolist()) if question.kind == "numbers" else float(values)
+    return tuple(values.ravel().tolist()) if wanted else float(values)
 
 
 def load(exercise: Exercise, root: Path) -> Key:
@@ -225,7 +279,7 @@ def _known(exercise: Exercise, id: str, source: str) -> Question:
 
 def _check(key: Key, exercise: Exercise) -> None:
     order = [q.id for q in exercise.questions]
-    for id in (*key.answers, *key.slips):
+    for id in (*key.answers, *key.slips, *key.measures):
         _known(exercise, id, key.source)
     for question in exercise.questions:
         where = f"{key.source}, question '{question.id}'"
@@ -244,7 +298,21 @@ def _check(key: Key, exercise: Exercise) -> None:
             raise AuthoringError(
                 f'{where}: it must name a slip or more; got none. Add @key.slip("{question.id}").'
             )
+        _check_measure(key, question, where)
         _check_chain(key.answers[question.id], question, order, exercise, where)
+
+
+def _check_measure(key: Key, question: Question, where: str) -> None:
+    if (question.kind == "order") != (question.id in key.measures):
+        raise AuthoringError(
+            f"{where}: an order must have a measure, and no other kind may; got kind {question.kind}. "
+            f'Add or remove @key.score("{question.id}").'
+        )
+    if question.kind == "order" and any(slip.credit for slip in key.slips[question.id]):
+        raise AuthoringError(
+            f"{where}: a slip of an order must not have a credit, for the measure gives its marks; "
+            "got one. Take it out."
+        )
 
 
 def _check_chain(

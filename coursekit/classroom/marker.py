@@ -1,19 +1,23 @@
 """Marks plain values against the key. It never runs a student's code.
 
 For each question, in this order: is there a value of the right kind; is it right; did its cell stop;
-is it right for the student's own wrong earlier value (carry-forward); is it right in another unit; is
-it a known slip, or a mistake of sign; is a list right in part. Carry-forward comes before slips: a later answer that is consistent with an
-earlier mistake often equals a slip of its own, and the student has made one mistake, not two. Units
-come before slips because their tolerance is scaled with them, hence the narrower.
+is it right for the student's own earlier value (carry-forward); is it right in another unit; is it a
+known slip, or a mistake of sign; is a list right in part. An order is marked by the key's measure.
+
+Carry-forward comes before slips: a later answer that is consistent with an earlier mistake often
+equals a slip of its own, and the student has made one mistake, not two. Units come before slips
+because their tolerance is scaled with them, hence the narrower. Sign comes before part: a list whose
+zeros alone survive a turned sign is not right in part.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 
 from coursekit.classroom.bank import Exercise, Question
+from coursekit.classroom.closeness import flipped, hits, pairs, same
 from coursekit.classroom.key import Key, Slip, Value
 from coursekit.classroom.own_numbers import answers
 from coursekit.classroom.plain import Plain
@@ -46,6 +50,32 @@ class Mark:
     given: str = ""
 
 
+@dataclass
+class _Case:
+    """One student's case: own numbers, right answers, and what has been read and found so far."""
+
+    key: Key
+    numbers: Mapping[str, float]
+    right: Mapping[str, Value]
+    own: dict[str, Value] = field(default_factory=dict)
+    sure: set[str] = field(default_factory=set)  # questions whose own value is right
+
+    def with_own(self, ids: Iterable[str]) -> dict[str, Value]:
+        """Return the earlier answers: of `ids` the student's own where there is one, else the right."""
+        return {**self.right, **{id: self.own[id] for id in ids if id in self.own}}
+
+
+@dataclass(frozen=True)
+class _Found:
+    """What the rules found; `Mark` without the question's own facts."""
+
+    verdict: str
+    marks: float
+    reason: str
+    hint: str = ""
+    slip: str = ""
+
+
 def mark(
     exercise: Exercise,
     key: Key,
@@ -60,66 +90,38 @@ def mark(
     plain value; `stopped` maps the ids of questions whose answer cell had to be stopped → why;
     `written` maps the ids of questions that a person marks → whether anything was written.
     """
-    right = answers(exercise, key, numbers)
-    own: dict[str, Value] = {}
+    case = _Case(key, numbers, answers(exercise, key, numbers))
     marks = []
     for question in exercise.graded:
         if question.kind == "written":
             marks.append(_to_read(question, (written or {}).get(question.id, False)))
             continue
         reading = read(question, values.get(question.id))
-        marks.append(
-            _one(key, question, numbers, right, own, reading, (stopped or {}).get(question.id, ""))
-        )
-        own[question.id] = _usable(reading, right[question.id])
+        found = _found(case, question, reading, (stopped or {}).get(question.id, ""))
+        if found.verdict == "right":
+            case.sure.add(question.id)
+        case.own[question.id] = _usable(reading, case.right[question.id])
+        marks.append(_as_mark(question, found, reading.value))
     return marks
 
 
 def _to_read(question: Question, answered: bool) -> Mark:
     if not answered:
         return Mark(question.id, 0.0, question.marks, "blank", "Nothing was written.")
-    reason = "Your instructor reads and marks this one."
-    return Mark(question.id, 0.0, question.marks, "to-read", reason)
+    return Mark(question.id, 0.0, question.marks, "to-read", _A_PERSON_READS)
+
+
+_A_PERSON_READS = "Your instructor reads and marks this one."
 
 
 def _usable(reading: Reading, right: Value) -> Value:
     """Return the student's own value for later sums; the right one where there is none to use."""
-    if isinstance(reading.value, tuple):
-        return (
-            right
-            if None in reading.value
-            else tuple(float(v) for v in reading.value if v is not None)
-        )
-    return right if reading.value is None else reading.value
+    if reading.value is None or (isinstance(reading.value, tuple) and None in reading.value):
+        return right
+    return reading.value  # type: ignore[return-value]
 
 
-def _one(
-    key: Key,
-    question: Question,
-    numbers: Mapping[str, float],
-    right: Mapping[str, Value],
-    own: Mapping[str, Value],
-    reading: Reading,
-    stopped: str,
-) -> Mark:
-    value, answer = reading.value, right[question.id]
-    if value is None:
-        verdict = "stopped" if stopped else "blank" if reading.blank else "unreadable"
-        found = _Found(verdict, 0.0, stopped or reading.why)
-    elif same(question, value, answer):
-        found = _Found("right", question.marks, "Right.")
-    elif stopped:
-        found = _Found("stopped", 0.0, stopped)
-    elif question.method_marks is not None and _carried(key, question, numbers, right, own, value):
-        found = _Found("carried", question.method_marks, _CARRIED, _MEND_EARLIER)
-    elif unit := _other_unit(question, value, answer):
-        reason = f"Right in {unit}, but {question.unit} were asked."
-        hint = "Write the unit beside every number."
-        found = _Found("unit", UNIT_CREDIT * question.marks, reason, hint)
-    elif slip := _slip(key, question, numbers, right, own, value):
-        found = _Found("slip", slip.credit * question.marks, "A known slip.", slip.hint, slip.name)
-    else:
-        found = _unnamed(question, value, answer)
+def _as_mark(question: Question, found: _Found, value: object) -> Mark:
     marks = min(max(round(found.marks, 4), 0.0), question.marks)
     return Mark(
         question.id, marks, question.marks, found.verdict, found.reason, found.hint, found.slip,
@@ -127,105 +129,91 @@ def _one(
     )  # fmt: skip
 
 
+def _found(case: _Case, question: Question, reading: Reading, stopped: str) -> _Found:
+    value, answer = reading.value, case.right[question.id]
+    if value is None:
+        verdict = "stopped" if stopped else "blank" if reading.blank else "unreadable"
+        return _Found(verdict, 0.0, stopped or reading.why)
+    if same(question, value, answer):
+        return _Found("right", question.marks, "Right.")
+    if question.kind == "order":
+        return _judged(case, question, value, stopped)
+    if stopped:
+        return _Found("stopped", 0.0, stopped)
+    if found := _carried(case, question, value):
+        return found
+    if unit := _other_unit(question, value, answer):
+        reason = f"Right in {unit}, but {question.unit} were asked."
+        return _Found("unit", UNIT_CREDIT * question.marks, reason, _UNIT_HINT)
+    if slip := _slip(case, question, value):
+        return _Found("slip", slip.credit * question.marks, "A known slip.", slip.hint, slip.name)
+    return _unnamed(question, value, answer)
+
+
+_UNIT_HINT = "Write the unit beside every number."
+
+
+def _judged(case: _Case, question: Question, order: object, stopped: str) -> _Found:
+    """Return what an order other than the key's earns by the key's measure."""
+    try:
+        share, why = case.key.share(question, case.numbers, order)  # type: ignore[arg-type]
+    except ValueError:
+        return _Found("to-read", 0.0, _A_PERSON_READS)
+    if share >= 1:
+        return _Found("right", question.marks, f"Right: as good as any order. {why}".strip())
+    if stopped:
+        return _Found("stopped", 0.0, stopped)
+    reason = f"This order earns {share:.0%} of the marks. {why}".strip()
+    if slip := _slip(case, question, order):
+        return _Found("slip", share * question.marks, reason, slip.hint, slip.name)
+    return _Found("part" if share > 0 else "wrong", share * question.marks, reason, _WORK_AGAIN)
+
+
+_WORK_AGAIN = "Work it again from the lesson, or bring it to the bench."
+
+
+def _carried(case: _Case, question: Question, value: object) -> _Found | None:
+    """Return the marks of a value that follows from the student's own earlier values, else None.
+
+    Where all of those are right (but rounded, or another order as good), nothing is taken off.
+    """
+    chain = case.key.answers[question.id].after
+    other = [id for id in chain if id in case.own and case.own[id] != case.right[id]]
+    if question.method_marks is None or not other:
+        return None
+    try:
+        led_to = case.key.value(question, case.numbers, case.with_own(chain))
+    except ValueError:
+        return None  # no sum can be made from such an earlier value
+    if not same(question, value, led_to):
+        return None
+    if case.sure.issuperset(other):
+        return _Found("right", question.marks, "Right, from your own rounded value before it.")
+    return _Found("carried", question.method_marks, _CARRIED, _MEND_EARLIER)
+
+
 _CARRIED = "Right for your own earlier value, so the method earns its marks; the earlier value is not right."
 _MEND_EARLIER = "Mend the earlier answer and this one follows."
 
 
-@dataclass(frozen=True)
-class _Found:
-    """What the rules found; `Mark` without the question's own facts."""
-
-    verdict: str
-    marks: float
-    reason: str
-    hint: str = ""
-    slip: str = ""
-
-
-def _unnamed(question: Question, value: object, answer: Value) -> _Found:
-    """Return what a value earns that is neither right nor a slip of the key."""
-    if isinstance(value, tuple) and isinstance(answer, tuple):
-        return _in_part(question, value, answer)
-    if isinstance(value, float) and isinstance(answer, float) and _near(question, -value, answer):
-        reason = "The size is right, the sign is not."
-        return _Found("sign", 0.0, reason, "Which way is positive here?")
-    return _Found(
-        "wrong",
-        0.0,
-        "Not right, and no usual slip leads to it.",
-        "Work it again from the lesson, or bring it to the bench.",
-    )
-
-
 def _other_unit(question: Question, value: object, answer: Value) -> str:
-    """Return the unit in which `value` would be right, or ""."""
-    if isinstance(value, float) and isinstance(answer, float):
-        for factor, unit in _OTHER_UNITS.get(question.unit, ()):
-            if abs(value - answer * factor) <= question.allowance(answer) * factor:
-                return unit
+    """Return the unit in which `value`, all of it, would be right, or ""."""
+    for factor, unit in _OTHER_UNITS.get(question.unit, ()):
+        if isinstance(value, tuple):
+            turned: object = tuple(v / factor if isinstance(v, float) else v for v in value)
+        else:
+            turned = value / factor if isinstance(value, float) else value
+        if same(question, turned, answer):
+            return unit
     return ""
 
 
-def _in_part(
-    question: Question, value: tuple[float | None, ...], answer: tuple[float, ...]
-) -> _Found:
-    hits = [v is not None and _near(question, v, a) for v, a in zip(value, answer, strict=True)]
-    missed = ", ".join(e for e, hit in zip(question.entries, hits, strict=True) if not hit)
-    return _Found(
-        "part" if any(hits) else "wrong",
-        question.marks * sum(hits) / len(hits),
-        f"{sum(hits)} of {len(hits)} are right; look again at {missed}.",
-    )
-
-
-def same(question: Question, value: object, answer: Value) -> bool:
-    """Whether `value` equals `answer` within the question's tolerance."""
-    if isinstance(value, str) or isinstance(answer, str):
-        return value == answer
-    if isinstance(value, tuple) and isinstance(answer, tuple):
-        return all(
-            v is not None and _near(question, v, a) for v, a in zip(value, answer, strict=True)
-        )
-    return isinstance(value, float) and isinstance(answer, float) and _near(question, value, answer)
-
-
-def _near(question: Question, value: float, answer: float) -> bool:
-    # a hair's breadth for the last binary digit, so that 29.75 against 29.5 ± 0.25 counts
-    return abs(value - answer) <= question.allowance(answer) * (1 + 1e-9)
-
-
-def _carried(
-    key: Key,
-    question: Question,
-    numbers: Mapping[str, float],
-    right: Mapping[str, Value],
-    own: Mapping[str, Value],
-    value: object,
-) -> bool:
-    """Whether `value` follows from the student's own earlier values, at least one of them wrong."""
-    chain = key.answers[question.id].after
-    earlier = {**right, **{id: own[id] for id in chain if id in own}}
-    if all(earlier[id] == right[id] for id in chain):
-        return False
-    try:
-        return same(question, value, key.value(question, numbers, earlier))
-    except ValueError:
-        return False  # no sum can be made from such an earlier value
-
-
-def _slip(
-    key: Key,
-    question: Question,
-    numbers: Mapping[str, float],
-    right: Mapping[str, Value],
-    own: Mapping[str, Value],
-    value: object,
-) -> Slip | None:
+def _slip(case: _Case, question: Question, value: object) -> Slip | None:
     """Return the slip that leads to `value`, from right earlier values or from the student's own."""
-    for earlier in (right, {**right, **own}):
-        for slip in key.slips.get(question.id, ()):
+    for earlier in (case.right, case.with_own(case.own)):
+        for slip in case.key.slips.get(question.id, ()):
             try:
-                led_to = key.slip_value(slip, question, numbers, earlier)
+                led_to = case.key.slip_value(slip, question, case.numbers, earlier)
             except ValueError:
                 continue  # the student's own earlier value leads nowhere along this slip
             if same(question, value, led_to):
@@ -233,11 +221,40 @@ def _slip(
     return None
 
 
+def _unnamed(question: Question, value: object, answer: Value) -> _Found:
+    """Return what a value earns that is neither right nor a slip of the key."""
+    if any(same(question, turned, answer) for turned in flipped(question, value)):
+        reason = "The size is right, the sign is not."
+        return _Found("sign", 0.0, reason, "Which way is positive here?")
+    if isinstance(value, tuple) and len(question.entries) > 1:
+        return _in_part(question, value, answer)
+    return _Found("wrong", 0.0, "Not right, and no usual slip leads to it.", _WORK_AGAIN)
+
+
+def _in_part(question: Question, value: tuple[object, ...], answer: Value) -> _Found:
+    right = hits(question, value, answer)
+    missed = ", ".join(e for e, hit in zip(question.entries, right, strict=True) if not hit)
+    return _Found(
+        "part" if any(right) else "wrong",
+        question.marks * sum(right) / len(right),
+        f"{sum(right)} of {len(right)} are right; look again at {missed}.",
+    )
+
+
 def _shown(question: Question, value: object) -> str:
     """Return the student's value as the feedback shows it."""
     unit = f" {question.unit}" if question.unit else ""
+    if question.kind == "points" and isinstance(value, tuple):
+        ends = [f"({_digits(x)}, {_digits(y)})" for x, y in pairs(value)]
+        return ", ".join(ends) + unit
     if isinstance(value, tuple):
-        return ", ".join("–" if v is None else f"{v:.4g}" for v in value) + unit
+        return ", ".join(_digits(v) for v in value) + unit
     if isinstance(value, float):
         return f"{value:.6g}{unit}"
     return "" if value is None else str(value)
+
+
+def _digits(value: object) -> str:
+    if isinstance(value, float):
+        return f"{value:.6g}"
+    return "–" if value is None else str(value)

@@ -16,6 +16,7 @@ import nbformat
 from nbformat import NotebookNode
 
 from coursekit.classroom.bank import Exercise, Question
+from coursekit.classroom.closeness import pairs
 from coursekit.classroom.key import Value
 
 NUMBERS_FILE = "numbers.json"
@@ -103,26 +104,35 @@ def _question_text(number: int, question: Question) -> str:
     parts = [f"## {number}. {question.title} ({marks})", question.text]
     if question.given:
         parts.append("Your numbers for this: " + ", ".join(f"`{g}`" for g in question.given) + ".")
+    if question.digit:
+        parts.append(f"Give it to {question.digit:g} {question.unit}.")
     if question.options:
         parts.append("\n".join(f'- `"{id}"`: {text}' for id, text in question.options.items()))
     return "\n\n".join(parts)
 
 
 def _answer(question: Question, answer: Value) -> str:
-    unit = f", in {question.unit}" if question.unit else ""
-    if question.kind == "choice":
-        stub = (
-            f"# Put one of the words above in place of None, in quotes.\n{question.variable} = None"
-        )
-    elif question.scaffold:
-        stub = question.scaffold
-    elif question.kind == "numbers":
-        entries = ", ".join(question.entries)
-        stub = f"# A list in square brackets{unit}: {entries}.\n{question.variable} = None"
-    else:
-        stub = f"# Put your answer{unit} in place of None.\n{question.variable} = None"
-    solved = list(answer) if isinstance(answer, tuple) else answer
+    stub = question.scaffold or f"# {_to_write(question)}\n{question.variable} = None"
+    solved: object = answer
+    if isinstance(answer, tuple):
+        solved = pairs(answer) if question.kind == "points" else list(answer)
     return f"{stub}\n### BEGIN SOLUTION\n{question.variable} = {solved!r}\n### END SOLUTION"
+
+
+def _to_write(question: Question) -> str:
+    """Return what an answer cell asks for, in words."""
+    unit = f", in {question.unit}" if question.unit else ""
+    entries = ", ".join(question.entries)
+    if question.kind == "choice":
+        return "Put one of the words above in place of None, in quotes."
+    if question.kind == "numbers":
+        return f"A list in square brackets{unit}: {entries}."
+    if question.kind == "points":
+        return f"A list of points (x, y){unit}: {entries}. Like [(1, 2), (3, 4)]."
+    if question.kind == "order":
+        quoted = ", ".join(f'"{entry}"' for entry in question.entries)
+        return f"A list in square brackets of all of these, in your order: {quoted}."
+    return f"Put your answer{unit} in place of None."
 
 
 def _check(question: Question) -> str:

@@ -5,8 +5,10 @@ from __future__ import annotations
 import hashlib
 import hmac
 from collections.abc import Mapping
+from typing import cast
 
 from coursekit.classroom.bank import AuthoringError, Exercise, Question
+from coursekit.classroom.closeness import too_near
 from coursekit.classroom.key import Key, Value
 
 TRIES = 500
@@ -57,8 +59,8 @@ def answers(exercise: Exercise, key: Key, numbers: Mapping[str, float]) -> dict[
 def fault(exercise: Exercise, key: Key, numbers: Mapping[str, float]) -> str:
     """Return why `numbers` make no sound case, or "" where they do.
 
-    Sound: the key's own conditions hold, and no slip lies so near the right answer or another slip
-    that marking could not tell them apart.
+    Sound: the key's own conditions hold; no slip lies so near the right answer or another slip, and
+    no right number so near zero, that marking could not tell them, or the sign, apart.
     """
     if not key.is_sound(numbers):
         return "the key refuses the case"
@@ -66,36 +68,42 @@ def fault(exercise: Exercise, key: Key, numbers: Mapping[str, float]) -> str:
     for question in exercise.questions:
         if question.kind == "written":
             continue
-        known = [("the right answer", right[question.id])]
+        answer = right[question.id]
+        if isinstance(answer, float) and answer and too_near(question, answer, -answer):
+            return f"question '{question.id}': the right answer's sign is lost in the tolerance"
+        known = [("the right answer", answer)]
         for slip in key.slips[question.id]:
             value = key.slip_value(slip, question, numbers, right)
             for name, other in known:
                 if too_near(question, value, other):
                     return f"question '{question.id}': slip '{slip.name}' equals {name}"
             known.append((f"slip '{slip.name}'", value))
+        if question.kind == "order" and (why := _misjudged(key, question, numbers, known)):
+            return f"question '{question.id}': {why}"
     return ""
 
 
-def too_near(question: Question, one: Value, other: Value) -> bool:
-    """Whether a value within tolerance of `one` could also be within tolerance of `other`."""
-    if isinstance(one, str) or isinstance(other, str):
-        return one == other
-    pairs = (
-        zip(one, other, strict=True)
-        if isinstance(one, tuple) and isinstance(other, tuple)
-        else [(one, other)]
-    )
-    return all(
-        abs(a - b) <= question.allowance(a) + question.allowance(b)  # type: ignore[operator,arg-type]
-        for a, b in pairs
-    )
+def _misjudged(
+    key: Key, question: Question, numbers: Mapping[str, float], known: list[tuple[str, Value]]
+) -> str:
+    """Return what a measure says that cannot be, of the orders in `known` and a few others."""
+    entries = question.entries
+    turned = [entries[i:] + entries[:i] for i in range(len(entries))]
+    for order in (*turned, *(t[::-1] for t in turned)):
+        key.share(question, numbers, order)
+    for name, value in known:
+        share, _ = key.share(question, numbers, cast(tuple[str, ...], value))
+        if (name == "the right answer") != (share >= 1):
+            return f"{name} earns {share:.0%} by the key's measure"
+    return ""
 
 
 def prove(exercise: Exercise, key: Key, draws: int = 200) -> None:
     """Raise AuthoringError, naming file and question, where `draws` raw draws show a mistake.
 
     A mistake is a sum that fails on a case the key calls sound, a slip that equals the right answer
-    or another slip in more than a fifth of the cases, or ranges that the key refuses nearly always.
+    or another slip (or another fault) in more than a fifth of the cases, or ranges that the key
+    refuses nearly always.
     """
     faults: dict[str, int] = {}
     for i in range(draws):

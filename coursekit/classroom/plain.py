@@ -19,8 +19,9 @@ Plain = dict[str, Any]
 def plain(value: Any) -> Plain:
     """Return `value` as a plain value; a thing of another kind is told by its type's name only.
 
-    Only exact built-in, numpy and sympy types are read: an object of the student's own class is
-    never asked for its float or its text, whatever it answers.
+    Only exact types of Python, numpy and sympy are read: an object of the student's own class is
+    never asked for its float or its text, whatever it answers. A masked array, a date or a mapping
+    is no number, whatever lies in it.
     """
     kind = type(value)
     if value is None:
@@ -32,7 +33,7 @@ def plain(value: Any) -> Plain:
     if kind is float:
         return {"is": "float", "value": repr(value)}
     if kind is str:
-        return {"is": "text", "value": value[:LONGEST_TEXT]}
+        return {"is": "text", "value": value.strip()[:LONGEST_TEXT]}
     if kind in (list, tuple):
         return _listed(value)
     if kind is complex:
@@ -47,17 +48,39 @@ def _integer(value: int) -> Plain:
 
 
 def _listed(values: Any) -> Plain:
+    """Return a list; points, that is pairs in a list, are laid out one after the other."""
     if len(values) > LONGEST_LIST:
         return {"is": "other", "value": f"list of {len(values)}"}
+    values = _laid_out(values)
     items = [plain(v) if type(v) not in (list, tuple) else {"is": "list"} for v in values]
     return {"is": "list", "value": items}
 
 
+def _laid_out(values: Any) -> list[Any]:
+    """Return `[(1, 2), None, (3, 4)]` as `[1, 2, None, None, 3, 4]`, and any other list as it is."""
+    points = [v.tolist() if _is_array(v) else v for v in values]
+    pairs = [(None, None) if p is None else p for p in points]
+    if all(type(p) in (list, tuple) and len(p) == 2 for p in pairs) and any(points):
+        return [number for pair in pairs for number in pair]
+    return list(values)
+
+
+def _is_array(value: Any) -> bool:
+    import numpy as np
+
+    return type(value) is np.ndarray and value.size <= LONGEST_LIST
+
+
 def _from_library(value: Any, kind: type) -> Plain:
     """Return numpy scalars, numpy arrays and sympy numbers as what they stand for."""
+    from decimal import Decimal
+    from fractions import Fraction
+
     import numpy as np
     import sympy
 
+    if kind in (Decimal, Fraction):
+        return plain(float(value))
     if issubclass(kind, np.generic) and kind.__module__ == "numpy":
         return plain(value.item())
     if kind is np.ndarray:

@@ -50,7 +50,7 @@ CASES = [
     (public("tolerance: 1\ngiven: [side]\n\n", "tolerance: 1\ngiven: [side]\n"), "exercises/small.md, question 'area': it must be lines of `name: value`, a blank line, then the text; got"),
     (public("marks: 2\nunit", "mark: 2\nunit"), "exercises/small.md, question 'area': a question's lines must be among given, kind, marks, method_marks, options, set, title, tolerance, unit, entries; got mark. Mend the spelling."),
     (public("marks: 2\nunit", "marks: 2\nset: later\nunit"), "exercises/small.md, question 'area': `set` must be graded or practice; got 'later'. Choose one."),
-    (public("kind: written", "kind: essay"), "exercises/small.md, question 'why': `kind` must be number, numbers, choice or written; got 'essay'. Choose one."),
+    (public("kind: written", "kind: essay"), "exercises/small.md, question 'why': `kind` must be number, numbers, points, order, choice or written; got 'essay'. Choose one."),
     (public("marks: 2\nunit", "marks: two\nunit"), "exercises/small.md, question 'area': `marks` must be a number from 0 up; got 'two'. Mend it."),
     (public("marks: 2\nunit", "marks: 0\nunit"), "exercises/small.md, question 'area': a graded question must carry marks above 0; got 0. Add `marks`."),
     (public("unit: mm\ntolerance: 1\ngiven", "tolerance: 1\ngiven"), "exercises/small.md, question 'area': a number must have a `unit` and a `tolerance` above 0; got unit '', tolerance 1. Add them."),

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 import math
+from datetime import datetime, timedelta
+from decimal import Decimal
+from enum import IntEnum
+from fractions import Fraction
 
 import numpy as np
 import pytest
@@ -13,6 +18,11 @@ from coursekit.classroom.marker import mark
 from coursekit.classroom.plain import plain
 
 from .small import PUBLIC, write
+
+
+class Colour(IntEnum):
+    GREEN = 144
+
 
 SIDE = {"side": 12.0}  # area 144, double 288
 
@@ -55,7 +65,8 @@ def verdict(small, value):
         (math.inf, ("unreadable", 0.0)),
         (True, ("unreadable", 0.0)),
         (144 + 0j, ("unreadable", 0.0)),
-        ([144.0], ("unreadable", 0.0)),
+        ([144.0], ("right", 2.0)),
+        ([144.0, 144.0], ("unreadable", 0.0)),
         ({"a": 144}, ("unreadable", 0.0)),
         (np.float64(144), ("right", 2.0)),
         (np.int32(144), ("right", 2.0)),
@@ -78,8 +89,45 @@ def verdict(small, value):
         ("", ("unreadable", 0.0)),
         ("1e999", ("unreadable", 0.0)),
         (10**5000, ("unreadable", 0.0)),
+        (Fraction(289, 2), ("right", 2.0)),
+        (Decimal("144.5"), ("right", 2.0)),
+        (Decimal("NaN"), ("unreadable", 0.0)),
+        (Colour.GREEN, ("unreadable", 0.0)),
+        (np.array([144.0]), ("right", 2.0)),
+        (np.ma.masked_array([144.0], [True]), ("unreadable", 0.0)),
+        (np.ma.masked, ("unreadable", 0.0)),
+        (np.datetime64("2026-02-03"), ("unreadable", 0.0)),
+        (datetime(2026, 2, 3), ("unreadable", 0.0)),
+        (timedelta(seconds=144), ("unreadable", 0.0)),
+        (b"144", ("unreadable", 0.0)),
+        ({144.0}, ("unreadable", 0.0)),
+        (range(144), ("unreadable", 0.0)),
+        (np.float16(144), ("right", 2.0)),
+        (np.complex128(144), ("unreadable", 0.0)),
+        (np.array(["144"]), ("right", 2.0)),
+        (sympy.oo, ("unreadable", 0.0)),
+        (sympy.nan, ("unreadable", 0.0)),
+        (sympy.Float("144.0"), ("right", 2.0)),
+        ("١٤٤", ("right", 2.0)),
+        ("１４４", ("right", 2.0)),
+        ("−144", ("sign", 0.0)),
+        ("–144", ("sign", 0.0)),
+        ("144\u00a0mm", ("right", 2.0)),
+        ("144,", ("right", 2.0)),
+        ("0 144", ("unreadable", 0.0)),
+        ("1 44", ("unreadable", 0.0)),
+        ("1.144,5", ("unreadable", 0.0)),
+        ("nan", ("unreadable", 0.0)),
+        ("inf", ("unreadable", 0.0)),
+        ("0x90", ("unreadable", 0.0)),
+        ("144_0", ("unreadable", 0.0)),
+        ("144 145", ("wrong", 0.0)),
+        ("144+0", ("unreadable", 0.0)),
+        ("144 * 1", ("unreadable", 0.0)),
+        ("1" * 10**6, ("unreadable", 0.0)),
+        ("144" + " " * 10**6, ("right", 2.0)),
     ],
-    ids=range(40),
+    ids=itertools.count(),
 )  # fmt: skip
 def test_a_number(small, value, expected):
     assert verdict(small, value) == expected
@@ -111,6 +159,40 @@ def test_reasons_and_hints_are_words(small):
     )
     assert marked(small, area=14.4)["area"].reason == "Right in cm, but mm were asked."
     assert marked(small)["area"].reason == "This cell did not run, so there is no value to mark."
+
+
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [
+        ("1 234,5", 1234.5),
+        ("1\u202f234.5 mm", 1234.5),
+        ("12 345 678", 12345678.0),
+        ("1,234", 1.234),
+        ("1.234", 1.234),
+        ("−31,5 mm", -31.5),
+        ("+31.5mm", 31.5),
+        (".5", 0.5),
+    ],
+)  # fmt: skip
+def test_a_number_in_text_is_read_by_iso_80000(small, text, value):
+    # ISO 80000-1:2022, 7.3: a comma or a point is the decimal sign, a small space groups digits
+    assert marked(small, area=text)["area"].given == f"{value:.6g} mm"
+
+
+@pytest.mark.parametrize("text", ["1.234,5", "1,234.5 mm", "1.234.567", "1'234", "1’234,5"])
+def test_a_number_with_two_kinds_of_sign_is_refused_with_the_reason(small, text):
+    assert marked(small, area=text)["area"].reason == (
+        f"“{text}” can be read in two ways. Write one point or comma for the decimals and nothing "
+        "between the thousands, like 1234.5."
+    )
+
+
+def test_carry_forward_from_a_right_but_rounded_value_takes_nothing_off(small):
+    # 144.9 lies within 1 of 144; twice it lies outside 1 of 288
+    found = marked(small, area=144.9, double=289.8)
+    assert (found["area"].verdict, found["double"].verdict) == ("right", "right")
+    assert found["double"].marks == 3.0
+    assert found["double"].reason == "Right, from your own rounded value before it."
 
 
 def test_carry_forward_earns_the_method_marks(small):
@@ -185,6 +267,10 @@ def listed(tmp_path):
         ([144.0] * 100, ("unreadable", 0.0)),
         (144.0, ("unreadable", 0.0)),
         ([[144.0], 72.0, 48.0, 36.0], ("part", 1.5)),
+        ([-144.0, -72.0, -48.0, -36.0], ("sign", 0.0)),
+        ([-144.0, 72.0, 48.0, 36.0], ("part", 1.5)),
+        ([14.4, 7.2, 4.8, 3.6], ("unit", 1.0)),
+        ([14.4, 72.0, 48.0, 36.0], ("part", 1.5)),
     ],
 )  # fmt: skip
 def test_a_list(listed, value, expected):
@@ -195,6 +281,33 @@ def test_a_list_says_which_entries_are_missed(listed):
     assert marked(listed, area=[144.0, 1.0, 48.0, 2.0])["area"].reason == (
         "2 of 4 are right; look again at half, fourth."
     )
+
+
+def test_zeros_that_survive_a_turned_sign_earn_nothing(listed):
+    exercise, private = listed
+    private.answers["area"] = key.Answer(lambda n: [0.0, 50.0, 0.0, -50.0], ())
+    assert verdict((exercise, private), [0.0, -50.0, 0.0, 50.0]) == ("sign", 0.0)
+
+
+@pytest.mark.parametrize(
+    ("tolerance", "value", "expected"),
+    [
+        ("last digit 0.1", 12.3, "right"),  # the answer is 12.25: it rounds either way
+        ("last digit 0.1", 12.2, "right"),
+        ("last digit 0.1", 12.25, "right"),
+        ("last digit 0.1", 12.1, "wrong"),
+        ("last digit 0.1", 12.31, "wrong"),
+        ("one last digit 0.1", 12.35, "right"),
+        ("one last digit 0.1", 12.36, "wrong"),
+        ("half last digit 1", 12.75, "right"),
+        ("half last digit 1", 12.76, "wrong"),
+    ],
+)  # fmt: skip
+def test_a_last_digit_allows_half_a_unit_or_one(tmp_path, tolerance, value, expected):
+    public = PUBLIC.replace("tolerance: 1\ngiven", f"tolerance: {tolerance}\ngiven")
+    exercise = bank.load("small", write(tmp_path, public))
+    private = key.load(exercise, tmp_path)
+    assert marked((exercise, private), {"side": 3.5}, area=value)["area"].verdict == expected
 
 
 def test_a_relative_tolerance_scales_with_the_answer(tmp_path):

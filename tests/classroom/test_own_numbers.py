@@ -91,9 +91,13 @@ def test_a_slip_that_equals_the_answer_is_a_fault(real):
     numbers = own_numbers.draw(exercise, private, b"x", "bench-01")
     assert own_numbers.fault(exercise, private, numbers) == ""
     wide = replace(
-        exercise, questions=tuple(replace(q, tolerance=50.0) for q in exercise.questions)
+        exercise, questions=tuple(replace(q, tolerance=20.0) for q in exercise.questions)
     )
     assert "equals" in own_numbers.fault(wide, private, numbers)
+    wider = replace(
+        exercise, questions=tuple(replace(q, tolerance=50.0) for q in exercise.questions)
+    )
+    assert "sign is lost in the tolerance" in own_numbers.fault(wider, private, numbers)
     assert own_numbers.fault(exercise, private, {**numbers, "head_diameter": 20.0}) == (
         "the key refuses the case"
     )
