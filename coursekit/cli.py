@@ -312,5 +312,30 @@ def _print_marks(work: Any, done: dict[str, str]) -> None:
     click.echo(json.dumps(data, indent=1, ensure_ascii=False))
 
 
+@main.command()
+@click.argument("slug")
+@class_option
+@click.option(
+    "--below",
+    type=click.FloatRange(0, 100),
+    default=50.0,
+    show_default=True,
+    help="Name students with less than this share of the marks, in per cent.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Write JSON for another program.")
+@plain_errors
+def items(slug: str, class_path: Path, below: float, as_json: bool) -> None:
+    """Show what the marks say about each question of the exercise SLUG, and who needs help."""
+    import json
+
+    from coursekit.classroom import analysis, items_table
+
+    found = analysis.analyse(_work(class_path, slug), below / 100)
+    if as_json:
+        click.echo(json.dumps(found.as_json(), indent=1, ensure_ascii=False))
+    else:
+        console.print(*items_table.shown(found), sep="\n\n")
+
+
 if __name__ == "__main__":
     main()

@@ -232,6 +232,17 @@ def machine_scores(book: Any, slug: str) -> dict[str, dict[str, float | None]]:
     }
 
 
+def sure_scores(book: Any, slug: str) -> dict[str, dict[str, float | None]]:
+    """Return student id → question id → a person's score, else the machine's; None where one waits."""
+    found: dict[str, dict[str, float | None]] = {}
+    for submission in book.assignment_submissions(slug):
+        grades = _notebook(submission, slug).grades
+        found[submission.student_id] = {
+            g.name: g.auto_score if g.manual_score is None else g.manual_score for g in grades
+        }
+    return found
+
+
 def _grades(book: Any, slug: str) -> dict[str, dict[str, tuple[float | None, float | None]]]:
     """Return all grades of an assignment, by one query."""
     from nbgrader.api import Assignment, BaseCell, Grade, SubmittedAssignment, SubmittedNotebook

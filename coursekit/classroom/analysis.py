@@ -1,0 +1,175 @@
+"""What a class's marks say about its questions, and who needs help before the next session."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
+from math import isfinite, nan
+from typing import Any
+
+import numpy as np
+
+from coursekit.classroom import writer
+from coursekit.classroom.bank import Question
+from coursekit.classroom.gradebook import gradebook, knows, sure_scores
+from coursekit.classroom.handout import Assignment
+from coursekit.classroom.items import Alpha, alpha, item_rest
+from coursekit.classroom.marker import Mark
+
+HELP_BELOW = 0.5  # share of the marks under which a student is named
+MOST_SLIPS = 3
+
+Scores = Mapping[str, Mapping[str, float | None]]
+
+
+@dataclass(frozen=True)
+class SlipCount:
+    """How many made a slip, its name and its hint."""
+
+    name: str
+    students: int
+    hint: str
+
+
+@dataclass(frozen=True)
+class Item:
+    """What is known of one question; nan where nothing can be said.
+
+    `difficulty` is the mean share of the marks, `discrimination` the correlation with the rest,
+    `marked` of how many students. `blank` counts those who gave nothing, `slips` the commonest.
+    """
+
+    question: str
+    title: str
+    out_of: float
+    marked: int
+    difficulty: float
+    discrimination: float
+    blank: int
+    slips: tuple[SlipCount, ...]
+
+
+@dataclass(frozen=True)
+class Need:
+    """A student who needs help: share of the marks so far, and why in words."""
+
+    student: str
+    share: float
+    why: str
+
+
+@dataclass(frozen=True)
+class Analysis:
+    """Item analysis of one exercise in one class."""
+
+    slug: str
+    title: str
+    handed_in: int
+    missing: tuple[str, ...]
+    items: tuple[Item, ...]
+    alpha: Alpha
+    waiting: tuple[str, ...]  # questions that wait for a person, left out of alpha
+    needs: tuple[Need, ...]
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the same as plain mappings and lists, with None for what cannot be said."""
+        found: dict[str, Any] = _without_nan(asdict(self))
+        return found
+
+
+def _without_nan(tree: Any) -> Any:
+    if isinstance(tree, dict):
+        return {k: _without_nan(v) for k, v in tree.items()}
+    if isinstance(tree, list | tuple):
+        return [_without_nan(v) for v in tree]
+    return None if isinstance(tree, float) and not isfinite(tree) else tree
+
+
+def analyse(work: Assignment, help_below: float = HELP_BELOW) -> Analysis:
+    """Return the item analysis of `work` from the gradebook and the records of marking.
+
+    A mark given by a person counts before the machine's. Who handed nothing in is named as missing
+    and counts nowhere else. A question that still waits for a person for one student or more is left
+    out of alpha and of the others' rest.
+    """
+    with gradebook(work.folder) as book:
+        scores: Scores = sure_scores(book, work.slug) if knows(book, work.slug) else {}
+    records = {s: writer.recorded(work.folder, s, work.slug) for s in scores}
+    verdicts = {s: {m.question: m for m in r.marks} for s, r in records.items() if r}
+    questions = work.exercise.graded
+    sure = [q for q in questions if all(marks.get(q.id) is not None for marks in scores.values())]
+    table = np.array([[marks[q.id] for q in sure] for marks in scores.values()], dtype=float)
+    discrimination = _by_question(sure, table)
+    return Analysis(
+        slug=work.slug,
+        title=work.exercise.title,
+        handed_in=len(scores),
+        missing=tuple(s.id for s in work.folder.students if s.id not in scores),
+        items=tuple(
+            _item(q, scores, verdicts, discrimination.get(q.id, nan), work) for q in questions
+        ),
+        alpha=alpha(table) if table.size else Alpha(nan, nan, nan),
+        waiting=tuple(q.id for q in questions if q not in sure),
+        needs=_needs(questions, scores, verdicts, help_below),
+    )
+
+
+def _by_question(sure: Sequence[Question], table: Any) -> dict[str, float]:
+    if not table.size:
+        return {}
+    return dict(zip((q.id for q in sure), item_rest(table).tolist(), strict=True))
+
+
+def _item(
+    question: Question,
+    scores: Scores,
+    verdicts: Mapping[str, Mapping[str, Mark]],
+    discrimination: float,
+    work: Assignment,
+) -> Item:
+    got = [m for marks in scores.values() if (m := marks.get(question.id)) is not None]
+    found = [marks[question.id] for marks in verdicts.values() if question.id in marks]
+    counts = Counter(m.slip for m in found if m.slip)
+    hints = {slip.name: slip.hint for slip in work.key.slips.get(question.id, ())}
+    return Item(
+        question=question.id,
+        title=question.title,
+        out_of=question.marks,
+        marked=len(got),
+        difficulty=float(np.mean(got)) / question.marks if got else nan,
+        discrimination=discrimination,
+        blank=sum(m.verdict == "blank" for m in found),
+        slips=tuple(
+            SlipCount(name, count, hints.get(name, ""))
+            for name, count in sorted(counts.items(), key=lambda c: (-c[1], c[0]))[:MOST_SLIPS]
+        ),
+    )
+
+
+def _needs(
+    questions: Sequence[Question],
+    scores: Scores,
+    verdicts: Mapping[str, Mapping[str, Mark]],
+    below: float,
+) -> tuple[Need, ...]:
+    """Return who has less than a share `below` of the marks given so far, the least first."""
+    out_of = {q.id: q.marks for q in questions}
+    needs = []
+    for student, marks in scores.items():
+        sure = {q: m for q, m in marks.items() if m is not None and q in out_of}
+        most = sum(out_of[q] for q in sure)
+        share = sum(sure.values()) / most if most else nan
+        if share < below:
+            needs.append(Need(student, share, _why(verdicts.get(student, {}), sure, out_of)))
+    return tuple(sorted(needs, key=lambda need: (need.share, need.student)))
+
+
+def _why(marks: Mapping[str, Mark], sure: Mapping[str, float], out_of: Mapping[str, float]) -> str:
+    """Return in a few words where the marks went."""
+    counts = Counter(m.verdict for m in marks.values())
+    if marks and counts["blank"] + counts["stopped"] + counts["unreadable"] == len(marks):
+        return "nothing to mark: " + next(iter(marks.values())).reason
+    lost = sorted(sure, key=lambda q: (sure[q] - out_of[q], q))[:3]
+    blank = f"{counts['blank']} blank; " if counts["blank"] else ""
+    return f"{blank}most lost at {', '.join(q for q in lost if sure[q] < out_of[q])}"
