@@ -8,7 +8,6 @@ on a stick while formgrader is open would lose them, and it does not work on net
 from __future__ import annotations
 
 import os
-import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -110,10 +109,12 @@ def _set_safe(book: Any) -> None:
 
 def enrol(book: Any, students: Sequence[Student]) -> None:
     """Put the roster's students into the gradebook; ones that are there get their name again."""
+    from nbgrader.api import Student as Row
+
     known = {student.id: student for student in book.students}
     for student in students:
         if student.id not in known:
-            book.add_student(student.id, first_name=student.name)
+            book.db.add(Row(id=student.id, first_name=student.name))
         elif known[student.id].first_name != student.name:
             known[student.id].first_name = student.name
     book.db.commit()
@@ -135,11 +136,9 @@ def write(
     person marks wait for it (`to-read`), unless nothing was written. With `again`, the same work
     was marked again: questions whose mark is what it was are left as they are.
     """
-    submission = _submission(book, slug, student)
+    submission, notebook, grades, comments = _submission(book, slug, student)
     if timestamp is not None:
         submission.timestamp = timestamp
-    notebook = _notebook(submission, slug)
-    grades = {grade.name: grade for grade in notebook.grades}
     for mark in marks:
         grade, score = grades[mark.question], auto_score(mark)
         if again and grade.auto_score == score:
@@ -147,9 +146,10 @@ def write(
         grade.auto_score = score
         grade.needs_manual_grade = score is None or grade.manual_score is not None
     empty = {mark.question for mark in marks if mark.verdict == "blank"}
-    for comment in notebook.comments:
-        blank = comment.name.removesuffix("-answer") in empty
+    for name, comment in comments.items():
+        blank = name.removesuffix("-answer") in empty
         comment.auto_comment = "No response." if blank else None
+    book.db.flush()
     _set_late_penalty(book, submission, notebook, rule)
     book.db.commit()
 
@@ -159,14 +159,65 @@ def auto_score(mark: Mark) -> float | None:
     return None if mark.verdict == "to-read" else float(mark.marks)
 
 
-def _submission(book: Any, slug: str, student: str) -> Any:
-    """Return the student's submission, made if it is new."""
-    from sqlalchemy.exc import SAWarning
+def _submission(
+    book: Any, slug: str, student: str
+) -> tuple[Any, Any, dict[str, Any], dict[str, Any]]:
+    """Return the student's submission, its notebook, and its grades and comments by cell name.
 
-    with warnings.catch_warnings():
-        # nbgrader links the new rows one by one, which SQLAlchemy remarks on; they end up linked
-        warnings.simplefilter("ignore", SAWarning)
-        return book.update_or_create_submission(slug, student)
+    A new one is made of the rows that nbgrader's `add_submission` makes, but left to the caller to
+    commit: nbgrader commits it empty, and then reads every row again, one by one.
+    """
+    from nbgrader.api import Assignment, Comment, Grade, Notebook, SubmittedAssignment
+    from nbgrader.api import SubmittedNotebook as Copy
+
+    found = (
+        book.db.query(SubmittedAssignment, Copy)
+        .join(Copy, Copy.assignment_id == SubmittedAssignment.id)
+        .join(Notebook, Notebook.id == Copy.notebook_id)
+        .join(Assignment, Assignment.id == SubmittedAssignment.assignment_id)
+        .filter(Assignment.name == slug, Notebook.name == slug)
+        .filter(SubmittedAssignment.student_id == student)
+        .one_or_none()
+    )
+    if found is None:
+        return _new_submission(book, slug, student)
+    submission, copy = found
+    return submission, copy, _rows(book, Grade, copy), _rows(book, Comment, copy)
+
+
+def _rows(book: Any, table: Any, copy: Any) -> dict[str, Any]:
+    """Return the grades or comments of one student's notebook by the names of their cells."""
+    from nbgrader.api import BaseCell
+
+    query = book.db.query(BaseCell.name, table).join(table, table.cell_id == BaseCell.id)
+    return dict(query.filter(table.notebook_id == copy.id).all())
+
+
+def _new_submission(
+    book: Any, slug: str, student: str
+) -> tuple[Any, Any, dict[str, Any], dict[str, Any]]:
+    from nbgrader.api import Assignment, BaseCell, Comment, Grade, Notebook, SubmittedAssignment
+    from nbgrader.api import SubmittedNotebook as Copy
+
+    assignment_id, notebook_id = (
+        book.db.query(Assignment.id, Notebook.id)
+        .join(Notebook, Notebook.assignment_id == Assignment.id)
+        .filter(Assignment.name == slug, Notebook.name == slug)
+        .one()
+    )
+    cells = book.db.query(BaseCell.id, BaseCell.name, BaseCell.type).filter(
+        BaseCell.notebook_id == notebook_id
+    )
+    submission = SubmittedAssignment(assignment_id=assignment_id, student_id=student)
+    copy = Copy(notebook_id=notebook_id, assignment=submission)
+    grades, comments = {}, {}
+    for id, name, kind in cells.order_by(BaseCell.id).all():
+        if kind in ("GradeCell", "TaskCell"):
+            grades[name] = Grade(cell_id=id, notebook=copy)
+        if kind in ("SolutionCell", "TaskCell"):
+            comments[name] = Comment(cell_id=id, notebook=copy)
+    book.db.add(submission)
+    return submission, copy, grades, comments
 
 
 def _notebook(submission: Any, slug: str) -> Any:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import logging
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import nbformat
@@ -31,6 +31,7 @@ class Assignment:
     exercise: bank.Exercise
     key: key.Key
     root: Path | None = None
+    _drawn: dict[str, dict[str, float]] = field(default_factory=dict, repr=False, compare=False)
 
     @property
     def slug(self) -> str:
@@ -39,7 +40,10 @@ class Assignment:
 
     def numbers(self, student: str) -> dict[str, float]:
         """Return the student's own numbers."""
-        return own_numbers.draw(self.exercise, self.key, self.folder.secret, student)
+        if student not in self._drawn:
+            drawn = own_numbers.draw(self.exercise, self.key, self.folder.secret, student)
+            self._drawn[student] = drawn
+        return dict(self._drawn[student])
 
     def numbers_text(self, student: str) -> str:
         """Return the text of the student's numbers file."""

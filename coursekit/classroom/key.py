@@ -14,6 +14,7 @@ import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
+from math import isfinite
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -205,6 +206,8 @@ def _plain(raw: Any, question: Question) -> Value:
         if raw not in (question.options or {}):
             raise ValueError(f"'{raw}' is not among the options")
         return str(raw)
+    if question.kind == "number" and type(raw) is float and isfinite(raw):
+        return raw
     if question.kind == "order":
         return ordered(question.entries, tuple(raw))
     count = len(question.entries)

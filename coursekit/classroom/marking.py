@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import html
-import os
-import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor, as_completed
-from dataclasses import asdict, replace
+from contextlib import suppress
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 import nbformat
@@ -19,6 +17,7 @@ from coursekit.classroom.handout import Assignment, make_release
 from coursekit.classroom.marker import Mark, mark
 from coursekit.classroom.notebooks import NUMBERS_FILE, TEXT_STUB, grade_id, probes, restored
 from coursekit.classroom.runner import Limits, Run, Warm
+from coursekit.classroom.running import Here, Place, Task
 from coursekit.classroom.settings import RECORD as RECORD
 from coursekit.classroom.settings import late_rule
 from coursekit.classroom.writer import Desk, Marked, keep, ran_notebook, stands
@@ -33,15 +32,21 @@ def mark_class(
     *,
     limits: Limits | None = None,
     workers: int | None = None,
+    place: Place | None = None,
     progress: Progress | None = None,
 ) -> list[Marked]:
     """Return the marked work of every student who has handed `work` in, in the roster's order.
 
-    Each notebook is run by one of `workers` warm processes and marked in this one. Work that was run
-    before is marked again from the values it gave and written where anything differs; only work that
-    is new or changed is run. `progress` is told (student, what happened). Raises ClassError where
-    another marking is at work in this class.
+    Each notebook is run at `place`, else by one of `workers` warm processes here, and marked in this
+    process. Work that was run before is marked again from the values it gave and written where
+    anything differs; only work that is new or changed is run. `progress` is told (student, what
+    happened). Raises ClassError where another marking is at work in this class.
     """
+    if place is None:
+        with Here(limits, workers) as here:
+            if _has_new(work):
+                here.start()
+            return mark_class(work, place=here, progress=progress)
     with upkeep.only_writer(work.folder):
         upkeep.sweep(work.folder)
         upkeep.backup(work.folder)
@@ -49,12 +54,24 @@ def mark_class(
         with gradebook.gradebook(work.folder) as book:
             gradebook.enrol(book, work.folder.students)
             desk = Desk(work, book, release_text, late_rule(work.folder))
-            todo, done = _sorted_out(desk, limits, progress)
-            for one, notebook in _run_all(work, desk.release, todo, limits, workers):
+            todo, done = _sorted_out(desk, place.limits, progress)
+            for one, notebook in _run_all(desk, todo, place):
                 keep(desk, one, notebook)
                 done[one.student] = one
                 _tell(progress, one.student, "marked")
     return [done[s.id] for s in work.folder.students if s.id in done]
+
+
+def _has_new(work: Assignment) -> bool:
+    """Whether the look of the files says that something must be run: one is newer than its record."""
+    for student in work.folder.students:
+        notebook = work.folder.submitted(student.id, work.slug) / f"{work.slug}.ipynb"
+        record = work.folder.autograded(student.id, work.slug) / RECORD
+        with suppress(OSError):
+            when = notebook.lstat().st_mtime
+            if not record.is_file() or record.stat().st_mtime < when:
+                return True
+    return False
 
 
 def _tell(progress: Progress | None, student: str, what: str) -> None:
@@ -128,54 +145,74 @@ def _repairs(handed: HandedIn, repairs: Sequence[str]) -> tuple[str, ...]:
 _UNREADABLE = "The file is not a notebook that can be read. Hand it in again."
 
 
+@dataclass(frozen=True)
+class _Open:
+    """Handed-in work put back in order; `trouble` says why there is nothing to run."""
+
+    handed: HandedIn
+    notebook: NotebookNode
+    repairs: tuple[str, ...]
+    trouble: str
+    fingerprint: str
+
+
+def _opened(work: Assignment, release: NotebookNode, student: str, fingerprint: str) -> _Open:
+    handed = HandedIn.of(work.folder, student, work.slug)
+    notebook, repairs = restored(release, handed.notebook or release)
+    trouble = handed.trouble or ("" if handed.notebook else _UNREADABLE)
+    return _Open(handed, notebook, _repairs(handed, repairs), trouble, fingerprint)
+
+
+def _task(work: Assignment, found: _Open) -> Task:
+    student = found.handed.student
+    files = {NUMBERS_FILE: work.numbers_text(student)}
+    return Task(student, found.notebook, probes(work.exercise), files)
+
+
 def _run_all(
-    work: Assignment,
-    release: NotebookNode,
-    todo: Mapping[str, str],
-    limits: Limits | None,
-    workers: int | None,
+    desk: Desk, todo: Mapping[str, str], place: Place
 ) -> Iterator[tuple[Marked, NotebookNode]]:
-    """Yield marked work and its notebook as each is ready; warm processes are shared out."""
-    count = max(1, min(workers or os.cpu_count() or 1, len(todo)))
-    if not todo:
-        return
-    local = threading.local()
-    warms: list[Warm] = []
+    """Yield marked work and its notebook as each is ready; what cannot be opened comes last."""
+    opened: dict[str, _Open] = {}
+    broken: list[_Open] = []
 
-    def one(student: str) -> tuple[Marked, NotebookNode]:
-        if not hasattr(local, "warm"):
-            local.warm = Warm(limits)
-            warms.append(local.warm)
-        return mark_one(work, release, student, local.warm, todo[student])
+    def tasks() -> Iterator[Task]:
+        for student, fingerprint in todo.items():
+            found = _opened(desk.work, desk.release, student, fingerprint)
+            if found.trouble:
+                broken.append(found)
+            else:
+                opened[student] = found
+                yield _task(desk.work, found)
 
-    pool = ThreadPoolExecutor(count)
-    try:
-        for future in as_completed([pool.submit(one, s) for s in todo]):
-            yield future.result()
-    finally:
-        pool.shutdown(wait=True, cancel_futures=True)
-        for warm in warms:
-            warm.close()
+    for task, run in place.runs(tasks()):
+        yield _marked(desk.work, opened.pop(task.student), run, place.limits)
+    for found in broken:
+        yield _marked(desk.work, found, Run(), place.limits)
 
 
 def mark_one(
     work: Assignment, release: NotebookNode, student: str, warm: Warm, fingerprint: str = ""
 ) -> tuple[Marked, NotebookNode]:
     """Return one student's marks and the notebook as it ran, with each mark shown in its cell."""
-    handed = HandedIn.of(work.folder, student, work.slug)
-    notebook, repairs = restored(release, handed.notebook or release)
-    trouble = handed.trouble or ("" if handed.notebook else _UNREADABLE)
-    if trouble:
-        run = Run()
-    else:
-        run = warm.run(notebook, probes(work.exercise), {NUMBERS_FILE: work.numbers_text(student)})
-        run.outputs, run.values = scrubbed(run.outputs), scrubbed(run.values)
-    stops, written = _stops(notebook, run, trouble), _written(notebook)
+    found = _opened(work, release, student, fingerprint)
+    task = _task(work, found)
+    run = Run() if found.trouble else warm.run(task.notebook, task.probes, task.files)
+    return _marked(work, found, run, warm.limits)
+
+
+def _marked(
+    work: Assignment, found: _Open, run: Run, limits: Limits
+) -> tuple[Marked, NotebookNode]:
+    """Return the marks of a run, and its notebook with each mark shown in its cell."""
+    student, notebook = found.handed.student, found.notebook
+    run.outputs, run.values = scrubbed(run.outputs), scrubbed(run.values)
+    stops, written = _stops(notebook, run, found.trouble), _written(notebook)
     marks = mark(work.exercise, work.key, work.numbers(student), run.values, stops, written)
     _show(notebook, run, marks)
     one = Marked(
-        student, work.slug, tuple(marks), _repairs(handed, repairs), fingerprint,
-        run.values, stops, written, asdict(warm.limits),
+        student, work.slug, tuple(marks), found.repairs, found.fingerprint,
+        run.values, stops, written, asdict(limits),
     )  # fmt: skip
     return one, notebook
 
@@ -215,22 +252,35 @@ def _show(notebook: NotebookNode, run: Run, marks: Sequence[Mark]) -> None:
     for index, cell in enumerate(notebook.cells):
         if cell.cell_type != "code":
             continue
-        outputs = [o for o in run.outputs.get(index, ()) if _well_formed(o)]
+        outputs = list(run.outputs.get(index, ()))
         if index in run.stopped:
             outputs = [_stopped_output(run.stopped[index])]
         cell.execution_count = index + 1
         if found := by_id.get(cell.id):
             outputs = [_mark_output(found, index + 1)]
-        for output in outputs:
-            if output["output_type"] == "execute_result":
-                output["execution_count"] = index + 1
-        cell.outputs = [nbformat.from_dict(o) for o in outputs]
+        cell.outputs = [_counted(nbformat.from_dict(o), index + 1) for o in outputs]
+    _drop_bent(notebook)
 
 
-def _well_formed(output: Mapping[str, Any]) -> bool:
+def _counted(output: NotebookNode, count: int) -> NotebookNode:
+    if output.get("output_type") == "execute_result":
+        output.execution_count = count
+    return output
+
+
+def _drop_bent(notebook: NotebookNode) -> None:
+    """Drop the outputs that a student's code has bent out of shape; most notebooks have none."""
+    if _is_valid(notebook):
+        return
+    for cell in notebook.cells:
+        if cell.cell_type == "code":
+            cell.outputs = [o for o in cell.outputs if _is_valid(o, "output")]
+
+
+def _is_valid(tree: NotebookNode, part: str | None = None) -> bool:
     try:
-        nbformat.validate(nbformat.from_dict(output), ref="output", version=4)
-    except Exception:  # an output that a student's code has bent out of shape is dropped
+        nbformat.validate(tree, ref=part, version=4)
+    except Exception:
         return False
     return True
 

@@ -246,15 +246,49 @@ def _kept(
 
 
 def _fresh(master: NotebookNode, text: str) -> NotebookNode:
-    make = _new_code if master.cell_type == "code" else _new_markdown
     # a copy two levels deep: the marks' metadata are plain scalars
     meta = {k: dict(v) if isinstance(v, dict) else v for k, v in master.metadata.items()}
-    return make(text, id=master.id, metadata=meta)
+    return _cell(master.cell_type, text, master.id, meta)
 
 
 def _loose(cell: NotebookNode) -> NotebookNode:
-    make = _new_code if cell.cell_type == "code" else _new_markdown
-    return make(str(cell.source), metadata={})
+    return _cell(cell.cell_type, str(cell.source), "added", {})
+
+
+def _cell(kind: str, text: str, id: str, meta: dict[str, Any]) -> NotebookNode:
+    """Return a cell without outputs; nbformat's own way checks each against the schema, slowly."""
+    cell: dict[str, Any] = {"cell_type": "markdown", "id": id, "metadata": meta, "source": text}
+    if kind == "code":
+        cell |= {"cell_type": "code", "execution_count": None, "outputs": []}
+    made: NotebookNode = nbformat.from_dict(cell)
+    return made
+
+
+def file_text(notebook: NotebookNode) -> str:
+    """Return a valid notebook as the text of its file, the same that nbformat's own writer gives.
+
+    That one checks the notebook again and copies it twice first.
+    """
+    cells = [_in_lines(cell) for cell in notebook.cells]
+    whole = {**notebook, "cells": cells}
+    return json.dumps(whole, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
+
+
+def _in_lines(tree: Any) -> Any:
+    """Return a cell, or an output of it, with long texts as lists of lines."""
+    made = {k: v.splitlines(True) if k in ("source", "text") else v for k, v in tree.items()}
+    if "data" in made:
+        made["data"] = {
+            k: v.splitlines(True) if isinstance(v, str) and _is_text(k) else v
+            for k, v in made["data"].items()
+        }
+    if "outputs" in made:
+        made["outputs"] = [_in_lines(output) for output in made["outputs"]]
+    return made
+
+
+def _is_text(mime: str) -> bool:
+    return mime.startswith("text/") or mime == "image/svg+xml"
 
 
 def _place_after(cells: Sequence[NotebookNode], before: Sequence[str]) -> int:

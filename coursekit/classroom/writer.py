@@ -23,7 +23,7 @@ from coursekit.classroom.classes import ClassFolder, write_bytes, write_text
 from coursekit.classroom.handed_in import HandedIn
 from coursekit.classroom.handout import Assignment
 from coursekit.classroom.marker import Mark
-from coursekit.classroom.notebooks import NUMBERS_FILE, grade_id
+from coursekit.classroom.notebooks import NUMBERS_FILE, file_text, grade_id
 from coursekit.classroom.plain import Plain
 from coursekit.classroom.settings import RECORD
 
@@ -88,7 +88,7 @@ def keep(desk: Desk, one: Marked, notebook: NotebookNode, *, again: bool = False
     """Write notebook, files, gradebook and, last, the record that says that this work is done."""
     folder = desk.work.folder.autograded(one.student, one.slug)
     handed = HandedIn.of(desk.work.folder, one.student, one.slug)
-    text = nbformat.writes(notebook) + "\n"
+    text = file_text(notebook)
     write_text(folder / f"{one.slug}.ipynb", text)
     write_text(folder / NUMBERS_FILE, desk.work.numbers_text(one.student))
     _keep_files(folder, one.slug, handed)

@@ -108,3 +108,21 @@ def test_a_cell_of_the_wrong_kind_is_made_what_it_was(source, submitted):
         "area = 144", metadata=submitted.cells[at].metadata
     )
     assert cell(restored(source, submitted)[0], "area-answer").cell_type == "code"
+
+
+def test_the_text_of_a_file_is_nbformats_own(source):
+    notebook = source
+    code = [cell for cell in notebook.cells if cell.cell_type == "code"]
+    data = {
+        "text/plain": "a\nb",
+        "text/html": "<p>\n</p>",
+        "image/png": "aGk=\n",
+        "image/svg+xml": "<svg>\n</svg>",
+    }
+    code[0].outputs = [
+        nbformat.v4.new_output("stream", text="1\n2\n…"),
+        nbformat.v4.new_output("display_data", data=data),
+        nbformat.v4.new_output("execute_result", data={"text/plain": ""}, execution_count=3),
+        nbformat.v4.new_output("error", ename="E", evalue="two\nlines", traceback=["a\nb", "c"]),
+    ]
+    assert notebooks.file_text(notebook) == nbformat.writes(notebook) + "\n"
