@@ -11,7 +11,7 @@ from coursekit.classroom import own_numbers
 from coursekit.classroom.bank import AuthoringError, Exercise, Question
 from coursekit.classroom.classes import write_bytes
 from coursekit.classroom.key import Key, Value
-from coursekit.sheets import answers, page, text, worksheet
+from coursekit.sheets import answers, drawing, page, text, worksheet
 from coursekit.sheets.strip import Strip
 
 CLASS_SET = "class"
@@ -69,6 +69,7 @@ def copy(
             )
             for t in exercise.templates
         ),
+        drawing.of_lesson(exercise.slug, numbers),
     )
 
 

@@ -8,6 +8,7 @@ from functools import cache
 from typing import Any, Literal
 
 from coursekit.sheets import code, page, strip, text
+from coursekit.sheets.drawing import Drawing
 from coursekit.sheets.strip import Strip
 
 Kind = Literal["number", "numbers", "choice", "written"]
@@ -69,6 +70,7 @@ class Copy:
     name: str
     numbers: tuple[Given, ...]
     strips: tuple[Strip, ...] = ()
+    drawings: tuple[Drawing, ...] = ()
 
     def code(self, body: Body) -> code.SheetCode:
         """Return the code of this copy; another name leaves it as it is, other numbers do not."""
@@ -136,6 +138,7 @@ def _copy(body: Body, copy: Copy, paper: page.Paper) -> dict[str, Any]:
             for n in copy.numbers
         ],
         "strips": [_strip(s, paper) for s in copy.strips],
+        "drawings": [asdict(d) for d in copy.drawings],
     }
 
 
