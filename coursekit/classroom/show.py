@@ -69,7 +69,8 @@ def in_short(work: Assignment, student: str) -> str:
     counts = {verdict: 0 for verdict, _ in _WORDS}
     for mark in record.marks:
         counts[mark.verdict] += 1
-    return ", ".join(f"{counts[verdict]} {words}" for verdict, words in _WORDS if counts[verdict])
+    found = [(counts[verdict], words) for verdict, words in _WORDS if counts[verdict]]
+    return ", ".join(f"{n} {w.replace('slips', 'slip') if n == 1 else w}" for n, w in found)
 
 
 def worksheets(work: Assignment, paper: str, step: Step | None = None) -> tuple[Path, Path]:

@@ -1,0 +1,96 @@
+"""What holds for every exercise of the course: sound numbers, distinct slips, full and zero marks."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from coursekit.classroom import bank, demo, handout, key, marking, own_numbers
+from coursekit.classroom.gradebook import gradebook, scores
+from coursekit.classroom.marker import mark
+from coursekit.classroom.plain import plain
+
+from .conftest import LIMITS
+
+SLUGS = bank.slugs(Path(__file__).resolve().parents[2])
+SECRET = b"every exercise"
+
+
+@pytest.fixture(scope="module", params=SLUGS)
+def exercise(root, request):
+    public = bank.load(request.param, root)
+    return public, key.load(public, root)
+
+
+def values(found):
+    return {id: plain(list(v) if isinstance(v, tuple) else v) for id, v in found.items()}
+
+
+def test_ten_thousand_draws_are_sound(exercise):
+    """`draw` returns none but cases that `fault` finds sound; each name has a value of its range."""
+    public, private = exercise
+    ranges = {q.name: set(q.values) for q in public.quantities}
+    seen = {name: set() for name in ranges}
+    for i in range(10_000):
+        for name, value in own_numbers.draw(public, private, SECRET, f"student-{i}").items():
+            seen[name].add(value)
+    for name, drawn in seen.items():
+        assert drawn <= ranges[name]
+        assert len(drawn) > 1, f"{name} is the same for everybody"
+
+
+def test_an_exercise_is_whole(exercise):
+    public, private = exercise
+    assert len([q for q in public.graded if q.kind != "written"]) >= 6
+    assert len(public.practice) >= 6
+    assert [q for q in public.graded if q.kind == "written"], "no question to reflect on"
+    assert [q for q in public.graded if q.method_marks is not None], "no chain"
+    assert public.bench, "no bench record"
+    assert public.cautions, "no cautions"
+    assert private.notes, "no notes for the instructor"
+
+
+def test_every_slip_is_recognised_on_two_hundred_students(exercise):
+    public, private = exercise
+    for i in range(200):
+        numbers = own_numbers.draw(public, private, SECRET, f"student-{i}")
+        right = own_numbers.answers(public, private, numbers)
+        full = mark(public, private, numbers, values(right))
+        assert all(m.verdict == "right" for m in full if m.verdict != "blank"), numbers
+        for question in public.graded:
+            for slip in private.slips.get(question.id, ()):
+                wrong = private.slip_value(slip, question, numbers, right)
+                marks = mark(public, private, numbers, values(right | {question.id: wrong}))
+                found = next(m for m in marks if m.question == question.id)
+                assert found.marks < found.out_of, (question.id, slip.name, numbers)
+                assert found.slip == slip.name, (question.id, slip.name, found, numbers)
+
+
+@pytest.mark.parametrize("slug", SLUGS)
+def test_through_runner_and_gradebook(root, tmp_path, slug):
+    """Right scores full, blank scores nothing, a carried slip keeps the method's marks."""
+    cases = {
+        "bench-01": demo.right_cells,
+        "bench-06": demo.CASES["bench-06"].write,
+        "bench-07": demo.CASES["bench-07"].write,
+    }
+    folder = demo.open_demo(tmp_path)
+    work = handout.assignment(folder, slug, root)
+    handout.hand_out(work)
+    import nbformat
+
+    for student, write in cases.items():
+        bundle = folder.bundle(student, slug) / f"{slug}.ipynb"
+        notebook = demo.filled(nbformat.read(bundle, as_version=4), write(work, student))
+        folder.submitted(student, slug).mkdir(parents=True)
+        nbformat.write(notebook, folder.submitted(student, slug) / f"{slug}.ipynb")
+    marking.mark_class(work, limits=LIMITS)
+    with gradebook(folder) as book:
+        got = {s: sum(marks.values()) for s, marks in scores(book, slug).items()}
+    machine = sum(q.marks for q in work.exercise.graded if q.kind != "written")
+    assert got["bench-01"] == pytest.approx(machine)
+    assert got["bench-07"] == 0
+    carried = marking.recorded(folder, "bench-06", slug).marks
+    assert "carried" in {m.verdict for m in carried}
+    assert 0 < got["bench-06"] < machine
