@@ -74,10 +74,17 @@ def _by_rule(base: dict[str, Any], asked: dict[str, Any]) -> tuple[dict[str, Any
         for name, found, how in RULES:
             if name in asked and found not in base and NEEDS[name] - {found} <= base.keys():
                 wanted = asked.pop(name)
-                base[found] = how(base, wanted)
+                base[found] = _snapped(found, how(base, wanted))
                 _refuse_found(lambda b=dict(base): refuse_bad(b))
                 again = True
     return base, asked
+
+
+def _snapped(name: str, found: Any) -> Any:
+    """A length that may be nought, found a rounding error below it, is nought."""
+    if name not in ("fork_offset", "lower_stack"):
+        return found
+    return np.where((found < 0) & (found > -AGREE / 100), 0.0, found)[()]
 
 
 def _refuse_found(check: Callable[[], None]) -> None:
@@ -123,6 +130,7 @@ def _search(
     if not hits:
         _refuse_conflict(shape, free, asked, dimensions)
         raise ValueError(_impossible(best, asked))
+    hits = [{n: _snapped(n, v) for n, v in b.items()} for b in hits]
     sound = [b for b in hits if _is_frame(b)]
     if not sound:
         _refuse_found(lambda: refuse_unbuildable(hits[0]))

@@ -190,6 +190,20 @@ def test_any_sufficient_set_round_trips(d, swap):
         assert getattr(again, name) == pytest.approx(d[name], abs=1e-5), name
 
 
+@pytest.mark.parametrize(
+    "swap", [{"lower_stack": "stack"}, {"fork_offset": "trail"}, {"fork_offset": "wheel_flop"}]
+)
+@pytest.mark.parametrize("angle", [70.3, 71.7, 72.9, 73.4])
+def test_lengths_that_may_be_nought_are_found_nought(swap, angle):
+    ((basic, other),) = swap.items()
+    f = draw(**{**USUAL, "head_angle_deg": angle, basic: 0.0})
+    again = draw(
+        **{k: v for k, v in {**USUAL, "head_angle_deg": angle}.items() if k != basic},
+        **{other: getattr(f, other)},
+    )
+    assert 0 <= getattr(again, basic) < 1e-9
+
+
 def test_sound_extra_dimensions_are_taken():
     f = draw(**USUAL)
     again = draw(**USUAL, wheelbase=f.wheelbase, trail=f.trail)
