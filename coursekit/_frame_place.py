@@ -89,10 +89,10 @@ def _top_tube(
         rear = seat.end - _scaled(own.below_seat_top, lean) + _scaled(seat.diameter / 2, ahead)
         along = (edge - rear) / np.sqrt(_dot(edge - rear, edge - rear))[..., None]
     else:
-        given = np.asarray(number("slope_deg", own.slope_deg, "degrees"))
-        require(np.abs(given) < 45, "The top tube must slope by less than 45°", "{slope}°",
-                "Give its angle from the level.", slope=given)  # fmt: skip
-        slope = np.radians(given)
+        fall = np.asarray(number("slope_deg", own.slope_deg, "degrees"))
+        require(np.abs(fall) < 45, "The top tube must slope by less than 45°", "{slope}°",
+                "Give its angle from the level.", slope=fall)  # fmt: skip
+        slope = np.radians(fall)
         along = _vector(np.cos(slope), np.sin(slope))
     axis = edge - _scaled(own.diameter / 2, _left_of(along))
     return Line(
@@ -108,7 +108,8 @@ def _edge_on_head(head: Line, tube: Line, up: Array, front: Array, side: int) ->
 
 
 def _flip(v: Array) -> Array:
-    return v * np.array([1.0, 1.0, -1.0])
+    flipped: Array = v * np.array([1.0, 1.0, -1.0])
+    return flipped
 
 
 def _chainstay(own: Chainstay, axle: Array) -> Line:

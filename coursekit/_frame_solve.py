@@ -75,7 +75,7 @@ def _by_rule(base: dict[str, Any], asked: dict[str, Any]) -> tuple[dict[str, Any
             if name in asked and found not in base and NEEDS[name] - {found} <= base.keys():
                 wanted = asked.pop(name)
                 base[found] = _snapped(found, how(base, wanted))
-                _refuse_found(lambda b=dict(base): refuse_bad(b))
+                _refuse_found(refuse_bad, base)
                 again = True
     return base, asked
 
@@ -87,10 +87,10 @@ def _snapped(name: str, found: Any) -> Any:
     return np.where((found < 0) & (found > -AGREE / 100), 0.0, found)[()]
 
 
-def _refuse_found(check: Callable[[], None]) -> None:
+def _refuse_found(check: Callable[[Base], None], found: Base) -> None:
     """Refuse what follows from the dimensions given, and say that it follows from them."""
     try:
-        check()
+        check(found)
     except ValueError as broken:
         raise ValueError(
             "The dimensions must belong to a frame that can exist; got some from which it follows "
@@ -105,15 +105,16 @@ def _each(
     shape = np.broadcast_shapes(*(np.shape(v) for v in dimensions.values()))
     out = {name: np.empty(shape) for name in BASIC}
     for at in np.ndindex(shape):
-        pick = lambda v, at=at: float(np.broadcast_to(v, shape)[at])  # noqa: E731
-        one = _search(
-            {k: pick(v) for k, v in base.items()},
-            {k: pick(v) for k, v in asked.items()},
-            {k: pick(v) for k, v in dimensions.items()},
-        )
+        one = _search(*(_picked(group, shape, at) for group in (base, asked, dimensions)))
         for name in BASIC:
             out[name][at] = one[name]
     return out if shape else {k: float(v) for k, v in out.items()}
+
+
+def _picked(
+    group: Mapping[str, Any], shape: tuple[int, ...], at: tuple[int, ...]
+) -> dict[str, float]:
+    return {k: float(np.broadcast_to(v, shape)[at]) for k, v in group.items()}
 
 
 def _search(
@@ -133,7 +134,7 @@ def _search(
     hits = [{n: _snapped(n, v) for n, v in b.items()} for b in hits]
     sound = [b for b in hits if _is_frame(b)]
     if not sound:
-        _refuse_found(lambda: refuse_unbuildable(hits[0]))
+        _refuse_found(refuse_unbuildable, hits[0])
     _refuse_two(sound, free)
     return sound[0]
 
@@ -162,7 +163,9 @@ def _nearest(
     for _ in range(60):
         if not free or not asked or np.abs(miss).max() < 1e-11:
             break
-        step = np.linalg.lstsq(slopes(b, list(asked), free), -miss, rcond=1e-10)[0]
+        step: Array = np.linalg.lstsq(slopes(b, list(asked), free), -miss, rcond=1e-10)[0].astype(
+            float
+        )
         better = _shorter(b, free, asked, step, miss)
         if better is None:
             break

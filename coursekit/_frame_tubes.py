@@ -98,7 +98,8 @@ class Line:
     @property
     def direction(self) -> Array:
         """Unit vector from start to end."""
-        return (self.end - self.start) / np.asarray(self.length)[..., None]
+        along: Array = (self.end - self.start) / np.asarray(self.length)[..., None]
+        return along
 
 
 @dataclass(frozen=True)

@@ -175,7 +175,8 @@ def _square(v: Array, x: Array) -> Array:
     """Unit vectors along the part of v square to x; nan where there is none."""
     part = v - (v * x).sum(-1, keepdims=True) * x
     size = np.sqrt((part * part).sum(-1, keepdims=True))
-    return part / np.where(size > 1e-9, size, np.nan)
+    unit: Array = part / np.where(size > 1e-9, size, np.nan)
+    return unit
 
 
 def _cross(a: Array, b: Array, out: Array) -> None:

@@ -63,7 +63,7 @@ def put_one_together(blocks: Array, at: Index, free: Index) -> Array:
     size = int((free >= 0).sum())
     number = np.where(free < 0, size, free)[at]
     flat = (number[:, :, None] * (size + 1) + number[:, None, :]).ravel()
-    sums = np.bincount(flat, weights=blocks.ravel(), minlength=(size + 1) ** 2)
+    sums = np.bincount(flat, weights=blocks.ravel(), minlength=(size + 1) ** 2).astype(float)
     return sums.reshape(1, size + 1, size + 1)[:, :size, :size]
 
 
@@ -71,13 +71,14 @@ def put_on_joints(loads: Array, at: Index, size: int) -> Array:
     """Sum of member end loads (frames, members, 12) on the joints, (frames, size)."""
     frames = loads.shape[0]
     every = (np.arange(frames)[:, None] * size + at.ravel()).ravel()
-    sums = np.bincount(every, weights=loads.ravel(), minlength=frames * size)
+    sums = np.bincount(every, weights=loads.ravel(), minlength=frames * size).astype(float)
     return sums.reshape(frames, size)
 
 
 def _trial(size: int) -> Array:
     """A load that pushes on every way at once with no pattern, so that it misses no mechanism."""
-    return 1.0 + 0.5 * np.sin(np.arange(1, size + 1) ** 2 * 1.2345)
+    load: Array = 1.0 + 0.5 * np.sin(np.arange(1, size + 1) ** 2 * 1.2345)
+    return load
 
 
 def solved(k: Array, load: Array, names: Callable[[], list[tuple[str, str]]], first: int) -> Array:
