@@ -55,6 +55,10 @@ def slopes(b: Base, names: Sequence[str], by: Sequence[str]) -> Array:
 
 def solved(dimensions: Mapping[str, Any]) -> dict[str, Any]:
     """The twelve basic dimensions of the one frame that has the dimensions given."""
+    if not dimensions:
+        raise ValueError(
+            f"The dimensions given must fix the frame; got none. Give {', '.join(BASIC)}."
+        )
     given = {k: v for k, v in dimensions.items() if k not in DERIVED}
     refuse_bad(given)
     asked = {k: number(k, v) for k, v in dimensions.items() if k in DERIVED}
@@ -201,7 +205,7 @@ def _refuse_free(b: dict[str, float], dimensions: Mapping[str, float]) -> None:
     known = list(dimensions)
     slope = slopes(b, known, BASIC)
     _, size, ways = np.linalg.svd(slope)
-    rank = int((size > NEGLIGIBLE * size[0]).sum()) if len(size) else 0
+    rank = int((size > NEGLIGIBLE * size[0]).sum())
     if rank == len(BASIC):
         return
     loose = ways[rank:].T

@@ -300,6 +300,8 @@ def solve(
     steps = range(0, model.frames, system.CHUNK)
     plan = system.plan(model.at, model.free) if model.frames > 1 else None
     parts = [_solved_part(model.part(i, i + system.CHUNK), plan) for i in steps]
+    if len(parts) == 1:
+        return _solution(model, *parts[0])
     return _solution(model, *(np.concatenate(p) for p in zip(*parts, strict=True)))
 
 

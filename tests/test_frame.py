@@ -233,6 +233,16 @@ def test_batch_equals_loop():
         assert slope == pytest.approx(float(one.sensitivity("trail", "head_angle_deg")), rel=1e-9)
 
 
+@pytest.mark.parametrize("other", ["wheelbase", "reach", "top_tube_level"])
+def test_closed_forms_solve_a_large_batch_to_rounding(other):
+    centre = np.linspace(560.0, 660.0, 30_000)
+    f = draw(**{**USUAL, "front_centre": centre})
+    again = draw(
+        **{k: v for k, v in USUAL.items() if k != "front_centre"}, **{other: getattr(f, other)}
+    )
+    np.testing.assert_allclose(again.front_centre, centre, rtol=1e-13)
+
+
 def test_batch_by_search_equals_loop():
     trails = np.array([55.0, 60.0])
     rest = {k: v for k, v in USUAL.items() if k != "head_angle_deg"}

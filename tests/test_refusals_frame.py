@@ -113,6 +113,18 @@ REFUSED = [
         "The reach must be a finite number in mm; got nan. Turn text into mm with units.mm first.",
     ),
     (
+        lambda: draw(),
+        "The dimensions given must fix the frame; got none. Give seat_angle_deg, head_angle_deg, chainstay, bb_drop, rear_radius, front_radius, fork_length, fork_offset, lower_stack, head_tube, seat_tube, front_centre.",
+    ),
+    (
+        lambda: draw(bb_drop=70.0),
+        "The dimensions given must fix the frame; still free: seat_angle_deg, head_angle_deg, chainstay, rear_radius, front_radius, fork_length, fork_offset, lower_stack, head_tube, seat_tube, front_centre, wheelbase, stack, reach, top_tube_level, bb_height, trail, mechanical_trail, wheel_flop. Give 11 of them. (wheel_radius sets both radii.)",
+    ),
+    (
+        lambda: draw(trail=60.0),
+        "The dimensions given must fix the frame; still free: seat_angle_deg, head_angle_deg, chainstay, bb_drop, rear_radius, front_radius, fork_length, fork_offset, lower_stack, head_tube, seat_tube, front_centre, wheelbase, stack, reach, top_tube_level, bb_height, mechanical_trail, wheel_flop. Give 11 of them. (wheel_radius sets both radii.)",
+    ),
+    (
         lambda: draw(**USUAL, fork_rake=45.0),
         "A dimension must be one of seat_angle_deg, head_angle_deg, chainstay, bb_drop, rear_radius, front_radius, fork_length, fork_offset, lower_stack, head_tube, seat_tube, front_centre, wheelbase, stack, reach, top_tube_level, bb_height, trail, mechanical_trail, wheel_flop, wheel_radius; got 'fork_rake'. Check the name.",
     ),
