@@ -204,7 +204,7 @@ def front_hit(force: Any) -> dict[str, Any]:
     [-600.    0.    0.]
     """
     f = np.asarray(number("force", force, "N"), float)
-    return {"front_axle": np.stack([f, 0 * f, 0 * f], axis=-1)}
+    return {"front_axle": np.stack([f, np.zeros_like(f), np.zeros_like(f)], axis=-1)}
 
 
 def seat_load(frame: Frame, force: Any, behind: Any = 70.0, above: Any = 250.0) -> dict[str, Any]:

@@ -88,6 +88,21 @@ def test_hit_at_the_front_wheel_bends_the_frame_as_a_lever():
     assert abs(inner[0][0, 5]) == pytest.approx(600 * arm, rel=1e-6)
 
 
+def test_loads_act_in_their_own_ways_only():
+    f = placed()
+    back = 70 + 250 * np.cos(np.radians(73))
+    np.testing.assert_allclose(
+        skeleton.seat_load(f, 1200.0)["seat_top"], [0, -1200, 0, 0, 0, 1200 * back]
+    )
+    np.testing.assert_allclose(
+        skeleton.front_hit(np.array([0.0, -600.0]))["front_axle"], [[0, 0, 0], [-600, 0, 0]]
+    )
+    pulled = skeleton.pedal(1100.0)["right_axle"]
+    np.testing.assert_allclose(
+        pulled, [1100 * np.cos(np.radians(7.5)) * 175 * np.sqrt(0.5) / 150, 0, 0]
+    )
+
+
 def test_pedal_load_is_its_force_brought_to_the_bottom_bracket():
     """Force at the pedal and the tie rod's two pulls have the same resultant as the loads returned."""
     force, lean = 1100.0, np.radians(7.5)
