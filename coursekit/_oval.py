@@ -7,10 +7,11 @@ from typing import Any
 
 import numpy as np
 
+from coursekit.materials import STEEL_4130
 from coursekit.rules import positive, require
 from coursekit.sections import Ellipse, ellipse_perimeter
 
-STEEL_DENSITY = 7.85  # g/cm³, 4130 (ASM data sheet m4130r)
+STEEL_DENSITY = STEEL_4130.density  # g/cm³
 
 _ROUND = np.linspace(0, 2 * np.pi, 1024, endpoint=False)
 

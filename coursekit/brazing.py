@@ -15,8 +15,7 @@ import numpy as np
 from coursekit import _fillets, _saddle
 from coursekit.materials import Metal
 from coursekit.rules import number, positive, require
-
-INCH = 25.4  # mm, exact
+from coursekit.units import INCH
 
 
 def celsius(fahrenheit: Any) -> Any:

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from coursekit.rules import number, positive, require
-from coursekit.units import KSI
+from coursekit.units import INCH, KSI, POUND_PER_CUBIC_INCH
 
 ROOM = 20.0  # °C, where lengths are measured (ISO 1)
 
@@ -58,7 +58,7 @@ STEEL_4130_TUBE_MINIMUM = Metal(
     modulus=29_000 * KSI,  # MPa, 29.0 Msi (MIL-HDBK-5J Table 2.3.1.0(c1), quoted second-hand)
     shear_modulus=11_000 * KSI,  # MPa, 11.0 Msi (same table, quoted second-hand)
     poisson=0.32,  # (same table, quoted second-hand)
-    density=0.283 * 27.679904710191,  # g/cm³, 0.283 lb/in³ (same table, quoted second-hand)
+    density=0.283 * POUND_PER_CUBIC_INCH,  # g/cm³, 0.283 lb/in³ (same table, quoted second-hand)
     yield_stress=75 * KSI,  # MPa, 75 ksi (MIL-T-6736B, quoted second-hand)
     ultimate=95 * KSI,  # MPa, 95 ksi (MIL-T-6736B, quoted second-hand)
     expansion=STEEL_4130.expansion,  # as the typical line
@@ -71,7 +71,7 @@ STEEL_4130_THICK_MINIMUM = Metal(
     modulus=29_000 * KSI,  # MPa, 29.0 Msi (MIL-HDBK-5J Table 2.3.1.0(c1), from memory)
     shear_modulus=11_000 * KSI,  # MPa, 11.0 Msi (same table, from memory)
     poisson=0.32,  # (same table, from memory)
-    density=0.283 * 27.679904710191,  # g/cm³, 0.283 lb/in³ (same table, from memory)
+    density=0.283 * POUND_PER_CUBIC_INCH,  # g/cm³, 0.283 lb/in³ (same table, from memory)
     yield_stress=70 * KSI,  # MPa, 70 ksi (same table, from memory)
     ultimate=90 * KSI,  # MPa, 90 ksi (same table, from memory)
     expansion=STEEL_4130.expansion,  # as the typical line
@@ -164,7 +164,7 @@ def tube_minimum(wall: float) -> Metal:
     Traceback (most recent call last):
     ValueError: The wall must be greater than 0; got 0 mm. Check the number.
     """
-    thin = positive("wall", wall) <= 0.188 * 25.4
+    thin = positive("wall", wall) <= 0.188 * INCH
     return STEEL_4130_TUBE_MINIMUM if thin else STEEL_4130_THICK_MINIMUM
 
 

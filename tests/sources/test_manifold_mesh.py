@@ -97,3 +97,29 @@ def test_bore_edge():
     x, y, z = corners[on_edge].T
     polar = np.degrees(np.arctan2(y, x)) % 360
     assert z == pytest.approx(np.interp(polar, one.around_deg, one.bore), abs=5e-3)
+
+
+def _main(R, angle_deg, offset):
+    """The bar that is met, about the branch's axis up z, its arm in the obtuse corner on +x."""
+    return _bar(R, -300, 300).translate((0, -offset, 0)).rotate((0, 180 - angle_deg, 0))
+
+
+def test_both_ends_of_one_tube():
+    """Tube from a (z = 0) to b (z = 300); end b's bar is turned over, then to its own line."""
+    end_a = miters.Joint(36.0, 60.0, offset=1.5, turned_deg=40.0)
+    end_b = miters.Joint(40.0, 80.0, offset=-2.0, turned_deg=130.0)
+    low = _main(18.0, 60, 1.5).rotate((0, 0, 40))
+    high = _main(20.0, 80, -2.0).rotate((180, 0, 0)).rotate((0, 0, 130)).translate((0, 0, 300))
+    left = _bar(14.3, 0, 300) - low - high
+    corners = np.array(left.to_mesh().vert_properties)[:, :3]
+    x, y, z = corners[np.hypot(corners[:, 0], corners[:, 1]) > 14.3 * (1 - 2e-5)].T
+    line = np.degrees(np.arctan2(y, x))
+    tube = miters.two_ended(28.6, 300.0, end_a, end_b)
+    at_a = z < 150
+    assert at_a.sum() > FACETS / 2
+    assert (~at_a).sum() > FACETS / 2
+    assert z[at_a] == pytest.approx(end_a.along(x[at_a], y[at_a]), abs=2e-3)
+    assert z[~at_a] == pytest.approx(300 - end_b.along(x[~at_a], y[~at_a], "b"), abs=2e-3)
+    low_edge = end_a.along(*(14.3 * f(np.radians(line[~at_a])) for f in (np.cos, np.sin)))
+    assert tube.side(line[~at_a]) == pytest.approx(z[~at_a] - low_edge, abs=5e-3)
+    assert tube.phase_deg == 90.0
