@@ -232,4 +232,4 @@ def _share(x: Any, start: Any, stop: Any) -> Any:
     """How much of a taper lies before x, 0 to 1; a taper of no length is a step at its place."""
     length = np.asarray(stop - start, dtype=float)
     slope = (x - start) / np.where(length > 0, length, 1.0)
-    return np.where(length > 0, np.clip(slope, 0.0, 1.0), (x > start) * 1.0)
+    return np.where(length > 0, np.clip(slope, 0.0, 1.0), x > start)

@@ -1,5 +1,7 @@
 """Refused calls of units, tubes, outlines, miters, metals, sleeves, ovals and brazing, in full."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 
@@ -169,6 +171,21 @@ def test_refused(call, message):
     with pytest.raises(ValueError) as refused:
         call()
     assert str(refused.value) == message
+
+
+@pytest.mark.parametrize(
+    ("thing", "field"),
+    [(tubes.Round(28.6, 0.9), "wall"), (tubes.Oval(30.0, 20.0, 0.9), "wall"), (TUBE, "walls"),
+     (sections.Ellipse(1.0, 1.0), "half_x"), (sections.Outline([1, 0, -1], [-1, 1, -1]), "x"),
+     (Joint(36.0, 60.0), "angle_deg"), (miters.cut(28.6, Joint(36.0, 60.0)), "along"),
+     (miters.two_ended(28.6, 500.0, Joint(36.0, 60.0), Joint(36.0, 60.0)), "length"),
+     (miters.cluster(28.6, [Joint(36.0, 60.0)]), "along"), (materials.STEEL_4130, "modulus"),
+     (brazing.filler("BAg-7"), "name"), (brazing.flux("FB3-A"), "name"),
+     (brazing.match("BAg-7", "FB3-A"), "below"), (brazing.fillet(28.6, 36.0, 60.0, 6.0), "line")],
+)  # fmt: skip
+def test_things_do_not_change_under_your_hands(thing, field):
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        setattr(thing, field, 1.0)
 
 
 @pytest.mark.parametrize(
