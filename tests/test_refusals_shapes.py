@@ -85,6 +85,7 @@ REFUSED = [
     # miters
     (lambda: miters.saddle(31.8, 28.6, 90.0), f"{WIDER}31.8 mm into 28.6 mm. Swap them."),
     (lambda: miters.saddle([28.6, 31.8], [31.8, 28.6], 90.0), f"{WIDER}31.8 mm into 28.6 mm. Swap them."),
+    (lambda: miters.saddle(28.6, 28.6 - 2.5e-9, 90.0), f"{WIDER}28.6 mm into 28.6 mm. Swap them."),
     (lambda: miters.saddle(28.6, 38.1, 90.0, offset=6.0), f"{BESIDE}28.6 mm into 38.1 mm at an offset of 6 mm. Make the offset smaller or the tube narrower."),
     (lambda: miters.saddle(28.6, 38.1, 90.0, offset=-6.0), f"{BESIDE}28.6 mm into 38.1 mm at an offset of -6 mm. Make the offset smaller or the tube narrower."),
     (lambda: miters.saddle(28.6, 28.6, 90.0, offset=1e-6), f"{BESIDE}28.6 mm into 28.6 mm at an offset of 1e-06 mm. Make the offset smaller or the tube narrower."),
