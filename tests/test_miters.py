@@ -215,6 +215,13 @@ def test_bore_of_a_butted_tube_goes_by_the_end():
         assert miters.cut(tube, joint, end=end).bore == pytest.approx(want, abs=1e-12)
 
 
+def test_bore_of_a_taper_that_starts_at_the_end():
+    tube = Butted(28.6, (0.9, 0.6, 0.9), (0.0, 1.0, 320.0, 1.0, 0.0))
+    joint = miters.Joint(36.0, 60.0)
+    want = miters.cut(Round(28.6, 0.9), joint).bore
+    assert miters.cut(tube, joint).bore == pytest.approx(want, abs=1e-12)
+
+
 def test_oval_bore_is_square_through_the_wall():
     oval = Oval(30.0, 20.0, 0.9)
     one = miters.cut(oval, miters.Joint(36.0, 90.0), stations=5)
@@ -307,6 +314,14 @@ def test_top_tube_in_space():
         a = miters.saddle(28.6, 36.0, 73.0, stations=361)[1][int((line - 180) % 360)]
         b = miters.saddle(28.6, 34.9, 73.0, stations=361)[1][int(-line % 360)]
         assert top.side(line) == pytest.approx(560 - a - b, abs=1e-9)
+
+
+def test_a_sliver_of_tube_is_still_a_tube():
+    square = miters.Joint(36.0, 90.0)
+    need = 36.0  # the two valleys meet
+    assert miters.two_ended(28.6, need + 0.5, square, square).crotch_to_crotch == pytest.approx(0.5)
+    with pytest.raises(ValueError, match="must leave some tube"):
+        miters.two_ended(28.6, need - 0.5, square, square)
 
 
 # clusters
