@@ -143,3 +143,19 @@ def test_expansion_between_and_beyond():
 @pytest.mark.parametrize(("f", "c"), [(32, 0), (212, 100), (-40, -40)])
 def test_celsius(f, c):
     assert brazing.celsius(f) == pytest.approx(c)
+
+
+def test_a_flux_that_just_reaches_covers():
+    low, high = brazing.filler("BAg-7").solidus, brazing.filler("BAg-7").working[1]
+    assert brazing.match("BAg-7", brazing.Flux("made up", "paste", low, high)).covers
+    assert not brazing.match("BAg-7", brazing.Flux("made up", "paste", low + 1, high)).covers
+    assert not brazing.match("BAg-7", brazing.Flux("made up", "paste", low, high - 1)).covers
+
+
+def test_half_known_metals_are_refused():
+    for metal in (
+        materials.Metal("a", "made up", heat=0.5),
+        materials.Metal("b", "made up", density=8.0),
+    ):
+        with pytest.raises(ValueError, match="a density and a specific heat"):
+            brazing.heat_share(1.0, 1.0, metal)
