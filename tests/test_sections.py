@@ -26,7 +26,7 @@ def test_points_lie_on_the_ellipse(a, b, turned, around):
     u, v = back(ellipse, x, y)
     assert u * u + v * v == pytest.approx(1.0, rel=1e-12)
     assert np.degrees(np.arctan2(y, x)) % 360 == pytest.approx(around % 360, abs=1e-9)
-    assert ellipse.height(y) >= x - 1e-7
+    assert ellipse.height(y) >= x - 2e-5  # a root near its end loses half of the digits
     nx, ny = ellipse.normal(around)
     step = 1e-5
     (x1, y1), (x0, y0) = ellipse.point(around + step), ellipse.point(around - step)
