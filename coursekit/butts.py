@@ -19,6 +19,7 @@ __all__ = ["Ends", "Plan", "find", "keep", "plan"]
 HEAT_MARGIN = 30.0  # mm of full wall past the joint; common practice, no source: 25 to 30
 _LEAST = 12  # readings: a double-butted trace has seven unknowns
 _MISFIT = 2.0  # scatter over the noise between neighbours beyond which the shape is refused
+_WAVY = 0.01  # mm of scatter that a drawn tube may show without that; common practice, no source
 
 
 @dataclass(frozen=True)
@@ -218,7 +219,7 @@ def _check_shape(trace: _trace.Trace) -> None:
     share = np.where(x[2:] > x[:-2], (x[1:-1] - x[:-2]) / gap, 0.5)
     jump = y[1:-1] - (1 - share) * y[:-2] - share * y[2:]
     noise = np.sqrt(np.mean(jump**2 / (1 + (1 - share) ** 2 + share**2)))
-    require(trace.scatter <= _MISFIT * noise + 1e-6, "The trace must be flat, taper, flat",
+    require(trace.scatter <= max(_MISFIT * noise, _WAVY), "The trace must be flat, taper, flat",
             "a scatter of {scatter} mm about that, {noise} mm between neighbours",
             "Check for a bent tube, a lean (tilt=True) or a dial of the wrong sign.",
             scatter=round(trace.scatter, 4), noise=round(float(noise), 4))  # fmt: skip

@@ -105,6 +105,17 @@ def test_a_step_between_two_readings_is_known_to_about_their_spacing():
     assert 0.3 < ends.butt_a_uncertainty < 7.0
 
 
+def test_a_bow_of_a_third_of_a_millimetre_is_not_taken_for_butts():
+    bowed = 0.3 * ((X - 300.0) / 300.0) ** 2 + np.random.default_rng(7).normal(0, 0.003, X.size)
+    with pytest.raises(ValueError, match="The trace must be flat, taper, flat"):
+        butts.find(X, bowed)
+
+
+def test_a_wall_that_waves_by_a_hundredth_is_borne_with():
+    wavy = clean(X, KNOTS, LEVELS_) + 0.01 * np.sin(X / 25.0)
+    assert places(butts.find(X, wavy)) == pytest.approx(KNOTS, abs=4.0)
+
+
 # --- the cutting plan -------------------------------------------------------------------------
 
 TUBE = Butted(28.6, (0.9, 0.6, 0.9), (70.0, 40.0, 320.0, 40.0, 130.0))

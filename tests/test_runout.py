@@ -35,6 +35,11 @@ def test_turning_the_zero_mark_turns_the_high_side(turn):
     assert 0 <= two.high_deg < 360
 
 
+def test_a_high_side_on_the_zero_mark_is_0_and_not_360():
+    assert runout.bow(MARKS, wave(MARKS, 0.3, 0.0)).high_deg == pytest.approx(0.0, abs=1e-9)
+    assert runout.bow(MARKS, wave(MARKS, 0.3, -1.0)).high_deg == pytest.approx(359.0)
+
+
 def test_seen_from_the_other_end_it_is_mirrored():
     dial = wave(MARKS, 0.3, 100.0)
     assert runout.bow(-MARKS, dial).high_deg == pytest.approx(260.0)
@@ -61,8 +66,9 @@ def test_uncertainty_on_uneven_marks_differs_along_and_across():
     covariance = 1e-4 * np.linalg.inv(matrix.T @ matrix)
     assert found.amount_uncertainty == pytest.approx(np.sqrt(covariance[1, 1]))
     assert found.high_deg_uncertainty == pytest.approx(np.degrees(np.sqrt(covariance[2, 2])))
-    turned = runout.bow(angles + 90, wave(angles, 1.0, 0.0), noise=0.01)
+    turned = runout.bow(angles + 40, wave(angles, 1.0, 0.0), noise=0.01)
     assert turned.amount_uncertainty == pytest.approx(found.amount_uncertainty)
+    assert turned.high_deg_uncertainty == pytest.approx(found.high_deg_uncertainty)
 
 
 def test_the_stated_uncertainties_cover_as_they_should():
