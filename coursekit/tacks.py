@@ -29,6 +29,7 @@ from coursekit.rules import number, require
 __all__ = ["Model", "Order", "after_each", "best", "fit", "pull", "tip_offset"]
 
 MOST = 9  # tacks: 9! orders are searched in a second
+_SAME = 1e-9  # first pulls: orders that differ by less leave the same tilt
 _LEAST_PULL = 1e-9  # share of the readings' size below which nothing pulls
 
 
@@ -127,8 +128,8 @@ def best(
     above_zero("first pull", first)
     weight = np.array([1.0, above_zero("weight across", across)])
     orders = np.array(list(permutations(range(angles.size))))
-    sizes = np.linalg.norm(pull(angles[orders], first, hold) * weight, axis=-1)
-    chosen = orders[np.argmax(sizes <= sizes.min() + 1e-9 * first)]
+    sizes = np.linalg.norm(pull(angles[orders], 1.0, hold) * weight, axis=-1)
+    chosen = orders[np.argmax(sizes <= sizes.min() + _SAME)]
     tilt = pull(angles[chosen], first, hold)
     return Order(tuple(angles[chosen].tolist()), tilt, float(np.linalg.norm(tilt * weight)))
 

@@ -63,6 +63,7 @@ def test_after_each_ends_in_the_pull():
     order = [0, 120, 240, 60]
     steps = tacks.after_each(order, 0.4, 0.7)
     assert steps.shape == (4, 2)
+    assert (tacks.after_each(order)[-1] == tacks.pull(order)).all()
     for k in range(4):
         assert steps[k] == pytest.approx(by_hand(order[: k + 1], 0.4, 0.7), abs=1e-12)
 
