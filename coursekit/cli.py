@@ -226,11 +226,22 @@ def worksheets(slug: str, class_path: Path, paper: str) -> None:
 @click.option(
     "--workers", type=click.IntRange(1, 64), help="Notebooks run at once. [default: one a core]"
 )
+@click.option(
+    "--scheduler",
+    metavar="ADDRESS",
+    help="Run the notebooks on the workers of the Dask scheduler at ADDRESS. Marking stays here.",
+)
 @quiet_option
 @json_option
 @plain_errors
 def mark(
-    slug: str, class_path: Path, seconds: float, workers: int | None, quiet: bool, as_json: bool
+    slug: str,
+    class_path: Path,
+    seconds: float,
+    workers: int | None,
+    scheduler: str | None,
+    quiet: bool,
+    as_json: bool,
 ) -> None:
     """Run and mark what the class has handed in for the exercise SLUG."""
     from coursekit.classroom import marking, show
@@ -244,16 +255,22 @@ def mark(
             done[student] = what
             step(f"{student} {what}")
 
-        marking.mark_class(
-            work,
-            limits=Limits(cell=seconds, notebook=6 * seconds),
-            workers=workers,
-            progress=tell,
-        )
+        limits = Limits(cell=seconds, notebook=6 * seconds)
+        with _place(scheduler, limits) as place:
+            marking.mark_class(work, limits=limits, workers=workers, place=place, progress=tell)
     if as_json:
         _print_marks(work, done)
     elif not quiet:
         console.print(show.marks_table(work))
+
+
+def _place(scheduler: str | None, limits: Any) -> AbstractContextManager[Any]:
+    """Return the place where notebooks run: a scheduler's workers, or None for this machine."""
+    if scheduler is None:
+        return nullcontext()
+    from coursekit.classroom.scale import Cluster
+
+    return Cluster(scheduler, limits)
 
 
 @main.command()
