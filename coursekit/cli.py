@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import json
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager, nullcontext
 from pathlib import Path
@@ -93,6 +94,9 @@ def main() -> None:
 
     Run it in the course's folder, the one with course/ and exercises/.
     """
+    # jsonschema would build a grammar for international addresses, which takes longer than all else at
+    # start and which no notebook needs; it does without where the package is not there
+    sys.modules.setdefault("rfc3987_syntax", None)  # type: ignore[arg-type]
 
 
 class_option = click.option(
