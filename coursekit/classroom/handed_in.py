@@ -7,6 +7,7 @@ to the student among the repairs.
 from __future__ import annotations
 
 import fnmatch
+import json
 import os
 import re
 import stat
@@ -18,7 +19,7 @@ from pathlib import Path
 from typing import Any
 
 import nbformat
-from nbformat import NotebookNode
+from nbformat import NotebookNode, reader
 
 from coursekit.classroom.classes import ClassFolder
 from coursekit.classroom.settings import NOT_COPIED
@@ -26,6 +27,7 @@ from coursekit.classroom.settings import NOT_COPIED
 LARGEST_NOTEBOOK = 20_000_000  # bytes
 LARGEST_FILES = 20_000_000  # bytes, all other files together
 MOST_FILES = 200
+MOST_CELLS = 1_000
 _LONGEST_STAMP = 200
 STAMP_FILE = "timestamp.txt"
 
@@ -114,9 +116,13 @@ def _missing(path: Path) -> str:
 def parsed(data: bytes) -> NotebookNode | None:
     """Return the notebook in `data`, or None where it is not one."""
     try:
+        found = reader.parse_json(data.decode("utf-8"))
+        if len(found.get("cells", ())) > MOST_CELLS:
+            raise ValueError("there are too many cells")
+        # nbformat.reads would check against the schema too: slow, loud, and done below
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # nbformat remarks on what it mends
-            notebook = nbformat.reads(data.decode("utf-8"), as_version=4)
+            notebook = nbformat.convert(reader.reads(json.dumps(found)), 4)
         for cell in notebook.cells:
             if cell.cell_type not in ("code", "markdown", "raw") or not isinstance(
                 cell.source, str

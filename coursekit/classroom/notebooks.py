@@ -221,8 +221,7 @@ def restored(release: NotebookNode, submitted: NotebookNode) -> tuple[NotebookNo
         at = _place_after(cells, order[:position])
         cells.insert(at, _fresh(master[id], master[id].source))
         repairs.append(f"'{id}' was missing and has been put back")
-    notebook = _new_notebook(cells=cells, metadata=release.metadata)
-    return _with_unique_ids(notebook), repairs
+    return _new_notebook(cells=_with_unique_ids(cells), metadata=release.metadata), repairs
 
 
 def _kept(
@@ -300,11 +299,11 @@ def _place_after(cells: Sequence[NotebookNode], before: Sequence[str]) -> int:
     return 0
 
 
-def _with_unique_ids(notebook: NotebookNode) -> NotebookNode:
+def _with_unique_ids(cells: list[NotebookNode]) -> list[NotebookNode]:
     """Name the student's own cells by their place, so that the same notebook gives the same bytes."""
     own = 0
-    for cell in notebook.cells:
+    for cell in cells:
         if grade_id(cell) is None:
             own += 1
             cell.id = f"added-{own}"
-    return notebook
+    return cells

@@ -1,35 +1,38 @@
-"""Runs students' notebooks in processes of their own and brings back outputs and plain values."""
+"""Runs students' notebooks in caged processes of their own; brings back outputs and plain values."""
 
 from __future__ import annotations
 
 import json
 import os
+import select
+import socket
 import subprocess
 import sys
 import tempfile
+import time
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
 
 from nbformat import NotebookNode
 
+from coursekit.classroom import crossing
+from coursekit.classroom.cage import cgroup
+from coursekit.classroom.cage.layers import WINDOWS, Layers, from_json, refusal
+from coursekit.classroom.limits import Limits
 from coursekit.classroom.notebooks import Probe
 from coursekit.classroom.plain import Plain
 
+__all__ = ["Limits", "NotIsolatedError", "Run", "RunnerError", "Warm", "warm"]
+
 RESTARTS = 4
-
-
-@dataclass(frozen=True)
-class Limits:
-    """What one notebook may use: seconds a cell and in all, bytes of output, memory and file."""
-
-    cell: float = 10.0
-    notebook: float = 60.0
-    output: float = 4e6
-    memory: float = 4e9
-    file: float = 2e7
+GRACE = 2.0  # seconds that a cell gets, past its limit, to be stopped from inside
+_START = 120.0  # seconds in which a warm process must have started
+_LAST_LINE = b'{"event": "end"}\n'
+_STOP = b'{"stop": 1}\n'
+_FAREWELL = 15.0  # seconds in which it must say how a notebook ended
 
 
 @dataclass
@@ -45,19 +48,45 @@ class RunnerError(RuntimeError):
     """The process that runs notebooks could not do its work at all."""
 
 
-class Warm:
-    """One warm process; `run` may be called again and again, by one thread at a time."""
+class NotIsolatedError(RunnerError):
+    """This machine offers no place where a student's code can read and harm nothing."""
 
-    def __init__(self, limits: Limits | None = None) -> None:
+
+@dataclass(frozen=True)
+class _Attempt:
+    """One fork's events, and how it ended: "finished" or why not."""
+
+    events: list[crossing.Event]
+    ended: str
+
+
+class Warm:
+    """One warm process; `run` may be called again and again, by one thread at a time.
+
+    With `isolate` (the rule) NotIsolatedError is raised where the machine cannot cage it. Without, the
+    notebooks run with all rights of whoever calls. With `spaces` False the cage is built without
+    namespaces, of Landlock and the filter of kernel calls alone.
+    """
+
+    def __init__(
+        self, limits: Limits | None = None, *, isolate: bool = True, spaces: bool = True
+    ) -> None:
         self.limits = limits or Limits()
-        self._home = tempfile.TemporaryDirectory(prefix="coursekit-run-")
+        self.isolate = isolate
+        self._mode = ("spaces" if spaces else "rules") if isolate else "open"
+        self.layers = Layers.none()
+        self._home: tempfile.TemporaryDirectory[str] | None = None
         self._process: subprocess.Popen[bytes] | None = None
+        self._socket: socket.socket | None = None
+        self._group = ""
+        self._owed = False  # whether the last fork's end is still to be told
 
     def run(self, notebook: NotebookNode, probes: Sequence[Probe], files: Mapping[str, str]) -> Run:
         """Return what came of `notebook`, run among `files` (name → text) in an empty folder.
 
         The value of each probe is read just before its cell runs. A cell that hangs or brings the
-        process down is left out, and the rest is run again without it.
+        process down is left out, and the rest is run again without it, within the time that the
+        notebook has in all.
         """
         wanted = {p.cell: p.variable for p in probes}
         cells = [
@@ -67,86 +96,205 @@ class Warm:
             for cell in notebook.cells
         ]
         idle = {i for i, c in enumerate(notebook.cells) if c.cell_type != "code"}
-        stopped: dict[int, str] = {}
+        run = Run()
+        left = self.limits.notebook
         for _ in range(RESTARTS + 1):
-            job = {
-                "cells": cells,
-                "files": dict(files),
-                "limits": asdict(self.limits),
-                "skip": sorted(idle | stopped.keys()),
-            }
-            answer = self._ask(job)
-            run = _read(answer["events"], notebook, stopped)
-            culprit = _culprit(answer)
-            if culprit is None:
-                break
-            stopped[culprit] = answer["ended"]
-            run.stopped[culprit] = answer["ended"]
+            skip = sorted(idle | run.stopped.keys())
+            job = {"cells": cells, "files": dict(files), "skip": skip}
+            self._started()  # the start of a warm process is not the notebook's time
+            begin = time.monotonic()
+            attempt = self._attempt(json.dumps(job).encode(), len(cells), begin + left)
+            _take_over(run, attempt, notebook)
+            if not attempt.events and cells:
+                continue  # no cell was even begun: not the notebook's doing, so once more
+            culprit = _culprit(attempt)
+            if culprit is None or culprit in run.stopped:
+                return run
+            run.stopped[culprit] = attempt.ended
+            left -= time.monotonic() - begin
+            if left <= 0:
+                return run
+        if not attempt.events:
+            raise RunnerError(
+                f"A notebook's process must begin its first cell; it did not: {attempt.ended}. Look "
+                "at the memory and disk that are free and run the command again."
+            )
         return run
 
-    def _ask(self, job: dict[str, Any]) -> dict[str, Any]:
-        process = self._started()
-        assert process.stdin and process.stdout
+    def _attempt(self, job: bytes, cells: int, until: float) -> _Attempt:
+        """Return what one fork tells; a warm process that goes down with it is made anew."""
+        link = self._started()
+        reader, writer = os.pipe()
         try:
-            process.stdin.write(json.dumps(job).encode() + b"\n")
-            process.stdin.flush()
-            line = process.stdout.readline()
-            return dict(json.loads(line))
-        except (OSError, ValueError) as error:
+            with tempfile.TemporaryFile() as file:
+                file.write(job)
+                file.seek(0)
+                try:
+                    socket.send_fds(link, [b'{"run": 1}\n'], [file.fileno(), writer])
+                finally:
+                    os.close(writer)
+            data, ended = self._listened(link, reader, until)
+            if data.endswith(_LAST_LINE):
+                link.sendall(
+                    _STOP
+                )  # the fork has no more to say; how it ends need not be waited for
+                self._owed, ended = True, "finished"
+            else:
+                ended = _how(ended, _farewell(link, ended))
+        except OSError:
+            data, ended = b"", "the process went away"
+        finally:
+            os.close(reader)
+        if ended == "the process went away":
             self.close()
-            raise RunnerError(
-                "The process that runs notebooks must answer; it went away. Run the command again; "
-                "if it happens twice, look at the memory that is free."
-            ) from error
+        events = list(crossing.events(data, cells))
+        if ended == "finished" and not (events and events[-1]["event"] == "end"):
+            ended = "exit"
+        return _Attempt(events, ended)
 
-    def _started(self) -> subprocess.Popen[bytes]:
-        if self._process is None or self._process.poll() is not None:
+    def _listened(self, link: socket.socket, reader: int, until: float) -> tuple[bytes, str]:
+        """Return all that the fork writes, until it ends or passes one of its limits, and which."""
+        data, last_line = bytearray(), time.monotonic()
+        longest = self.limits.cell + min(GRACE, self.limits.cell)
+        while True:
+            wait = min(last_line + longest, until) - time.monotonic()
+            if wait <= 0:
+                return bytes(data), "time"
+            watched: list[Any] = [reader, link]
+            ready = select.select(watched, [], [], wait)[0]
+            if reader in ready:
+                block = os.read(reader, 1 << 16)
+                if not block:
+                    return bytes(data), ""
+                data += block
+                if b"\n" in block:
+                    last_line = time.monotonic()
+                if len(data) > self.limits.output:
+                    return bytes(data), "output"
+                if data.endswith(_LAST_LINE):
+                    return bytes(data), ""
+            elif ready:
+                return bytes(data), ""
+
+    def _started(self) -> socket.socket:
+        alive = self._process is not None and self._process.poll() is None
+        if alive and self._socket and (not self._owed or _farewell(self._socket, "finished")):
+            self._owed = False
+            return self._socket
+        self.close()
+        if sys.platform == "win32":
+            raise RunnerError(f"Notebooks must run in a fork of a warm process. {WINDOWS}.")
+        self._home = tempfile.TemporaryDirectory(prefix="coursekit-run-")
+        self._socket, theirs = socket.socketpair()
+        with theirs, (Path(self._home.name) / "said").open("wb") as said:
+            arguments = [str(theirs.fileno()), self._mode, self._home.name]
             self._process = subprocess.Popen(
-                [sys.executable, "-I", "-m", "coursekit.classroom.warm"],
-                stdin=subprocess.PIPE,
-                stdout=subprocess.PIPE,
-                stderr=subprocess.DEVNULL,
+                [sys.executable, "-I", "-m", "coursekit.classroom.warm", *arguments],
+                stdin=subprocess.DEVNULL,
+                stdout=subprocess.DEVNULL,
+                stderr=said,
+                pass_fds=[theirs.fileno()],
                 cwd=self._home.name,
                 env=_environment(self._home.name),
                 start_new_session=True,
             )
-            assert self._process.stdout
-            if not self._process.stdout.readline():
-                raise RunnerError(
-                    "The process that runs notebooks must start; it did not. Run "
-                    "`python -m coursekit.classroom.warm` by hand and read what it says."
-                )
-        return self._process
+        self._greet(self._socket)
+        return self._socket
+
+    def _greet(self, link: socket.socket) -> None:
+        """Tell the new process its limits and learn which layers hold round it."""
+        link.settimeout(_START)
+        try:
+            link.sendall(json.dumps(asdict(self.limits)).encode() + b"\n")
+            answer = _told(link)
+            self.layers = from_json(answer["layers"])
+        except (OSError, ValueError, KeyError, TypeError):
+            said = self._said()
+            self.close()
+            raise RunnerError(
+                "The process that runs notebooks must start; it did not. Run "
+                f"`python -m coursekit.classroom.cage.layers` by hand. It said: {said or 'nothing'}"
+            ) from None
+        link.settimeout(None)
+        self._group = str(answer.get("group", ""))
+        if self.isolate and not self.layers.isolated:
+            self.close()
+            raise NotIsolatedError(refusal(self.layers))
+
+    def _said(self) -> str:
+        with suppress(OSError):
+            text = (
+                (Path(self._home.name) / "said").read_text(errors="replace") if self._home else ""
+            )
+            return text.strip()[-500:]
+        return ""
 
     def close(self) -> None:
-        """End the process."""
+        """End the process and all that it has started."""
+        if self._socket:
+            self._socket.close()
+            self._socket, self._owed = None, False
         if self._process:
-            for pipe in (self._process.stdin, self._process.stdout):
-                if pipe:
-                    pipe.close()
+            with suppress(subprocess.TimeoutExpired):
+                self._process.wait(_FAREWELL if self.isolate else 1)
             self._process.kill()
             self._process.wait()
             self._process = None
-        self._home.cleanup()
+        if self._group:
+            cgroup.close_group(Path(self._group))
+            self._group = ""
+        if self._home:
+            self._home.cleanup()
+            self._home = None
 
 
 @contextmanager
-def warm(limits: Limits | None = None) -> Iterator[Warm]:
+def warm(limits: Limits | None = None, *, isolate: bool = True) -> Iterator[Warm]:
     """Yield a Warm that is closed at the end."""
-    runner = Warm(limits)
+    runner = Warm(limits, isolate=isolate)
     try:
         yield runner
     finally:
         runner.close()
 
 
+def _told(link: socket.socket) -> dict[str, Any]:
+    """Return the warm process's next message; ValueError where it has gone."""
+    text = bytearray()
+    while not text.endswith(b"\n"):
+        block = link.recv(4096)
+        if not block:
+            raise ValueError("The warm process hung up.")
+        text += block
+    return dict(json.loads(text))
+
+
+def _farewell(link: socket.socket, ended: str) -> dict[str, Any]:
+    """Return the warm process's word on how the fork ended; ask for its end where need be."""
+    if not select.select([link], [], [], 0 if ended else 1.0)[0]:
+        link.sendall(_STOP)
+    link.settimeout(_FAREWELL)
+    try:
+        return _told(link)
+    except (OSError, ValueError):
+        return {}
+    finally:
+        link.settimeout(None)
+
+
+def _how(ended: str, farewell: Mapping[str, Any]) -> str:
+    """Return why a notebook ended: our own limit first, then the warm process's, then a signal."""
+    if not farewell:
+        return "the process went away"
+    status = int(farewell["status"])
+    if ended or farewell["ended"]:
+        return str(ended or farewell["ended"])
+    return f"signal {os.WTERMSIG(status)}" if os.WIFSIGNALED(status) else "finished"
+
+
 def _environment(home: str) -> dict[str, str]:
     """Return the bare environment of the running process: nothing of the instructor's own."""
-    keep = {
-        k: v
-        for k, v in os.environ.items()
-        if k in ("PATH", "LANG", "SYSTEMROOT", "OPENBLAS_CORETYPE")
-    }
+    keep = {k: v for k, v in os.environ.items() if k in ("PATH", "LANG", "OPENBLAS_CORETYPE")}
     threads = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
     return {
         **keep,
@@ -159,26 +307,22 @@ def _environment(home: str) -> dict[str, str]:
     }
 
 
-def _read(
-    events: Sequence[dict[str, Any]], notebook: NotebookNode, stopped: Mapping[int, str]
-) -> Run:
-    run = Run(stopped=dict(stopped))
-    for event in events:
-        index = event.get("cell")
-        if not isinstance(index, int) or not 0 <= index < len(notebook.cells):
-            continue
-        if event.get("event") == "value" and isinstance(event.get("value"), dict):
-            run.values[notebook.cells[index].id] = event["value"]
-        elif event.get("event") == "done" and isinstance(event.get("outputs"), list):
-            run.outputs[index] = event["outputs"]
-    return run
+def _take_over(run: Run, attempt: _Attempt, notebook: NotebookNode) -> None:
+    """Add what `attempt` tells to `run`: of a cell's values the first of the last attempt counts."""
+    seen: set[int] = set()
+    for event in attempt.events:
+        if event["event"] == "value" and event["cell"] not in seen:
+            seen.add(event["cell"])
+            run.values[notebook.cells[event["cell"]].id] = event["value"]
+        elif event["event"] == "done" and event["cell"] not in run.stopped:
+            run.outputs[event["cell"]] = event["outputs"]
 
 
-def _culprit(answer: Mapping[str, Any]) -> int | None:
+def _culprit(attempt: _Attempt) -> int | None:
     """Return the index of the cell in which the process was when it had to be ended."""
-    if answer["ended"] == "finished":
+    if attempt.ended == "finished":
         return None
-    started = [e["cell"] for e in answer["events"] if e.get("event") == "start"]
-    done = {e["cell"] for e in answer["events"] if e.get("event") == "done"}
+    started = [e["cell"] for e in attempt.events if e["event"] == "start"]
+    done = {e["cell"] for e in attempt.events if e["event"] == "done"}
     open_cells = [c for c in started if c not in done]
     return open_cells[-1] if open_cells else None

@@ -46,7 +46,10 @@ class Place(Protocol):
 class Here:
     """This machine: `workers` warm processes, each started for its first task or by `start`."""
 
-    def __init__(self, limits: Limits | None = None, workers: int | None = None) -> None:
+    def __init__(
+        self, limits: Limits | None = None, workers: int | None = None, *, isolate: bool = True
+    ) -> None:
+        self._isolate = isolate
         self.limits = limits or Limits()
         self.workers = workers or os.cpu_count() or 1
         self._pool = ThreadPoolExecutor(self.workers)
@@ -79,7 +82,7 @@ class Here:
 
     def _run(self, task: Task) -> Run:
         if not hasattr(self._own, "warm"):
-            self._own.warm = Warm(self.limits)
+            self._own.warm = Warm(self.limits, isolate=self._isolate)
             self._warms.append(self._own.warm)
         warm: Warm = self._own.warm
         return warm.run(task.notebook, task.probes, task.files)

@@ -1,132 +1,115 @@
-"""The process that runs students' cells. It holds no key, no secret and no other student's work.
+"""The process that runs students' cells. It holds no key, no secret and no student's work.
 
-Started by `runner` as `python -m coursekit.classroom.warm`. It imports the heavy libraries once,
-then forks once a notebook: the child runs the cells and writes what happens, one JSON line an
-event, down a pipe; the parent stops it when its time is up and answers with the events.
+Started by `runner` as `python -m coursekit.classroom.warm`. It builds the cage round itself,
+imports the heavy libraries once, then forks once a notebook. Job and events go between the runner
+and the fork through two files that the runner hands over: this process passes them on unread, so
+that the next fork finds nothing of the last one in its memory.
 """
 
 from __future__ import annotations
 
+import array
 import contextlib
+import gc
 import json
 import os
-import resource
-import select
-import shutil
 import signal
+import socket
 import sys
-import tempfile
-import time
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-Event = dict[str, Any]
-Job = dict[str, Any]
+from coursekit.classroom.cage import cgroup, locks, start
+from coursekit.classroom.cage.layers import to_json
+from coursekit.classroom.limits import Limits
+from coursekit.classroom.watch import Watch
 
-GRACE = 2.0  # seconds that a cell gets, past its limit, to be stopped from inside
-
-
-class CellTimeout(BaseException):
-    """The cell ran longer than it may."""
+_LONGEST_LINE = 4096
 
 
-def main() -> None:
-    """Read jobs, one JSON line each, from standard input until it closes; answer each by a line."""
-    answers = os.fdopen(os.dup(1), "wb", buffering=0)
-    os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+def main(arguments: list[str]) -> None:
+    """Serve the runner at the socket in `arguments`, or print this machine's layers."""
+    if arguments[0] == "layers":
+        _, found = start.enter(Path(arguments[1]), "spaces")
+        print(json.dumps(to_json(found)), flush=True)
+        return
+    handle, mode, home = arguments
+    serve(socket.socket(fileno=int(handle)), Path(home), mode)
+
+
+def serve(runner: socket.socket, home: Path, mode: str) -> None:
+    """Answer the runner's jobs until it hangs up."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    limits = Limits(**_line(runner)[0])
+    group = cgroup.open_group(limits.memory, limits.processes) if mode != "open" else None
+    cage, layers = start.enter(home, mode)
+    if mode != "open" and not layers.isolated:
+        _answer(runner, {"layers": to_json(layers)})
+        return
+    signal.signal(signal.SIGALRM, _on_alarm)
     shell = _shell()
-    answers.write(b'{"ready": true}\n')
-    for line in sys.stdin.buffer:
-        job = json.loads(line)
-        answers.write(json.dumps(run_forked(job, shell)).encode() + b"\n")
-
-
-def run_forked(job: Job, shell: Any) -> dict[str, Any]:
-    """Return the events of `job`, run in a fork of this process, and how the fork ended."""
-    scratch = Path(tempfile.mkdtemp(prefix="bench-"))
-    reader, writer = os.pipe()
-    child = os.fork()
-    if child == 0:
-        os.close(reader)
-        _child(job, shell, scratch, writer)
-    os.close(writer)
-    try:
-        return _watch(child, reader, job["limits"])
-    finally:
-        os.close(reader)
-        shutil.rmtree(scratch, ignore_errors=True)
-
-
-def _watch(child: int, reader: int, limits: dict[str, float]) -> dict[str, Any]:
-    """Gather the child's lines until it ends or one of its limits is passed; then end it."""
-    text, ended = bytearray(), "finished"
-    last_line, start = time.monotonic(), time.monotonic()
+    layers = replace(layers, group=group is not None)
+    _answer(runner, {"layers": to_json(layers), "group": str(group or "")})
+    gc.collect()
+    gc.freeze()
     while True:
-        now = time.monotonic()
-        wait = min(last_line + limits["cell"] + GRACE, start + limits["notebook"]) - now
-        if wait <= 0:
-            ended = "time"
-            break
-        if not select.select([reader], [], [], wait)[0]:
-            continue
-        block = os.read(reader, 1 << 16)
-        if not block:
-            break
-        text += block
-        last_line = time.monotonic()
-        if len(text) > limits["output"]:
-            ended = "output"
-            break
-    with contextlib.suppress(ProcessLookupError):
-        os.killpg(child, signal.SIGKILL)
-    with contextlib.suppress(ProcessLookupError):
-        os.kill(child, signal.SIGKILL)
-    status = os.waitpid(child, 0)[1]
-    events = _events(bytes(text))
-    if ended == "finished" and not (events and events[-1].get("event") == "end"):
-        signalled = os.WTERMSIG(status) if os.WIFSIGNALED(status) else 0
-        ended = f"signal {signalled}" if signalled else "exit"
-    return {"events": events, "ended": ended}
+        message, files = _line(runner)
+        if "stop" in message:
+            continue  # it came too late: that notebook had ended already
+        if not message:
+            return
+        _answer(runner, _run_forked(cage, shell, limits, runner, *files))
 
 
-def _events(text: bytes) -> list[Event]:
-    events = []
-    for line in text.split(b"\n"):
-        with contextlib.suppress(ValueError):
-            event = json.loads(line)
-            if isinstance(event, dict):
-                events.append(event)
-    return events
+def _line(runner: socket.socket) -> tuple[dict[str, Any], list[int]]:
+    """Return the runner's next message and the files that came with it; empty when it hangs up."""
+    text, ancillary, _, _ = runner.recvmsg(_LONGEST_LINE, socket.CMSG_SPACE(8))
+    files = array.array("i")
+    for level, kind, data in ancillary:
+        if level == socket.SOL_SOCKET and kind == socket.SCM_RIGHTS:
+            files.frombytes(data[: len(data) - len(data) % files.itemsize])
+    lines = text.splitlines()
+    return (json.loads(lines[-1]) if lines else {}), list(files)
 
 
-def _child(job: Job, shell: Any, scratch: Path, writer: int) -> None:
-    """Run the cells of `job`; never return."""
+def _answer(runner: socket.socket, facts: dict[str, Any]) -> None:
+    runner.sendall(json.dumps(facts).encode() + b"\n")
+
+
+def _run_forked(
+    cage: start.Cage, shell: Any, limits: Limits, runner: socket.socket, job: int, events: int
+) -> dict[str, Any]:
+    """Return how the fork ended that ran the notebook in file `job`."""
+    scratch = cage.new_scratch()
+    child = cage.fork()
+    if child == 0:
+        _child(cage, shell, limits, scratch, job, events)
+    os.close(job)
+    os.close(events)
+    return Watch(child, runner, limits, cage, scratch).until_it_ends()
+
+
+def _child(
+    cage: start.Cage, shell: Any, limits: Limits, scratch: Path, job: int, events: int
+) -> None:
+    """Run the cells of the job; never return."""
     try:
         os.setsid()
-        _limit(job["limits"])
-        os.chdir(scratch)
-        for name, text in job["files"].items():
-            (scratch / name).write_text(text, encoding="utf-8")
-        null = os.open(os.devnull, os.O_RDWR)
-        for fd in (0, 1, 2):
-            os.dup2(null, fd)
+        locks.close_all_but(job, events)
         os.environ.update(HOME=str(scratch), TMPDIR=str(scratch))
-        _run_cells(job, shell, writer)
+        cage.lock(scratch, limits)
+        with os.fdopen(job, "rb") as file:
+            work = json.loads(file.read())
+        for name, text in work["files"].items():
+            (scratch / name).write_text(text, encoding="utf-8")
+        _run_cells(work, shell, limits.cell, events)
     finally:
         os._exit(0)
 
 
-def _limit(limits: dict[str, float]) -> None:
-    for what, value in (
-        (resource.RLIMIT_AS, int(limits["memory"])),
-        (resource.RLIMIT_FSIZE, int(limits["file"])),
-        (resource.RLIMIT_CPU, int(limits["notebook"]) + 2),
-        (resource.RLIMIT_CORE, 0),
-    ):
-        resource.setrlimit(what, (value, value))
-
-
-def _run_cells(job: Job, shell: Any, writer: int) -> None:
+def _run_cells(job: dict[str, Any], shell: Any, seconds: float, events: int) -> None:
+    """Run the cells and tell, a line each: a cell starts, a value is read, a cell is done."""
     from coursekit.classroom.plain import plain
 
     write, dump = os.write, json.dumps  # kept: the names may mean something else later
@@ -134,17 +117,16 @@ def _run_cells(job: Job, shell: Any, writer: int) -> None:
     def tell(**event: Any) -> None:
         data = dump(event).encode() + b"\n"
         while data:
-            data = data[write(writer, data) :]
+            data = data[write(events, data) :]
 
-    signal.signal(signal.SIGALRM, _on_alarm)
     for index, cell in enumerate(job["cells"]):
         if index in job["skip"]:
             continue
         tell(event="start", cell=index)
         if cell["variable"]:
             value = shell.user_ns.get(cell["variable"])
-            tell(event="value", cell=index, value=_within(job["limits"]["cell"], plain, value))
-        outputs = shell.run(cell["source"], job["limits"]["cell"])
+            tell(event="value", cell=index, value=_within(seconds, plain, value))
+        outputs = shell.run(cell["source"], seconds)
         tell(event="done", cell=index, outputs=outputs)
     tell(event="end")
 
@@ -158,6 +140,10 @@ def _within(seconds: float, function: Any, value: Any) -> Any:
         return {"is": "other", "value": "a value that cannot be read"}
     finally:
         signal.setitimer(signal.ITIMER_REAL, 0)
+
+
+class CellTimeout(BaseException):
+    """The cell ran longer than it may."""
 
 
 def _on_alarm(number: int, frame: Any) -> None:
@@ -176,8 +162,32 @@ def _shell() -> Any:
     numpy.seterr(all="warn")
     from coursekit.classroom.warm_shell import make
 
-    return make()
+    return _warmed(make())
+
+
+def _warmed(shell: Any) -> Any:
+    """Return `shell` after a figure and an error, so that no notebook pays for the first of each."""
+    from matplotlib import pyplot
+
+    shell.run(_FIRST_FIGURE, 60.0)
+    shell.run("1 / 0", 60.0)
+    # a figure is drawn when it is saved at a cell's end; this hook would draw it once more before
+    if draw := getattr(pyplot, "_draw_all_if_interactive", None):
+        with contextlib.suppress(ValueError):
+            shell.events.unregister("post_execute", draw)
+    pyplot.close("all")
+    shell.reset(new_session=True)
+    return shell
+
+
+_FIRST_FIGURE = """
+import matplotlib.pyplot as plt
+figure, axes = plt.subplots()
+axes.plot([0, 1], label="$x$")
+axes.set_title("First figure")
+axes.legend();
+"""
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1:])

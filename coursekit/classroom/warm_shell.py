@@ -12,18 +12,28 @@ from IPython.core.interactiveshell import InteractiveShell
 from traitlets.config import Config
 
 Output = dict[str, Any]
-LARGEST_OUTPUT = 200_000  # characters kept of a cell's stream; the rest is counted
+_FIRST_STEPS, _LAST_STEPS = 4, 4  # of a traceback that is too long to be shown whole
+LARGEST_OUTPUT = 200_000  # characters kept of what a cell prints
+_TOO_MUCH = "\n… The cell printed more; the rest has been left out."
 
 
 class _Outputs(list[Output]):
     """The outputs of the cell that runs now, in the order in which they were made."""
 
+    room = LARGEST_OUTPUT
+
     def stream(self, name: str, text: str) -> None:
+        """Add `text` to the last stream if it is `name`'s; past the largest output, leave it out."""
+        if self.room <= 0:
+            return
+        text, self.room = text[: self.room], self.room - len(text)
+        if self.room <= 0:
+            text += _TOO_MUCH
         last = self[-1] if self else None
         if last and last["output_type"] == "stream" and last["name"] == name:
-            last["text"] = (last["text"] + text)[:LARGEST_OUTPUT]
+            last["text"] += text
         else:
-            self.append({"output_type": "stream", "name": name, "text": text[:LARGEST_OUTPUT]})
+            self.append({"output_type": "stream", "name": name, "text": text})
 
 
 class _Stream:
@@ -104,6 +114,10 @@ class CellShell(InteractiveShell):
             sys.stdout, sys.stderr = keep
         return list(outputs)
 
+    def _get_exc_info(self, exc_tuple: Any = None) -> Any:
+        kind, value, steps = super()._get_exc_info(exc_tuple)  # type: ignore[no-untyped-call]
+        return kind, value, _shortened(steps)
+
     def _showtraceback(self, etype: Any, evalue: Any, stb: Any) -> None:
         self._keep_error(etype, evalue, self.InteractiveTB.stb2text(stb).split("\n"))
 
@@ -117,6 +131,18 @@ class CellShell(InteractiveShell):
                 "traceback": [line[:2000] for line in traceback][-60:],
             }
         )
+
+
+def _shortened(steps: Any) -> Any:
+    """Return a traceback without its middle: a recursion's thousand steps take seconds to print."""
+    chain = []
+    step = steps
+    while step is not None:
+        chain.append(step)
+        step = step.tb_next
+    if len(chain) > _FIRST_STEPS + _LAST_STEPS:
+        chain[_FIRST_STEPS - 1].tb_next = chain[-_LAST_STEPS]
+    return steps
 
 
 def _said(error: Any) -> str:

@@ -1,0 +1,159 @@
+"""The runner: outputs as a notebook has them, values, limits, refusal, and no trace between two runs."""
+
+from __future__ import annotations
+
+import base64
+import sys
+
+import nbformat
+import pytest
+
+from coursekit.classroom.cage.layers import Layers, refusal
+from coursekit.classroom.notebooks import Probe
+from coursekit.classroom.runner import Limits, NotIsolatedError, RunnerError, Warm, warm
+from tests.tools import lack
+
+pytestmark = pytest.mark.xdist_group("runner")
+
+
+def notebook(*cells: str):
+    made = [nbformat.v4.new_code_cell(c, id=f"c{i}") for i, c in enumerate(cells)]
+    return nbformat.v4.new_notebook(cells=made)
+
+
+@pytest.fixture(scope="module")
+def caged():
+    runner = Warm(Limits(cell=2.0, notebook=10.0))
+    try:
+        runner.run(notebook("1"), [], {})
+    except NotIsolatedError as error:
+        lack(str(error))
+    yield runner
+    runner.close()
+
+
+def test_outputs_are_kept_as_a_notebook_has_them(caged):
+    run = caged.run(
+        notebook(
+            "import sys\nprint('a'); print('b'); print('c', file=sys.stderr)\n1 + 1",
+            "import matplotlib.pyplot as plt\nfig, ax = plt.subplots()\nax.plot([1, 2]);",
+            "1 / 0",
+            "'quiet';",
+        ),
+        [],
+        {},
+    )
+    assert run.outputs[0] == [
+        {"output_type": "stream", "name": "stdout", "text": "a\nb\n"},
+        {"output_type": "stream", "name": "stderr", "text": "c\n"},
+        {"output_type": "execute_result", "data": {"text/plain": "2"}, "metadata": {}, "execution_count": None},
+    ]  # fmt: skip
+    (figure,) = run.outputs[1]
+    assert base64.b64decode(figure["data"]["image/png"]).startswith(b"\x89PNG\r\n\x1a\n")
+    assert run.outputs[2][0]["ename"] == "ZeroDivisionError"
+    assert any("1 / 0" in line for line in run.outputs[2][0]["traceback"])
+    assert run.outputs[3] == []
+
+
+def test_a_value_is_read_before_its_cell_runs(caged):
+    run = caged.run(notebook("x = 1", "x = 2"), [Probe("c1", "x")], {})
+    assert run.values == {"c1": {"is": "int", "value": "1"}}
+
+
+def test_files_lie_where_the_notebook_runs(caged):
+    run = caged.run(notebook("x = open('a.txt').read()", ""), [Probe("c1", "x")], {"a.txt": "é"})
+    assert run.values["c1"] == {"is": "text", "value": "é"}
+
+
+def test_nothing_of_one_notebook_is_there_in_the_next(caged):
+    caged.run(notebook("import numpy\nnumpy.left = left = 1\nopen('left', 'w').close()"), [], {})
+    seen = "import os, numpy\nx = [hasattr(numpy, 'left'), 'left' in globals(), bool(os.listdir())]"
+    run = caged.run(notebook(seen, ""), [Probe("c1", "x")], {})
+    assert [v["value"] for v in run.values["c1"]["value"]] == [False, False, False]
+
+
+def test_a_notebook_starts_without_history(caged):
+    run = caged.run(notebook("x = [len(In), len(Out)]", ""), [Probe("c1", "x")], {})
+    assert [v["value"] for v in run.values["c1"]["value"]] == ["2", "0"]
+
+
+def test_a_long_recursion_is_told_in_time(caged):
+    run = caged.run(notebook("def f(): return f()\nf()"), [], {})
+    assert run.outputs[0][0]["ename"] == "RecursionError"
+
+
+def test_what_is_printed_past_the_limit_is_left_out_with_a_word(caged):
+    run = caged.run(notebook("print('x' * 10**6)\nprint('y')"), [], {})
+    (stream,) = run.outputs[0]
+    assert 200_000 < len(stream["text"]) < 200_200
+    assert stream["text"].endswith("the rest has been left out.")
+
+
+def test_a_cell_that_ends_the_process_is_left_out_and_the_rest_runs(caged):
+    run = caged.run(
+        notebook("a = 1", "import os; os._exit(0)", "b = a + 1", ""), [Probe("c3", "b")], {}
+    )
+    assert run.stopped == {1: "exit"}
+    assert run.values["c3"] == {"is": "int", "value": "2"}
+
+
+def test_the_time_of_a_notebook_holds_with_its_restarts():
+    import time
+
+    hangs = "while True:\n    try:\n        for i in iter(int, 1): (lambda: i)()\n    except BaseException: pass"
+    with warm(Limits(cell=0.5, notebook=2.5)) as runner:
+        runner.run(notebook("1"), [], {})
+        start = time.monotonic()
+        run = runner.run(notebook("x = 1", *[hangs] * 6, ""), [Probe("c7", "x")], {})
+        assert (
+            time.monotonic() - start < 2.5 + 5
+        )  # the notebook's seconds, and room for a slow machine
+    assert 2 <= len(run.stopped) <= 4
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="the way without a cage differs elsewhere")
+def test_without_a_cage_a_machine_is_refused(monkeypatch):
+    runner = Warm(isolate=True)
+    monkeypatch.setattr(runner, "_mode", "open")  # what a machine without any layer answers
+    with pytest.raises(NotIsolatedError, match="--no-sandbox"):
+        runner.run(notebook("1"), [], {})
+
+
+def test_the_refusal_says_what_is_missing_and_the_cure(monkeypatch):
+    monkeypatch.setattr(sys, "platform", "linux")
+    text = refusal(Layers.none(("own namespaces: Operation not permitted",)))
+    for words in ("Landlock", "user.max_user_namespaces", "--no-sandbox", "not permitted"):
+        assert words in text
+
+
+@pytest.mark.parametrize(("platform", "words"), [("darwin", "macOS has no"), ("win32", "no fork")])
+def test_other_systems_are_told_plainly(monkeypatch, platform, words):
+    monkeypatch.setattr(sys, "platform", platform)
+    assert words in refusal(Layers.none())
+
+
+def test_windows_cannot_run_even_without_a_cage(monkeypatch):
+    monkeypatch.setattr(sys, "platform", "win32")
+    with pytest.raises(RunnerError, match="no fork"):
+        Warm(isolate=False).run(notebook("1"), [], {})
+
+
+@pytest.mark.parametrize(
+    ("facts", "isolated"),
+    [
+        ({}, False),
+        ({"spaces": True}, True),
+        ({"landlock": 1}, False),
+        ({"calls": True}, False),
+        ({"landlock": 1, "calls": True}, True),
+        ({"user": "dropped", "group": True}, False),
+    ],
+)
+def test_the_least_that_may_be_called_isolated(facts, isolated):
+    assert Layers(**facts).isolated is isolated
+
+
+@pytest.mark.parametrize("name", ["cell", "notebook", "memory", "processes"])
+def test_a_limit_of_nothing_is_refused(name):
+    with pytest.raises(ValueError, match=f"above zero; got {name} = 0"):
+        Limits(**{name: 0})
