@@ -7,6 +7,7 @@ import shutil
 import subprocess
 import sys
 import sysconfig
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -45,7 +46,15 @@ print(json.dumps(found))
 
 
 @pytest.fixture(scope="module")
-def python(root, tmp_path_factory):
+def place():
+    """A folder that an ordinary user may pass through; pytest's own are shut against others."""
+    with tempfile.TemporaryDirectory(prefix="coursekit-ordinary-") as name:
+        Path(name).chmod(0o755)
+        yield Path(name)
+
+
+@pytest.fixture(scope="module")
+def python(root, place):
     """A Python that an ordinary user may run, with this package and its libraries."""
     if os.geteuid() != 0:
         return Path(sys.executable)
@@ -56,10 +65,6 @@ def python(root, tmp_path_factory):
         [system, "-c", version], text=True
     ):
         lack(f"there is no Python {here} in /usr/bin that another user may run")
-    place = tmp_path_factory.mktemp("nobodys")
-    for folder in (place, *place.parents):
-        if folder.stat().st_uid == os.geteuid() and folder != Path("/"):
-            folder.chmod(folder.stat().st_mode | 0o055)
     subprocess.run([system, "-m", "venv", "--without-pip", place / "env"], check=True)
     site = next((place / "env/lib").glob("python*/site-packages"))
     shutil.copytree(
@@ -83,11 +88,11 @@ def _linked(source: str, target: str) -> None:
 
 
 @pytest.fixture(scope="module")
-def found(python, root, tmp_path_factory):
+def found(python, root, place):
     """What came of the attacks, run as an ordinary user on that user's own files."""
     import json
 
-    prey = tmp_path_factory.mktemp("prey")
+    prey = place / "prey"
     work = prey / "class/submitted/bench-01/miter-angles"
     work.mkdir(parents=True)
     for path in (prey / "class/secret", prey / "class/gradebook.db", prey / "class/roster.csv",
