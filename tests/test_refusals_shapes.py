@@ -44,6 +44,7 @@ REFUSED = [
     # rules
     (lambda: rules.number("load", INF, "N"), "The load must be a finite number in N; got inf. Give a plain number."),
     (lambda: rules.number("load", [1.0, [2.0]], "N"), "The load must be a finite number in N; got [1.0, [2.0]]. Give a plain number."),
+    (lambda: rules.number("load", [1.0, NAN], "N"), "The load must be a finite number in N; got [1.0, nan]. Give a plain number."),
     (lambda: rules.number("load", 1j, "N"), "The load must be a finite number in N; got 1j. Give a plain number."),
     (lambda: rules.positive("wall", np.array([0.9, 0.0, -1.0])), f"The wall must be greater than 0; got 0 mm. {CHECK}"),
     (lambda: rules.not_negative("lap", -0.5), "The lap must be 0 or more; got -0.5 mm. Check the sign."),
