@@ -3,7 +3,8 @@
 The same students, three copies of the exercise, the same answer cells, every value right or plainly
 wrong. The peer is the stock `nbgrader autograde` in a class folder of its own without this kit's
 plug-ins, with check cells that it can run: a look-up of the expected value and one `assert`, so that
-the peer's time is its own. Both run as commands, one a notebook's exercise, and pay their own start.
+the peer's time is its own. Both run as commands and pay their own start; the peer takes one exercise a
+command, this kit's takes them all in one.
 Marks must be the same cell by cell. Time is by the wall and by the processor (user and system, children
 among it: other work on the machine does not count there). Memory is the largest sum over all processes
 of one command, sampled: RSS counts shared pages once a process, PSS divides them.
@@ -189,12 +190,10 @@ def total(runs: list[dict[str, float]]) -> dict[str, float]:
 
 
 def marked_by(folder: Path, root: Path, slugs: tuple[str, ...] = SLUGS) -> dict[str, float]:
-    """Mark with this kit's command, one an exercise."""
+    """Mark with this kit's command: one for all exercises, as an instructor would."""
     os.environ["COURSEKIT_ROOT"] = str(root)
-    command = [sys.executable, "-m", "coursekit.cli", "mark"]
-    return total(
-        [run([*command, slug, "--class", str(folder), "--quiet"], folder) for slug in slugs]
-    )
+    command = [sys.executable, "-m", "coursekit.cli", "mark", *slugs]
+    return run([*command, "--class", str(folder), "--quiet"], folder)
 
 
 def compare(count: int) -> None:

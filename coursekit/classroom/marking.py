@@ -44,7 +44,7 @@ def mark_class(
     """
     if place is None:
         with Here(limits, workers) as here:
-            if _has_new(work):
+            if has_new(work):
                 here.start()
             return mark_class(work, place=here, progress=progress)
     with upkeep.only_writer(work.folder):
@@ -62,7 +62,7 @@ def mark_class(
     return [done[s.id] for s in work.folder.students if s.id in done]
 
 
-def _has_new(work: Assignment) -> bool:
+def has_new(work: Assignment) -> bool:
     """Whether the look of the files says that something must be run: one is newer than its record."""
     for student in work.folder.students:
         notebook = work.folder.submitted(student.id, work.slug) / f"{work.slug}.ipynb"

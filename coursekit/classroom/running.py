@@ -38,6 +38,10 @@ class Place(Protocol):
 
     limits: Limits
 
+    def start(self) -> None:
+        """Make ready while the caller does something else."""
+        ...
+
     def runs(self, tasks: Iterable[Task]) -> Iterator[tuple[Task, Run]]:
         """Yield each task with its run, in the order in which they end."""
         ...

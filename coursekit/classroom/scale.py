@@ -51,6 +51,9 @@ class Cluster:
         finally:
             self._client.close()
 
+    def start(self) -> None:
+        """Nothing: the workers are there, and start what runs notebooks with their first one."""
+
     def runs(self, tasks: Iterable[Task]) -> Iterator[tuple[Task, Run]]:
         """Yield each task with its run, in the order in which they end; few are out at a time."""
         out: dict[Any, Task] = {}

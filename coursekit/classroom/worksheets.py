@@ -33,14 +33,23 @@ def body(exercise: Exercise) -> worksheet.Body:
 
 
 def _task(question: Question) -> worksheet.Task:
+    text, entries = question.text, question.entries
+    if question.digit:
+        text += f"\n\nGive it to {question.digit:g} {question.unit}."
+    kind = question.kind
+    if kind == "points":  # on paper a box a point
+        kind, entries = "numbers", tuple(f"{entry} (x, y)" for entry in entries)
+    elif kind == "order":  # a box a place, the labels in the text
+        text += f"\n\nPut in order, each once: {', '.join(entries)}."
+        kind, entries = "numbers", tuple(f"{i + 1}." for i in range(len(entries)))
     return worksheet.Task(
         title=question.title,
-        text=question.text,
-        kind=question.kind,
+        text=text,
+        kind=kind,
         marks=question.marks,
         unit=question.unit,
         given=question.given,
-        entries=question.entries,
+        entries=entries,
         options=tuple((question.options or {}).values()),
         code=question.scaffold,
     )
