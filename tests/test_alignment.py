@@ -131,6 +131,7 @@ def test_at_the_inner_edge_the_limit_is_kept_with_the_confidence():
     assert alignment.decide(edge, 0.05, 0.5, 0.9).probability == pytest.approx(0.9, abs=1e-9)
     assert alignment.decide(0.5, 0.05, 0.5).probability == pytest.approx(0.5, abs=1e-9)
     assert alignment.decide(0.0, 0.05, 0.5).probability == pytest.approx(1.0)
+    assert alignment.decide(0.0, 0.5, 0.5).probability == pytest.approx(0.6827, abs=5e-5)
 
 
 def test_few_readings_widen_the_guard_band():

@@ -111,6 +111,13 @@ def test_a_bow_of_a_third_of_a_millimetre_is_not_taken_for_butts():
         butts.find(X, bowed)
 
 
+def test_a_bow_shows_at_uneven_places_and_through_a_lean():
+    x = np.sort(np.random.default_rng(8).uniform(0, 600, 90))
+    bowed = 0.3 * ((x - 300.0) / 300.0) ** 2 + 0.02 * x
+    with pytest.raises(ValueError, match="The trace must be flat, taper, flat"):
+        butts.find(x, bowed, tilt=True)
+
+
 def test_a_wall_that_waves_by_a_hundredth_is_borne_with():
     wavy = clean(X, KNOTS, LEVELS_) + 0.01 * np.sin(X / 25.0)
     assert places(butts.find(X, wavy)) == pytest.approx(KNOTS, abs=4.0)
@@ -176,6 +183,21 @@ def test_a_plain_tube_has_full_wall_from_end_to_end():
     assert (cut.least_from_a, cut.most_from_a, cut.slack) == (0.0, 100.0, 100.0)
 
 
+def test_full_wall_runs_on_through_parts_of_the_same_wall():
+    plain = Butted(28.6, (0.9, 0.9, 0.9), (70.0, 40.0, 320.0, 40.0, 130.0))
+    assert butts.plan(plain, 250.0, 60.0, 60.0).most_from_a == 350.0
+    single = Butted(28.6, (0.6, 0.6, 0.9), (0.0, 0.0, 410.0, 40.0, 150.0))
+    cut = butts.plan(single, 200.0, 100.0, 60.0)
+    assert (cut.least_from_a, cut.most_from_a, cut.head_end) == (310.0, 310.0, "b")
+
+
+def test_needs_that_just_fit_and_just_do_not():
+    plain = Butted(28.6, (0.9, 0.9, 0.9), (70.0, 40.0, 320.0, 40.0, 130.0))
+    assert butts.plan(plain, 120.0, 60.0, 60.0).slack == 480.0
+    with pytest.raises(ValueError, match="The needs must fit in the finished length"):
+        butts.plan(plain, 120.0, 60.0, 60.1)
+
+
 def test_my_own_cut_is_taken():
     cut = butts.plan(TUBE, 560.0, 60.0, 80.0, from_a=4.0)
     assert (cut.from_a, cut.from_b, cut.left_a, cut.left_b) == (4.0, 36.0, 66.0, 94.0)
@@ -211,3 +233,4 @@ def test_a_batch_equals_a_loop():
 
 def test_a_need_is_depth_and_margin():
     assert butts.keep(np.array([10.0, 20.0]), 25.0).tolist() == [35.0, 45.0]
+    assert butts.keep(10.0) == 40.0  # common practice: 25 to 30 past the joint
