@@ -15,6 +15,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from nbformat import NotebookNode
+
 from coursekit.classroom.classes import ClassError, ClassFolder, Student
 from coursekit.classroom.marker import Mark
 
@@ -325,14 +327,26 @@ def late_penalties(book: Any, slug: str) -> dict[str, float]:
     return {student: float(penalty) for student, penalty in rows if penalty}
 
 
-def knows(book: Any, slug: str) -> bool:
-    """Whether the gradebook holds the assignment with its cells."""
+def knows(book: Any, slug: str, release: NotebookNode) -> bool:
+    """Whether the gradebook holds the assignment with all cells of its release.
+
+    A gradebook that was lost or put back may not, nor one whose making was cut short.
+    """
     from nbgrader.api import MissingEntry
 
     try:
-        return bool(book.find_notebook(slug, slug).grade_cells)
+        notebook = book.find_notebook(slug, slug)
     except MissingEntry:
         return False
+    metas = [cell.metadata["nbgrader"] for cell in release.cells]
+    return (
+        {c.name: c.checksum for c in notebook.source_cells}
+        == {m["grade_id"]: m.get("checksum") for m in metas}
+        and {c.name: c.max_score for c in notebook.grade_cells}
+        == {m["grade_id"]: m["points"] for m in metas if m["grade"]}
+        and {c.name for c in notebook.solution_cells}
+        == {m["grade_id"] for m in metas if m["solution"]}
+    )
 
 
 @dataclass(frozen=True)

@@ -78,16 +78,22 @@ def make_release(work: Assignment) -> Path:
     release = work.folder.release(work.slug) / name
     stamp = work.folder.made / f"{work.slug}.release"
     digest = hashlib.sha256(text.encode()).hexdigest()
-    if not (release.is_file() and stamp.is_file() and stamp.read_text() == digest and _known(work)):
+    if not (
+        release.is_file()
+        and stamp.is_file()
+        and stamp.read_text() == digest
+        and _known(work, release)
+    ):
         write_text(release, _generated(work, name).read_text(encoding="utf-8"))
         write_text(stamp, digest)
     return release
 
 
-def _known(work: Assignment) -> bool:
-    """Whether the gradebook knows the exercise: one that was lost or put back may not."""
+def _known(work: Assignment, release: Path) -> bool:
+    """Whether the gradebook knows the exercise as it was released."""
+    notebook = nbformat.reads(release.read_text(encoding="utf-8"), as_version=4)
     with gradebook.gradebook(work.folder) as book:
-        return gradebook.knows(book, work.slug)
+        return gradebook.knows(book, work.slug, notebook)
 
 
 def _generated(work: Assignment, name: str) -> Path:

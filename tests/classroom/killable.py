@@ -1,18 +1,25 @@
 """Marks a class in forks of itself, which a test may kill: imports are done once, so a kill falls
 into the work. Notebooks are run in this process, so that nearly all of the time is writing.
 
-Reads `go CLASS COURSE` lines; answers each by the fork's pid, then by how the fork ended.
+Reads `go CLASS COURSE N` lines; answers each by the fork's pid, then by how the fork ended and how
+many calls its marking made. With N above 0 the fork kills itself at its N-th call of any function,
+Python's or C's: before a write, a rename, a commit, or anywhere between.
 """
 
 from __future__ import annotations
 
 import io
 import os
+import signal
 import sys
+import traceback
 from contextlib import redirect_stdout
 from pathlib import Path
 
-import sqlalchemy.orm  # noqa: F401
+import alembic.script  # noqa: F401
+import nbgrader.api
+import nbgrader.apps
+import nbgrader.preprocessors  # noqa: F401
 
 from coursekit.classroom import handout, marking
 from coursekit.classroom.classes import load
@@ -55,19 +62,46 @@ class Here:
 def main():
     marking.Warm = Here
     for line in sys.stdin:
-        _, folder, course = line.split()
+        _, folder, course, last = line.split()
+        reader, writer = os.pipe()
         pid = os.fork()
         if pid == 0:
             os.setsid()
             code = 1
             try:
                 work = handout.assignment(load(Path(folder)), "small", Path(course))
-                marking.mark_class(work, workers=1)
+                calls = counted(lambda: marking.mark_class(work, workers=1), int(last))
+                os.write(writer, str(calls).encode())
                 code = 0
+            except BaseException:
+                traceback.print_exc()
+                sys.stderr.flush()
             finally:
                 os._exit(code)
+        os.close(writer)
         print(pid, flush=True)
-        print(os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]), flush=True)
+        calls = os.read(reader, 20).decode() or "0"
+        os.close(reader)
+        print(os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]), calls, flush=True)
+
+
+def counted(work, last):
+    """Return how many calls `work` makes; at the `last`, this process is killed."""
+    made = 0
+
+    def count(frame, event, what):
+        nonlocal made
+        if event in ("call", "c_call"):
+            made += 1
+            if made == last:
+                os.kill(os.getpid(), signal.SIGKILL)
+
+    sys.setprofile(count)
+    try:
+        work()
+    finally:
+        sys.setprofile(None)
+    return made
 
 
 if __name__ == "__main__":
