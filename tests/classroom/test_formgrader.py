@@ -1,0 +1,126 @@
+"""Formgrader in a real browser on a gradebook of this kit: read, mark by hand, autograde."""
+
+from __future__ import annotations
+
+import os
+import re
+import secrets
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+
+import pytest
+
+from coursekit.classroom.gradebook import gradebook
+
+from ..tools import need
+from . import small
+from .test_feedback_pages import FLAGS
+
+pytestmark = pytest.mark.xdist_group("evening")
+
+
+def free_port():
+    with socket.socket() as one:
+        one.bind(("127.0.0.1", 0))
+        return one.getsockname()[1]
+
+
+@pytest.fixture
+def server(evening, tmp_path):
+    """A Jupyter server in the class folder, for this machine alone: its address and token."""
+    port, token = free_port(), secrets.token_hex(16)
+    folders = {f"JUPYTER_{w}_DIR": str(tmp_path / w) for w in ("CONFIG", "DATA", "RUNTIME")}
+    log = (tmp_path / "server.log").open("wb")
+    process = subprocess.Popen(
+        [
+            sys.executable, "-m", "jupyter_server", "--no-browser", "--allow-root",
+            "--ServerApp.ip=127.0.0.1", f"--ServerApp.port={port}", "--ServerApp.port_retries=0",
+            f"--IdentityProvider.token={token}", f"--ServerApp.root_dir={evening.folder.path}",
+        ],
+        cwd=evening.folder.path, stdout=log, stderr=log, start_new_session=True,
+        env={**os.environ, **folders, "HOME": str(tmp_path), "COURSEKIT_ROOT": str(evening.root)},
+    )  # fmt: skip
+    try:
+        wait_for(f"http://127.0.0.1:{port}/api/status?token={token}", process, tmp_path)
+        yield f"http://127.0.0.1:{port}", token
+    finally:
+        process.terminate()
+        process.wait(30)
+        log.close()
+
+
+def wait_for(address, process, tmp_path):
+    for _ in range(600):
+        try:
+            with urllib.request.urlopen(address, timeout=5):
+                return
+        except (urllib.error.URLError, OSError):
+            assert process.poll() is None, (tmp_path / "server.log").read_text()
+            time.sleep(0.2)
+    raise AssertionError((tmp_path / "server.log").read_text())
+
+
+def test_formgrader_reads_marks_and_autogrades(evening, server):
+    from playwright.sync_api import expect, sync_playwright
+
+    chromium = need("chromium")
+    address, token = server
+    before = small.rows(evening)
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=chromium, args=FLAGS)
+        page = browser.new_page(viewport={"width": 1280, "height": 900})
+        page.set_default_timeout(60_000)
+        expect.set_options(timeout=60_000)
+        page.goto(f"{address}/formgrader/manage_assignments?token={token}")
+        line = page.locator("tr", has_text="small")
+        expect(line.locator("td.num-submissions")).to_have_text("4")
+
+        page.goto(f"{address}/formgrader/manage_submissions/small")
+        row = page.locator("tr", has_text="bench-02")
+        expect(row).to_contain_text("3.5 / 8")
+        expect(row).to_contain_text("needs manual grading")
+
+        page.goto(f"{address}/formgrader/gradebook/small/small")
+        page.locator("a", has_text="Submission #").first.wait_for()
+        with gradebook(evening.folder) as book:
+            id = book.find_submission_notebook("small", "small", "bench-02").id
+        page.goto(f"{address}/formgrader/submissions/{id}/")
+        # the marks of the machine and their reasons are there for the person who marks
+        expect(page.locator("body")).to_contain_text("You went round it.")
+        scores = [
+            float(b.get_attribute("placeholder") or 0) for b in page.locator("input.score").all()
+        ]
+        assert sorted(scores) == [0.0, 0.5, 1.0, 2.0]
+        # a mark and a comment by hand
+        # the written question's box is the one on which formgrader waits
+        box = page.locator("input.score").last
+        box.fill("1.5")
+        box.dispatch_event("change")
+        note = page.locator("textarea.comment").last
+        note.fill("Say which side.")
+        note.dispatch_event("change")
+        deadline = time.monotonic() + 60
+        while time.monotonic() < deadline:
+            with gradebook(evening.folder) as book:
+                grade = book.find_grade("why", "small", "small", "bench-02")
+                comment = book.find_comment("why", "small", "small", "bench-02").manual_comment
+                if grade.manual_score == 1.5 and comment == "Say which side.":
+                    break
+            time.sleep(0.3)
+        assert (grade.manual_score, comment) == (1.5, "Say which side.")
+
+        # the button runs this kit's runner: the machine's marks are what they were
+        page.goto(f"{address}/formgrader/manage_submissions/small")
+        row = page.locator("tr", has_text="bench-01")
+        row.locator("td.autograde span, td.autograde a").first.click()
+        expect(page.locator(".modal.in, .modal.show")).to_contain_text(
+            re.compile("success", re.IGNORECASE)
+        )
+        browser.close()
+    after = small.rows(evening)
+    assert [r for r in after if r[0] == "bench-01"] == [r for r in before if r[0] == "bench-01"]
+    assert (evening.folder.autograded("bench-01", "small") / "marks.json").is_file()
