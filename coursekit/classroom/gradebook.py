@@ -329,8 +329,8 @@ def late_penalties(book: Any, slug: str) -> dict[str, float]:
     return {student: float(penalty) for student, penalty in rows if penalty}
 
 
-def knows(book: Any, slug: str, release: NotebookNode) -> bool:
-    """Whether the gradebook holds the assignment with all cells of its release.
+def knows(book: Any, slug: str, release: NotebookNode | None = None) -> bool:
+    """Whether the gradebook holds the assignment, and with `release` whether all of its cells.
 
     A gradebook that was lost or put back may not, nor one whose making was cut short.
     """
@@ -340,6 +340,8 @@ def knows(book: Any, slug: str, release: NotebookNode) -> bool:
         notebook = book.find_notebook(slug, slug)
     except MissingEntry:
         return False
+    if release is None:
+        return bool(notebook.grade_cells)
     metas = [cell.metadata["nbgrader"] for cell in release.cells]
     return (
         {c.name: c.checksum for c in notebook.source_cells}

@@ -29,10 +29,13 @@ from coursekit.classroom.runner import Limits, Run
 
 
 class Here:
-    """Stands in for the warm process: the cells of these notebooks are the test's own."""
+    """Runs notebooks in this process: their cells are the test's own."""
 
-    def __init__(self, limits):
-        self.limits = limits or Limits()
+    limits = Limits()
+
+    def runs(self, tasks):
+        for task in tasks:
+            yield task, self.run(task.notebook, task.probes, task.files)
 
     def run(self, notebook, probes, files):
         wanted = {p.cell: p.variable for p in probes}
@@ -56,12 +59,8 @@ class Here:
             return [{"output_type": "error", "ename": name, "evalue": text, "traceback": []}]
         return [{"output_type": "stream", "name": "stdout", "text": said.getvalue()}]
 
-    def close(self):
-        pass
-
 
 def main():
-    marking.Warm = Here
     for line in sys.stdin:
         _, folder, course, last = line.split()
         reader, writer = os.pipe()
@@ -71,7 +70,7 @@ def main():
             code = 1
             try:
                 work = handout.assignment(load(Path(folder)), "small", Path(course))
-                calls = counted(partial(marking.mark_class, work, workers=1), int(last))
+                calls = counted(partial(marking.mark_class, work, place=Here()), int(last))
                 os.write(writer, str(calls).encode())
                 code = 0
             except BaseException:

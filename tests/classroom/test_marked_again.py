@@ -8,7 +8,7 @@ import shutil
 import nbformat
 import pytest
 
-from coursekit.classroom import handout, marking
+from coursekit.classroom import handout, marking, running
 from coursekit.classroom.classes import write_text
 from coursekit.classroom.gradebook import gradebook, scores
 from coursekit.classroom.handed_in import HandedIn
@@ -19,14 +19,13 @@ from .conftest import LIMITS
 pytestmark = pytest.mark.xdist_group("evening")
 
 
-class NeverRuns:
-    def __init__(self, limits):
-        raise AssertionError("nothing may be run here")
+def refuse_to_run(place, task):
+    raise AssertionError("nothing may be run here")
 
 
 @pytest.fixture
 def never_runs(monkeypatch):
-    monkeypatch.setattr(marking, "Warm", NeverRuns)
+    monkeypatch.setattr(running.Here, "_run", refuse_to_run)
 
 
 def mark(work):
@@ -91,7 +90,7 @@ def test_a_mended_credit_is_marked_again_without_running(evening, never_runs):
 def test_a_mended_answer_gives_what_a_first_marking_would(evening, monkeypatch):
     work = mended(evening, "return n.side**2", "return n.side**2 + 10")
     with monkeypatch.context() as patched:
-        patched.setattr(marking, "Warm", NeverRuns)
+        patched.setattr(running.Here, "_run", refuse_to_run)
         assert mark(work)["bench-01"] == "marked again"
     again, files = small.rows(work), small.tree(work.folder.path / "autograded")
     shutil.rmtree(work.folder.path / "autograded")
@@ -278,3 +277,9 @@ def test_times_as_nbgrader_writes_them(evening, text, when):
     assert str(handed.when) == when
     told = bool(text.strip()) and when == "None"
     assert bool(handed.left_out()) == told
+
+
+def test_the_guard_against_running_would_see_a_run(evening, never_runs):
+    small.hand_in(evening, "bench-02")
+    with pytest.raises(AssertionError, match="nothing may be run here"):
+        mark(evening)

@@ -11,7 +11,7 @@ import textwrap
 
 import pytest
 
-from coursekit.classroom import feedback, marking
+from coursekit.classroom import feedback, marking, running
 from coursekit.classroom.classes import ClassError, write_text
 from coursekit.classroom.gradebook import gradebook
 from coursekit.classroom.settings import course_root, late_rule, note_course
@@ -138,9 +138,9 @@ def test_the_course_is_found_by_name_then_above_then_by_note(evening, tmp_path, 
 def test_a_changed_due_date_or_extension_changes_the_penalty_and_nothing_else(evening, monkeypatch):
     from datetime import timedelta
 
-    from .test_marked_again import NeverRuns
+    from .test_marked_again import refuse_to_run
 
-    monkeypatch.setattr(marking, "Warm", NeverRuns)
+    monkeypatch.setattr(running.Here, "_run", refuse_to_run)
     with_late_rule(evening, "late_date")
     told = {}
     marking.mark_class(evening, limits=LIMITS, progress=lambda s, what: told.update({s: what}))
