@@ -235,6 +235,11 @@ def worksheets(slug: str, class_path: Path, paper: str) -> None:
     metavar="ADDRESS",
     help="Run the notebooks on the workers of the Dask scheduler at ADDRESS. Marking stays here.",
 )
+@click.option(
+    "--no-sandbox",
+    is_flag=True,
+    help="Run notebooks with your own rights. Only where you have read them all.",
+)
 @quiet_option
 @json_option
 @plain_errors
@@ -244,6 +249,7 @@ def mark(
     seconds: float,
     workers: int | None,
     scheduler: str | None,
+    no_sandbox: bool,
     quiet: bool,
     as_json: bool,
 ) -> None:
@@ -256,7 +262,8 @@ def mark(
 
     works = [_work(class_path, slug) for slug in slugs]
     told: list[dict[str, str]] = []
-    with _place(scheduler, Limits(cell=seconds, notebook=6 * seconds), workers) as place:
+    limits = Limits(cell=seconds, notebook=6 * seconds)
+    with _place(scheduler, limits, workers, no_sandbox) as place:
         if any(marking.has_new(work) for work in works):
             place.start()
         for work in works:
@@ -275,12 +282,22 @@ def mark(
         _print_marks(works, told)
 
 
-def _place(scheduler: str | None, limits: Any, workers: int | None) -> AbstractContextManager[Any]:
+def _place(
+    scheduler: str | None, limits: Any, workers: int | None, no_sandbox: bool
+) -> AbstractContextManager[Any]:
     """Return the place where notebooks run: a scheduler's workers, else this machine."""
+    from coursekit.classroom.cage.layers import NO_SANDBOX
     from coursekit.classroom.running import Here
 
     if scheduler is None:
-        return Here(limits, workers)
+        if no_sandbox:
+            click.secho(NO_SANDBOX, err=True, bold=True, fg="red")
+        return Here(limits, workers, isolate=not no_sandbox)
+    if no_sandbox:
+        raise click.UsageError(
+            "A scheduler's workers must cage what they run; got --no-sandbox with --scheduler. "
+            "Leave one of the two out."
+        )
     from coursekit.classroom.scale import Cluster
 
     return Cluster(scheduler, limits)
@@ -369,6 +386,17 @@ def items(slug: str, class_path: Path, below: float, as_json: bool) -> None:
         click.echo(json.dumps(found.as_json(), indent=1, ensure_ascii=False))
     else:
         console.print(*items_table.shown(found), sep="\n\n")
+
+
+@main.command()
+def cage() -> None:
+    """Say what this machine has to keep students' code caged while notebooks are run."""
+    from coursekit.classroom.cage.layers import layers, refusal
+
+    found = layers()
+    click.echo("\n".join(found.lines()))
+    if not found.isolated:
+        raise click.ClickException(refusal(found))
 
 
 if __name__ == "__main__":

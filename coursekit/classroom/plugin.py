@@ -77,10 +77,10 @@ def _opened(exporter: Any, folder: classes.ClassFolder, slug: str) -> Assignment
     return opened[slug]
 
 
-def _warm_for(exporter: Any, limits: Limits) -> Warm:
+def _warm_for(exporter: Any, limits: Limits, isolate: bool) -> Warm:
     """Return the warm process of one command; it ends with the command."""
     if exporter not in _warm:
-        _warm[exporter] = warm = Warm(limits)
+        _warm[exporter] = warm = Warm(limits, isolate=isolate)
         weakref.finalize(exporter, warm.close)
     return _warm[exporter]
 
@@ -97,6 +97,9 @@ class RunAndMark(_InClass):
     """Runs and marks handed-in work as `coursekit mark` does, and keeps it the same way."""
 
     seconds = Float(10.0, help="Seconds that a cell may take.").tag(config=True)
+    isolate = Bool(True, help="Whether students' code is caged; without, it has your rights.").tag(
+        config=True
+    )
 
     def step(self, work: Assignment, notebook: NotebookNode, student: str) -> NotebookNode:
         """Return the notebook as it ran, with each mark in its cell."""
@@ -109,7 +112,7 @@ class RunAndMark(_InClass):
                 desk = Desk(work, book, _release_text(work), late_rule(work.folder))
                 handed = HandedIn.of(work.folder, student, work.slug)
                 print_ = fingerprint_of(work, desk.release, handed)
-                warm = _warm_for(self.parent, limits)
+                warm = _warm_for(self.parent, limits, self.isolate)
                 one, ran = mark_one(work, desk.release, student, warm, print_)
                 keep(desk, one, ran)
         return ran

@@ -115,3 +115,26 @@ def test_a_roster_from_a_spreadsheet(tmp_path):
         classes.Student("bench-01", "Ærøskøbing 王"),
         classes.Student("bench-02", "bench-02"),
     )
+
+
+def test_the_cage_is_told():
+    code, said = call("cage")
+    assert code == 0
+    assert "Landlock" in said
+
+
+def test_no_sandbox_says_loudly_what_it_means(here):
+    call("class", "open", "evening", "--roster", "roster.csv")
+    call("hand-out", "small", "--class", "evening")
+    folder = here / "evening" / "submitted" / "bench-01" / "small"
+    folder.mkdir(parents=True)
+    bundle = here / "evening" / "hand-out" / "bench-01" / "small"
+    (folder / "small.ipynb").write_bytes((bundle / "small.ipynb").read_bytes())
+    code, said = call("mark", "small", "--class", "evening", "--no-sandbox", "--quiet")
+    assert code == 0
+    assert "NO SANDBOX: every notebook runs with your own rights." in said
+    code, said = call(
+        "mark", "small", "--class", "evening", "--no-sandbox", "--scheduler", "tcp://127.0.0.1:1"
+    )
+    assert code == 2
+    assert "got --no-sandbox with --scheduler" in " ".join(said.split())
