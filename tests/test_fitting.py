@@ -97,3 +97,18 @@ def test_a_step_into_no_meaning_is_not_taken():
 
     fit = fitting.nonlinear(root, np.sqrt(0.01 * x), [5.0])
     assert fit.values == pytest.approx([0.01], rel=1e-8)
+
+
+def test_the_walk_ends_when_a_step_wins_too_little():
+    x = np.linspace(-5, 5, 40)
+    y = bell(x)([2.0, 0.7, 1.3])[0] + 0.05 * np.cos(9 * x)
+    counts = {}
+    for gain in (1e-15, 0.5):
+        counts[gain] = 0
+
+        def counted(p, gain=gain):
+            counts[gain] += 1
+            return bell(x)(p)
+
+        fitting.descend(counted, y, np.array([1.0, -0.5, 2.5]), gain)
+    assert counts[0.5] < counts[1e-15] < 30
