@@ -52,3 +52,17 @@ def test_the_upper_limit_belongs_to_its_band():
     assert tolerances.length([30.0, 120.0], "m").tolist() == [0.2, 0.3]
     assert tolerances.length([30.001, 120.001], "m").tolist() == [0.3, 0.5]
     assert tolerances.straightness(10.0, "H") == 0.02
+
+
+def test_every_band_ends_where_the_tables_end_it():
+    edges = np.array([3.0, 6.0, 30.0, 120.0, 400.0, 1000.0, 2000.0])
+    assert tolerances.length(edges, "c").tolist() == TABLE_1["c"][:7]
+    assert tolerances.length(edges + 0.001, "c").tolist() == TABLE_1["c"][1:]
+    legs = np.array([10.0, 50.0, 120.0, 400.0])
+    assert (tolerances.angle_deg(legs, "c") > tolerances.angle_deg(legs + 0.001, "c")).all()
+    sizes = np.array([10.0, 30.0, 100.0, 300.0, 1000.0, 3000.0])
+    assert tolerances.straightness(sizes, "L").tolist() == TABLE_2_1["L"]
+    assert tolerances.straightness(sizes[:5] + 0.001, "L").tolist() == TABLE_2_1["L"][1:]
+    for call, size in ((tolerances.straightness, 3000.001), (tolerances.length, 4000.001)):
+        with pytest.raises(ValueError, match="Write the tolerance on the drawing"):
+            call(size)
