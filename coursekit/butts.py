@@ -222,7 +222,7 @@ def _check_shape(trace: _trace.Trace) -> None:
     require(trace.scatter <= max(_MISFIT * noise, _WAVY), "The trace must be flat, taper, flat",
             "a scatter of {scatter} mm about that, {noise} mm between neighbours",
             "Check for a bent tube, a lean (tilt=True) or a dial of the wrong sign.",
-            scatter=round(trace.scatter, 4), noise=round(float(noise), 4))  # fmt: skip
+            scatter=float(f"{trace.scatter:.2g}"), noise=float(f"{noise:.2g}"))  # fmt: skip
 
 
 def _ends(trace: _trace.Trace) -> Ends:

@@ -126,11 +126,11 @@ REFUSED = [
     ),
     (
         lambda: butts.find(X20, 0.01 * (X20 - 95.0) ** 2),
-        "The trace must be flat, taper, flat; got a scatter of 4.0894 mm about that, 0.8165 mm between neighbours. Check for a bent tube, a lean (tilt=True) or a dial of the wrong sign.",
+        "The trace must be flat, taper, flat; got a scatter of 4.1 mm about that, 0.82 mm between neighbours. Check for a bent tube, a lean (tilt=True) or a dial of the wrong sign.",
     ),
     (
         lambda: butts.find(X, np.interp(X, [70, 110, 430, 470], [0.5, 0.9, 0.9, 0.5])),
-        "The trace must be flat, taper, flat; got a scatter of 0.1384 mm about that, 0.0106 mm between neighbours. Check for a bent tube, a lean (tilt=True) or a dial of the wrong sign.",
+        "The trace must be flat, taper, flat; got a scatter of 0.14 mm about that, 0.011 mm between neighbours. Check for a bent tube, a lean (tilt=True) or a dial of the wrong sign.",
     ),
     (
         lambda: butts.keep(-9.0),
