@@ -130,7 +130,7 @@ def test_a_choice_card_holds_option_ids(own_course):
     spoil(
         own_course,
         f"exercises/{SLUG}.md",
-        "title: Turning the tube end for end\nmarks: 1",
+        "title: Turning the tube end for end\nread: two-ends-one-tube\nmarks: 1",
         "title: Turning\nset: practice",
     )
     cards = {c.question.id: c for c in practice.cards(SLUG, own_course)}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import stat
 
 import pytest
@@ -138,3 +139,34 @@ def test_no_sandbox_says_loudly_what_it_means(here):
     )
     assert code == 2
     assert "got --no-sandbox with --scheduler" in " ".join(said.split())
+
+
+def test_marks_and_pages_as_json_and_without_a_word(here):
+    """What another program reads is JSON alone, and --quiet says nothing at all."""
+    call("class", "open", "evening", "--roster", "roster.csv", "--title", "Evening")
+    call("hand-out", "small", "--class", "evening")
+    bundle = here / "evening" / "hand-out" / "bench-01" / "small"
+    submitted = here / "evening" / "submitted" / "bench-01" / "small"
+    submitted.mkdir(parents=True)
+    (submitted / "small.ipynb").write_bytes((bundle / "small.ipynb").read_bytes())
+    code, said = call("mark", "small", "--class", "evening", "--json")
+    data = json.loads(said)
+    assert code == 0
+    assert (data["class"], data["exercise"], data["out_of"]) == ("Evening", "small", 8)
+    one, two = data["students"]
+    assert two == {"id": "bench-02", "name": "Second", "handed_in": False}
+    assert (one["what"], one["marks"], one["late_penalty"], one["came"]) == ("marked", 0, 0, None)
+    assert [(q["id"], q["verdict"], q["out_of"]) for q in one["questions"]] == [
+        ("area", "blank", 2), ("double", "blank", 3), ("shape", "blank", 1), ("why", "blank", 2),
+    ]  # fmt: skip
+    again = json.loads(call("mark", "small", "--class", "evening", "--json")[1])
+    assert again["students"][0].pop("what") == "unchanged"
+    del one["what"]
+    assert again == data == json.loads(call("marks", "small", "--class", "evening", "--json")[1])
+    pages = json.loads(call("feedback", "small", "--class", "evening", "--json")[1])
+    page = "evening/feedback/bench-01/small/small.html"
+    assert pages == {
+        "exercise": "small", "pages": [{"id": "bench-01", "page": page, "what": "made"}],
+    }  # fmt: skip
+    for words in (["mark"], ["feedback"], ["marks"]):
+        assert call(*words, "small", "--class", "evening", "--quiet") == (0, "")
