@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import warnings
-
 import pytest
 
 from coursekit.classroom import feedback, marking, upkeep
 from coursekit.classroom.classes import ClassError, load, write_text
 from coursekit.classroom.gradebook import gradebook
 
-from ..tools import lack
+from .. import postgres_server
 from . import small
 from .conftest import LIMITS
 
@@ -19,17 +17,9 @@ pytestmark = pytest.mark.xdist_group("evening")
 
 @pytest.fixture(scope="module")
 def server(tmp_path_factory):
-    """The address of an empty database on a server of its own."""
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # pgserver asks for a run-time folder; /tmp will do
-            import pgserver
-        import psycopg  # noqa: F401
-    except ImportError as error:
-        lack(f"{error.name} is not installed")
-    running = pgserver.get_server(tmp_path_factory.mktemp("pg"), cleanup_mode="delete")
-    yield running
-    running.cleanup()
+    """A server of the tests' own."""
+    with postgres_server.server(tmp_path_factory.mktemp("pg")) as running:
+        yield running
 
 
 @pytest.fixture
