@@ -128,3 +128,21 @@ def test_a_gradebook_that_is_none_is_told(evening):
         gradebook.gradebook(evening.folder),
     ):
         pass
+
+
+def test_a_release_is_made_again_only_where_the_gradebook_does_not_know_it(evening, monkeypatch):
+    from coursekit.classroom import handout
+
+    made = []
+    generate = handout._generated
+    monkeypatch.setattr(handout, "_generated", lambda *a: made.append(a) or generate(*a))
+    handout.make_release(evening)
+    assert made == []
+    evening.folder.gradebook_file.unlink()
+    handout.make_release(evening)
+    with closing(sqlite3.connect(evening.folder.gradebook_file)) as book:
+        book.execute("delete from source_cell where name = 'why'")
+        book.commit()
+    handout.make_release(evening)
+    handout.make_release(evening)
+    assert len(made) == 2
