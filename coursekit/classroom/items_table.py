@@ -28,7 +28,8 @@ def _questions(found: Analysis) -> Table:
         "discrimination\n(with the rest)",
         "blank",
     ):
-        table.add_column(name, justify="left" if name == "question" else "right")
+        first = name == "question"  # never cut short: it is what the table is read by
+        table.add_column(name, justify="left" if first else "right", no_wrap=first)
     table.add_column("commonest slips", overflow="fold")
     for item in found.items:
         slips = "\n".join(f"{s.students} × {s.name}" for s in item.slips)

@@ -91,6 +91,10 @@ def test_formgrader_reads_marks_and_autogrades(evening, server):
         page.goto(f"{address}/formgrader/submissions/{id}/")
         # the marks of the machine and their reasons are there for the person who marks
         expect(page.locator("body")).to_contain_text("You went round it.")
+        page.wait_for_function(  # formgrader fetches them after the page has come
+            "() => [...document.querySelectorAll('input.score')]"
+            ".filter(box => parseFloat(box.placeholder) > 0).length >= 3"
+        )
         scores = [
             float(b.get_attribute("placeholder") or 0) for b in page.locator("input.score").all()
         ]

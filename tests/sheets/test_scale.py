@@ -166,7 +166,9 @@ def test_whatever_is_drawn_stays_inside_its_strip(
     assert curve[:, 0].max() <= drawing.width + 1e-3
     assert curve[:, 1].min() >= strip.SKIRT - 1e-3
     assert curve[:, 1].max() <= drawing.height - strip.BEYOND + 1e-3
-    assert 0 < drawing.crossing <= drawing.height - strip.BEYOND + 1e-9  # sums of the same, in other order
+    assert (
+        0 < drawing.crossing <= drawing.height - strip.BEYOND + 1e-9
+    )  # sums of the same, in other order
     assert drawing.width <= page.size(size)[0] - 2 * page.MARGIN - strip.BESIDE
 
 
