@@ -51,6 +51,12 @@ def best_and_worst(places, hold):
     return float(sizes.min()), float(sizes.max())
 
 
+@lru_cache(maxsize=65536)
+def share_left(order, hold):
+    """Tilt that an order of angles leaves, as a share of the first pull."""
+    return size(order, 1.0, hold)
+
+
 @lru_cache(maxsize=4096)
 def best_six(hold):
     """The order of six tacks with the least tilt, as labels."""
@@ -61,7 +67,7 @@ def share_of(n, order):
     """Full marks for the least tilt, none for the greatest, in a straight line between."""
     hold = hold_of(n)
     least, most = best_and_worst(tuple(sorted(angles(order))), hold)
-    mine = size(angles(order), 1.0, hold)
+    mine = share_left(tuple(angles(order)), hold)
     share = 1.0 if mine <= least * (1 + 1e-9) else (most - mine) / (most - least)
     said = f"It leaves {mine:.2f} of the first tack's pull; the best order leaves {least:.2f}."
     return max(share, 0.0), said
