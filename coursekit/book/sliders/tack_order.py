@@ -52,8 +52,10 @@ def one_by_one() -> Slider:
         title="Tack by tack",
         label="Order and number of tacks set",
         alt=(
-            "The same drawing as above, for four orders one after the other, each from no tack to "
-            "four. In the orders of opposite pairs the tube goes over with the first tack and comes "
+            "Above left, the joint seen from the tube's far end with the tacks set so far, numbered. "
+            "Above right, their pulls as arrows laid head to tail and a thick arrow to the tilt left. "
+            "Below, the tube leaning, from the side and from behind. Four orders come one after the "
+            "other, each from no tack to four. In the orders of opposite pairs the tube goes over with the first tack and comes "
             "more than half of the way back with the second; the last two add little. Round the clock "
             "the tube is driven to one corner before anything pulls it back."
         ),

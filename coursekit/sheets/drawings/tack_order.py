@@ -1,0 +1,118 @@
+"""The worksheet's field of the lesson on tack order: pulls laid head to tail, 40 mm for 1 mm."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import cos, pi, sin
+
+from coursekit.sheets.drawing import Drawing
+
+WIDTH, HEIGHT = 178.0, 198.0
+PER_MM = 40.0  # mm on paper for a mm at the gauge
+ORIGIN = (38.0, 144.0)  # where the first arrow starts
+LEFT, RIGHT, UP, DOWN = 5, 30, 20, 10  # the field, tenths of a mm at the gauge
+RING = (141.0, 27.0, 12.0)  # middle and radius of the ring
+FONT = "Libertinus Serif"
+
+
+def draw(numbers: Mapping[str, float]) -> Drawing:
+    """Return the student's field: a grid, the ring to number, and the first arrow as it was read.
+
+    `numbers` holds `after_one`, mm at the gauge, toward the front: a given number, so the first
+    arrow gives no answer away. All the other arrows are the student's to draw.
+    """
+    first = numbers["after_one"]
+    parts = (_grid(), _axes(), _first(first), _ring(), _say(first))
+    svg = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" '
+        f'width="{WIDTH:g}mm" height="{HEIGHT:g}mm" font-family="{FONT}" fill="black">'
+        f"{''.join(parts)}</svg>"
+    )
+    return Drawing(
+        "Your pulls, head to tail",
+        "40 : 1, that is 40 mm on paper for 1 mm at the gauge",
+        WIDTH,
+        HEIGHT,
+        svg,
+    )
+
+
+def _line(x1: float, y1: float, x2: float, y2: float, width: float, dash: str = "") -> str:
+    dashed = f' stroke-dasharray="{dash}"' if dash else ""
+    return (
+        f'<line x1="{x1:.2f}" y1="{y1:.2f}" x2="{x2:.2f}" y2="{y2:.2f}" stroke="black" '
+        f'stroke-width="{width:g}"{dashed}/>'
+    )
+
+
+def _words(x: float, y: float, text: str, anchor: str = "middle", size: float = 3.6) -> str:
+    return f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size:g}" text-anchor="{anchor}">{text}</text>'
+
+
+def _grid() -> str:
+    """Return a line every tenth of a mm at the gauge, a bolder one every half."""
+    x, y = ORIGIN
+    tenth = PER_MM / 10
+    left, right, top, foot = x - LEFT * tenth, x + RIGHT * tenth, y - UP * tenth, y + DOWN * tenth
+    upright = (
+        _line(x + i * tenth, top, x + i * tenth, foot, 0.08 if i % 5 else 0.25)
+        for i in range(-LEFT, RIGHT + 1)
+    )
+    level = (
+        _line(left, y - i * tenth, right, y - i * tenth, 0.08 if i % 5 else 0.25)
+        for i in range(-DOWN, UP + 1)
+    )
+    return "".join((*upright, *level))
+
+
+def _axes() -> str:
+    x, y = ORIGIN
+    tenth = PER_MM / 10
+    left, right, top, foot = x - LEFT * tenth, x + RIGHT * tenth, y - UP * tenth, y + DOWN * tenth
+    made = _line(left, y, right, y, 0.5) + _line(x, foot, x, top, 0.5)
+    made += "".join(_words(x + PER_MM * i, foot + 5, f"{i}") for i in range(RIGHT // 10 + 1))
+    made += "".join(
+        _words(left - 2, y - PER_MM * i + 1.2, f"{i}".replace("-", "−"), "end")
+        for i in range(-DOWN // 10, UP // 10 + 1)
+    )
+    made += _words((left + right) / 2, foot + 11, "in plane, mm at the gauge, front positive", size=4)
+    middle = (top + foot) / 2
+    turned = f'<g transform="rotate(-90 9 {middle:g})">'
+    say = _words(9, middle, "across, mm at the gauge, non-drive side positive", size=4)
+    return f"{made}{turned}{say}</g>"
+
+
+def _first(length: float) -> str:
+    x, y = ORIGIN
+    tip = x + PER_MM * length
+    head = f'<path d="M{tip:.2f} {y:.2f}l-4 -1.4v2.8z"/>'
+    start = f'<circle cx="{x:g}" cy="{y:g}" r="1.1"/>'
+    return start + _line(x, y, tip - 3, y, 1.0) + head + _words((x + tip) / 2, y + 5, "1", size=5)
+
+
+def _ring() -> str:
+    x, y, radius = RING
+    made = f'<circle cx="{x}" cy="{y}" r="{radius}" fill="none" stroke="black" stroke-width="0.7"/>'
+    for angle_deg in (0, 90, 180, 270):
+        c, s = cos(pi * angle_deg / 180), sin(pi * angle_deg / 180)
+        made += (
+            f'<circle cx="{x + radius * c:.2f}" cy="{y - radius * s:.2f}" r="3.6" fill="white" '
+            'stroke="black" stroke-width="0.5"/>'
+        )
+    made += _words(x + radius + 5, y + 1.3, "0° front", "start")
+    made += _words(x - radius - 5, y + 1.3, "180° back", "end")
+    made += _words(x, y - radius - 5.5, "90° non-drive side")
+    return made + _words(x, y + radius + 8.5, "270° drive side")
+
+
+def _say(first: float) -> str:
+    lines = (
+        "Number the tacks in the ring, in your order.",
+        f"The first arrow is drawn for you: {first:g} mm at the gauge,",
+        f"so {PER_MM * first:g} mm on paper, toward the front.",
+        "Lay each next pull at the tip of the one before, in the",
+        "direction of its tack. Last, one arrow from the dot to the",
+        "end: what is left. Measure it, divide by 40.",
+    )
+    made = "".join(_words(4, 9 + 6 * i, line, "start", 4) for i, line in enumerate(lines))
+    return made + _words(4, 9 + 6 * len(lines) + 1, "Use a second colour for another order.", "start", 4)
