@@ -37,9 +37,16 @@ def labels(order):
     return tuple(f"{a:g}°" for a in order)
 
 
+def tilt(order, first, hold):
+    """Tilt that an order of angles leaves, also for a student's own hold above 1."""
+    if 0 <= hold <= 1 and first >= 0:
+        return tacks.pull(order, first, hold)
+    return sum(first * hold**k * tacks.pull([a], 1.0) for k, a in enumerate(order))
+
+
 def size(order, first, hold):
-    """Length of the tilt that an order of angles leaves; outside the model's range refused."""
-    return float(np.hypot(*tacks.pull(order, first, hold)))
+    """Length of the tilt that an order of angles leaves."""
+    return float(np.hypot(*tilt(order, first, hold)))
 
 
 @lru_cache(maxsize=4096)
@@ -148,12 +155,6 @@ def _(n, earlier):
 
 
 @key.slip("pulls")
-def all_equal(n, earlier):
-    """You counted all tacks equal. Each one finds the tube held by those before it."""
-    return [earlier["first-tilt"]] * 4
-
-
-@key.slip("pulls")
 def equal_steps(n, earlier):
     """You took off the same amount each time. It is the same share each time, so the steps get smaller."""
     return [earlier["first-tilt"] * (1 - k * (1 - earlier["hold"])) for k in range(4)]
@@ -163,6 +164,12 @@ def equal_steps(n, earlier):
 def one_too_late(n, earlier):
     """Your list begins with the second tack. The first one finds nothing that holds: its power is 0."""
     return [earlier["first-tilt"] * earlier["hold"] ** (k + 1) for k in range(4)]
+
+
+@key.slip("pulls")
+def all_equal(n, earlier):
+    """You counted all tacks equal. Each one finds the tube held by those before it."""
+    return [earlier["first-tilt"]] * 4
 
 
 # Round the clock
@@ -244,13 +251,13 @@ def added_as_numbers(n, earlier):
 def sides_added(n, earlier):
     """You added the part in plane and the part across. They stand square to each other: Pythagoras."""
     order = angles(earlier["order-four"])
-    return float(np.abs(tacks.pull(order, earlier["first-tilt"], earlier["hold"])).sum())
+    return float(np.abs(tilt(order, earlier["first-tilt"], earlier["hold"])).sum())
 
 
 @key.slip("left")
-def nothing(n):
-    """You counted all tacks equal, so that opposite ones cancel. The later one of a pair pulls less."""
-    return 0.0
+def first_alone(n, earlier):
+    """That is the first tack alone. The ones after it take a good part of it back."""
+    return earlier["first-tilt"]
 
 
 # At the far end

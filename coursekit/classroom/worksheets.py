@@ -39,9 +39,8 @@ def _task(question: Question) -> worksheet.Task:
     kind = question.kind
     if kind == "points":  # on paper a box a point
         kind, entries = "numbers", tuple(f"{entry} (x, y)" for entry in entries)
-    elif kind == "order":  # a box a place, the labels in the text
+    elif kind == "order":
         text += f"\n\nPut in order, each once: {', '.join(entries)}."
-        kind, entries = "numbers", tuple(f"{i + 1}." for i in range(len(entries)))
     return worksheet.Task(
         title=question.title,
         text=text,

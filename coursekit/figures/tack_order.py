@@ -47,7 +47,12 @@ def ring() -> Figure:
     for angle_deg in PAIRS:
         c, s = np.cos(np.radians(angle_deg)), np.sin(np.radians(angle_deg))
         axes.add_patch(Circle((17.5 * c, 17.5 * s), 2.4, facecolor=ACCENT, edgecolor=INK))
-    names = ((0, "0°\nfront"), (90, "90°, non-drive side"), (180, "180°\nback"), (270, "270°, drive side"))
+    names = (
+        (0, "0°\nfront"),
+        (90, "90°, non-drive side"),
+        (180, "180°\nback"),
+        (270, "270°, drive side"),
+    )
     for angle_deg, name in names:
         x, y = (29 if angle_deg % 180 == 0 else 25) * np.array(
             [np.cos(np.radians(angle_deg)), np.sin(np.radians(angle_deg))]
@@ -79,7 +84,9 @@ def lean(length: float, offset: float, shown: float = 30.0) -> Figure:
     measure(axes, (-75, 0), (-75, length), f"L = {length:g} mm", (-95, 0))
     arc(axes, (0, 0), 330, 90 - np.degrees(turn), 90)
     tilt = np.degrees(np.arctan(offset / length))
-    point_out(axes, (330 * np.sin(turn / 2), 330 * np.cos(turn / 2)), (290, 300), f"tilt {tilt:.2f}°")
+    point_out(
+        axes, (330 * np.sin(turn / 2), 330 * np.cos(turn / 2)), (290, 300), f"tilt {tilt:.2f}°"
+    )
     axes.text(240, -40, f"lean drawn {shown:g}\ntimes too large", ha="center", va="center")
     axes.text(0, -57, "shell", ha="center", va="center")
     return figure
@@ -96,9 +103,7 @@ def fading(first: float, hold: float, count: int = 6) -> Figure:
         ylabel="pull at the gauge (mm)", xlabel="tack, in the order set; each × hold of the one before",
         ylim=(0, first * 1.15),
     )  # fmt: skip
-    axes.set_xticks(
-        range(1, count + 1), ["1", *(f"{k}\n× {hold:g}" for k in range(2, count + 1))]
-    )
+    axes.set_xticks(range(1, count + 1), ["1", *(f"{k}\n× {hold:g}" for k in range(2, count + 1))])
     return figure
 
 
@@ -106,7 +111,9 @@ def fading(first: float, hold: float, count: int = 6) -> Figure:
 def arrows(first: float, hold: float) -> Figure:
     """Return the pulls of two orders laid head to tail, and what is left."""
     figure, pair = sheet(3.2, ncols=2)
-    for axes, order, name in zip(pair, (CLOCK, PAIRS), ("round the clock", "opposite pairs"), strict=True):
+    for axes, order, name in zip(
+        pair, (CLOCK, PAIRS), ("round the clock", "opposite pairs"), strict=True
+    ):
         _path(axes, order, first, hold)
         axes.set_title(f"{name}\n" + "–".join(f"{a}" for a in order))
     return figure
@@ -123,7 +130,7 @@ def _path(axes: Axes, order: Sequence[float], first: float, hold: float) -> None
         middle, way = (start + end) / 2, (end - start) / np.hypot(*(end - start))
         side = 0.24 if order == PAIRS and k > 1 else -0.24
         away = np.array([-way[1], way[0]]) * side
-        axes.text(*(middle + away), f"{k + 1}", ha="center", va="center")
+        axes.text(middle[0] + away[0], middle[1] + away[1], f"{k + 1}", ha="center", va="center")
     axes.plot(0, 0, "o", color=INK, markersize=6)
     _arrow(axes, (0, 0), ends[-1], color=ACCENT, linewidth=3.2)
     left = float(np.hypot(*ends[-1]))
@@ -142,7 +149,9 @@ def by_hold() -> Figure:
         axes.plot(hold, left, color=INK, linestyle=dash, label=name, linewidth=2.2)
     axes.axvline(0.6, color=ACCENT, linewidth=1, linestyle="-.")
     axes.text(0.61, 0.04, "0.6", color=ACCENT)
-    axes.set(xlabel="hold", ylabel="left, as a share\nof the first pull", xlim=(0, 1), ylim=(0, 1.1))
+    axes.set(
+        xlabel="hold", ylabel="left, as a share\nof the first pull", xlim=(0, 1), ylim=(0, 1.1)
+    )
     axes.legend(frameon=False, loc="lower left")
     return figure
 
@@ -177,9 +186,10 @@ def joints() -> Figure:
     tube(axes, bb, seat, 30, STEEL)
     tube(axes, low - 12 * along, high + 10 * along, 38, STEEL)
     axes.add_patch(Circle((0, 0), 26, facecolor=LIGHT, edgecolor=INK, linewidth=1.5))
+    right = np.array([12.0, 0.0])
     spots = (
-        ("1", (-15, 40), (-130, 70)), ("2", seat_end + [12, 0], (-215, 430)),
-        ("3", (25, 28), (130, -20)), ("4", top_end - [22, 0], (470, 520)),
+        ("1", (-15, 40), (-130, 70)), ("2", seat_end + right, (-215, 430)),
+        ("3", (25, 28), (130, -20)), ("4", top_end - 2 * right, (470, 520)),
         ("4", down_end - [18, 14], (460, 400)),
     )  # fmt: skip
     for number, at, label_at in spots:

@@ -11,12 +11,16 @@ from coursekit.sheets import code, page, strip, text
 from coursekit.sheets.drawing import Drawing
 from coursekit.sheets.strip import Strip
 
-Kind = Literal["number", "numbers", "choice", "written"]
+Kind = Literal["number", "numbers", "order", "choice", "written"]
 
 
 @dataclass(frozen=True)
 class Task:
-    """A question as it is printed. `given` names the numbers that are repeated beside it."""
+    """A question as it is printed. `given` names the numbers that are repeated beside it.
+
+    `entries` names the boxes of a list of numbers, or the labels of an order: a box a place, and,
+    where the labels are degrees, a ring to number.
+    """
 
     title: str
     text: str
@@ -116,7 +120,20 @@ def _task(task: Task) -> dict[str, Any]:
         "text": text.pieces(task.text),
         "marks": marks,
         "unit": text.unit_sign(task.unit),
+        "ring": ring(task.entries) if task.kind == "order" else [],
     }
+
+
+def ring(labels: Sequence[str]) -> list[float]:
+    """Return the labels of an order as degrees round a ring; empty where one is no angle.
+
+    >>> ring(["0°", "90°"]), ring(["0°", "head tube"])
+    ([0.0, 90.0], [])
+    """
+    try:
+        return [float(label.strip().removesuffix("°")) for label in labels]
+    except ValueError:
+        return []
 
 
 def _bench_line(line: BenchLine) -> dict[str, Any]:

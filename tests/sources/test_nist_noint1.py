@@ -28,7 +28,8 @@ def test_linear_gives_the_certified_slope():
 
 
 def test_the_sum_that_the_lesson_teaches_gives_the_certified_slope():
-    assert X @ Y / (X @ X) == pytest.approx(B, rel=TIGHT)
+    slope = X @ Y / (X @ X)
+    assert slope == pytest.approx(B, rel=TIGHT)
 
 
 def test_the_key_of_the_exercise_gives_the_certified_slope(root):

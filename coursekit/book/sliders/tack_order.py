@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import permutations
+from itertools import pairwise, permutations
 
 import numpy as np
 
@@ -148,8 +148,8 @@ def _arrows(ends: np.ndarray) -> str:
     beside the one before, its number behind its tail.
     """
     places = np.column_stack([PATH[0] + PER_MM * ends[:, 0], PATH[1] - PER_MM * ends[:, 1]])
-    made, way, out = _dot(*places[0], 1.2), np.zeros(2), np.zeros(2)
-    for k, (a, b) in enumerate(zip(places[:-1], places[1:], strict=True), start=1):
+    made, way, out = _dot(places[0][0], places[0][1], 1.2), np.zeros(2), np.zeros(2)
+    for k, (a, b) in enumerate(pairwise(places), start=1):
         back = (b - a) @ way < -0.01
         way = (b - a) / np.hypot(*(b - a))
         if not back:
@@ -173,7 +173,7 @@ def _arrow(start: np.ndarray, end: np.ndarray, width: float) -> str:
     across = np.array([-along[1], along[0]])
     back = end - along * (2.4 + width)
     barbs = [back + across * (0.9 + width / 2), end, back - across * (0.9 + width / 2)]
-    head = area(*np.transpose(barbs), 1.0)
+    head = area([p[0] for p in barbs], [p[1] for p in barbs], 1.0)
     return line([start[0], back[0]], [start[1], back[1]], width) + head
 
 

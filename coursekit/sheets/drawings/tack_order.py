@@ -46,7 +46,9 @@ def _line(x1: float, y1: float, x2: float, y2: float, width: float, dash: str = 
 
 
 def _words(x: float, y: float, text: str, anchor: str = "middle", size: float = 3.6) -> str:
-    return f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size:g}" text-anchor="{anchor}">{text}</text>'
+    return (
+        f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size:g}" text-anchor="{anchor}">{text}</text>'
+    )
 
 
 def _grid() -> str:
@@ -75,7 +77,9 @@ def _axes() -> str:
         _words(left - 2, y - PER_MM * i + 1.2, f"{i}".replace("-", "−"), "end")
         for i in range(-DOWN // 10, UP // 10 + 1)
     )
-    made += _words((left + right) / 2, foot + 11, "in plane, mm at the gauge, front positive", size=4)
+    made += _words(
+        (left + right) / 2, foot + 11, "in plane, mm at the gauge, front positive", size=4
+    )
     middle = (top + foot) / 2
     turned = f'<g transform="rotate(-90 9 {middle:g})">'
     say = _words(9, middle, "across, mm at the gauge, non-drive side positive", size=4)
@@ -87,7 +91,12 @@ def _first(length: float) -> str:
     tip = x + PER_MM * length
     head = f'<path d="M{tip:.2f} {y:.2f}l-4 -1.4v2.8z"/>'
     start = f'<circle cx="{x:g}" cy="{y:g}" r="1.1"/>'
-    return start + _line(x, y, tip - 3, y, 1.0) + head + _words((x + tip) / 2, y + 5, "1", size=5)
+    middle = (x + tip) / 2
+    patch = (
+        f'<rect x="{middle - 2.4:.2f}" y="{y + 1.6:.2f}" width="4.8" height="5.6" fill="white"/>'
+    )
+    number = patch + _words(middle, y + 6, "1", size=5)
+    return start + _line(x, y, tip - 3, y, 1.0) + head + number
 
 
 def _ring() -> str:
@@ -115,4 +124,6 @@ def _say(first: float) -> str:
         "end: what is left. Measure it, divide by 40.",
     )
     made = "".join(_words(4, 9 + 6 * i, line, "start", 4) for i, line in enumerate(lines))
-    return made + _words(4, 9 + 6 * len(lines) + 1, "Use a second colour for another order.", "start", 4)
+    return made + _words(
+        4, 9 + 6 * len(lines) + 1, "Use a second colour for another order.", "start", 4
+    )

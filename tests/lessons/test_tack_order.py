@@ -1,0 +1,261 @@
+"""The lesson on tack order: answers worked again in complex numbers, slips, marks of an order, figures."""
+
+from __future__ import annotations
+
+import re
+from cmath import exp
+from itertools import permutations
+from math import atan, degrees, pi, radians, tan
+from statistics import fmean
+
+import pytest
+
+from coursekit.book import slider
+from coursekit.classroom import bank, marker, own_numbers
+from coursekit.classroom import key as keys
+from coursekit.classroom.plain import plain
+from coursekit.sheets.drawings import tack_order as field
+
+SLUG = "tack-order"
+FOUR, SIX = ("0°", "90°", "180°", "270°"), ("0°", "60°", "120°", "180°", "240°", "300°")
+CLASS = [(2.10, 0.86), (2.46, 0.90), (1.78, 0.74), (2.30, 0.84), (1.94, 0.70)]
+
+
+@pytest.fixture(scope="module")
+def exercise(root):
+    return bank.load(SLUG, root)
+
+
+@pytest.fixture(scope="module")
+def key(root, exercise):
+    return keys.load(exercise, root)
+
+
+def drawn(exercise, key, count):
+    for i in range(count):
+        yield own_numbers.draw(exercise, key, b"tests of the lesson", f"bench-{i:04d}")
+
+
+@pytest.fixture(scope="module")
+def students(exercise, key):
+    return list(drawn(exercise, key, 40))
+
+
+def hold_of(n):
+    return 1 - n["after_two"] / n["after_one"]
+
+
+def tilt(labels, first, hold):
+    """The tilt as a complex number, in plane real, across imaginary."""
+    turns = [pi * float(label.rstrip("°")) / 180 for label in labels]
+    return sum(first * hold**k * exp(1j * turn) for k, turn in enumerate(turns))
+
+
+def worked_again(n):
+    """Every answer but the orders, without the kit's own modules."""
+    hold, first = hold_of(n), degrees(atan(n["after_one"] / n["tube_length"]))
+    clock, best = tilt(FOUR, first, hold), tilt(("0°", "180°", "90°", "270°"), first, hold)
+    pairs = [*CLASS, (n["after_one"], n["after_two"])]
+    return {
+        "toward": "drive",
+        "which-first": "plane",
+        "first-tilt": first,
+        "hold": hold,
+        "pulls": [first, first * hold, first * hold**2, first * hold**3],
+        "clock": [clock.real, clock.imag],
+        "left": abs(best),
+        "tip": n["tube_length"] * tan(radians(abs(best))),
+        "class-hold": sum(a * (a - b) for a, b in pairs) / sum(a * a for a, _ in pairs),
+    }
+
+
+def marked(exercise, key, n, values):
+    marks = marker.mark(exercise, key, n, {id: plain(v) for id, v in values.items()})
+    return {m.question: m for m in marks}
+
+
+def all_right(key, exercise, n):
+    found = own_numbers.answers(exercise, key, n)
+    return {id: list(v) if isinstance(v, tuple) else v for id, v in found.items()}
+
+
+# Answers
+
+
+def test_answers_are_those_worked_again(exercise, key, students):
+    for n in students:
+        found = own_numbers.answers(exercise, key, n)
+        for id, value in worked_again(n).items():
+            if isinstance(value, str):
+                assert found[id] == value
+            else:
+                assert found[id] == pytest.approx(value, rel=1e-9), id
+
+
+def test_practice_answers_are_those_worked_again(exercise, key, students):
+    for n in students:
+        found, hold, a = own_numbers.answers(exercise, key, n), hold_of(n), n["after_one"]
+        across = (tilt(("0°", "180°", "90°", "270°"), a, hold)).imag
+        want = {
+            "practice-tilt": degrees(atan(a / n["tube_length"])), "practice-hold": hold,
+            "practice-third": a * hold * hold, "practice-across": across,
+            "practice-square": abs(a + 1j * a * hold), "practice-place": a / n["tube_length"] * 200,
+        }  # fmt: skip
+        assert {id: found[id] for id in want} == pytest.approx(want)
+
+
+def test_the_best_orders_are_best_of_all(exercise, key, students):
+    for n in students[:6]:
+        found = own_numbers.answers(exercise, key, n)
+        for id, places in (("order-four", FOUR), ("order-six", SIX)):
+            least = min(abs(tilt(o, 1.0, hold_of(n))) for o in permutations(places))
+            assert abs(tilt(found[id], 1.0, hold_of(n))) == pytest.approx(least, rel=1e-9)
+
+
+# Numbers and slips
+
+
+def test_2000_draws_are_sound_and_their_slips_apart(exercise, key):
+    for n in drawn(exercise, key, 2000):
+        assert own_numbers.fault(exercise, key, n) == ""
+        assert 0.52 <= hold_of(n) <= 0.72
+
+
+def test_a_hold_out_of_range_is_refused(key):
+    assert not key.is_sound({"after_one": 2.0, "after_two": 1.0, "tube_length": 400.0})
+    assert not key.is_sound({"after_one": 2.6, "after_two": 0.5, "tube_length": 400.0})
+
+
+def test_every_slip_is_named_by_the_marker(exercise, key, students):
+    for n in students[:10]:
+        right = own_numbers.answers(exercise, key, n)
+        for question in exercise.graded:
+            for slip in key.slips.get(question.id, ()):
+                value = key.slip_value(slip, question, n, right)
+                values = all_right(key, exercise, n) | {
+                    question.id: list(value) if isinstance(value, tuple) else value
+                }
+                mark = marked(exercise, key, n, values)[question.id]
+                assert (mark.verdict, mark.slip) == ("slip", slip.name), (question.id, mark)
+                assert mark.marks < question.marks
+
+
+@pytest.mark.parametrize("turn", range(4))
+def test_slips_on_top_of_slips_are_named_too(exercise, key, students, turn):
+    for n in students[:10]:
+        own, slipped = {}, {}
+        for question in (q for q in exercise.graded if q.kind != "written"):
+            slips = key.slips[question.id]
+            if turn < len(slips):
+                slipped[question.id] = slips[turn]
+                own[question.id] = key.slip_value(slips[turn], question, n, own)
+            else:
+                own[question.id] = key.value(question, n, own)
+        values = {id: list(v) if isinstance(v, tuple) else v for id, v in own.items()}
+        marks = marked(exercise, key, n, values)
+        for id, slip in slipped.items():
+            assert (marks[id].verdict, marks[id].slip) == ("slip", slip.name), (turn, marks[id])
+
+
+def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
+    n = students[0]
+    full = marked(exercise, key, n, all_right(key, exercise, n))
+    assert sum(m.marks for m in full.values()) == exercise.marks - 2  # the written one is read
+    assert sum(m.marks for m in marked(exercise, key, n, {}).values()) == 0
+
+
+# Units, signs, chains
+
+
+def test_radians_and_inches_earn_half(exercise, key, students):
+    n = students[1]
+    right = all_right(key, exercise, n)
+    wrong = right | {"first-tilt": radians(right["first-tilt"]), "tip": right["tip"] / 25.4}
+    marks = marked(exercise, key, n, wrong)
+    assert [marks[id].verdict for id in ("first-tilt", "tip")] == ["unit", "unit"]
+    assert [marks[id].marks for id in ("first-tilt", "tip")] == [1.0, 1.0]
+
+
+def test_one_early_mistake_is_made_once(exercise, key, students):
+    n = students[2]
+    first, hold = degrees(atan(n["after_one"] / n["tube_length"])), 1 - hold_of(n)  # left over
+    own = {
+        "first-tilt": first,
+        "hold": hold,
+        "pulls": [first * hold**k for k in range(4)],
+        "clock": [first * (1 - hold**2), first * hold * (1 - hold**2)],
+        "order-four": ["90°", "270°", "0°", "180°"],
+        "left": first * (1 - hold) * (1 + hold**4) ** 0.5,
+    }
+    own["tip"] = n["tube_length"] * tan(radians(own["left"]))
+    marks = marked(exercise, key, n, all_right(key, exercise, n) | own)
+    assert marks["hold"].slip == "left-over"
+    assert marks["order-four"].verdict == "right"
+    for id in ("pulls", "clock", "left", "tip"):
+        assert marks[id].verdict == "carried", (id, marks[id])
+        assert marks[id].marks == exercise.question(id).method_marks
+
+
+# Orders
+
+
+def test_an_order_is_marked_by_what_it_leaves(exercise, key, students):
+    for id, places in (("order-four", FOUR), ("order-six", SIX)):
+        n = students[3]
+        sizes = {o: abs(tilt(o, 1.0, hold_of(n))) for o in permutations(places)}
+        least, most = min(sizes.values()), max(sizes.values())
+        for order in list(sizes)[:: 1 if id == "order-four" else 17]:
+            share, said = key.share(exercise.question(id), n, order)
+            assert share == pytest.approx((most - sizes[order]) / (most - least), abs=1e-9)
+            assert f"{sizes[order]:.2f} of the first tack's pull" in said
+
+
+def test_eight_orders_of_four_are_full(exercise, key, students):
+    question = exercise.question("order-four")
+    full = [o for o in permutations(FOUR) if key.share(question, students[4], o)[0] >= 1]
+    assert len(full) == 8
+    assert all((float(o[0][:-1]) - float(o[1][:-1])) % 360 == 180 for o in full)
+
+
+def test_spread_pairs_of_six_earn_nine_tenths(exercise, key, students):
+    order = ("0°", "180°", "240°", "60°", "120°", "300°")
+    for n in students:
+        assert 0.9 < key.share(exercise.question("order-six"), n, order)[0] < 1
+
+
+# Figures and field
+
+
+@pytest.mark.parametrize(("name", "count"), [("orders", 24), ("one-by-one", 20)])
+def test_the_sliders_say_what_is_left(name, count):
+    states = slider.slider(f"{SLUG}/{name}").states
+    assert len(states) == count
+    for state in states:
+        labels = re.search(r"((?:\d+°–?){4})", state.text)[1].split("–")
+        words = ("no tack", "one tack", "two tacks", "three tacks")
+        done = next((k for k, w in enumerate(words) if w in state.text), 4)
+        left = tilt(labels[:done], 3.0, 0.6) + 0j
+        said = [float(v.replace("−", "-")) for v in re.findall(r"[+−]?\d+\.\d\d", state.text)]
+        assert said == pytest.approx([abs(left), left.real, left.imag], abs=0.00501)
+
+
+def test_all_orders_are_there_from_least_to_most():
+    texts = [s.text for s in slider.slider(f"{SLUG}/orders").states]
+    plans = {re.search(r"((?:\d+°–?){4})", t)[1] for t in texts}
+    left = [float(re.search(r"left (\d\.\d\d)", t)[1]) for t in texts]
+    assert len(plans) == 24
+    assert left == sorted(left)
+    assert [round(fmean(left[i : i + 8]), 2) for i in (0, 8, 16)] == [1.28, 2.24, 2.46]
+
+
+def test_the_field_is_to_scale_and_shows_no_answer(students):
+    for n in students[:5]:
+        drawing = field.draw(n)
+        x, y = field.ORIGIN
+        tip = re.search(r'<path d="M([\d.]+) ([\d.]+)l', drawing.svg)
+        assert float(tip[1]) - x == pytest.approx(40 * n["after_one"], abs=0.006)
+        assert float(tip[2]) == y
+        shown = set(re.findall(r">([^<]*\d[^<]*)<", drawing.svg))
+        assert not any(f"{n['after_two']:g}" in text for text in shown)
+        right_edge = max(float(v) for v in re.findall(r'x2="([\d.]+)"', drawing.svg))
+        assert float(tip[1]) < right_edge <= drawing.width
