@@ -17,18 +17,18 @@ SEAT_TUBE_DIAMETER = 28.6
 
 def drawn(n):
     """The student's frame."""
-    return _drawn(*(getattr(n, name) for name in DRIVING))
+    return _drawn(*(getattr(n, name) for name in DRIVING))[0]
 
 
 @lru_cache(maxsize=64)
 def _drawn(*values):
-    return frame.draw(**dict(zip(DRIVING, values, strict=True)))
+    one = frame.draw(**dict(zip(DRIVING, values, strict=True)))
+    return one, {name: (float(x), float(y)) for name, (x, y) in one.points.items()}
 
 
 def point(n, name):
     """A point of the student's frame as two plain numbers."""
-    x, y = drawn(n).points[name]
-    return float(x), float(y)
+    return _drawn(*(getattr(n, d) for d in DRIVING))[1][name]
 
 
 def moved(n, names, own, base):

@@ -10,6 +10,7 @@ from pathlib import Path
 from coursekit.classroom import own_numbers
 from coursekit.classroom.bank import AuthoringError, Exercise, Question
 from coursekit.classroom.classes import write_bytes
+from coursekit.classroom.closeness import pairs
 from coursekit.classroom.key import Key, Value
 from coursekit.sheets import answers, drawing, page, text, worksheet
 from coursekit.sheets.strip import Strip
@@ -215,6 +216,9 @@ def shown(question: Question, value: Value) -> str:
     """Return a key's value as it is printed: one digit finer than the tolerance asks for."""
     if isinstance(value, str):
         return (question.options or {}).get(value, value)
+    if isinstance(value, tuple) and question.kind == "points":
+        shown_each = tuple(shown(question, v) for v in value)
+        return ", ".join(f"({x}; {y})" for x, y in pairs(shown_each))
     if isinstance(value, tuple):
         return ", ".join(shown(question, v) for v in value)
     allowance = question.allowance(value)

@@ -11,7 +11,7 @@ from coursekit.sheets import code, page, strip, text
 from coursekit.sheets.drawing import Drawing
 from coursekit.sheets.strip import Strip
 
-Kind = Literal["number", "numbers", "order", "choice", "written"]
+Kind = Literal["number", "numbers", "points", "order", "choice", "written"]
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,162 @@
+"""The student's own frame from the drive side, at 1 : 10, to lay beside the full-size drawing.
+
+All points are there and none has its coordinates: at this scale a rule reads to some 3 mm, which shows
+a drop drawn the wrong way and gives away no answer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from coursekit import frame
+from coursekit.sheets.drawing import Drawing
+
+SCALE = 10.0
+WIDTH, FOOT = 180.0, 24.0  # mm on paper; FOOT is what lies below the ground line
+DRIVING = (
+    "seat_angle_deg", "head_angle_deg", "chainstay", "bb_drop", "wheel_radius", "fork_length",
+    "fork_offset", "lower_stack", "head_tube", "seat_tube", "front_centre",
+)  # fmt: skip
+Point = tuple[float, float]
+# where a point's name stands on paper, mm from the point: right, up, anchor
+NAMES: dict[str, tuple[str, float, float, str]] = {
+    "bb": ("bottom bracket (0, 0)", 0.0, -6.0, "middle"),
+    "rear_axle": ("rear axle", -4.0, -4.0, "end"),
+    "front_axle": ("front axle", 4.0, -4.5, "start"),
+    "steer_foot": ("foot", -5.0, -2.0, "end"),
+    "crown": ("crown race seat", 8.0, 1.0, "start"),
+    "head_low": ("head tube, lower end", 8.0, 4.5, "start"),
+    "head_high": ("head tube, upper end", 8.0, 2.0, "start"),
+    "seat_top": ("seat tube, top", -6.0, 2.0, "end"),
+}
+
+
+def draw(numbers: Mapping[str, float]) -> Drawing:
+    """Return the frame that `numbers` give, wheels and ground with it, at 1 : 10.
+
+    The middle of both axles is the middle of the paper; y grows upward on the frame and downward
+    in the SVG.
+
+    Raises ValueError where the numbers make no frame, in the words of `frame.draw`.
+
+    >>> from coursekit.sheets.drawings.frame_drawing import draw
+    >>> own = dict(seat_angle_deg=73, head_angle_deg=72, chainstay=430, bb_drop=70, wheel_radius=340,
+    ...            fork_length=385, fork_offset=45, lower_stack=12, head_tube=150, seat_tube=550,
+    ...            front_centre=600, down_tube_diameter=31.8, head_diameter=36, bead_room=10)
+    >>> made = draw(own)
+    >>> made.scale, made.width, round(made.height)
+    ('1 : 10', 180.0, 122)
+    """
+    own = frame.draw(**{name: numbers[name] for name in DRIVING})
+    points = {name: (float(x), float(y)) for name, (x, y) in own.points.items()}
+    points["down_tube"] = _down_tube_end(numbers)
+    top = max(points["head_high"][1], points["seat_top"][1]) + 90
+    paper = _Paper(points, top)
+    height = paper.at((0.0, points["rear_contact"][1]))[1] + FOOT
+    parts = [*_wheels(paper, own), *_tubes(paper, points), *_marks(paper, points), *_bar(height)]
+    box = f'viewBox="0 0 {WIDTH:g} {height:.3f}"'
+    svg = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" {box} font-family="Libertinus Serif" fill="none" '
+        f'stroke="#000" stroke-linecap="round">{"".join(parts)}</svg>'
+    )
+    return Drawing("Your frame from the drive side", "1 : 10", WIDTH, round(height, 3), svg)
+
+
+def _down_tube_end(numbers: Mapping[str, float]) -> Point:
+    """Where the down tube's axis meets the steering axis, which the head tube's height leaves as it is."""
+    tall = {name: numbers[name] for name in DRIVING} | {"head_tube": 600.0, "seat_tube": 3000.0}
+    tubes = frame.draw(**tall).place(
+        top_tube=frame.TopTube(25.4, below_head_top=0.0, slope_deg=0.0),
+        down_tube=frame.DownTube(numbers["down_tube_diameter"], numbers["bead_room"]),
+        head_tube=numbers["head_diameter"],
+    )
+    x, y, _ = tubes.joints["down_tube-head_tube"].at
+    return float(x), float(y)
+
+
+class _Paper:
+    """Turns millimetres of the frame into millimetres of paper."""
+
+    def __init__(self, points: Mapping[str, Point], top: float) -> None:
+        self.middle = (points["rear_axle"][0] + points["front_axle"][0]) / 2
+        self.top = top
+
+    def at(self, point: Point) -> Point:
+        return WIDTH / 2 + (point[0] - self.middle) / SCALE, (self.top - point[1]) / SCALE
+
+    def line(self, points: Sequence[Point], width: float, dash: str = "") -> str:
+        way = " ".join(f"{x:.3f},{y:.3f}" for x, y in map(self.at, points))
+        dashed = f' stroke-dasharray="{dash}"' if dash else ""
+        return f'<polyline points="{way}" stroke-width="{width:g}"{dashed}/>'
+
+    def circle(self, centre: Point, radius: float, width: float, fill: str = "none") -> str:
+        x, y = self.at(centre)
+        return (
+            f'<circle cx="{x:.3f}" cy="{y:.3f}" r="{radius / SCALE:.3f}" '
+            f'stroke-width="{width:g}" fill="{fill}"/>'
+        )
+
+
+def _words(x: float, y: float, text: str, anchor: str, size: float = 3.5) -> str:
+    return (
+        f'<text x="{x:.3f}" y="{y:.3f}" font-size="{size:g}" text-anchor="{anchor}" fill="#000" '
+        f'stroke="none">{text}</text>'
+    )
+
+
+def _wheels(paper: _Paper, own: frame.Frame) -> list[str]:
+    points = own.points
+    rear, front, level = points["rear_axle"], points["front_axle"], points["rear_contact"][1]
+    left, right = rear[0] - own.rear_radius, front[0] + own.front_radius
+    x, y = paper.at((left, level))
+    return [
+        paper.circle(rear, own.rear_radius, 0.25),
+        paper.circle(front, own.front_radius, 0.25),
+        paper.line([(left, level), (right, level)], 0.5),
+        paper.line([rear, front], 0.2, "1.2 1.2"),
+        _words(x + 1, y + 4.2, "ground", "start"),
+    ]
+
+
+def _tubes(paper: _Paper, points: Mapping[str, Point]) -> list[str]:
+    """Axes of the tubes: thick where they are steel of the frame, thin where a line goes on."""
+    axis = [points["head_high"], points["trail_point"]]
+    return [
+        paper.line([points["rear_axle"], points["bb"], points["seat_top"]], 0.7),
+        paper.line([points["bb"], points["down_tube"]], 0.7),
+        paper.line([points["head_low"], points["head_high"]], 0.7),
+        paper.line([points["seat_top"], points["rear_axle"]], 0.35),
+        paper.line([points["seat_top"], points["head_high"]], 0.35),
+        paper.line(axis, 0.25, "4 1 0.8 1"),
+        paper.line([points["crown"], points["front_axle"], points["steer_foot"]], 0.35),
+        paper.line([points["bb"], points["front_axle"]], 0.2, "1.2 1.2"),
+        *[paper.line([points[w], points[c]], 0.2, "1.2 1.2")
+          for w, c in (("rear_axle", "rear_contact"), ("front_axle", "front_contact"))],
+    ]  # fmt: skip
+
+
+def _marks(paper: _Paper, points: Mapping[str, Point]) -> list[str]:
+    parts = []
+    for name, (text, right, up, anchor) in NAMES.items():
+        x, y = paper.at(points[name])
+        parts.append(
+            f'<circle cx="{x:.3f}" cy="{y:.3f}" r="0.75" fill="#fff" stroke-width="0.35"/>'
+        )
+        if anchor != "middle":
+            end = x + right - (0.6 if right > 0 else -0.6)
+            parts.append(f'<path d="M{x:.3f} {y:.3f}L{end:.3f} {y - up:.3f}" stroke-width="0.15"/>')
+        parts.append(_words(x + right, y - up + 1.1, text, anchor))
+    (x, y), (foot, _) = paper.at(points["trail_point"]), paper.at(points["front_contact"])
+    parts.append(f'<path d="M{foot:.3f} {y + 1.2:.3f}v2.4M{x:.3f} {y + 1.2:.3f}v2.4M{foot:.3f} {y + 2.4:.3f}H{x:.3f}" stroke-width="0.25"/>')  # fmt: skip
+    parts.append(_words((x + foot) / 2, y + 7.2, "trail", "middle"))
+    return parts
+
+
+def _bar(height: float) -> list[str]:
+    """A bar of 100 mm on paper, one metre of the frame."""
+    x, y = WIDTH / 2 - 50, height - 7.0
+    ticks = "".join(f"M{x + 10 * i:g} {y:.3f}v{-2.5 if i % 5 == 0 else -1.5:g}" for i in range(11))
+    return [
+        f'<path d="M{x:g} {y:.3f}h100{ticks}" stroke-width="0.3"/>',
+        _words(x + 50, y + 4.4, "100 mm on paper, 1000 mm of the frame", "middle"),
+    ]
