@@ -44,8 +44,8 @@ def draw(numbers: Mapping[str, float]) -> Drawing:
     ...            fork_length=385, fork_offset=45, lower_stack=12, head_tube=150, seat_tube=550,
     ...            front_centre=600, down_tube_diameter=31.8, head_diameter=36, bead_room=10)
     >>> made = draw(own)
-    >>> made.scale, made.width, round(made.height)
-    ('1 : 10', 180.0, 122)
+    >>> made.scale, made.width, round(made.height)  # (573.8 + 90 + 270) / 10 + 24
+    ('1 : 10', 180.0, 117)
     """
     own = frame.draw(**{name: numbers[name] for name in DRIVING})
     points = {name: (float(x), float(y)) for name, (x, y) in own.points.items()}
