@@ -187,7 +187,7 @@ def trail(frame: Frame) -> Figure:
     axes.plot(front[0] + frame.front_radius * np.cos(turn), front[1] + frame.front_radius * np.sin(turn), color=INK, linewidth=1.2)  # fmt: skip
     _ground(axes, level, front[0] - 190, front[0] + 235)
     up = (p["crown"] - p["steer_foot"]) / np.hypot(*(p["crown"] - p["steer_foot"]))
-    centre_line(axes, hit - 40 * up, p["steer_foot"] + 85 * up)
+    centre_line(axes, hit - 14 * up, p["steer_foot"] + 85 * up)
     _line(axes, front, contact, width=1.2, style="--")
     _line(axes, front, p["steer_foot"], width=2, color=ACCENT)
     near = contact + np.dot(hit - contact, up) * -up + (hit - contact)

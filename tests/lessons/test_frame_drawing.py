@@ -1,0 +1,253 @@
+"""The lesson on the frame drawing: answers found again by turning complex numbers and by measuring.
+
+Nothing here asks `coursekit.frame`: points are complex numbers, x + iy, and lengths, slopes and right
+angles are measured on them.
+"""
+
+from __future__ import annotations
+
+import cmath
+import re
+from math import degrees, radians
+
+import pytest
+
+from coursekit.book import slider
+from coursekit.classroom import bank, key, own_numbers, worksheets
+from coursekit.classroom.closeness import pairs
+from coursekit.classroom.marker import mark
+from coursekit.classroom.plain import plain
+from coursekit.sheets import worksheet
+from coursekit.sheets.drawings import frame_drawing as sheet
+from tests.sheets import paper
+
+SECRET = b"frame drawing"
+
+
+@pytest.fixture(scope="module")
+def lesson(root):
+    public = bank.load("frame-drawing", root)
+    return public, key.load(public, root)
+
+
+def draws(lesson, count):
+    for i in range(count):
+        numbers = own_numbers.draw(*lesson, SECRET, f"student-{i}")
+        yield numbers, own_numbers.answers(*lesson, numbers)
+
+
+def values(found):
+    return {id: plain(list(v) if isinstance(v, tuple) else v) for id, v in found.items()}
+
+
+def points(flat):
+    return [complex(x, y) for x, y in pairs(flat)]
+
+
+def slope(z):
+    return degrees(cmath.phase(z))
+
+
+def square(a, b):
+    """Cosine of the angle between two directions."""
+    return (a * b.conjugate()).real / abs(a) / abs(b)
+
+
+def test_answers_measure_what_was_given(lesson):
+    """On 500 students' drawings every given length and angle is measured back on the points."""
+    for n, found in draws(lesson, 500):
+        rear, seat = points(found["rear"])
+        (front,) = points(found["front-axle"])
+        foot, crown = points(found["fork"])
+        low, high = points(found["head-tube"])
+        back = 180 - n["head_angle_deg"]
+        assert abs(rear) == pytest.approx(n["chainstay"], abs=1e-9)
+        assert rear.imag == front.imag == pytest.approx(n["bb_drop"], abs=1e-9)
+        assert rear.real < 0 < front.real
+        assert abs(front) == pytest.approx(n["front_centre"], abs=1e-9)
+        assert abs(seat) == pytest.approx(n["seat_tube"], abs=1e-9)
+        assert slope(seat) == pytest.approx(180 - n["seat_angle_deg"], abs=1e-9)
+        assert found["wheelbase"] == pytest.approx(front.real - rear.real, abs=1e-9)
+        assert abs(front - foot) == pytest.approx(n["fork_offset"], abs=1e-9)
+        assert foot.real < front.real
+        assert square(front - foot, crown - foot) == pytest.approx(0, abs=1e-9)
+        assert abs(crown - front) == pytest.approx(n["fork_length"], abs=1e-9)
+        for end in (crown, low, high):
+            assert slope(end - foot) == pytest.approx(back, abs=1e-9)
+        assert abs(low - crown) == pytest.approx(n["lower_stack"], abs=1e-9)
+        assert abs(high - low) == pytest.approx(n["head_tube"], abs=1e-9)
+        seat_axis = seat * high.imag / seat.imag
+        assert found["top-tube-level"] == pytest.approx(high.real - seat_axis.real, abs=1e-9)
+
+
+def test_down_tube_keeps_its_room(lesson):
+    """The lower edge, half a tube below the axis, passes the point on the head tube's rear."""
+    for n, found in draws(lesson, 200):
+        low, high = points(found["head-tube"])
+        up = (high - low) / abs(high - low)
+        edge = low + n["bead_room"] * up + n["head_diameter"] / 2 * up * 1j
+        turn = cmath.rect(1, radians(180 - n["head_angle_deg"] - found["down-tube"]))
+        below = (edge / turn).imag  # of the edge, seen along the axis from the bottom bracket
+        assert below == pytest.approx(-n["down_tube_diameter"] / 2, abs=1e-9)
+
+
+def test_trail_is_where_the_axis_meets_the_ground(lesson):
+    for n, found in draws(lesson, 200):
+        (front,) = points(found["front-axle"])
+        for answer, angle in zip(
+            (found["trail"], *found["trail-table"]),
+            (0, -1, 0, 1),
+            strict=True,
+        ):
+            up = cmath.rect(1, radians(180 - n["head_angle_deg"] - angle))
+            foot = front + n["fork_offset"] * up * 1j
+            ground = front.imag - n["wheel_radius"]
+            meets = foot + (ground - foot.imag) / up.imag * up
+            assert answer == pytest.approx(meets.real - front.real, abs=1e-9)
+
+
+def test_the_rider_gets_what_was_asked(lesson):
+    """Walk from the new front axle up the new head tube: its top is higher and further forward."""
+    for n, found in draws(lesson, 200):
+        tube, centre = found["other-givens"]
+        (front,), (foot, crown) = points(found["front-axle"]), points(found["fork"])
+        _, high = points(found["head-tube"])
+        new = complex((centre**2 - n["bb_drop"] ** 2) ** 0.5, n["bb_drop"])
+        up = (crown - foot) / abs(crown - foot)
+        top = crown + (new - front) + (n["lower_stack"] + tube) * up
+        assert top - high == pytest.approx(complex(n["more_reach"], n["more_stack"]), abs=1e-9)
+        gap = abs(front) - n["crank"] - n["wheel_radius"]
+        assert found["pedal-gap"] == pytest.approx(gap, abs=1e-9)
+
+
+def test_two_thousand_draws_are_sound_and_their_slips_apart(lesson):
+    """`draw` refuses a case whose slips cannot be told apart; few are refused for it."""
+    public, private = lesson
+    faults = [
+        own_numbers.fault(public, private, own_numbers._once(public, SECRET, f"raw-{i}", 0))
+        for i in range(2000)
+    ]
+    assert sum(bool(f) for f in faults) < 0.15 * len(faults)
+    near = [f for f in faults if f and f != "the key refuses the case"]
+    assert len(near) < 0.01 * len(faults), set(near)
+
+
+def test_tyres_turn(lesson):
+    """No student gets a wheel that rubs on seat tube or down tube."""
+    for n, found in draws(lesson, 200):
+        rear, seat = points(found["rear"])
+        (front,) = points(found["front-axle"])
+        turn = cmath.rect(1, radians(180 - n["head_angle_deg"] - found["down-tube"]))
+        to_down_tube = -(front / turn).imag - n["down_tube_diameter"] / 2
+        to_seat_tube = abs((rear / seat * abs(seat)).imag) - 14.3
+        assert min(to_down_tube, to_seat_tube) - n["wheel_radius"] >= 5 - 1e-9
+
+
+@pytest.mark.parametrize(
+    ("question", "factor", "verdict"),
+    [("wheelbase", 0.1, "unit"), ("trail", 1 / 25.4, "unit"), ("down-tube", 0.0174533, "unit"),
+     ("wheelbase", -1, "sign"), ("rear", 0.1, "unit")],
+)  # fmt: skip
+def test_wrong_units_and_signs_are_named(lesson, question, factor, verdict):
+    public, private = lesson
+    numbers, right = next(draws(lesson, 1))
+    value = right[question]
+    wrong = [factor * v for v in value] if isinstance(value, tuple) else factor * value
+    got = mark(public, private, numbers, values({**right, question: wrong}))
+    named = {m.question: m for m in got}
+    assert named[question].verdict == verdict
+    assert named[question].marks < named[question].out_of
+
+
+def test_a_chain_goes_on_from_the_students_own_points(lesson):
+    """The front axle is laid level by mistake; everything after it follows and earns its marks."""
+    public, private = lesson
+    numbers, right = next(draws(lesson, 1))
+    own = {**right, "front-axle": (numbers["front_centre"], numbers["bb_drop"])}
+    for id in ("wheelbase", "fork", "head-tube", "top-tube-level", "down-tube", "other-givens"):
+        own[id] = private.value(public.question(id), numbers, own)
+        assert own[id] != right[id]
+    named = {m.question: m for m in mark(public, private, numbers, values(own))}
+    assert (named["front-axle"].verdict, named["front-axle"].slip) == (
+        "slip", "front-centre-laid-level",
+    )  # fmt: skip
+    for id in ("wheelbase", "fork", "head-tube", "top-tube-level", "down-tube", "other-givens"):
+        assert named[id].verdict in ("carried", "right"), id
+        assert named[id].marks >= public.question(id).method_marks
+
+
+def test_a_point_half_a_millimetre_off_counts_and_one_off_does_not(lesson):
+    public, private = lesson
+    numbers, right = next(draws(lesson, 1))
+    x, y = right["front-axle"]
+    for off, verdict in ((0.35, "right"), (0.36, "wrong")):  # in x and in y: 0.495 and 0.509
+        got = mark(public, private, numbers, values({**right, "front-axle": (x + off, y - off)}))
+        assert {m.question: m.verdict for m in got}["front-axle"] == verdict
+
+
+# The worksheet
+
+
+def test_every_point_has_a_box_for_x_and_one_for_y(lesson):
+    """Two heavy boxes a point, large enough to write in, beside those of numbers and lists."""
+    public, _ = lesson
+    numbers, _ = next(draws(lesson, 1))
+    copy = worksheets.copy(public, "bench-01", "bench-01", numbers)
+    sheets = paper.pages(worksheet.pdf(worksheets.body(public), [copy]))
+    heavy = [b for on in sheets for b in paper.boxes(on) if b[0] > 6 and b[2] > 0.35]
+    entries = {kind: sum(len(q.entries) for q in public.graded if q.kind == kind)
+               for kind in ("points", "numbers")}  # fmt: skip
+    numbers_alone = sum(q.kind == "number" for q in public.graded)
+    assert entries["points"] == 7
+    assert len(heavy) == 2 * entries["points"] + entries["numbers"] + numbers_alone
+    assert min(w for w, _, _ in heavy) >= 30
+    assert min(h for _, h, _ in heavy) >= 12
+
+
+def test_the_answer_key_shows_points_as_pairs(lesson):
+    public, _ = lesson
+    question = public.question("rear")
+    assert worksheets.shown(question, (-1.25, 2.0, 3.0, -4.0)) == "(−1.25; 2), (3; −4)"
+
+
+def test_the_drawing_on_the_worksheet_is_to_scale(lesson):
+    """Circles give the axles; on paper they are a tenth of the wheelbase apart."""
+    for numbers, found in draws(lesson, 50):
+        made = sheet.draw(numbers)
+        number = r'(-?[\d.]+)"'
+        wheels = re.findall(rf'<circle cx="{number} cy="{number} r="{number}', made.svg)[:2]
+        (x1, y1, r1), (x2, y2, r2) = ([float(v) for v in w] for w in wheels)
+        assert x2 - x1 == pytest.approx(found["wheelbase"] / 10, abs=0.002)
+        assert y1 == y2
+        assert r1 == r2 == pytest.approx(numbers["wheel_radius"] / 10, abs=0.001)
+        assert min(x1 - r1, made.width - x2 - r2) > -0.2
+        assert made.scale == "1 : 10"
+
+
+def test_the_drawing_prints_no_answer(lesson):
+    numbers, _ = next(draws(lesson, 1))
+    texts = re.findall(r">([^<>]+)</text>", sheet.draw(numbers).svg)
+    assert len(texts) >= 10
+    assert {d for t in texts for d in re.findall(r"\d+", t)} == {"0", "100", "1000"}
+
+
+# The slider
+
+
+def test_slider_says_what_the_formula_gives():
+    """trail and gap at three angles, by hand: H stays at (338.1, 475.4)."""
+    figure = slider.slider("frame-drawing/head-angle")
+    assert len(slider.html(figure, "x").encode()) <= 200_000
+    for state in figure.states:
+        angle, trail, gap, wheelbase = map(float, re.findall(r"\d+\.?\d*", state.text))
+        up = cmath.rect(1, radians(180 - angle))
+        rise = (360**2 - 60**2) ** 0.5
+        assert trail == pytest.approx((320 * -up.real - 60) / up.imag, abs=0.051)
+        # down the axis from H until the foot stands at the axle's height less the offset's share
+        foot_y = 60 - 60 * -up.real
+        along = (475.4 - foot_y) / up.imag
+        assert along > rise
+        front = complex(338.1, 475.4) - along * up - 60 * 1j * up
+        assert front.imag == pytest.approx(60, abs=1e-9)
+        assert gap == pytest.approx(abs(front) - 165 - 320, abs=0.51)
+        assert wheelbase == pytest.approx(front.real + (400**2 - 60**2) ** 0.5, abs=0.51)
