@@ -68,16 +68,16 @@ def _(n):
 
 
 @key.slip("rear", credit=0.5)
+def chainstay_laid_level(n):
+    """You laid the chainstay level. It slopes, so its level run is a side of a right triangle, not the longest side."""
+    return [(-n.chainstay, n.bb_drop), point(n, "seat_top")]
+
+
+@key.slip("rear", credit=0.5)
 def drop_downward(n):
     """You put the axle below the bottom bracket. Which of the two hangs lower? Look at the side view."""
     x, y = point(n, "rear_axle")
     return [(x, -y), point(n, "seat_top")]
-
-
-@key.slip("rear", credit=0.5)
-def chainstay_laid_level(n):
-    """You laid the chainstay level. It slopes, so its level run is a side of a right triangle, not the longest side."""
-    return [(-n.chainstay, n.bb_drop), point(n, "seat_top")]
 
 
 @key.slip("rear")

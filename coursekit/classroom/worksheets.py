@@ -38,9 +38,7 @@ def _task(question: Question) -> worksheet.Task:
     if question.digit:
         text += f"\n\nGive it to {question.digit:g} {question.unit}."
     kind = question.kind
-    if kind == "points":  # on paper a box a point
-        kind, entries = "numbers", tuple(f"{entry} (x, y)" for entry in entries)
-    elif kind == "order":
+    if kind == "order":
         text += f"\n\nPut in order, each once: {', '.join(entries)}."
     return worksheet.Task(
         title=question.title,
