@@ -251,3 +251,14 @@ def test_slider_says_what_the_formula_gives():
         assert front.imag == pytest.approx(60, abs=1e-9)
         assert gap == pytest.approx(abs(front) - 165 - 320, abs=0.51)
         assert wheelbase == pytest.approx(front.real + (400**2 - 60**2) ** 0.5, abs=0.51)
+
+
+def test_a_harmless_short_cut_counts_as_right(lesson):
+    """Adding the move straight to the front centre stays inside the tolerance, as the key says."""
+    public, _ = lesson
+    allowed = public.question("other-givens").tolerance
+    for n, found in draws(lesson, 500):
+        (front,) = points(found["front-axle"])
+        _, centre = found["other-givens"]
+        new = (centre**2 - n["bb_drop"] ** 2) ** 0.5
+        assert abs(abs(front) + new - front.real - centre) < allowed
