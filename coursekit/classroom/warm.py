@@ -159,7 +159,6 @@ def _shell() -> Any:
     import numpy
     import sympy  # noqa: F401
 
-    numpy.seterr(all="warn")
     from coursekit.classroom.warm_shell import make
 
     return _warmed(make())
