@@ -156,7 +156,6 @@ def _shell() -> Any:
 
     matplotlib.use("module://matplotlib_inline.backend_inline")
     import matplotlib.pyplot
-    import numpy
     import sympy  # noqa: F401
 
     from coursekit.classroom.warm_shell import make
