@@ -325,7 +325,7 @@ def _(n):
 
 @key.slip("trail")
 def level_offset(n):
-    """You took the offset as if it lay along the ground. It stands square to the steering axis; on the ground it covers more."""
+    """You laid the fork offset level. It stands square to the steering axis; measured level it covers more."""
     return n.wheel_radius / tan(radians(n.head_angle_deg)) - n.fork_offset
 
 
@@ -343,7 +343,7 @@ def trail_by_the_vertical(n):
 
 @key.slip("trail")
 def wheel_diameter(n):
-    """You put the wheel's diameter where its radius belongs. The axle is one radius above the ground."""
+    """You put the wheel's diameter where its radius belongs. From the ground up to the axle it is half a wheel."""
     return (2 * n.wheel_radius * c(n) - n.fork_offset) / s(n)
 
 
@@ -511,7 +511,7 @@ def drop_upward(n):
 
 @key.slip("practice-height")
 def from_the_diameter(n):
-    """You began with the wheel's diameter. The axle is one radius above the ground."""
+    """You began with the wheel's diameter. Only its half, the radius, lies between axle and ground."""
     return float(2 * n.wheel_radius - n.bb_drop)
 
 

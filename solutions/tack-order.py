@@ -276,7 +276,7 @@ def without_the_length(n, earlier):
 
 @key.slip("tip")
 def degrees_as_radians(n, earlier):
-    """Your calculator was set to radians. A tenth of a degree does not throw a tube this far."""
+    """You let the sine read degrees as radians. A tenth of a degree does not throw a tube this far."""
     return n.tube_length * tan(earlier["left"])
 
 

@@ -6,7 +6,6 @@ need out of an installed package, and takes every address of another machine out
 
 from __future__ import annotations
 
-import importlib.util
 import re
 import shutil
 from html import escape
@@ -22,6 +21,7 @@ from sphinx.util.docutils import SphinxDirective
 from coursekit.book import practice, slider
 from coursekit.book.practice import Card
 from coursekit.classroom.bank import AuthoringError
+from coursekit.classroom.feedback import mathjax_source
 
 STATIC = Path(__file__).parent / "static"
 MATHJAX = Path("mathjax") / "tex-svg.js"
@@ -125,16 +125,6 @@ def _unit(card: Card) -> str:
     return "degrees" if card.question.unit == "deg" else card.question.unit
 
 
-def _mathjax_source() -> Path:
-    """Return the folder of the package `sphinx-mathjax-offline`, whose name Python can't import."""
-    spec = importlib.util.find_spec("sphinx-mathjax-offline")
-    if spec is None or spec.origin is None:
-        raise FileNotFoundError(
-            "The book must have MathJax at home; got no package sphinx-mathjax-offline. Run `uv sync`."
-        )
-    return Path(spec.origin).parent / "static" / MATHJAX
-
-
 def _settings(app: Sphinx, config: Any) -> None:
     config.html_static_path = [*config.html_static_path, str(STATIC)]
     config.mathjax_path = MATHJAX.as_posix()
@@ -143,7 +133,7 @@ def _settings(app: Sphinx, config: Any) -> None:
 
 def _copy_mathjax(app: Sphinx, error: Exception | None) -> None:
     target = Path(app.outdir) / "_static" / MATHJAX
-    source = _mathjax_source()
+    source = mathjax_source()
     if error is None and not (target.is_file() and target.stat().st_size == source.stat().st_size):
         target.parent.mkdir(parents=True, exist_ok=True)
         shutil.copyfile(source, target)

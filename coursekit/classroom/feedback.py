@@ -206,7 +206,7 @@ def mathjax_source() -> Path:
     path = Path(places[0]) / "static" / "mathjax" / MATHJAX if places else Path(MATHJAX)
     if not path.is_file():
         raise ClassError(
-            "Feedback with formulas must have MathJax at home; got no package "
+            "Pages with formulas must have MathJax at home; got no package "
             "sphinx-mathjax-offline. Run `uv sync`."
         )
     return path

@@ -15,6 +15,7 @@ from typing import Any
 
 from coursekit import project
 from coursekit.classroom.classes import ClassError, ClassFolder, load, write_text
+from coursekit.classroom.notebooks import NUMBERS_FILE, TEXT_STUB
 
 RECORD = "marks.json"  # beside each marked notebook: what it was made from, and each mark's reason
 NOT_COPIED = (
@@ -22,7 +23,7 @@ NOT_COPIED = (
     "*.pyc",
     "__pycache__",
     "feedback",
-    "numbers.json",
+    NUMBERS_FILE,
     RECORD,
     ".*.part",
 )
@@ -35,7 +36,7 @@ def configure(config: Any, file: str | Path | None = None) -> Any:
     """
     config.CourseDirectory.ignore = list(NOT_COPIED)
     config.ClearSolutions.code_stub = {"python": ""}
-    config.ClearSolutions.text_stub = "*Write your answer here.*"
+    config.ClearSolutions.text_stub = TEXT_STUB
     config.OverwriteCells.add_missing_cells = True
     config.Autograde.exporter_class = "coursekit.classroom.plugin.Reader"
     config.Autograde.sanitize_preprocessors = ["coursekit.classroom.plugin.PutInOrder"]

@@ -123,16 +123,19 @@ def test_pages_are_light(book, pages):
 @pytest.fixture(scope="module")
 def private(root):
     """Name → text of the private half that no page may hold, for marked questions."""
-    exercise = bank.load(SLUG, root)
-    key = keys.load(exercise, root)
-    texts = {"notes": key.notes}
-    for question in exercise.graded:
-        texts[f"worked solution of {question.id}"] = key.worked[question.id]
-        if question.id in key.answers:
-            texts[f"answer of {question.id}"] = inspect.getsource(key.answers[question.id].sum)
-        for slip in key.slips.get(question.id, ()):
-            texts[f"slip {slip.name} of {question.id}"] = inspect.getsource(slip.sum)
-            texts[f"hint {slip.name} of {question.id}"] = slip.hint
+    texts = {}
+    for slug in bank.slugs(root):
+        exercise = bank.load(slug, root)
+        key = keys.load(exercise, root)
+        texts[f"notes of {slug}"] = key.notes
+        for question in exercise.graded:
+            where = f"{question.id} of {slug}"
+            texts[f"worked solution of {where}"] = key.worked[question.id]
+            if question.id in key.answers:
+                texts[f"answer of {where}"] = inspect.getsource(key.answers[question.id].sum)
+            for slip in key.slips.get(question.id, ()):
+                texts[f"slip {slip.name} of {where}"] = inspect.getsource(slip.sum)
+                texts[f"hint {slip.name} of {where}"] = slip.hint
     return texts
 
 
@@ -261,4 +264,4 @@ def test_a_changed_key_makes_the_cards_again_and_other_files_stay(small_book, tm
 
 
 def test_mathjax_is_taken_from_an_installed_package():
-    assert directives._mathjax_source().stat().st_size > 1_000_000
+    assert directives.mathjax_source().stat().st_size > 1_000_000
