@@ -1,0 +1,1 @@
+"""The commands of `coursekit`, one module a group of them; each is thin over the package."""

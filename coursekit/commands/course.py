@@ -1,0 +1,53 @@
+"""Commands about the course itself."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from coursekit.commands.common import bar, console, plain_errors, share_bar
+
+
+@click.command()
+@plain_errors
+def demo() -> None:
+    """Run the whole way once on an invented class of twelve, from book to marked gradebook.
+
+    Everything goes to build/. Run it twice and it ends the same; stop it and it goes on.
+    """
+    from coursekit import project
+    from coursekit.book import build
+    from coursekit.classroom import show
+
+    def build_book(root: Path) -> Path:
+        with share_bar("Building the book") as tell:
+            return build.build(root, None, tell)
+
+    show.demo(project.root(), console, bar, build_book)
+
+
+@click.command()
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Folder of the book. [default: build/book]"
+)
+@plain_errors
+def book(out: Path | None) -> None:
+    """Build the book's pages, for reading without a network."""
+    from coursekit import project
+    from coursekit.book import build
+
+    with share_bar("Building the book") as tell:
+        index = build.build(project.root(), out, tell)
+    console.print(f"Open {index}", soft_wrap=True)
+
+
+@click.command()
+def cage() -> None:
+    """Say what this machine has to keep students' code caged while notebooks are run."""
+    from coursekit.classroom.cage.layers import layers, refusal
+
+    found = layers()
+    click.echo("\n".join(found.lines()))
+    if not found.isolated:
+        raise click.ClickException(refusal(found))

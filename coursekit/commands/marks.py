@@ -1,0 +1,190 @@
+"""Commands that mark, and that show marks."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from contextlib import AbstractContextManager
+from pathlib import Path
+from typing import Any
+
+import click
+
+from coursekit.commands.common import (
+    bar_unless,
+    class_option,
+    console,
+    json_option,
+    plain_errors,
+    quiet_option,
+    work_of,
+)
+
+
+@click.command()
+@click.argument("slugs", metavar="SLUG...", nargs=-1, required=True)
+@class_option
+@click.option(
+    "--seconds",
+    type=click.FloatRange(0.1, 3600),
+    default=10.0,
+    show_default=True,
+    help="Time a cell may take.",
+)
+@click.option(
+    "--workers", type=click.IntRange(1, 64), help="Notebooks run at once. [default: one a core]"
+)
+@click.option(
+    "--scheduler",
+    metavar="ADDRESS",
+    help="Run the notebooks on the workers of the Dask scheduler at ADDRESS. Marking stays here.",
+)
+@click.option(
+    "--no-sandbox",
+    is_flag=True,
+    help="Run notebooks with your own rights. Only where you have read them all.",
+)
+@quiet_option
+@json_option
+@plain_errors
+def mark(
+    slugs: tuple[str, ...],
+    class_path: Path,
+    seconds: float,
+    workers: int | None,
+    scheduler: str | None,
+    no_sandbox: bool,
+    quiet: bool,
+    as_json: bool,
+) -> None:
+    """Run and mark what the class has handed in for the exercises SLUG, one or more.
+
+    Several at once are quicker than one after another: what runs notebooks is started once.
+    """
+    from coursekit.classroom import marking, show
+    from coursekit.classroom.runner import Limits
+
+    works = [work_of(class_path, slug) for slug in slugs]
+    told: list[dict[str, str]] = []
+    limits = Limits(cell=seconds, notebook=6 * seconds)
+    with _place(scheduler, limits, workers, no_sandbox) as place:
+        if any(marking.has_new(work) for work in works):
+            place.start()
+        for work in works:
+            done: dict[str, str] = {}
+            with bar_unless(quiet or as_json, "Marking", len(marking.handed_in(work))) as step:
+
+                def tell(student: str, what: str, done: Any = done, step: Any = step) -> None:
+                    done[student] = what
+                    step(f"{student} {what}")
+
+                marking.mark_class(work, place=place, progress=tell)
+            told.append(done)
+            if not quiet and not as_json:
+                console.print(show.marks_table(work))
+    if as_json:
+        _print_marks(works, told)
+
+
+def _place(
+    scheduler: str | None, limits: Any, workers: int | None, no_sandbox: bool
+) -> AbstractContextManager[Any]:
+    """Return the place where notebooks run: a scheduler's workers, else this machine."""
+    from coursekit.classroom.cage.layers import NO_SANDBOX
+    from coursekit.classroom.running import Here
+
+    if scheduler is None:
+        if no_sandbox:
+            click.secho(NO_SANDBOX, err=True, bold=True, fg="red")
+        return Here(limits, workers, isolate=not no_sandbox)
+    if no_sandbox:
+        raise click.UsageError(
+            "A scheduler's workers must cage what they run; got --no-sandbox with --scheduler. "
+            "Leave one of the two out."
+        )
+    from coursekit.classroom.scale import Cluster
+
+    return Cluster(scheduler, limits)
+
+
+@click.command()
+@click.argument("slug")
+@class_option
+@quiet_option
+@json_option
+@plain_errors
+def feedback(slug: str, class_path: Path, quiet: bool, as_json: bool) -> None:
+    """Make each student's feedback page on the exercise SLUG."""
+    from coursekit.classroom import classes
+    from coursekit.classroom import feedback as pages
+
+    folder = classes.load(class_path)
+    done: dict[str, str] = {}
+    count = len(pages.marked_students(folder, slug))
+    with bar_unless(quiet or as_json, "Feedback", count) as step:
+
+        def tell(student: str, what: str) -> None:
+            done[student] = what
+            step(f"{student} {what}")
+
+        made = pages.give_feedback(folder, slug, tell)
+    if as_json:
+        rows = [{"id": s, "page": str(p), "what": done[s]} for s, p in zip(done, made, strict=True)]
+        click.echo(json.dumps({"exercise": slug, "pages": rows}, indent=1, ensure_ascii=False))
+    elif not quiet:
+        console.print(f"{len(made)} pages in {class_path / 'feedback'}", soft_wrap=True)
+
+
+@click.command()
+@click.argument("slug")
+@class_option
+@quiet_option
+@json_option
+@plain_errors
+def marks(slug: str, class_path: Path, quiet: bool, as_json: bool) -> None:
+    """Show what each student got for the exercise SLUG."""
+    from coursekit.classroom import show
+
+    work = work_of(class_path, slug)
+    if as_json:
+        _print_marks([work], [{}])
+    elif not quiet:
+        console.print(show.marks_table(work))
+
+
+def _print_marks(works: Sequence[Any], told: Sequence[dict[str, str]]) -> None:
+    """Print marks as JSON, of several exercises as a list; `told` says what was done, by student."""
+    from coursekit.classroom.report_data import marks_data
+
+    found = []
+    for work, done in zip(works, told, strict=True):
+        data = marks_data(work)
+        for row in data["students"]:
+            if row["id"] in done:
+                row["what"] = done[row["id"]]
+        found.append(data)
+    shown = found[0] if len(found) == 1 else found
+    click.echo(json.dumps(shown, indent=1, ensure_ascii=False))
+
+
+@click.command()
+@click.argument("slug")
+@class_option
+@click.option(
+    "--below",
+    type=click.FloatRange(0, 100),
+    default=50.0,
+    show_default=True,
+    help="Name students with less than this share of the marks, in per cent.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Write JSON for another program.")
+@plain_errors
+def items(slug: str, class_path: Path, below: float, as_json: bool) -> None:
+    """Show what the marks say about each question of the exercise SLUG, and who needs help."""
+    from coursekit.classroom import analysis, items_table
+
+    found = analysis.analyse(work_of(class_path, slug), below / 100)
+    if as_json:
+        click.echo(json.dumps(found.as_json(), indent=1, ensure_ascii=False))
+    else:
+        console.print(*items_table.shown(found), sep="\n\n")
