@@ -168,6 +168,34 @@ def slope_deg(rise: Any, run: Any = 300.0) -> Any:
     return np.degrees(np.arctan2(number("rise", rise), run))
 
 
+def rise(angle_deg: Any, run: Any = 300.0) -> Any:
+    """Return how far, in mm, a line at `angle_deg` rises over `run` mm along the base.
+
+    The way back from `slope_deg`: an angle becomes a length that a rule can set out.
+
+    Parameters: `angle_deg`, degrees from the base, above −90 and below 90; `run`, mm, above 0.
+    Scalars or arrays.
+
+    Returns: run · tan(angle).
+
+    Raises ValueError: "The angle must lie between −90° and 90°; got 90°. An upright line has no
+    rise: set it out with a square."; "The run must be greater than 0; got 0 mm. Check the number."
+
+    >>> round(float(rise(45.0)), 6), round(float(rise(73.0)), 2)
+    (300.0, 981.26)
+    >>> rise(90.0)
+    Traceback (most recent call last):
+    ValueError: The angle must lie between −90° and 90°; got 90°. An upright line has no rise: set
+    it out with a square.
+    """
+    angle_deg, run = number("angle", angle_deg, "degrees"), number("run", run)
+    require(np.abs(angle_deg) < 90, "The angle must lie between −90° and 90°", "{angle}°",
+            "An upright line has no rise: set it out with a square.", angle=angle_deg)  # fmt: skip
+    require(np.asarray(run) > 0, "The run must be greater than 0", "{run} mm",
+            "Check the number.", run=run)  # fmt: skip
+    return run * np.tan(np.radians(angle_deg))
+
+
 def _read(text: str) -> float:
     plain = " ".join(text.strip().lower().split())
     if found := _GAUGE.fullmatch(plain):

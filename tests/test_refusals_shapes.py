@@ -38,6 +38,8 @@ REFUSED = [
     (lambda: units.inches("wide"), f"{LENGTH}'wide'. {READ}"),
     (lambda: units.fraction(28.6, 10), "The denominator must be a power of two up to 128; got 10. A rule is divided in halves, quarters, eighths …: take 64."),
     (lambda: units.fraction(28.6, 256), "The denominator must be a power of two up to 128; got 256. A rule is divided in halves, quarters, eighths …: take 64."),
+    (lambda: units.rise(90.0), "The angle must lie between −90° and 90°; got 90°. An upright line has no rise: set it out with a square."),
+    (lambda: units.rise(45.0, 0.0), f"The run must be greater than 0; got 0 mm. {CHECK}"),
     (lambda: units.slope_deg(1.0, 0.0), f"The run must be greater than 0; got 0 mm. {CHECK}"),
     (lambda: units.slope_deg("1", 300.0), f"The rise must be a finite number in mm; got '1'. {TURN}"),
     (lambda: units.drill("#3"), f"The drill must be one of {DRILLS}; got '#3'. Measure it with a calliper."),

@@ -75,3 +75,15 @@ def test_gauges_run_from_14_to_26():
     for table in (units.BWG, units.SWG):
         assert sorted(table) == list(range(14, 27))
         assert all(np.diff([table[g] for g in sorted(table)]) < 0)
+
+
+@given(st.floats(-89.0, 89.0), st.floats(1.0, 1000.0))
+def test_rise_and_slope_undo_each_other(angle_deg, run):
+    assert units.slope_deg(units.rise(angle_deg, run), run) == pytest.approx(angle_deg, abs=1e-9)
+
+
+def test_rise_of_known_angles():
+    """30°, 45° and 60° have the tangents 1/√3, 1 and √3 in every table."""
+    assert units.rise([30.0, 45.0, 60.0], 300.0) == pytest.approx(
+        [300 / 3**0.5, 300.0, 300 * 3**0.5]
+    )

@@ -1,7 +1,8 @@
 """JCGM 100:2008, Evaluation of measurement data - Guide to the expression of uncertainty in
 measurement (GUM 1995 with minor corrections). Examples H.1, H.2 and H.3: read, digits as printed
 (some of them depend on roundings on the way, so the last printed digit may move by one). Table
-G.2: from memory, as printed to two decimals.
+G.2: from memory, as printed to two decimals. The twenty readings of Table 1 (4.4.3): from memory;
+that they give the printed mean, deviation and uncertainty to the last digit confirms them.
 """
 
 from __future__ import annotations
@@ -11,7 +12,33 @@ from math import inf, sqrt
 import numpy as np
 import pytest
 
-from coursekit import alignment, fitting, uncertainty
+from coursekit import alignment, fitting, readings, uncertainty
+
+# --- 4.4.3 and 4.4.5, a temperature in °C ------------------------------------------------------
+
+TABLE_1 = [
+    96.90, 98.18, 98.25, 98.61, 99.03, 99.49, 99.56, 99.74, 99.89, 100.07,
+    100.33, 100.42, 100.68, 100.95, 101.11, 101.20, 101.57, 101.84, 102.36, 102.72,
+]  # fmt: skip
+
+
+def test_4_4_3_mean_of_twenty_readings():
+    found = readings.mean_of(TABLE_1)
+    assert found.count == 20
+    assert found.value == pytest.approx(100.145, abs=0.0005)
+    assert found.scatter == pytest.approx(1.489, abs=0.0005)
+    assert found.uncertainty == pytest.approx(0.333, abs=0.0005)
+
+
+def test_4_4_5_anywhere_within_four_degrees():
+    """Bounds 96 °C and 104 °C, half-width 4 °C: u = 4/√3 = 2.3 °C (from memory)."""
+    assert readings.division_uncertainty(104 - 96) == pytest.approx(2.3, abs=0.05)
+
+
+def test_f_2_2_1_resolution_of_an_indication():
+    """A division δx has the standard uncertainty 0.29 δx (F.2.2.1, from memory)."""
+    assert readings.division_uncertainty(1.0) == pytest.approx(0.29, abs=0.005)
+
 
 # --- H.1, end-gauge calibration, lengths in nm ------------------------------------------------
 

@@ -1,0 +1,73 @@
+"""Readings at the bench: what one is worth, and what several of the same thing are worth together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from coursekit._scalars import above_zero, bare, finite
+from coursekit.rules import require
+
+__all__ = ["Mean", "division_uncertainty", "mean_of"]
+
+
+def division_uncertainty(division: ArrayLike) -> Any:
+    """The standard uncertainty, in its unit, of one reading that was rounded to a division.
+
+    The true value may lie anywhere within half a division to either side, and nowhere is likelier
+    than elsewhere: half a division over √3.
+
+    Parameters: `division`, the step between two readings that can be told apart, greater than 0.
+
+    Raises ValueError: "The division must be greater than 0; got 0. Give the finest step you read."
+
+    References: JCGM 100:2008 (GUM), 4.3.7 and F.2.2.1.
+
+    >>> round(division_uncertainty(0.5), 4)
+    0.1443
+    >>> division_uncertainty(0.0)
+    Traceback (most recent call last):
+    ValueError: The division must be greater than 0; got 0. Give the finest step you read.
+    """
+    division = above_zero("division", division, "Give the finest step you read.")
+    return bare(division / np.sqrt(12.0))
+
+
+@dataclass(frozen=True)
+class Mean:
+    """Readings of one thing: their `value` (mean), the `scatter` of one, and the mean's `uncertainty`."""
+
+    value: float
+    scatter: float
+    uncertainty: float
+    count: int
+
+
+def mean_of(readings: ArrayLike) -> Mean:
+    """The mean of repeated readings, in their unit, with its standard uncertainty.
+
+    `scatter` is the standard deviation of a single reading, from the readings themselves (n − 1);
+    the mean of n readings is known √n times as well.
+
+    Parameters: `readings`, two or more of the same thing, shape (n,).
+
+    Raises ValueError: "The readings must be two or more; got 1. Measure again."
+
+    References: JCGM 100:2008 (GUM), eq. (3) to (5).
+
+    >>> found = mean_of([1.0, 2.0, 3.0])
+    >>> found.value, found.scatter, round(found.uncertainty, 6), found.count
+    (2.0, 1.0, 0.57735, 3)
+    >>> mean_of([0.2])
+    Traceback (most recent call last):
+    ValueError: The readings must be two or more; got 1. Measure again.
+    """
+    values = finite("readings", readings).ravel()
+    require(values.size > 1, "The readings must be two or more", "{count}", "Measure again.",
+            count=values.size)  # fmt: skip
+    mean = values.mean()
+    scatter = np.sqrt(np.sum((values - mean) ** 2) / (values.size - 1))
+    return Mean(float(mean), float(scatter), float(scatter / np.sqrt(values.size)), values.size)
