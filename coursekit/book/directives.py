@@ -92,9 +92,11 @@ def _tail(card: Card, id: str) -> str:
         f'<tr><th scope="row">{escape(say)}</th><td data-given>{escape(value)}</td></tr>'
         for say, value in zip(card.say, first.given, strict=True)
     )
-    return f"""<table class="ck-given" aria-label="Given numbers"><tbody>{rows}</tbody></table>
+    table = '<table class="ck-given" aria-label="Given numbers"><tbody>' + rows + "</tbody></table>"
+    others = "Other numbers" if rows else "Clear"  # a card without numbers has no others
+    return f"""{table if rows else ""}
 {_field(card, id)}<button type="submit">Check</button>
-<button type="button" data-do="others">Other numbers</button>
+<button type="button" data-do="others">{others}</button>
 <button type="button" data-do="show" hidden>Show the answer</button></div>
 <p class="ck-print-line">Answer: ______________ {escape(_unit(card))}</p>
 <noscript><p>Checking needs JavaScript. Work the question on paper with these numbers.</p></noscript>

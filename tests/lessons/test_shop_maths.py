@@ -1,0 +1,195 @@
+"""The lesson on shop maths: answers worked again by other means, slips, chain, sliders, field."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from math import atan2, degrees, hypot, radians, tan
+from statistics import fmean, stdev
+
+import pytest
+
+from coursekit.book import slider
+from coursekit.classroom import bank, marker, own_numbers
+from coursekit.classroom import key as keys
+from coursekit.classroom.plain import plain
+from coursekit.sheets.drawings import shop_maths as field
+
+SLUG = "shop-maths"
+BWG = {14: "0.083", 16: "0.065", 17: "0.058", 18: "0.049", 19: "0.042", 20: "0.035", 23: "0.025"}
+
+
+@pytest.fixture(scope="module")
+def exercise(root):
+    return bank.load(SLUG, root)
+
+
+@pytest.fixture(scope="module")
+def key(root, exercise):
+    return keys.load(exercise, root)
+
+
+@pytest.fixture(scope="module")
+def students(exercise, key):
+    return [own_numbers.draw(exercise, key, b"tests", f"bench-{i:04d}") for i in range(60)]
+
+
+def wall(n):
+    return float(Fraction(BWG[n["gauge"]]) * Fraction("25.4"))
+
+
+def errors(n):
+    miss = n["tube_length"] * tan(radians(n["protractor_error_deg"]))
+    return {"protractor": miss, "cut": n["cut_error"], "fixture": n["fixture_error"]}
+
+
+def worked_again(n):
+    """Every answer without the kit's own modules."""
+    tape = float(Fraction(int(n["sixteenths"]), 16) * Fraction("25.4"))
+    values = [n[f"reading_{i}"] for i in (1, 2, 3, 4)]
+    return {
+        "tape": tape,
+        "parts": float(round(Fraction(str(n["found"])) * 64 / Fraction("25.4"))),
+        "wall": wall(n),
+        "bore": tape - 2 * wall(n),
+        "rise": 300 / tan(radians(90 - n["seat_angle_deg"])),
+        "run": ((n["chainstay"] - n["bb_drop"]) * (n["chainstay"] + n["bb_drop"])) ** 0.5,
+        "miss": errors(n)["protractor"],
+        "allowed": degrees(atan2(1, n["tube_length"])),
+        "together": hypot(*errors(n).values()),
+        "improve": max(errors(n), key=errors(n).get),
+        "readings": (fmean(values), stdev(values) / 2),
+    }
+
+
+def marked(exercise, key, n, values):
+    marks = marker.mark(exercise, key, n, {id: plain(v) for id, v in values.items()})
+    return {m.question: m for m in marks}
+
+
+def all_right(key, exercise, n):
+    found = own_numbers.answers(exercise, key, n)
+    return {id: list(v) if isinstance(v, tuple) else v for id, v in found.items()}
+
+
+def test_answers_are_those_worked_again(exercise, key, students):
+    for n in students:
+        found = own_numbers.answers(exercise, key, n)
+        for id, value in worked_again(n).items():
+            assert found[id] == (value if isinstance(value, str) else pytest.approx(value)), id
+
+
+def test_practice_answers_are_those_worked_again(exercise, key):
+    n = {
+        "sixteenths": 9.0, "gauge": 23.0, "found": 44.6, "seat_angle_deg": 63.5, "chainstay": 460.0,
+        "bb_drop": 50.0, "tube_length": 500.0, "protractor_error_deg": 0.4, "cut_error": 2.5,
+        "fixture_error": 3.5, "reading_1": 1.2, "reading_2": 1.3, "reading_3": 1.3, "reading_4": 1.4,
+    }  # fmt: skip
+    again, found = worked_again(n), own_numbers.answers(exercise, key, n)
+    for id in ("tape", "parts", "bore", "rise", "run", "miss"):
+        assert found[f"practice-{id}"] == pytest.approx(again[id]), id
+    assert found["practice-together"] == pytest.approx(hypot(2.5, 3.5))
+
+
+def test_1000_draws_are_sound(exercise, key):
+    for i in range(1000):
+        n = own_numbers.draw(exercise, key, b"sound", f"bench-{i:04d}")
+        assert own_numbers.fault(exercise, key, n) == ""
+        _, middle, high = sorted(errors(n).values())
+        assert high - middle >= 0.3
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [("found", 25.4), ("found", 28.575), ("reading_1", 1.28), ("cut_error", 1.5)],
+    ids=str,
+)
+def test_cases_that_can_not_be_marked_are_refused(key, name, value):
+    sound = {
+        "found": 28.8, "reading_1": 1.24, "reading_2": 1.26, "reading_3": 1.28, "reading_4": 1.36,
+        "tube_length": 600.0, "protractor_error_deg": 0.1, "cut_error": 2.0, "fixture_error": 1.5,
+    }  # fmt: skip
+    flat = {"reading_1": 1.28, "reading_2": 1.28, "reading_4": 1.28} if name == "reading_1" else {}
+    assert key.is_sound(sound)
+    assert not key.is_sound(sound | flat | {name: value})
+
+
+def test_every_slip_is_named_by_the_marker(exercise, key, students):
+    for n in students[:12]:
+        right = own_numbers.answers(exercise, key, n)
+        for question in exercise.graded:
+            for slip in key.slips.get(question.id, ()):
+                value = key.slip_value(slip, question, n, right)
+                own = {question.id: list(value) if isinstance(value, tuple) else value}
+                mark = marked(exercise, key, n, all_right(key, exercise, n) | own)[question.id]
+                assert (mark.verdict, mark.slip) == ("slip", slip.name), (question.id, mark)
+                assert mark.marks < question.marks
+
+
+def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
+    full = marked(exercise, key, students[0], all_right(key, exercise, students[0]))
+    assert sum(m.marks for m in full.values()) == exercise.marks - 2  # the written one is read
+    assert sum(m.marks for m in marked(exercise, key, students[0], {}).values()) == 0
+
+
+def test_one_early_mistake_is_made_once(exercise, key, students):
+    n = students[1]
+    swg = {17: 0.056, 18: 0.048, 19: 0.040, 20: 0.036}[n["gauge"]] * 25.4
+    miss = 300 * tan(radians(n["protractor_error_deg"]))
+    own = {"wall": swg, "bore": worked_again(n)["tape"] - 2 * swg, "miss": miss}
+    own["together"] = hypot(miss, n["cut_error"], n["fixture_error"])
+    marks = marked(exercise, key, n, all_right(key, exercise, n) | own)
+    assert (marks["wall"].slip, marks["miss"].slip) == ("the-other-family", "over-the-base")
+    assert (marks["bore"].verdict, marks["bore"].marks) == ("carried", 1)
+    assert (marks["together"].verdict, marks["together"].marks) == ("carried", 2)
+
+
+def test_half_of_a_pair_earns_half(exercise, key, students):
+    n = students[2]
+    mean, _ = worked_again(n)["readings"]
+    marks = marked(exercise, key, n, all_right(key, exercise, n) | {"readings": [mean, 9.0]})
+    assert marks["readings"].marks == 1.5
+
+
+def test_the_completed_program_gives_the_answer(exercise, key, students):
+    """The scaffold with its two lines filled in is what a student is meant to write."""
+    question = exercise.question("readings")
+    lines = question.scaffold.replace(
+        "scatter = None", "scatter = (squares / (count - 1))**0.5"
+    ).replace("uncertainty = None", "uncertainty = scatter / count**0.5")
+    for n in students[:5]:
+        space = dict(n)
+        exec(lines, space)
+        assert space["readings"] == pytest.approx(worked_again(n)["readings"])
+
+
+@pytest.mark.parametrize("name", ["rise", "far-end"])
+def test_the_sliders_say_what_the_formula_gives(name):
+    states = slider.slider(f"{SLUG}/{name}").states
+    assert len(states) >= 20
+    for state in states:
+        first = float(re.match(r"[+−]?[\d.]+", state.text)[0].replace("−", "-"))
+        if name == "rise":
+            told = float(re.search(r"rise ([\d.]+) mm", state.text)[1])
+            assert told == pytest.approx(300 * tan(radians(first)), abs=0.0501)
+        else:
+            told = [float(v.replace("−", "-")) for v in re.findall(r"([+−][\d.]+) mm", state.text)]
+            want = [place * tan(radians(first)) for place in (100, 300, 640)]
+            assert told == pytest.approx(want, abs=0.0501)
+
+
+def test_the_field_is_to_scale_and_shows_no_answer(students):
+    for n in students[:5]:
+        drawing = field.draw(n)
+        x, y = field.RULE
+        tip = float(re.search(r'<path d="M([\d.]+) ', drawing.svg)[1])
+        assert tip - x == pytest.approx(n["found"], abs=0.001)
+        strokes = [float(v) for v in re.findall(rf'<line x1="([\d.]+)" y1="{y:.3f}"', drawing.svg)]
+        for inch in (1, 2):
+            assert any(abs(s - x - 25.4 * inch) < 0.001 for s in strokes)
+        texts = " ".join(re.findall(r">([^<]+)<", drawing.svg))
+        answers = worked_again(n)
+        assert f"{answers['rise']:.0f}" not in texts.split()
+        assert f"{answers['parts']:.0f} " not in texts
+        levels = [float(v) for v in re.findall(r'y1="([\d.]+)"', drawing.svg)]
+        assert any(abs(v - (field.FIELD[1] - 1000 / 8)) < 0.001 for v in levels)
