@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -31,12 +31,21 @@ class Flat:
         return np.stack(wide, axis=-2).reshape(self.size, len(vectors), -1)
 
     def rows(self, rows: list[Any]) -> Array:
-        """(frames or 1, rows, numbers)."""
-        table = _table(rows)
-        if table is not None:
-            return table[None]
+        """(frames, rows, numbers) of rows that are not all plain numbers."""
         wide = [np.stack([np.broadcast_to(v, self.batch) for v in row], -1) for row in rows]
         return np.stack(wide, axis=-2).astype(float).reshape(self.size, len(rows), -1)
+
+
+def laid_out(vectors: list[Array], *tables: list[Any]) -> tuple[Flat, list[Array]]:
+    """The leading axes that all these share, and the tables as `Flat.rows` gives them."""
+    plain = [_table(rows) for rows in tables]
+    shapes = {v.shape[:-1] for v in vectors}
+    for rows, table in zip(tables, plain, strict=True):
+        if table is None:
+            shapes.update(np.shape(v) for row in rows for v in row)
+    flat = Flat(np.broadcast_shapes(*shapes) if shapes - {()} else ())
+    pairs = zip(tables, plain, strict=True)
+    return flat, [flat.rows(rows) if table is None else table[None] for rows, table in pairs]
 
 
 def _table(rows: list[Any]) -> Array | None:
@@ -46,11 +55,6 @@ def _table(rows: list[Any]) -> Array | None:
     except ValueError:
         return None
     return table if table.ndim == 2 else None
-
-
-def shapes_of(numbers: Iterable[Any]) -> set[tuple[int, ...]]:
-    """Leading axes that some numbers bring with them."""
-    return {np.shape(v) for v in numbers if type(v) is not float}
 
 
 def six(push: Array) -> Array:

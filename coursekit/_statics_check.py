@@ -27,16 +27,17 @@ def names(
 ) -> None:
     if not members:
         raise ValueError("A frame must have at least one member; got none. Add a Member.")
+    known = set(joints)
     for name, m in members.items():
         for end in (m.start, m.end):
-            if end not in joints:
+            if end not in known:
                 raise ValueError(
                     f"The member must run between joints that exist; got {end!r} in member {name!r}. "
                     f"Known joints: {', '.join(joints)}."
                 )
     for word, given in (("support", supports), ("load", loads)):
         for name in given:
-            if name not in joints:
+            if name not in known:
                 raise ValueError(
                     f"The {word} must be at a joint that exists; got {name!r}. Known joints: {', '.join(joints)}."
                 )

@@ -22,6 +22,11 @@ Array = NDArray[np.float64]
 
 _POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(8)
 _SIDE = np.array([0.0, 0.0, 1.0])
+_POWERS = np.arange(1.0, 5.0)  # ∫ distance^(k − 1) = length^k / k
+# of the fifteen integrals: which power, and which of A, Iy, Iz, J, As_y, As_z it is divided by
+_POWER_OF = np.array([0, 1, 0, 1, 2, 3, 0, 1, 2, 3, 0, 0, 1, 0, 1])
+_VALUE_OF = np.array([0, 0, 2, 2, 2, 2, 1, 1, 1, 1, 3, 4, 4, 5, 5])
+_HAND = np.array([1.0, -1.0])  # a turn about z goes with a move along y, one about y against z
 
 
 class Values(NamedTuple):
@@ -50,8 +55,8 @@ def values_of(tube: Any, poisson: Any, shear: bool = False) -> Values:
     if isinstance(tube, tubes.Round):
         half = tube.diameter / 2
         lean = round_shear_area(tube, poisson) if shear else np.inf
-        return Values(tube.area, tube.inertia, tube.inertia, tube.torsion, half, half,
-                      tube.torsion / half, lean, lean)  # fmt: skip
+        inertia, torsion = tube.inertia, tube.torsion
+        return Values(tube.area, inertia, inertia, torsion, half, half, torsion / half, lean, lean)
     if isinstance(tube, tubes.Oval):
         return _oval_values(tube, shear)
     free = (tube.shear_y, tube.shear_z) if shear else (np.inf, np.inf)
@@ -109,26 +114,9 @@ def butted_integrals(
 
 def uniform_integrals(values: Array, length: Array) -> Array:
     """The same integrals for sections (…, 6: A, Iy, Iz, J, As_y, As_z) that do not change."""
-    runs = np.power.outer(length, np.arange(1.0, 5.0)) / np.arange(1.0, 5.0)
-    area, iy, iz, torsion, lean_y, lean_z = (values[..., i : i + 1] for i in range(6))
-    out = np.empty((*np.broadcast_shapes(length.shape, values.shape[:-1]), 15))
-    parts = (
-        (0, 2, area),
-        (2, 6, iz),
-        (6, 10, iy),
-        (10, 11, torsion),
-        (11, 13, lean_y),
-        (13, 15, lean_z),
-    )
-    for first, stop, value in parts:
-        np.divide(runs[..., : stop - first], value, out=out[..., first:stop])
+    runs = np.multiply.accumulate(length[..., None] + np.zeros(4), axis=-1) / _POWERS
+    out: Array = runs.take(_POWER_OF, axis=-1) / values.take(_VALUE_OF, axis=-1)
     return out
-
-
-def _bending(turn: Array, both: Array, move: Array) -> tuple[Array, Array, Array]:
-    """(force-move, force-turn, turn-turn) from the flexibility of one plane."""
-    det = move * turn - both * both
-    return turn / det, -both / det, move / det
 
 
 def stiffness(i: Array, modulus: Array, shear_modulus: Array, pinned: Array) -> Array:
@@ -136,18 +124,18 @@ def stiffness(i: Array, modulus: Array, shear_modulus: Array, pinned: Array) -> 
 
     From the integrals (…, members, 15). The end's rows and columns: x, y, z, turns about x, y, z.
     """
-    held = np.where(pinned, 0.0, 1.0)
-    lean_y, lean_z = i[..., 11] / shear_modulus, i[..., 13] / shear_modulus
-    y = _bending(i[..., 2] / modulus, i[..., 3] / modulus, i[..., 4] / modulus + lean_y)
-    z = _bending(i[..., 6] / modulus, i[..., 7] / modulus, i[..., 8] / modulus + lean_z)
-    k = np.zeros((*i.shape[:-1], 6, 6))
-    k[..., 0, 0] = modulus / i[..., 0]
-    k[..., 1, 1], k[..., 5, 5] = y[0] * held, y[2] * held
-    k[..., 1, 5] = k[..., 5, 1] = y[1] * held
-    k[..., 2, 2], k[..., 4, 4] = z[0] * held, z[2] * held
-    k[..., 2, 4] = k[..., 4, 2] = -z[1] * held
-    k[..., 3, 3] = shear_modulus / i[..., 10] * held
-    return k
+    bend = i[..., 2:9] / modulus[..., None]
+    turn, both = bend[..., 0::4], bend[..., 1::4]  # flexibilities of the planes x-y and x-z
+    move = bend[..., 2::4] + i[..., 11:14:2] / shear_modulus[..., None]
+    det = move * turn - both * both
+    k = np.zeros((*i.shape[:-1], 36))  # rows of six: y, z at 7, 14; turns about z, y at 35, 28
+    k[..., 7:15:7], k[..., 35:27:-7] = turn / det, move / det
+    k[..., 11:17:5] = k[..., 31:25:-5] = both * -_HAND / det
+    k[..., 21] = shear_modulus / i[..., 10]
+    if pinned.any():
+        k *= np.where(pinned, 0.0, 1.0)[:, None]
+    k[..., 0] = modulus / i[..., 0]
+    return k.reshape(*i.shape[:-1], 6, 6)
 
 
 def axes(run: Array, length: Array, side: Array | None) -> Array:
@@ -185,7 +173,7 @@ def _cross(a: Array, b: Array, out: Array) -> None:
         np.subtract(a[..., j] * b[..., k], a[..., k] * b[..., j], out=out[..., i])
 
 
-def bending_of(axis: Array, run: Array) -> Array:
+def bending_of(axis: Array, length: Array) -> Array:
     """How a member's free end moves as seen from its start, local axes, per movement of both ends.
 
     (frames, members, 6, 12): the end's own movement less what the start's, as a rigid body, gives.
@@ -193,7 +181,9 @@ def bending_of(axis: Array, run: Array) -> Array:
     out = np.zeros((*axis.shape[:-2], 6, 12))
     out[..., :3, :3] = out[..., 3:, 3:6] = -axis
     out[..., :3, 6:9] = out[..., 3:, 9:] = axis
-    _cross(axis, run[..., None, :], out[..., :3, 3:6])  # row · (run × turn) = (row × run) · turn
+    # a turn of the start moves the end by turn × run; of its rows the one along the run is nought
+    out[..., 1, 3:6], out[..., 2, 3:6] = axis[..., 2, :], axis[..., 1, :]
+    out[..., 1:3, 3:6] *= length[..., None, None] * -_HAND[:, None]
     return out
 
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import Any
@@ -13,11 +12,14 @@ import numpy as np
 from coursekit import _statics_check as check
 from coursekit import _statics_members as single
 from coursekit import tubes
-from coursekit._statics_arrays import Flat, positions, shapes_of, six
+from coursekit._statics_arrays import Flat, laid_out, positions, six
 from coursekit._statics_members import Array, Values
 from coursekit._statics_system import WAYS, Index
 
 HELD = {"fixed": WAYS, "pinned": WAYS[:3]}
+# ways in which a joint may move: of a stiff member, of pinned ones only; then of a plane frame
+SPACE, SPACE_PINNED = (True,) * 6, (True,) * 3 + (False,) * 3
+PLANE, PLANE_PINNED = (True, True, False, False, False, True), (True,) * 2 + (False,) * 4
 UNBATCHED = {
     "joints",
     "members",
@@ -151,35 +153,27 @@ def modelled(
     check.pinned(members, push, thrust)
     values = _values(members)
     free, force = _freedom(joints, members, {n: _ways(n, s) for n, s in supports.items()}, plane)
-    flat = _flat(
-        [*place.values(), *push.values(), *thrust.values()], itertools.chain(force, *values)
-    )
-    at = _ends(joints, members)
+    vectors = [*place.values(), *push.values(), *thrust.values()]
+    flat, (numbers, forced) = laid_out(vectors, values, [force])
+    ends = _ends(joints, members)
+    at = (ends[:, :, None] * 6 + np.arange(6)).reshape(len(ends), 12)
     position = flat.stack([place[n] for n in joints])
-    run = position[:, at[:, 6] // 6] - position[:, at[:, 0] // 6]
+    run = position[:, ends[:, 1]] - position[:, ends[:, 0]]
     length, axis = _directions(members, run)
-    numbers = flat.rows(values)
     load = flat.stack([push.get(n, np.zeros(6)) for n in joints])
     return Model(
         joints, dict(members), flat.batch, flat.size, 0, run, length, axis,
         _integrals(members, numbers, length), numbers[..., 6], numbers[..., 7],
         np.array([m.pinned for m in members.values()]), at, free, frozenset(supports),
-        flat.rows([force])[:, 0], load.reshape(len(load), -1),
+        forced[:, 0], load.reshape(len(load), -1),
         _spread(flat, members, thrust, axis), bool(thrust),
     )  # fmt: skip
 
 
-def _flat(vectors: list[Array], numbers: Iterable[Any]) -> Flat:
-    """The leading axes that all these share."""
-    shapes = {v.shape[:-1] for v in vectors} | shapes_of(numbers)
-    return Flat(np.broadcast_shapes(*shapes) if shapes - {()} else ())
-
-
 def _ends(joints: tuple[str, ...], members: Mapping[str, Any]) -> Index:
-    """Where the twelve ways of each member's ends stand among those of all joints."""
+    """Numbers of each member's two joints."""
     number = {name: i for i, name in enumerate(joints)}
-    ends = np.array([(number[m.start], number[m.end]) for m in members.values()])
-    return (ends[:, :, None] * 6 + np.arange(6)).reshape(len(ends), 12)
+    return np.array([(number[m.start], number[m.end]) for m in members.values()])
 
 
 def _directions(members: Mapping[str, Any], run: Array) -> tuple[Array, Array]:
@@ -226,18 +220,15 @@ def _freedom(
 ) -> tuple[Index, list[Any]]:
     """Number of each way's equation (−1: none) and the movement forced on it (radians for turns)."""
     stiff = {n for m in members.values() if not m.pinned for n in (m.start, m.end)}
-    free: list[int] = []
-    force: list[Any] = []
-    count = 0
-    for name in joints:
-        held = forced.get(name, {})
-        ways = ((0, 1, 5) if plane else range(6)) if name in stiff else range(2 if plane else 3)
-        for way in range(6):
-            loose = way in ways and way not in held
-            free.append(count if loose else -1)
-            count += loose
-            force.append(np.radians(held[way]) if way > 2 and way in held else held.get(way, 0.0))
-    return np.array(free), force
+    bent, pinned = (PLANE, PLANE_PINNED) if plane else (SPACE, SPACE_PINNED)
+    loose = [way for name in joints for way in (bent if name in stiff else pinned)]
+    force: list[Any] = [0.0] * len(loose)
+    for i, name in enumerate(joints):
+        for way, value in forced.get(name, {}).items():
+            loose[6 * i + way] = False
+            force[6 * i + way] = np.radians(value) if way > 2 else value
+    free = np.array(loose)
+    return np.where(free, free.cumsum() - 1, -1), force
 
 
 def _ways(joint: str, support: Any) -> dict[int, Any]:

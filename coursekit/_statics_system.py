@@ -8,6 +8,7 @@ near-mechanism shows whatever the real loads are; then the eigenvalues decide.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -63,7 +64,7 @@ def put_one_together(blocks: Array, at: Index, free: Index) -> Array:
     size = int((free >= 0).sum())
     number = np.where(free < 0, size, free)[at]
     flat = (number[:, :, None] * (size + 1) + number[:, None, :]).ravel()
-    sums = np.bincount(flat, weights=blocks.ravel(), minlength=(size + 1) ** 2).astype(float)
+    sums = _sums(flat, blocks, (size + 1) ** 2)
     return sums.reshape(1, size + 1, size + 1)[:, :size, :size]
 
 
@@ -71,13 +72,19 @@ def put_on_joints(loads: Array, at: Index, size: int) -> Array:
     """Sum of member end loads (frames, members, 12) on the joints, (frames, size)."""
     frames = loads.shape[0]
     every = (np.arange(frames)[:, None] * size + at.ravel()).ravel()
-    sums = np.bincount(every, weights=loads.ravel(), minlength=frames * size).astype(float)
-    return sums.reshape(frames, size)
+    return _sums(every, loads, frames * size).reshape(frames, size)
 
 
+def _sums(target: Index, numbers: Array, size: int) -> Array:
+    """Numbers added up at their targets 0 … size − 1."""
+    return np.bincount(target, numbers.ravel(), size).astype(float, copy=False)
+
+
+@lru_cache(maxsize=32)
 def _trial(size: int) -> Array:
     """A load that pushes on every way at once with no pattern, so that it misses no mechanism."""
     load: Array = 1.0 + 0.5 * np.sin(np.arange(1, size + 1) ** 2 * 1.2345)
+    load.flags.writeable = False
     return load
 
 

@@ -308,8 +308,9 @@ def solve(
 def _solved_part(m: Model, plan: system.Plan | None) -> tuple[Array, Array, Array]:
     """Movement of joints (frames, ways), end forces (frames, members, 12), joints' sums."""
     k = single.stiffness(m.integrals, m.modulus, m.shear_modulus, m.pinned)
-    bend = single.bending_of(m.axis, m.run)
-    blocks = np.swapaxes(bend, -1, -2) @ (k @ bend)
+    bend = single.bending_of(m.axis, m.length_of)
+    push = k @ bend
+    blocks = np.swapaxes(bend, -1, -2) @ push
     if plan is None or len(blocks) == 1:
         stiff = system.put_one_together(blocks, m.at, m.free)
     else:
@@ -319,16 +320,16 @@ def _solved_part(m: Model, plan: system.Plan | None) -> tuple[Array, Array, Arra
     load = m.load
     if m.has_spread or m.forced.any():
         load = load - system.put_on_joints(
-            m.to_global(_end_loads(m, k, bend, moved)), m.at, m.free.size
+            m.to_global(_end_loads(m, k, push, moved)), m.at, m.free.size
         )
     moved[:, ways] = system.solved(stiff, load[:, ways], m.free_names, m.first)
-    local = _end_loads(m, k, bend, moved)
+    local = _end_loads(m, k, push, moved)
     return moved, local, system.put_on_joints(m.to_global(local), m.at, m.free.size) - m.load
 
 
-def _end_loads(m: Model, k: Array, bend: Array, moved: Array) -> Array:
+def _end_loads(m: Model, k: Array, push: Array, moved: Array) -> Array:
     """Local loads on the members' ends (frames, members, 12) when the joints have moved."""
-    end = (k @ (bend @ moved[:, m.at][..., None]))[..., 0]
+    end = (push @ moved[:, m.at][..., None])[..., 0]
     if not m.has_spread:
         return single.both_ends(end, m.length_of, None)
     end = end + single.held_ends(k, m.integrals, m.modulus, m.shear_modulus, m.local_spread)
@@ -340,10 +341,16 @@ def _solution(m: Model, moved: Array, ends: Array, out: Array) -> Solution:
     by_joint = moved.reshape(*shape, len(m.joints), 6)
     push = out.reshape(*shape, len(m.joints), 6)
     both = ends.reshape(*shape, len(m.members), 2, 6)
+    held = [i for i, name in enumerate(m.joints) if name in m.held]
     return Solution(
-        {name: by_joint[..., i, :3] for i, name in enumerate(m.joints)},
-        {name: np.degrees(by_joint[..., i, 3:]) for i, name in enumerate(m.joints)},
-        {name: push[..., i, :] for i, name in enumerate(m.joints) if name in m.held},
-        {name: both[..., i, :, :] for i, name in enumerate(m.members)},
+        dict(zip(m.joints, _along(by_joint[..., :3], -2), strict=True)),
+        dict(zip(m.joints, _along(np.degrees(by_joint[..., 3:]), -2), strict=True)),
+        {m.joints[i]: push[..., i, :] for i in held},
+        dict(zip(m.members, _along(both, -3), strict=True)),
         m,
     )
+
+
+def _along(values: Array, axis: int) -> Array:
+    """The values with one axis first, to be gone through."""
+    return values if values.ndim == -axis else np.moveaxis(values, axis, 0)
