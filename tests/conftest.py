@@ -6,13 +6,21 @@ import os
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import Phase, settings
 
-# A loaded machine must not turn a test red, so no deadline; the count is set for mutation runs.
+# A loaded machine must not turn a test red, so no deadline. `tests/mutate.py` asks for the other
+# profile: few examples, always the same, and no search for the simplest one that fails.
+settings.register_profile("house", deadline=None)
 settings.register_profile(
-    "house", deadline=None, max_examples=int(os.environ.get("HYPOTHESIS_MAX_EXAMPLES", "100"))
+    "mutation",
+    deadline=None,
+    max_examples=20,
+    derandomize=True,
+    database=None,
+    phases=[Phase.explicit, Phase.generate],
+    report_multiple_bugs=False,
 )
-settings.load_profile("house")
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "house"))
 
 ROOT = Path(__file__).resolve().parent.parent
 
