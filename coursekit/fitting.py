@@ -137,7 +137,7 @@ def descend(
             step = _damped(slopes, residuals, damping)
             prediction, trial = model(unknowns + step)
             left = y - prediction
-            if np.isfinite(left).all() and left @ left <= residuals @ residuals:
+            if left @ left <= residuals @ residuals:  # no number is not less
                 break
             damping *= 8
         else:

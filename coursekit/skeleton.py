@@ -144,9 +144,7 @@ def _point(xy: tuple[Any, Any]) -> Any:
 
 def _along(line: Line, nodes: Mapping[str, Any], names: tuple[str, ...]) -> list[str]:
     """Joints in the order in which they lie on a tube."""
-    return sorted(
-        names, key=lambda n: float(np.mean(((nodes[n] - line.start) * line.direction).sum(-1)))
-    )
+    return sorted(names, key=lambda n: float(np.mean((nodes[n] * line.direction).sum(-1))))
 
 
 def _chain(
@@ -232,7 +230,8 @@ def seat_load(frame: Frame, force: Any, behind: Any = 70.0, above: Any = 250.0) 
     """
     f = np.asarray(positive("force", force, "N"), float)
     back = behind + np.multiply(above, np.cos(np.radians(frame.seat_angle_deg)))
-    parts = np.broadcast_arrays(0 * f, -f, 0 * f, 0 * f, 0 * f, back * f)
+    zero = np.zeros_like(f)
+    parts = np.broadcast_arrays(zero, -f, zero, zero, zero, back * f)
     return {"seat_top": np.stack(parts, axis=-1)}
 
 
@@ -271,10 +270,10 @@ def pedal(
     f = np.asarray(positive("force", force, "N"), float)
     lean = np.radians(number("lean_deg", lean_deg, "degrees"))
     down, side = f * np.cos(lean), f * np.sin(lean)
-    x = positive("crank", crank) * np.cos(np.radians(45.0))
+    x = positive("crank", crank) * np.sqrt(0.5)  # 45° below the horizontal
     y = -x
     pull = x * down / positive("tie", tie)
-    zero = 0 * pull
+    zero = np.zeros_like(pull)
     bb = np.stack(
         np.broadcast_arrays(-pull, -down, side, y * side + out * down, -x * side, zero), -1
     )

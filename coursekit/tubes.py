@@ -225,11 +225,12 @@ class Butted:
         return Ellipse(self.diameter / 2, self.diameter / 2)
 
 
+STEP = 1e-9  # mm; a taper not longer than this is a step
 _PARTS = ("butt a", "taper a", "belly", "taper b", "butt b")
 
 
 def _share(x: Any, start: Any, stop: Any) -> Any:
-    """How much of a taper lies before x, 0 to 1; a taper of no length is a step at its place."""
+    """How much of a taper lies before x, 0 to 1; a taper of (next to) no length is a step."""
     length = np.asarray(stop - start, dtype=float)
-    slope = (x - start) / np.where(length > 0, length, 1.0)
-    return np.where(length > 0, np.clip(slope, 0.0, 1.0), x > start)
+    slope = (x - start) / np.where(length > STEP, length, 1.0)
+    return np.where(length > STEP, np.clip(slope, 0.0, 1.0), x > start)

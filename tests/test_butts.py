@@ -198,6 +198,30 @@ def test_needs_that_just_fit_and_just_do_not():
         butts.plan(plain, 120.0, 60.0, 60.1)
 
 
+def test_needs_that_do_not_fit_are_refused_for_either_end():
+    plain = Butted(28.6, (0.9, 0.9, 0.9), (70.0, 40.0, 320.0, 40.0, 130.0))
+    for needs in ((119.0, 2.0), (2.0, 119.0)):
+        with pytest.raises(ValueError, match="The needs must fit in the finished length"):
+            butts.plan(plain, 120.0, *needs)
+        assert butts.plan(plain, 121.0, *needs).slack == 479.0
+
+
+def test_full_wall_of_a_plain_tube_is_all_its_parts():
+    plain = Butted(28.6, (0.9, 0.9, 0.9), (10.0, 20.0, 300.0, 30.0, 40.0))
+    assert butts.plan(plain, 395.0, 394.0, 0.0).slack == 5.0
+    assert butts.plan(plain, 395.0, 0.0, 394.0).slack == 5.0
+
+
+def test_cuts_at_either_end_of_the_window_are_taken():
+    thirds = Butted(28.6, (0.9, 0.6, 0.9), (70.1, 40.0, 320.3, 40.0, 130.7))
+    window = butts.plan(thirds, 560.2, 62.3, 95.4)
+    for cut in (window.least_from_a, window.most_from_a):
+        assert butts.plan(thirds, 560.2, 62.3, 95.4, from_a=cut).from_a == cut
+    for beyond in (window.least_from_a - 0.001, window.most_from_a + 0.001):
+        with pytest.raises(ValueError, match="must lie within its window"):
+            butts.plan(thirds, 560.2, 62.3, 95.4, from_a=beyond)
+
+
 def test_my_own_cut_is_taken():
     cut = butts.plan(TUBE, 560.0, 60.0, 80.0, from_a=4.0)
     assert (cut.from_a, cut.from_b, cut.left_a, cut.left_b) == (4.0, 36.0, 66.0, 94.0)

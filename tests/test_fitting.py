@@ -51,6 +51,25 @@ def test_a_batch_equals_a_loop():
         assert many.scatter[i] == pytest.approx(one.scatter)
 
 
+def test_a_batch_of_matrices_equals_a_loop():
+    rng = np.random.default_rng(2)
+    matrices, readings = rng.normal(size=(3, 4, 5, 2)), rng.normal(size=(3, 4, 5))
+    for lead in ((), (0,)):  # two leading axes, and one
+        many = fitting.linear(matrices[lead], readings[lead])
+        for i in np.ndindex(readings[lead].shape[:-1]):
+            one = fitting.linear(matrices[lead][i], readings[lead][i])
+            assert many.values[i] == pytest.approx(one.values)
+            assert many.uncertainty[i] == pytest.approx(one.uncertainty)
+            assert many.correlation[i] == pytest.approx(one.correlation)
+
+
+def test_one_spare_reading_gives_a_scatter():
+    fit = fitting.linear([[1, 0], [1, 1], [1, 2]], [1.0, 2.0, 4.0])
+    assert fit.residuals == pytest.approx([1 / 6, -1 / 3, 1 / 6])
+    assert fit.scatter == pytest.approx(np.sqrt(1 / 6))
+    assert fit.freedom == 1
+
+
 def test_as_many_readings_as_unknowns_need_the_noise():
     fit = fitting.linear(MATRIX[:2], [1.0, 2.0], noise=0.1)
     assert fit.values == pytest.approx([1, 1])
@@ -112,3 +131,48 @@ def test_the_walk_ends_when_a_step_wins_too_little():
 
         fitting.descend(counted, y, np.array([1.0, -0.5, 2.5]), gain)
     assert counts[0.5] < counts[1e-15] < 30
+
+
+def test_a_step_that_would_go_uphill_is_shortened():
+    """Undamped, the walk to the zero of arctan swings ever wider from beyond 1.39."""
+    places = np.array([-1.0, 0.0, 1.0])
+
+    def model(p):
+        return np.arctan(p[0] + places), (1 / (1 + (p[0] + places) ** 2))[:, None]
+
+    assert fitting.nonlinear(model, np.arctan(places), [6.0]).values == pytest.approx([0], abs=1e-9)
+
+
+def test_an_unknown_that_changes_nothing_at_the_start():
+    x = np.linspace(0, 3, 25)
+
+    def decay(p):
+        e = np.exp(-p[1] * x)
+        return p[0] * e, np.stack([e, -p[0] * x * e], axis=1)
+
+    fit = fitting.nonlinear(decay, 2.0 * np.exp(-1.3 * x), [0.0, 1.0])
+    assert fit.values == pytest.approx([2.0, 1.3], rel=1e-9)
+
+
+def test_an_unknown_that_is_right_from_the_start_does_not_end_the_walk():
+    x = np.linspace(-5, 5, 40)
+
+    def model(p):
+        value, slopes = bell(x)(p[1:])
+        return np.r_[p[0], value], np.block([[1, np.zeros(3)], [np.zeros((40, 1)), slopes]])
+
+    y = np.r_[4.0, bell(x)([2.0, 0.7, 1.3])[0]]
+    assert fitting.nonlinear(model, y, [4.0, 1.0, -0.5, 2.5]).values == pytest.approx(
+        [4.0, 2.0, 0.7, 1.3], rel=1e-9
+    )
+
+
+def test_the_walk_over_exact_readings_ends_in_time():
+    x, calls = np.linspace(-5, 5, 40), []
+
+    def counted(p):
+        calls.append(p)
+        return bell(x)(p)
+
+    fitting.nonlinear(counted, bell(x)([2.0, 0.7, 1.3])[0], [1.0, -0.5, 2.5])
+    assert len(calls) < 40

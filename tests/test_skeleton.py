@@ -173,6 +173,16 @@ def test_whole_bicycle_frame_against_a_general_program():
     np.testing.assert_allclose(moves, theirs, rtol=1e-6, atol=1e-9)
 
 
+def test_axle_is_solid_steel_of_ten_millimetres():
+    axle = made().members["axle"].tube
+    assert (axle.area, axle.bore) == (pytest.approx(25 * np.pi), 0.0)
+
+
+def test_a_skeleton_is_not_changed_by_accident():
+    with pytest.raises(AttributeError):
+        made().nodes = {}
+
+
 def test_many_frames_at_once():
     drops = np.array([65.0, 72.0, 80.0])
     rest = {k: v for k, v in USUAL.items() if k != "bb_drop"}

@@ -144,6 +144,13 @@ def test_single_butted_step():
     assert step.wall_at([99.9, 100.0, 100.1, 500.0]) == pytest.approx([0.9, 0.9, 0.6, 0.6])
 
 
+def test_taper_too_short_to_divide_by_is_a_step():
+    step = Butted(28.6, (0.9, 0.6, 0.6), (100.0, 2e-309, 400.0, 0.0, 0.0))
+    assert step.wall_at([99.9, 100.1, 500.0]) == pytest.approx([0.9, 0.6, 0.6])
+    start = Butted(28.6, (0.9, 0.6, 0.6), (0.0, 2e-309, 400.0, 0.0, 0.0))
+    assert start.wall_at([0.0, 300.0]) == pytest.approx([0.9, 0.6])
+
+
 @given(st.tuples(parts, parts, parts, parts, parts), st.floats(0.0, 1.0), st.floats(0.0, 1.0))
 def test_cut_keeps_the_walls_where_they_were(lengths, share_a, share_b):
     if sum(lengths) < 10:

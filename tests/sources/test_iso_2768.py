@@ -63,6 +63,9 @@ def test_every_band_ends_where_the_tables_end_it():
     sizes = np.array([10.0, 30.0, 100.0, 300.0, 1000.0, 3000.0])
     assert tolerances.straightness(sizes, "L").tolist() == TABLE_2_1["L"]
     assert tolerances.straightness(sizes[:5] + 0.001, "L").tolist() == TABLE_2_1["L"][1:]
+    assert tolerances.length([0.5, 4000.0], "c").tolist() == [0.2, 4]
+    with pytest.raises(ValueError, match=r"between 0\.5 and 4000"):
+        tolerances.length(0.499)
     for call, size in ((tolerances.straightness, 3000.001), (tolerances.length, 4000.001)):
         with pytest.raises(ValueError, match="Write the tolerance on the drawing"):
             call(size)
