@@ -52,7 +52,7 @@ def main() -> int:
 def _module(name: str, asked: argparse.Namespace) -> float:
     """Run one module's mutants, keep the results, return the share that was killed."""
     path = Path("coursekit") / f"{name}.py"
-    job = Job(f"coursekit.{name}", path, asked.tests or table.tests_of(name))
+    job = Job(f"coursekit.{name}", path, asked.tests or table.tests_of(name, asked.again))
     chosen, kept = _chosen(path, asked)
     begun = time.monotonic()
     for said in verdicts(job, chosen, asked.again):

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 SHAPES = "test_refusals_shapes"
-FITS = "test_refusals_fits"
+FITS = "test_refusals_fits test_fits_results"
 FRAMES = "test_refusals_frame"
 
 STATICS = (
     f"test_statics {FRAMES} test_statics_peers sources/test_calfem sources/test_logan "
-    "sources/test_kassimali sources/test_gere_timoshenko sources/test_timoshenko_ring"
+    "sources/test_kassimali sources/test_gere_timoshenko | sources/test_timoshenko_ring"
 )
 FRAME = (
     f"test_frame {FRAMES} sources/test_meijaard sources/test_moore_measured sources/test_cfr_1512"
@@ -18,10 +18,10 @@ MITERS = (
     "sources/test_sympy_saddle sources/test_manifold_mesh"
 )
 BENDING = (
-    f"test_bending test_alignment {FITS} sources/test_aisc_bending sources/test_scipy_integrate"
+    f"test_bending {FITS} sources/test_aisc_bending | test_alignment sources/test_scipy_integrate"
 )
 FIT = f"test_fitting {FITS} sources/test_jcgm_100 sources/test_nist_norris sources/test_nist_noint1 sources/test_numpy_fft"
-BUTTS = f"test_butts test_butts_traces {FITS} sources/test_scipy_optimize"
+BUTTS = f"test_butts {FITS} | sources/test_scipy_optimize test_butts_traces"
 BRAZING = (
     f"test_brazing {SHAPES} sources/test_brazing_guidance sources/test_aws_a5_31_fluxes "
     "sources/test_machinerys_handbook_fillers"
@@ -48,14 +48,14 @@ TESTS = {
     "ovals": f"test_ovals {SHAPES} sources/test_ellipse_length sources/test_timoshenko_ring",
     "sleeves": f"test_sleeves {SHAPES} sources/test_brazing_guidance sources/test_materials_4130",
     "tolerances": f"test_tolerances {FITS} sources/test_iso_2768",
-    "_scalars": f"test_fits_results {FITS} test_tacks test_uncertainty",
+    "_scalars": f"test_tacks {FITS} test_uncertainty",
     "fitting": f"{FIT} test_tacks test_butts",
     "uncertainty": f"test_uncertainty {FITS} sources/test_jcgm_100 sources/test_scipy_optimize",
     "runout": f"test_runout {FITS} sources/test_numpy_fft",
     "_annulus": f"{BENDING}",
     "bending": BENDING,
     "pulls": BENDING,
-    "coldset": BENDING,
+    "coldset": f"test_alignment {FITS} | sources/test_scipy_integrate",
     "alignment": f"test_alignment {FITS} sources/test_jcgm_100 sources/test_nist_norris sources/test_scipy_optimize",
     "dropouts": f"test_dropouts {FITS}",
     "tacks": f"test_tacks {FITS} sources/test_hibbeler_two_forces sources/test_scipy_optimize",
