@@ -1,0 +1,165 @@
+"""A lesson's page as its author wrote it, taken apart: sections, directives, words.
+
+Only the text is read, nothing is built. The page is MyST Markdown: a directive stands between fences
+of three or more backticks or colons, `{name}` and its argument behind the first of them.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from typing import Any
+
+import yaml
+
+OPENING = ""  # the section before the first heading of the second level
+_FENCE = re.compile(r"^(`{3,}|:{3,})\{([\w-]+)\} *(.*)$")
+_CODE = re.compile(r"^(`{3,}|~{3,})\w*$")
+_HEADING = re.compile(r"^(#{1,6}) +(.+?) *$")
+_TARGET = re.compile(r"^\(([\w-]+)\)=$")
+_WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*|\d[\d.,]*")
+
+
+@dataclass(frozen=True)
+class Block:
+    """A directive: its name, argument, options, text, and the section and line it stands in."""
+
+    name: str
+    argument: str
+    options: dict[str, Any]
+    text: str
+    section: str
+    line: int
+
+    @property
+    def alt(self) -> str | None:
+        """The alt text of a picture that a code cell draws; None where it says nothing of one."""
+        drawn = self.options.get("mystnb") or {}
+        return str(drawn["image"].get("alt") or "") if "image" in drawn else None
+
+    @property
+    def tags(self) -> tuple[str, ...]:
+        """The tags of a code cell."""
+        return tuple(self.options.get("tags") or ())
+
+
+@dataclass
+class Page:
+    """A page: what it says section by section, its headings' anchors, its directives in order.
+
+    `sections` maps the title of each heading of the second level to its text, directives left out;
+    what stands before the first of them has the key `OPENING`.
+    """
+
+    lines: int = 0
+    title: str = ""
+    comments: list[str] = field(default_factory=list)
+    anchors: set[str] = field(default_factory=set)
+    sections: dict[str, str] = field(default_factory=lambda: {OPENING: ""})
+    blocks: list[Block] = field(default_factory=list)
+
+    def of(self, name: str) -> list[Block]:
+        """Return the directives of this name, in order."""
+        return [b for b in self.blocks if b.name == name]
+
+    @property
+    def figures(self) -> list[Block]:
+        """The code cells that draw a figure."""
+        return [b for b in self.of("code-cell") if b.alt is not None]
+
+    @property
+    def words(self) -> int:
+        """How many words and numbers a reader reads, solutions included, code and alt texts left out."""
+        told = [b.text for b in self.blocks if b.name not in ("code-cell", "slider", "practice")]
+        captions = [
+            str(b.options["mystnb"].get("figure", {}).get("caption", "")) for b in self.figures
+        ]
+        return sum(len(_WORD.findall(text)) for text in (*self.sections.values(), *told, *captions))
+
+
+def anchor(title: str) -> str:
+    """Return a heading's address in the built page, as docutils makes it.
+
+    >>> anchor("One degree wrong: what, and how far?")
+    'one-degree-wrong-what-and-how-far'
+    """
+    return re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")
+
+
+def read(text: str) -> Page:
+    """Return the page that `text` is.
+
+    >>> page = read("# Tubes\\n\\nTwo words.\\n\\n## Walls\\n\\n```{tip}\\nMeasure first.\\n```\\n")
+    >>> page.title, page.words, page.blocks[0].section
+    ('Tubes', 4, 'Walls')
+    """
+    body = re.sub(r"\A---\n.*?^---\n", "", text, flags=re.DOTALL | re.MULTILINE)
+    page = Page(lines=len(text.splitlines()))
+    _take(page, body.splitlines(), OPENING, len(text.splitlines()) - len(body.splitlines()))
+    return page
+
+
+def _take(page: Page, lines: list[str], section: str, before: int, inner: bool = False) -> str:
+    """Put what `lines` hold into `page`; return their text without the directives in it."""
+    plain: list[str] = []
+    at = 0
+    while at < len(lines):
+        line = lines[at]
+        if fence := _FENCE.match(line.strip()):
+            end = _end(lines, at, fence[1])
+            _keep(page, fence, lines[at + 1 : end], section, before + at + 1)
+            at = end
+        elif code := _CODE.match(line.strip()):
+            at = _end(lines, at, code[1])
+        elif not inner and (heading := _HEADING.match(line)):
+            section = _open(page, heading, section)
+        elif target := _TARGET.match(line):
+            page.anchors.add(target[1])
+        elif line.startswith("% "):
+            page.comments.append(line[2:])
+        else:
+            plain.append(line)
+            if not inner:
+                page.sections[section] += line + "\n"
+        at += 1
+    return "\n".join(plain)
+
+
+def _end(lines: list[str], start: int, fence: str) -> int:
+    """Return the line that closes the fence opened at `start`."""
+    for at in range(start + 1, len(lines)):
+        if lines[at].strip().startswith(fence) and not lines[at].strip().strip(fence[0]):
+            return at
+    return len(lines)
+
+
+def _open(page: Page, heading: re.Match[str], section: str) -> str:
+    """Note a heading; return the section that goes on after it."""
+    page.anchors.add(anchor(heading[2]))
+    if heading[1] == "#":
+        page.title = heading[2]
+    if heading[1] != "##":
+        return section
+    page.sections.setdefault(heading[2], "")
+    return heading[2]
+
+
+def _keep(page: Page, fence: re.Match[str], lines: list[str], section: str, line: int) -> None:
+    options, rest = _options(lines)
+    at = len(page.blocks)
+    text = rest if fence[2] == "code-cell" else None
+    said = "\n".join(text) if text is not None else _take(page, rest, section, line, inner=True)
+    page.blocks.insert(at, Block(fence[2], fence[3], options, said, section, line))
+
+
+def _options(lines: list[str]) -> tuple[dict[str, Any], list[str]]:
+    """Return a directive's options and the lines after them."""
+    if lines and lines[0].strip() == "---":
+        end = next((i for i in range(1, len(lines)) if lines[i].strip() == "---"), len(lines))
+        return yaml.safe_load("\n".join(lines[1:end])) or {}, lines[end + 1 :]
+    options: dict[str, Any] = {}
+    at = 0
+    while at < len(lines) and (one := re.match(r"^:([\w-]+): *(.*)$", lines[at].strip())):
+        options[one[1]] = yaml.safe_load(one[2]) if one[2].startswith("[") else one[2]
+        at += 1
+    return options, lines[at:]
