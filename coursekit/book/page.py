@@ -146,10 +146,10 @@ def _open(page: Page, heading: re.Match[str], section: str) -> str:
 
 def _keep(page: Page, fence: re.Match[str], lines: list[str], section: str, line: int) -> None:
     options, rest = _options(lines)
-    at = len(page.blocks)
-    text = rest if fence[2] == "code-cell" else None
-    said = "\n".join(text) if text is not None else _take(page, rest, section, line, inner=True)
-    page.blocks.insert(at, Block(fence[2], fence[3], options, said, section, line))
+    at, before = len(page.blocks), line + len(lines) - len(rest)
+    code = fence[2] == "code-cell"
+    text = "\n".join(rest) if code else _take(page, rest, section, before, inner=True)
+    page.blocks.insert(at, Block(fence[2], fence[3], options, text, section, line))
 
 
 def _options(lines: list[str]) -> tuple[dict[str, Any], list[str]]:

@@ -22,9 +22,33 @@ from coursekit.figures.house import (
     point_out,
     tube,
 )
-from coursekit.frame import DownTube, Frame, TopTube
+from coursekit.frame import DownTube, Frame, TopTube, draw
 
 Array = np.ndarray
+
+# the frame that the lesson draws; with its front centre it is whole
+FRONT_CENTRE = 565.0
+REST = {
+    "seat_angle_deg": 71.0, "head_angle_deg": 69.0, "chainstay": 400.0, "bb_drop": 60.0,
+    "wheel_radius": 320.0, "fork_length": 360.0, "fork_offset": 60.0, "lower_stack": 18.0,
+    "head_tube": 95.0, "seat_tube": 430.0,
+}  # fmt: skip
+WALK = (
+    "bb", "rear_axle", "rear_contact", "front_contact", "front_axle", "steer_foot", "head_high", "bb",
+)  # fmt: skip
+
+
+def example() -> Frame:
+    """Return the frame that the lesson draws."""
+    return draw(front_centre=FRONT_CENTRE, **REST)
+
+
+def steps(frame: Frame) -> str:
+    """Return the walk round the drawing in lines of text: each step forward and up, mm, and their sum."""
+    legs = [np.subtract(frame.points[b], frame.points[a]) for a, b in itertools.pairwise(WALK)]
+    names = [f"step {number}:" for number in range(1, len(legs) + 1)] + ["sum:"]
+    rows = zip(names, [*legs, np.sum(legs, axis=0).round(6)], strict=True)
+    return "\n".join(f"{name:8} forward {x + 0:8.1f}   up {y + 0:8.1f}" for name, (x, y) in rows)
 
 
 def _points(frame: Frame) -> dict[str, Array]:
@@ -162,11 +186,10 @@ def fork(frame: Frame) -> Figure:
 def traverse(frame: Frame) -> Figure:
     """Return the walk round the drawing: each leg with its step forward and up."""
     p = _points(frame)
-    stops = ["bb", "rear_axle", "rear_contact", "front_contact", "front_axle", "steer_foot", "head_high", "bb"]  # fmt: skip
     figure, axes = drawing(3.4, (p["rear_axle"][0] - 90, p["front_axle"][0] + 110), (p["rear_contact"][1] - 60, p["head_high"][1] + 40))  # fmt: skip
     shift = {"rear_axle": (-30, 12), "front_axle": (34, 16), "steer_foot": (-30, -22), "head_high": (34, 16), "bb": (-6, -40), "rear_contact": (-30, -28), "front_contact": (30, -28)}  # fmt: skip
     letters = {"bb": "B", "rear_axle": "A", "rear_contact": "G", "front_contact": "K", "front_axle": "F", "steer_foot": "S", "head_high": "H"}  # fmt: skip
-    for number, (a, b) in enumerate(itertools.pairwise(stops), start=1):
+    for number, (a, b) in enumerate(itertools.pairwise(WALK), start=1):
         axes.annotate("", xy=tuple(p[b]), xytext=tuple(p[a]), arrowprops={"arrowstyle": "-|>", "color": INK, "linewidth": 1.6, "shrinkA": 4, "shrinkB": 4})  # fmt: skip
         middle = (p[a] + p[b]) / 2 if number != 5 else (p[a] + p[b]) / 2 + np.array([0.0, 44.0])
         axes.text(middle[0], middle[1], str(number), ha="center", va="center", color=ACCENT, bbox={"boxstyle": "circle,pad=0.2", "facecolor": "white", "edgecolor": ACCENT})  # fmt: skip

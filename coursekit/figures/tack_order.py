@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Polygon
 
-from coursekit import tacks
+from coursekit import fitting, tacks
 from coursekit.figures.house import (
     ACCENT,
     INK,
@@ -157,9 +157,10 @@ def by_hold() -> Figure:
 
 
 @house_style
-def class_fit(first: Sequence[float], second: Sequence[float], hold: float) -> Figure:
+def class_fit(first: Sequence[float], second: Sequence[float]) -> Figure:
     """Return the benches' first and second pulls, mm, and the best line through zero."""
     figure, axes = sheet(3.3)
+    hold = float(fitting.linear(np.asarray(first)[:, None], second).values[0])
     end = max(first) * 1.12
     axes.plot([0, end], [0, hold * end], color=INK)
     for x, y in zip(first, second, strict=True):
