@@ -108,7 +108,7 @@ def whole(frame: Frame) -> Figure:
     axes.annotate("", xy=(140, level - 70), xytext=(0, level - 70), arrowprops={"arrowstyle": "-|>", "color": ACCENT})  # fmt: skip
     axes.annotate("", xy=(-30, level - 70 + 140), xytext=(-30, level - 70), arrowprops={"arrowstyle": "-|>", "color": ACCENT})  # fmt: skip
     axes.text(150, level - 70, "x forward", ha="left", va="center")
-    axes.text(-44, level + 45, "y up", ha="right", va="center")
+    axes.text(-58, level + 45, "y up", ha="right", va="center")
     return figure
 
 
@@ -248,6 +248,8 @@ def trail(frame: Frame) -> Figure:
     arc(axes, hit, 40, 180 - float(frame.head_angle_deg), 180)
     axes.text(hit[0] + 24, level + 50, f"η = {frame.head_angle_deg:g}°", ha="left", va="center")
     axes.text(front[0] + 14, front[1] + 14, "F", ha="left", va="center", weight="bold")
+    foot = p["steer_foot"]
+    axes.text(foot[0] - 12, foot[1] - 8, "S", ha="right", va="center", weight="bold")
     return figure
 
 

@@ -95,17 +95,20 @@ def tube(
         axes.plot(*np.transpose([a + side, b + side]), color=INK, linewidth=1.5)
 
 
-def centre_line(axes: Axes, start: Point, end: Point) -> None:
+def centre_line(axes: Axes, start: Point, end: Point, **options: Any) -> None:
     """Draw a dash-dot centre line."""
-    axes.plot(*np.transpose([start, end]), color=INK, linewidth=0.9, linestyle=CENTRE_LINE)
+    style: dict[str, Any] = {"color": INK, "linewidth": 0.9, "linestyle": CENTRE_LINE}
+    axes.plot(*np.transpose([start, end]), **(style | options))
 
 
-def arc(axes: Axes, centre: Point, radius: float, start_deg: float, end_deg: float) -> None:
+def arc(
+    axes: Axes, centre: Point, radius: float, start_deg: float, end_deg: float, **options: Any
+) -> None:
     """Draw the arc of an angle, counter-clockwise from `start_deg` to `end_deg`."""
     axes.add_patch(
         Arc(
             (centre[0], centre[1]), 2 * radius, 2 * radius,
-            theta1=start_deg, theta2=end_deg, color=ACCENT, linewidth=1.4,
+            theta1=start_deg, theta2=end_deg, color=ACCENT, linewidth=1.4, **options,
         )
     )  # fmt: skip
 

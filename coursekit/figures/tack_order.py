@@ -184,9 +184,9 @@ def joints() -> Figure:
     seat_end = seat * 0.94
     tube(axes, seat_end, top_end, 28, LIGHT)
     tube(axes, bb, down_end, 34, LIGHT)
-    tube(axes, bb, seat, 30, STEEL)
-    tube(axes, low - 12 * along, high + 10 * along, 38, STEEL)
-    axes.add_patch(Circle((0, 0), 26, facecolor=LIGHT, edgecolor=INK, linewidth=1.5))
+    tube(axes, bb, seat, 30, STEEL, zorder=2.5)  # the ends of the others lie behind them
+    tube(axes, low - 12 * along, high + 10 * along, 38, STEEL, zorder=2.5)
+    axes.add_patch(Circle((0, 0), 26, facecolor=LIGHT, edgecolor=INK, linewidth=1.5, zorder=3))
     right = np.array([12.0, 0.0])
     spots = (
         ("1", (-15, 40), (-130, 70)), ("2", seat_end + right, (-215, 430)),

@@ -1,0 +1,75 @@
+"""Every page of the book at a desk and on a phone, light and dark: at home, in bounds, readable by all."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+import yaml
+
+pytestmark = pytest.mark.xdist_group("book")
+
+ROOT = Path(__file__).resolve().parents[2]
+SCREENS = [(width, scheme) for width in (1280, 390) for scheme in ("light", "dark")]
+BEYOND = "document.documentElement.scrollWidth"
+OPEN = "document.querySelectorAll('details').forEach(d => { d.open = true })"
+WIDEST = """width => [...document.querySelectorAll('article *')]
+  .filter(e => e.getBoundingClientRect().right > width + 1 && !e.closest('.pst-scrollable-table-container, mjx-container, pre'))
+  .map(e => e.outerHTML.slice(0, 90)).slice(0, 3)"""
+
+
+def pages():
+    """All pages of the book's table of contents, and those that the builder adds."""
+    toc = yaml.safe_load((ROOT / "course" / "_toc.yml").read_text("utf-8"))
+    files = [c["file"] for part in toc["parts"] for c in part["chapters"]]
+    return (toc["root"], *files, "search", "genindex")
+
+
+def faults(seen, width):
+    """What a reader would stumble over on an open page: outside requests, errors, overflow, barriers."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    page = seen.page
+    page.wait_for_function("!window.MathJax || MathJax.startup?.promise !== undefined")
+    page.evaluate("window.MathJax ? MathJax.startup.promise : null")
+    page.evaluate(OPEN)
+    yield from (f"request: {address}" for address in seen.outside)
+    yield from (f"error: {error}" for error in seen.errors)
+    if (reach := page.evaluate(BEYOND)) > width:
+        yield f"{reach} px wide: {page.evaluate(WIDEST, width)}"
+    for found in Axe().run(page).response["violations"]:
+        if found["impact"] in ("serious", "critical"):
+            yield f"{found['id']}: {[n['html'][:120] for n in found['nodes']][:3]}"
+
+
+@pytest.mark.parametrize(("width", "scheme"), SCREENS)
+def test_nobody_stumbles(visit, book, width, scheme):
+    found = {}
+    for name in pages():
+        seen = visit(f"{book.as_uri()}/{name}.html", width, color_scheme=scheme)
+        assert seen.requests, name
+        if told := list(faults(seen, width)):
+            found[name] = told
+        seen.page.close()
+    assert not found
+
+
+def test_what_a_reader_would_stumble_over_is_found(visit, tmp_path):
+    """The same search on a page that has each of the faults."""
+    bad = tmp_path / "bad.html"
+    bad.write_text(
+        "<!doctype html><html lang=en><title>Bad</title><body><main><h1>Bad</h1><article>"
+        "<script>undefinedThing()</script><img src=https://example.org/a.png>"
+        "<p style='width:2000px;color:#999;background:#aaa'>grey on grey</p></article></main>",
+        encoding="utf-8",
+    )
+    seen = visit(bad.as_uri(), 390)
+    told = " ".join(faults(seen, 390))
+    for words in (
+        "request: https://example.org",
+        "undefinedThing",
+        "px wide",
+        "color-contrast",
+        "image-alt",
+    ):
+        assert words in told, words
