@@ -195,7 +195,7 @@ def axis_ahead_of_the_axle(n, earlier):
 # The head tube
 
 
-@key.answer("head-tube", after=("fork",))
+@key.answer("head-tube-ends", after=("fork",))
 def _(n, earlier):
     return moved(n, ("head_low", "head_high"), earlier["fork"][2:], "crown")
 
@@ -206,26 +206,26 @@ def up_from_crown(n, earlier, first, second, run, height):
     return [(x + d * run, y + d * height) for d in (first, second)]
 
 
-@key.slip("head-tube")
+@key.slip("head-tube-ends")
 def lower_stack_forgotten(n, earlier):
     """You set the head tube right on the crown race seat. Something lies between the two."""
     return up_from_crown(n, earlier, 0, n.head_tube, -c(n), s(n))
 
 
-@key.slip("head-tube")
+@key.slip("head-tube-ends")
 def leaning_forward(n, earlier):
     """Your axis leans forward. Going up the steering axis you come nearer to the rider."""
     total = n.lower_stack + n.head_tube
     return up_from_crown(n, earlier, n.lower_stack, total, c(n), s(n))
 
 
-@key.slip("head-tube")
+@key.slip("head-tube-ends")
 def upright(n, earlier):
     """You went straight up. The axis leans, so each step along it has a level part as well."""
     return up_from_crown(n, earlier, n.lower_stack, n.lower_stack + n.head_tube, 0, 1)
 
 
-@key.slip("head-tube")
+@key.slip("head-tube-ends")
 def angle_from_the_vertical(n, earlier):
     """You took the head angle from the vertical. It counts from the level: sine and cosine change places."""
     total = n.lower_stack + n.head_tube
@@ -235,9 +235,9 @@ def angle_from_the_vertical(n, earlier):
 # The level top tube
 
 
-@key.answer("top-tube-level", after=("head-tube",))
+@key.answer("top-tube-level", after=("head-tube-ends",))
 def _(n, earlier):
-    x, y = earlier["head-tube"][2:]
+    x, y = earlier["head-tube-ends"][2:]
     right = point(n, "head_high")
     shift = x - right[0] + (y - right[1]) / tan(radians(n.seat_angle_deg))
     return float(drawn(n).top_tube_level) + shift
@@ -246,27 +246,27 @@ def _(n, earlier):
 @key.slip("top-tube-level")
 def reach_alone(n, earlier):
     """That is the reach: you stopped above the bottom bracket. At that height the seat tube's axis is further back."""
-    return earlier["head-tube"][2]
+    return earlier["head-tube-ends"][2]
 
 
 @key.slip("top-tube-level")
 def stack_from_the_ground(n, earlier):
     """You counted the height from the ground. The seat tube's axis begins at the bottom bracket, so heights count from there."""
-    x, y = earlier["head-tube"][2:]
+    x, y = earlier["head-tube-ends"][2:]
     return x + (y + n.wheel_radius - n.bb_drop) / tan(radians(n.seat_angle_deg))
 
 
 @key.slip("top-tube-level")
 def tangent_upside_down(n, earlier):
     """You multiplied by the tangent. A steep tube runs back far less than it rises."""
-    x, y = earlier["head-tube"][2:]
+    x, y = earlier["head-tube-ends"][2:]
     return x + y * tan(radians(n.seat_angle_deg))
 
 
 @key.slip("top-tube-level")
 def seat_tube_forward(n, earlier):
     """You took the seat tube's lean off. It leans away from the head tube, so the distance grows."""
-    x, y = earlier["head-tube"][2:]
+    x, y = earlier["head-tube-ends"][2:]
     return x - y / tan(radians(n.seat_angle_deg))
 
 
@@ -283,10 +283,10 @@ def down_tube_slope(n, low, thickness=None):
 
 def included(n, earlier, thickness=None):
     """Angle between the axes of down tube and head tube."""
-    return 180 - n.head_angle_deg - down_tube_slope(n, earlier["head-tube"][:2], thickness)
+    return 180 - n.head_angle_deg - down_tube_slope(n, earlier["head-tube-ends"][:2], thickness)
 
 
-@key.answer("down-tube", after=("head-tube",))
+@key.answer("down-tube", after=("head-tube-ends",))
 def _(n, earlier):
     return included(n, earlier)
 
@@ -312,7 +312,7 @@ def axis_below_the_edge(n, earlier):
 @key.slip("down-tube")
 def slope_itself(n, earlier):
     """That is the down tube's slope to the level. The angle between its axis and the head tube's was asked."""
-    return down_tube_slope(n, earlier["head-tube"][:2])
+    return down_tube_slope(n, earlier["head-tube-ends"][:2])
 
 
 # Trail

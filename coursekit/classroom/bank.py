@@ -7,6 +7,8 @@ introduction and one `## question-id` a question: lines of `name: value`, a blan
 
 from __future__ import annotations
 
+import builtins
+import keyword
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -23,6 +25,8 @@ Kind = Literal["number", "numbers", "points", "order", "choice", "written"]
 _ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 _NAME = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
 _HEADING = re.compile(r"^## +(\S+) *$", re.MULTILINE)
+# what Python or the notebook's own first cell needs; no variable may be called so
+_TAKEN = {*keyword.kwlist, *dir(builtins), "json", "file", "sheet", "given"}
 
 
 class AuthoringError(ValueError):
@@ -237,6 +241,11 @@ def _quantity(name: str, spec: Any, source: str) -> Quantity:
         raise AuthoringError(
             f"{source}: a quantity's name must be small letters, digits and _; got '{name}'. Rename it."
         )
+    if name in _TAKEN:
+        raise AuthoringError(
+            f"{source}: a quantity's name must not be a word of Python or of the notebook's first cell; "
+            f"got '{name}'. Rename it."
+        )
     if not isinstance(spec, dict) or not {"say", "unit"} <= spec.keys():
         raise AuthoringError(
             f"{source}: quantity '{name}' must have `say` and `unit`; got {spec!r}. Add them."
@@ -401,6 +410,11 @@ def _checked(q: Question, names: set[str], where: str) -> Question:
         )
     if q.kind == "choice" and len(q.options or {}) < 2:
         raise AuthoringError(f"{where}: a choice must offer two options or more. Add `options`.")
+    if q.graded and (q.variable in names or q.variable in _TAKEN):
+        raise AuthoringError(
+            f"{where}: its variable must not be called as a quantity or a word of Python is, for the "
+            f"answer would take its place; got '{q.variable}'. Rename the question."
+        )
     _check_entries(q, where)
     if q.method_marks is not None and not 0 < q.method_marks <= q.marks:
         raise AuthoringError(

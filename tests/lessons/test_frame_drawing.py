@@ -59,7 +59,7 @@ def test_answers_measure_what_was_given(lesson):
         rear, seat = points(found["rear"])
         (front,) = points(found["front-axle"])
         foot, crown = points(found["fork"])
-        low, high = points(found["head-tube"])
+        low, high = points(found["head-tube-ends"])
         back = 180 - n["head_angle_deg"]
         assert abs(rear) == pytest.approx(n["chainstay"], abs=1e-9)
         assert rear.imag == front.imag == pytest.approx(n["bb_drop"], abs=1e-9)
@@ -83,7 +83,7 @@ def test_answers_measure_what_was_given(lesson):
 def test_down_tube_keeps_its_room(lesson):
     """The lower edge, half a tube below the axis, passes the point on the head tube's rear."""
     for n, found in draws(lesson, 200):
-        low, high = points(found["head-tube"])
+        low, high = points(found["head-tube-ends"])
         up = (high - low) / abs(high - low)
         edge = low + n["bead_room"] * up + n["head_diameter"] / 2 * up * 1j
         turn = cmath.rect(1, radians(180 - n["head_angle_deg"] - found["down-tube"]))
@@ -111,7 +111,7 @@ def test_the_rider_gets_what_was_asked(lesson):
     for n, found in draws(lesson, 200):
         tube, centre = found["other-givens"]
         (front,), (foot, crown) = points(found["front-axle"]), points(found["fork"])
-        _, high = points(found["head-tube"])
+        _, high = points(found["head-tube-ends"])
         new = complex((centre**2 - n["bb_drop"] ** 2) ** 0.5, n["bb_drop"])
         up = (crown - foot) / abs(crown - foot)
         top = crown + (new - front) + (n["lower_stack"] + tube) * up
@@ -164,14 +164,28 @@ def test_a_chain_goes_on_from_the_students_own_points(lesson):
     public, private = lesson
     numbers, right = next(draws(lesson, 1))
     own = {**right, "front-axle": (numbers["front_centre"], numbers["bb_drop"])}
-    for id in ("wheelbase", "fork", "head-tube", "top-tube-level", "down-tube", "other-givens"):
+    for id in (
+        "wheelbase",
+        "fork",
+        "head-tube-ends",
+        "top-tube-level",
+        "down-tube",
+        "other-givens",
+    ):
         own[id] = private.value(public.question(id), numbers, own)
         assert own[id] != right[id]
     named = {m.question: m for m in mark(public, private, numbers, values(own))}
     assert (named["front-axle"].verdict, named["front-axle"].slip) == (
         "slip", "front-centre-laid-level",
     )  # fmt: skip
-    for id in ("wheelbase", "fork", "head-tube", "top-tube-level", "down-tube", "other-givens"):
+    for id in (
+        "wheelbase",
+        "fork",
+        "head-tube-ends",
+        "top-tube-level",
+        "down-tube",
+        "other-givens",
+    ):
         assert named[id].verdict in ("carried", "right"), id
         assert named[id].marks >= public.question(id).method_marks
 
