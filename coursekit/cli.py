@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import sys
-
 import click
 
+from coursekit import lean
 from coursekit.commands import classes, course, marks, paper
 
 
@@ -16,9 +15,7 @@ def main() -> None:
 
     Run it in the course's folder, the one with course/ and exercises/.
     """
-    # jsonschema would build a grammar for international addresses, which takes longer than all else at
-    # start and which no notebook needs; it does without where the package is not there
-    sys.modules.setdefault("rfc3987_syntax", None)  # type: ignore[arg-type]
+    lean.imports()
 
 
 for command in (

@@ -248,7 +248,7 @@ def stages(works: list[handout.Assignment]) -> None:
 @contextmanager
 def _timed(spent: dict[str, list[float]]) -> Any:
     """Note the processor time of each stage's own thread, and of the runs the time by the wall."""
-    from coursekit.classroom import gradebook
+    from coursekit.classroom import grades
     from coursekit.classroom.runner import Warm
 
     places: list[tuple[str, Any, str, Callable[[], float]]] = [
@@ -259,10 +259,10 @@ def _timed(spent: dict[str, list[float]]) -> Any:
         ("outputs into notebook", marking, "_show", time.thread_time),
         ("keep: all files and marks", marking, "keep", time.thread_time),
         ("  of it notebook as text", writer, "file_text", time.thread_time),
-        ("  of it gradebook", gradebook, "write", time.thread_time),
+        ("  of it gradebook", grades, "write", time.thread_time),
         ("keep, by the wall", writer, "_keep_files", time.perf_counter),
     ]
-    places[-1] = ("  of it gradebook, by the wall", gradebook, "write", time.perf_counter)
+    places[-1] = ("  of it gradebook, by the wall", grades, "write", time.perf_counter)
     kept = [(home, attribute, getattr(home, attribute)) for _, home, attribute, _ in places]
     for name, home, attribute, clock in places:
         setattr(

@@ -19,11 +19,11 @@ import nbformat
 
 from coursekit.classroom import bank, render
 from coursekit.classroom.bank import Exercise, Question
-from coursekit.classroom.classes import ClassError, ClassFolder, write_bytes, write_text
+from coursekit.classroom.classes import RECORD, ClassError, ClassFolder, write_bytes, write_text
 from coursekit.classroom.gradebook import Given, Standing, gradebook, standing
 from coursekit.classroom.marker import Mark
 from coursekit.classroom.notebooks import grade_id
-from coursekit.classroom.settings import RECORD, course_root
+from coursekit.classroom.settings import course_root
 from coursekit.classroom.writer import Marked, recorded
 
 Progress = Callable[[str, str], None]

@@ -1,4 +1,4 @@
-"""Writes marks into nbgrader's own gradebook: one writer, one commit a submission.
+"""Opens nbgrader's own gradebook and reads what it holds; `grades` writes marks into it.
 
 A gradebook in a file keeps SQLite's rollback journal and syncs fully. The faster write-ahead log
 keeps fresh marks in a second file beside the first: a class folder that is copied, synced or put
@@ -18,7 +18,6 @@ from typing import Any
 from nbformat import NotebookNode
 
 from coursekit.classroom.classes import ClassError, ClassFolder, Student
-from coursekit.classroom.marker import Mark
 
 _PRAGMAS = ("busy_timeout=30000", "journal_mode=DELETE", "synchronous=EXTRA")
 
@@ -124,151 +123,12 @@ def enrol(book: Any, students: Sequence[Student]) -> None:
     book.db.commit()
 
 
-def write(
-    book: Any,
-    slug: str,
-    student: str,
-    marks: Sequence[Mark],
-    timestamp: datetime | None,
-    rule: Any,
-    *,
-    again: bool = False,
-) -> None:
-    """Write one submission's marks and late penalty.
-
-    A mark given by a person stays, and the question is put up for another look. Questions that a
-    person marks wait for it (`to-read`), unless nothing was written. With `again`, the same work
-    was marked again: questions whose mark is what it was are left as they are.
-    """
-    submission, notebook, grades, comments = _submission(book, slug, student)
-    if timestamp is not None:
-        submission.timestamp = timestamp
-    for mark in marks:
-        grade, score = grades[mark.question], auto_score(mark)
-        if again and grade.auto_score == score:
-            continue
-        grade.auto_score = score
-        grade.needs_manual_grade = score is None or grade.manual_score is not None
-    empty = {mark.question for mark in marks if mark.verdict == "blank"}
-    for name, comment in comments.items():
-        blank = name.removesuffix("-answer") in empty
-        comment.auto_comment = "No response." if blank else None
-    book.db.flush()
-    _set_late_penalty(book, submission, notebook, rule)
-    book.db.commit()
-
-
-def auto_score(mark: Mark) -> float | None:
-    """Return the score that the machine gives: None where a person must."""
-    return None if mark.verdict == "to-read" else float(mark.marks)
-
-
-def _submission(
-    book: Any, slug: str, student: str
-) -> tuple[Any, Any, dict[str, Any], dict[str, Any]]:
-    """Return the student's submission, its notebook, and its grades and comments by cell name.
-
-    A new one is made of the rows that nbgrader's `add_submission` makes, but left to the caller to
-    commit: nbgrader commits it empty, and then reads every row again, one by one.
-    """
-    from nbgrader.api import Assignment, Comment, Grade, Notebook, SubmittedAssignment
-    from nbgrader.api import SubmittedNotebook as Copy
-
-    found = (
-        book.db.query(SubmittedAssignment, Copy)
-        .join(Copy, Copy.assignment_id == SubmittedAssignment.id)
-        .join(Notebook, Notebook.id == Copy.notebook_id)
-        .join(Assignment, Assignment.id == SubmittedAssignment.assignment_id)
-        .filter(Assignment.name == slug, Notebook.name == slug)
-        .filter(SubmittedAssignment.student_id == student)
-        .one_or_none()
-    )
-    if found is None:
-        return _new_submission(book, slug, student)
-    submission, copy = found
-    return submission, copy, _rows(book, Grade, copy), _rows(book, Comment, copy)
-
-
-def _rows(book: Any, table: Any, copy: Any) -> dict[str, Any]:
-    """Return the grades or comments of one student's notebook by the names of their cells."""
-    from nbgrader.api import BaseCell
-
-    query = book.db.query(BaseCell.name, table).join(table, table.cell_id == BaseCell.id)
-    return dict(query.filter(table.notebook_id == copy.id).all())
-
-
-def _new_submission(
-    book: Any, slug: str, student: str
-) -> tuple[Any, Any, dict[str, Any], dict[str, Any]]:
-    from nbgrader.api import Assignment, BaseCell, Comment, Grade, Notebook, SubmittedAssignment
-    from nbgrader.api import SubmittedNotebook as Copy
-
-    assignment_id, notebook_id = (
-        book.db.query(Assignment.id, Notebook.id)
-        .join(Notebook, Notebook.assignment_id == Assignment.id)
-        .filter(Assignment.name == slug, Notebook.name == slug)
-        .one()
-    )
-    cells = book.db.query(BaseCell.id, BaseCell.name, BaseCell.type).filter(
-        BaseCell.notebook_id == notebook_id
-    )
-    submission = SubmittedAssignment(assignment_id=assignment_id, student_id=student)
-    copy = Copy(notebook_id=notebook_id, assignment=submission)
-    grades, comments = {}, {}
-    for id, name, kind in cells.order_by(BaseCell.id).all():
-        if kind in ("GradeCell", "TaskCell"):
-            grades[name] = Grade(cell_id=id, notebook=copy)
-        if kind in ("SolutionCell", "TaskCell"):
-            comments[name] = Comment(cell_id=id, notebook=copy)
-    book.db.add(submission)
-    return submission, copy, grades, comments
-
-
-def _notebook(submission: Any, slug: str) -> Any:
+def notebook_of(submission: Any, slug: str) -> Any:
+    """Return the notebook `slug` of a submission."""
     for notebook in submission.notebooks:
         if notebook.name == slug:
             return notebook
     raise KeyError(slug)
-
-
-def _set_late_penalty(book: Any, submission: Any, notebook: Any, rule: Any) -> bool:
-    """Set the late penalty as nbgrader's `AssignLatePenalties` does; return whether it changed."""
-    penalty = None
-    # nbgrader adds an extension even to a due date that is not there
-    late = submission.total_seconds_late if submission.assignment.duedate else 0
-    if late > 0:
-        book.db.flush()
-        book.db.refresh(notebook)  # its score is a sum that the database makes
-        try:
-            penalty = rule.plugin_inst.late_submission_penalty(
-                submission.student.id, notebook.score, late
-            )
-        except Exception as error:
-            raise ClassError(
-                f"The late-penalty plug-in {type(rule.plugin_inst).__name__} must give a number or "
-                f"None; got {type(error).__name__}: {error}. Mend it."
-            ) from error
-        if penalty is not None:
-            penalty = rule._check_late_penalty(notebook, penalty)
-    changed = bool(notebook.late_submission_penalty != penalty)
-    if changed:
-        notebook.late_submission_penalty = penalty
-    return changed
-
-
-def renew_late_penalties(book: Any, slug: str, students: Sequence[str], rule: Any) -> list[str]:
-    """Set the late penalty of work that is marked already; return whose changed.
-
-    A due date, an extension or the plug-in may have changed since.
-    """
-    renewed = []
-    for submission in book.assignment_submissions(slug) if students else ():
-        if submission.student.id in students and _set_late_penalty(
-            book, submission, _notebook(submission, slug), rule
-        ):
-            renewed.append(submission.student.id)
-    book.db.commit()
-    return renewed
 
 
 def scores(book: Any, slug: str) -> dict[str, dict[str, float]]:
@@ -291,7 +151,7 @@ def sure_scores(book: Any, slug: str) -> dict[str, dict[str, float | None]]:
     """Return student id → question id → a person's score, else the machine's; None where one waits."""
     found: dict[str, dict[str, float | None]] = {}
     for submission in book.assignment_submissions(slug):
-        grades = _notebook(submission, slug).grades
+        grades = notebook_of(submission, slug).grades
         found[submission.student_id] = {
             g.name: g.auto_score if g.manual_score is None else g.manual_score for g in grades
         }
@@ -392,7 +252,7 @@ def standing(book: Any, slug: str, student: str) -> Standing | None:
         submission = book.find_submission(slug, student)
     except MissingEntry:
         return None
-    notebook = _notebook(submission, slug)
+    notebook = notebook_of(submission, slug)
     return Standing(
         {
             g.name: Given(

@@ -7,7 +7,6 @@ to the student among the repairs.
 from __future__ import annotations
 
 import fnmatch
-import json
 import os
 import re
 import stat
@@ -122,7 +121,7 @@ def parsed(data: bytes) -> NotebookNode | None:
         # nbformat.reads would check against the schema too: slow, loud, and done below
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # nbformat remarks on what it mends
-            notebook = nbformat.convert(reader.reads(json.dumps(found)), 4)
+            notebook = nbformat.convert(_as_its_version_reads(found), 4)
         for cell in notebook.cells:
             if cell.cell_type not in ("code", "markdown", "raw") or not isinstance(
                 cell.source, str
@@ -134,6 +133,13 @@ def parsed(data: bytes) -> NotebookNode | None:
         return None
     clean: NotebookNode = scrubbed(notebook)
     return clean
+
+
+def _as_its_version_reads(found: dict[str, Any]) -> NotebookNode:
+    """Return the notebook as nbformat's reader of its version gives it, which would parse it again."""
+    major, minor = reader.get_version(found)
+    notebook: NotebookNode = nbformat.versions[major].to_notebook_json(found, minor=minor)
+    return notebook
 
 
 def scrubbed(tree: Any) -> Any:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import nbformat
 
-from coursekit.classroom import bank, gradebook, key, notebooks, own_numbers
+from coursekit.classroom import bank, gradebook, key, known, notebooks, own_numbers
 from coursekit.classroom.classes import (
     ClassError,
     ClassFolder,
@@ -32,6 +32,7 @@ class Assignment:
     key: key.Key
     root: Path | None = None
     _drawn: dict[str, dict[str, float]] = field(default_factory=dict, repr=False, compare=False)
+    _texts: dict[str, str] = field(default_factory=dict, repr=False, compare=False)
 
     @property
     def slug(self) -> str:
@@ -47,15 +48,30 @@ class Assignment:
 
     def numbers_text(self, student: str) -> str:
         """Return the text of the student's numbers file."""
-        return notebooks.numbers_sheet(self.exercise, student, self.numbers(student))
+        if student not in self._texts:
+            sheet = notebooks.numbers_sheet(self.exercise, student, self.numbers(student))
+            self._texts[student] = sheet
+        return self._texts[student]
+
+    def remember(self) -> None:
+        """Keep the numbers drawn so far, so that the next command need not draw them again."""
+        if self.root and self._drawn != known.numbers(self.folder, self.slug, self.root):
+            known.keep(self.folder, self.slug, self.root, self._drawn)
 
 
 def assignment(folder: ClassFolder, slug: str, root: Path) -> Assignment:
-    """Return the exercise `slug` of the course at `root`, proved sound, for this class."""
+    """Return the exercise `slug` of the course at `root`, proved sound, for this class.
+
+    What was proved or drawn before is taken over, as long as nothing that it follows from has changed.
+    """
     exercise = bank.load(slug, root)
     answers = key.load(exercise, root)
-    own_numbers.prove(exercise, answers)
-    return Assignment(folder, exercise, answers, root)
+    drawn = known.numbers(folder, slug, root)
+    if drawn is None:
+        own_numbers.prove(exercise, answers)
+        drawn = {}
+        known.keep(folder, slug, root, drawn)
+    return Assignment(folder, exercise, answers, root, drawn)
 
 
 def make_release(work: Assignment) -> Path:
@@ -143,6 +159,7 @@ def hand_out(work: Assignment, progress: Progress | None = None) -> list[Path]:
         bundles.append(_bundle(work, student, release))
         if progress:
             progress(student.id)
+    work.remember()
     return bundles
 
 

@@ -2,24 +2,20 @@
 
 from __future__ import annotations
 
-import html
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import asdict, dataclass, replace
-from typing import Any
 
-import nbformat
 from nbformat import NotebookNode
 
-from coursekit.classroom import gradebook, upkeep
+from coursekit.classroom import gradebook, grades, upkeep
 from coursekit.classroom.handed_in import HandedIn, scrubbed
 from coursekit.classroom.handout import Assignment, make_release
-from coursekit.classroom.marker import Mark, mark
+from coursekit.classroom.marker import mark
 from coursekit.classroom.notebooks import NUMBERS_FILE, TEXT_STUB, grade_id, probes, restored
 from coursekit.classroom.runner import Limits, Run, Warm
 from coursekit.classroom.running import Here, Place, Task
-from coursekit.classroom.settings import RECORD as RECORD
 from coursekit.classroom.settings import late_rule
+from coursekit.classroom.shown import show, stop_reason
 from coursekit.classroom.writer import Desk, Marked, keep, ran_notebook, stands
 from coursekit.classroom.writer import fingerprint as fingerprint_of
 from coursekit.classroom.writer import recorded as recorded
@@ -44,7 +40,7 @@ def mark_class(
     """
     if place is None:
         with Here(limits, workers) as here:
-            if has_new(work):
+            if work.folder.has_new(work.slug):
                 here.start()
             return mark_class(work, place=here, progress=progress)
     with upkeep.only_writer(work.folder):
@@ -59,19 +55,8 @@ def mark_class(
                 keep(desk, one, notebook)
                 done[one.student] = one
                 _tell(progress, one.student, "marked")
+        work.remember()
     return [done[s.id] for s in work.folder.students if s.id in done]
-
-
-def has_new(work: Assignment) -> bool:
-    """Whether the look of the files says that something must be run: one is newer than its record."""
-    for student in work.folder.students:
-        notebook = work.folder.submitted(student.id, work.slug) / f"{work.slug}.ipynb"
-        record = work.folder.autograded(student.id, work.slug) / RECORD
-        with suppress(OSError):
-            when = notebook.lstat().st_mtime
-            if not record.is_file() or record.stat().st_mtime < when:
-                return True
-    return False
 
 
 def _tell(progress: Progress | None, student: str, what: str) -> None:
@@ -96,7 +81,7 @@ def _sorted_out(
             todo[student.student] = print_
         else:
             done[student.student], told[student.student] = again
-    late = gradebook.renew_late_penalties(desk.book, desk.work.slug, list(done), desk.rule)
+    late = grades.renew_late_penalties(desk.book, desk.work.slug, list(done), desk.rule)
     for student_id, what in told.items():
         fresh = student_id in late and what == "unchanged"
         _tell(progress, student_id, "late penalty set" if fresh else what)
@@ -130,7 +115,7 @@ def _again(
     notebook, repairs = restored(desk.release, handed.notebook or desk.release)
     before = {c.id: c.outputs for c in ran.cells if c.cell_type == "code"}
     outputs = {i: list(before.get(c.id, ())) for i, c in enumerate(notebook.cells)}
-    _show(notebook, Run(outputs=outputs), one.marks)
+    show(notebook, Run(outputs=outputs), one.marks)
     one = replace(one, repairs=_repairs(handed, repairs))
     keep(desk, one, notebook, again=True)
     return one, "marked again"
@@ -209,7 +194,7 @@ def _marked(
     run.outputs, run.values = scrubbed(run.outputs), scrubbed(run.values)
     stops, written = _stops(notebook, run, found.trouble), _written(notebook)
     marks = mark(work.exercise, work.key, work.numbers(student), run.values, stops, written)
-    _show(notebook, run, marks)
+    show(notebook, run, marks)
     one = Marked(
         student, work.slug, tuple(marks), found.repairs, found.fingerprint,
         run.values, stops, written, asdict(limits),
@@ -224,93 +209,9 @@ def _stops(notebook: NotebookNode, run: Run, trouble: str) -> dict[str, str]:
         id = grade_id(cell) or ""
         if trouble and cell.metadata.nbgrader.get("grade"):
             stops[id] = trouble
-        elif id.endswith("-answer") and (why := _stop(run, index)):
+        elif id.endswith("-answer") and (why := stop_reason(run, index)):
             stops[id.removesuffix("-answer")] = why
     return stops
-
-
-_ENDS = {
-    "time": "Your cell ran too long and was stopped.",
-    "output": "Your cell printed far too much and was stopped.",
-}
-
-
-def _stop(run: Run, index: int) -> str:
-    if index in run.stopped:
-        return _ENDS.get(run.stopped[index], "Your cell brought the whole notebook down.")
-    for output in run.outputs.get(index, ()):
-        if output.get("output_type") == "error":
-            if output.get("ename") == "CellTimeout":
-                return _ENDS["time"]
-            return f"Your cell stopped with an error: {output.get('ename')}: {output.get('evalue')}"
-    return ""
-
-
-def _show(notebook: NotebookNode, run: Run, marks: Sequence[Mark]) -> None:
-    """Put outputs into the notebook; a cell that carries marks shows them, as nbgrader reads them."""
-    by_id = {m.question: m for m in marks}
-    for index, cell in enumerate(notebook.cells):
-        if cell.cell_type != "code":
-            continue
-        outputs = list(run.outputs.get(index, ()))
-        if index in run.stopped:
-            outputs = [_stopped_output(run.stopped[index])]
-        cell.execution_count = index + 1
-        if found := by_id.get(cell.id):
-            outputs = [_mark_output(found, index + 1)]
-        cell.outputs = [_counted(nbformat.from_dict(o), index + 1) for o in outputs]
-    _drop_bent(notebook)
-
-
-def _counted(output: NotebookNode, count: int) -> NotebookNode:
-    if output.get("output_type") == "execute_result":
-        output.execution_count = count
-    return output
-
-
-def _drop_bent(notebook: NotebookNode) -> None:
-    """Drop the outputs that a student's code has bent out of shape; most notebooks have none."""
-    if _is_valid(notebook):
-        return
-    for cell in notebook.cells:
-        if cell.cell_type == "code":
-            cell.outputs = [o for o in cell.outputs if _is_valid(o, "output")]
-
-
-def _is_valid(tree: NotebookNode, part: str | None = None) -> bool:
-    try:
-        nbformat.validate(tree, ref=part, version=4)
-    except Exception:
-        return False
-    return True
-
-
-def _stopped_output(ended: str) -> dict[str, Any]:
-    said = _ENDS.get(ended, "Your cell brought the whole notebook down.")
-    return {
-        "output_type": "error",
-        "ename": "Stopped",
-        "evalue": said,
-        "traceback": [f"Stopped: {said}"],
-    }
-
-
-def _mark_output(found: Mark, count: int) -> dict[str, Any]:
-    """Return a mark as the result of its cell: a plain number for nbgrader, words for the student."""
-    lines = [f"<b>{found.marks:g} of {found.out_of:g}</b>: {html.escape(found.reason)}"]
-    if found.hint:
-        lines.append(html.escape(found.hint))
-    if found.given:
-        lines.append(f"Your value: {html.escape(found.given)}")
-    return {
-        "output_type": "execute_result",
-        "execution_count": count,
-        "metadata": {},
-        "data": {
-            "text/plain": repr(float(found.marks)),
-            "text/html": "<p>" + "<br>".join(lines) + "</p>",
-        },
-    }
 
 
 def _written(notebook: NotebookNode) -> dict[str, bool]:

@@ -7,7 +7,6 @@ that carries the marks. They never change once an exercise has been handed out.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -17,6 +16,7 @@ from nbformat import NotebookNode
 
 from coursekit.classroom.bank import Exercise, Question
 from coursekit.classroom.closeness import pairs
+from coursekit.classroom.indented import indented
 from coursekit.classroom.key import Value
 
 NUMBERS_FILE = "numbers.json"
@@ -95,7 +95,7 @@ def numbers_sheet(exercise: Exercise, student: str, numbers: Mapping[str, float]
         "numbers": dict(numbers),
         "in words": words,
     }
-    return json.dumps(facts, indent=1, ensure_ascii=False) + "\n"
+    return indented(facts) + "\n"
 
 
 def _question_text(number: int, question: Question) -> str:
@@ -270,7 +270,7 @@ def file_text(notebook: NotebookNode) -> str:
     """
     cells = [_in_lines(cell) for cell in notebook.cells]
     whole = {**notebook, "cells": cells}
-    return json.dumps(whole, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
+    return indented(whole, sort=True) + "\n"
 
 
 def _in_lines(tree: Any) -> Any:

@@ -6,30 +6,27 @@ import json
 import os
 import select
 import socket
-import subprocess
-import sys
 import tempfile
 import time
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
-from dataclasses import asdict, dataclass, field
-from pathlib import Path
+from contextlib import contextmanager
+from dataclasses import dataclass, field
 from typing import Any
 
 from nbformat import NotebookNode
 
 from coursekit.classroom import crossing
-from coursekit.classroom.cage import cgroup
-from coursekit.classroom.cage.layers import WINDOWS, Layers, from_json, refusal
+from coursekit.classroom.cage.layers import Layers, refusal
 from coursekit.classroom.limits import Limits
 from coursekit.classroom.notebooks import Probe
 from coursekit.classroom.plain import Plain
+from coursekit.classroom.served import Served
+from coursekit.classroom.template import RunnerError, Template, told
 
 __all__ = ["Limits", "NotIsolatedError", "Run", "RunnerError", "Warm", "warm"]
 
 RESTARTS = 4
 GRACE = 2.0  # seconds that a cell gets, past its limit, to be stopped from inside
-_START = 120.0  # seconds in which a warm process must have started
 _LAST_LINE = b'{"event": "end"}\n'
 _STOP = b'{"stop": 1}\n'
 _FAREWELL = 15.0  # seconds in which it must say how a notebook ended
@@ -42,10 +39,6 @@ class Run:
     outputs: dict[int, list[dict[str, Any]]] = field(default_factory=dict)
     values: dict[str, Plain] = field(default_factory=dict)
     stopped: dict[int, str] = field(default_factory=dict)
-
-
-class RunnerError(RuntimeError):
-    """The process that runs notebooks could not do its work at all."""
 
 
 class NotIsolatedError(RunnerError):
@@ -65,20 +58,24 @@ class Warm:
 
     With `isolate` (the rule) NotIsolatedError is raised where the machine cannot cage it. Without, the
     notebooks run with all rights of whoever calls. With `spaces` False the cage is built without
-    namespaces, of Landlock and the filter of kernel calls alone.
+    namespaces, of Landlock and the filter of kernel calls alone. It is a fork of `template`, else of
+    a template of its own.
     """
 
     def __init__(
-        self, limits: Limits | None = None, *, isolate: bool = True, spaces: bool = True
+        self,
+        limits: Limits | None = None,
+        *,
+        isolate: bool = True,
+        spaces: bool = True,
+        template: Template | None = None,
     ) -> None:
         self.limits = limits or Limits()
         self.isolate = isolate
         self._mode = ("spaces" if spaces else "rules") if isolate else "open"
         self.layers = Layers.none()
-        self._home: tempfile.TemporaryDirectory[str] | None = None
-        self._process: subprocess.Popen[bytes] | None = None
-        self._socket: socket.socket | None = None
-        self._group = ""
+        self._template, self._own_template = template or Template(), template is None
+        self._served: Served | None = None
         self._owed = False  # whether the last fork's end is still to be told
 
     def run(self, notebook: NotebookNode, probes: Sequence[Probe], files: Mapping[str, str]) -> Run:
@@ -146,7 +143,7 @@ class Warm:
         finally:
             os.close(reader)
         if ended == "the process went away":
-            self.close()
+            self._end()
         events = list(crossing.events(data, cells))
         if ended == "finished" and not (events and events[-1]["event"] == "end"):
             ended = "exit"
@@ -177,75 +174,29 @@ class Warm:
                 return bytes(data), ""
 
     def _started(self) -> socket.socket:
-        alive = self._process is not None and self._process.poll() is None
-        if alive and self._socket and (not self._owed or _farewell(self._socket, "finished")):
+        served = self._served
+        if served and served.is_alive() and (not self._owed or _farewell(served.link, "finished")):
             self._owed = False
-            return self._socket
-        self.close()
-        if sys.platform == "win32":
-            raise RunnerError(f"Notebooks must run in a fork of a warm process. {WINDOWS}.")
-        self._home = tempfile.TemporaryDirectory(prefix="coursekit-run-")
-        self._socket, theirs = socket.socketpair()
-        with theirs, (Path(self._home.name) / "said").open("wb") as said:
-            arguments = [str(theirs.fileno()), self._mode, self._home.name]
-            self._process = subprocess.Popen(
-                [sys.executable, "-I", "-m", "coursekit.classroom.warm", *arguments],
-                stdin=subprocess.DEVNULL,
-                stdout=subprocess.DEVNULL,
-                stderr=said,
-                pass_fds=[theirs.fileno()],
-                cwd=self._home.name,
-                env=_environment(self._home.name),
-                start_new_session=True,
-            )
-        self._greet(self._socket)
-        return self._socket
-
-    def _greet(self, link: socket.socket) -> None:
-        """Tell the new process its limits and learn which layers hold round it."""
-        link.settimeout(_START)
-        try:
-            link.sendall(json.dumps(asdict(self.limits)).encode() + b"\n")
-            answer = _told(link)
-            self.layers = from_json(answer["layers"])
-        except (OSError, ValueError, KeyError, TypeError):
-            said = self._said()
-            self.close()
-            raise RunnerError(
-                "The process that runs notebooks must start; it did not. Run "
-                f"`python -m coursekit.classroom.cage.layers` by hand. It said: {said or 'nothing'}"
-            ) from None
-        link.settimeout(None)
-        self._group = str(answer.get("group", ""))
+            return served.link
+        self._end()
+        self._served = Served(self._template, self.limits, self._mode)
+        self.layers = self._served.layers
         if self.isolate and not self.layers.isolated:
             self.close()
             raise NotIsolatedError(refusal(self.layers))
+        return self._served.link
 
-    def _said(self) -> str:
-        with suppress(OSError):
-            text = (
-                (Path(self._home.name) / "said").read_text(errors="replace") if self._home else ""
-            )
-            return text.strip()[-500:]
-        return ""
+    def _end(self) -> None:
+        """End the warm process; the template stays for the next one."""
+        if self._served:
+            self._served.close()
+        self._served, self._owed = None, False
 
     def close(self) -> None:
         """End the process and all that it has started."""
-        if self._socket:
-            self._socket.close()
-            self._socket, self._owed = None, False
-        if self._process:
-            with suppress(subprocess.TimeoutExpired):
-                self._process.wait(_FAREWELL if self.isolate else 1)
-            self._process.kill()
-            self._process.wait()
-            self._process = None
-        if self._group:
-            cgroup.close_group(Path(self._group))
-            self._group = ""
-        if self._home:
-            self._home.cleanup()
-            self._home = None
+        self._end()
+        if self._own_template:
+            self._template.close()
 
 
 @contextmanager
@@ -258,24 +209,13 @@ def warm(limits: Limits | None = None, *, isolate: bool = True) -> Iterator[Warm
         runner.close()
 
 
-def _told(link: socket.socket) -> dict[str, Any]:
-    """Return the warm process's next message; ValueError where it has gone."""
-    text = bytearray()
-    while not text.endswith(b"\n"):
-        block = link.recv(4096)
-        if not block:
-            raise ValueError("The warm process hung up.")
-        text += block
-    return dict(json.loads(text))
-
-
 def _farewell(link: socket.socket, ended: str) -> dict[str, Any]:
     """Return the warm process's word on how the fork ended; ask for its end where need be."""
     if not select.select([link], [], [], 0 if ended else 1.0)[0]:
         link.sendall(_STOP)
     link.settimeout(_FAREWELL)
     try:
-        return _told(link)
+        return told(link)
     except (OSError, ValueError):
         return {}
     finally:
@@ -290,21 +230,6 @@ def _how(ended: str, farewell: Mapping[str, Any]) -> str:
     if ended or farewell["ended"]:
         return str(ended or farewell["ended"])
     return f"signal {os.WTERMSIG(status)}" if os.WIFSIGNALED(status) else "finished"
-
-
-def _environment(home: str) -> dict[str, str]:
-    """Return the bare environment of the running process: nothing of the instructor's own."""
-    keep = {k: v for k, v in os.environ.items() if k in ("PATH", "LANG", "OPENBLAS_CORETYPE")}
-    threads = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
-    return {
-        **keep,
-        **dict.fromkeys(threads, "1"),
-        "HOME": home,
-        "IPYTHONDIR": str(Path(home) / "ipython"),
-        "MPLCONFIGDIR": str(Path(home) / "matplotlib"),
-        "TMPDIR": home,
-        "PYTHONIOENCODING": "utf-8",
-    }
 
 
 def _take_over(run: Run, attempt: _Attempt, notebook: NotebookNode) -> None:

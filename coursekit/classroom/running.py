@@ -19,6 +19,7 @@ from nbformat import NotebookNode
 
 from coursekit.classroom.notebooks import Probe
 from coursekit.classroom.runner import Limits, Run, Warm
+from coursekit.classroom.template import Template
 
 AHEAD = 2  # tasks opened and waiting for each process, so that none is idle and few are in memory
 
@@ -48,12 +49,21 @@ class Place(Protocol):
 
 
 class Here:
-    """This machine: `workers` warm processes, each started for its first task or by `start`."""
+    """This machine: `workers` warm processes, forks of `template`, each made for its first task.
+
+    `start` makes them before.
+    """
 
     def __init__(
-        self, limits: Limits | None = None, workers: int | None = None, *, isolate: bool = True
+        self,
+        limits: Limits | None = None,
+        workers: int | None = None,
+        *,
+        isolate: bool = True,
+        template: Template | None = None,
     ) -> None:
         self._isolate = isolate
+        self._template = template or Template()
         self.limits = limits or Limits()
         self.workers = workers or os.cpu_count() or 1
         self._pool = ThreadPoolExecutor(self.workers)
@@ -67,6 +77,7 @@ class Here:
         self._pool.shutdown(wait=True, cancel_futures=True)
         for warm in self._warms:
             warm.close()
+        self._template.close()
 
     def start(self) -> None:
         """Let the warm processes start while the caller does something else."""
@@ -86,7 +97,7 @@ class Here:
 
     def _run(self, task: Task) -> Run:
         if not hasattr(self._own, "warm"):
-            self._own.warm = Warm(self.limits, isolate=self._isolate)
+            self._own.warm = Warm(self.limits, isolate=self._isolate, template=self._template)
             self._warms.append(self._own.warm)
         warm: Warm = self._own.warm
         return warm.run(task.notebook, task.probes, task.files)

@@ -22,6 +22,7 @@ from coursekit.classroom.classes import ClassError
 from coursekit.classroom.notebooks import Probe
 from coursekit.classroom.runner import Limits, Run, RunnerError, Warm
 from coursekit.classroom.running import AHEAD, Here, Task
+from coursekit.classroom.template import Template
 
 CONNECT = 10.0  # seconds in which a scheduler must answer
 PATIENCE = 30.0  # seconds between two looks whether any worker is left
@@ -148,6 +149,7 @@ def run_of(text: str) -> Run:
 # What follows is called on the workers.
 
 _own = threading.local()
+_template = Template()  # of this worker; its process starts with the first notebook
 _warms: list[Warm] = []
 
 
@@ -161,7 +163,7 @@ def run_there(text: str) -> str:
     job = json.loads(text)
     limits = Limits(**job["limits"])
     if getattr(_own, "limits", None) != limits:
-        _own.warm, _own.limits = Warm(limits), limits
+        _own.warm, _own.limits = Warm(limits, template=_template), limits
         _warms.append(_own.warm)
     notebook = nbformat.from_dict({"cells": job["cells"]})
     run = _own.warm.run(notebook, [Probe(**probe) for probe in job["probes"]], job["files"])
@@ -173,4 +175,5 @@ def _close_there() -> None:
     global _own
     while _warms:
         _warms.pop().close()
+    _template.close()
     _own = threading.local()

@@ -8,16 +8,16 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 from coursekit import project
-from coursekit.classroom.classes import ClassError, ClassFolder, load, write_text
+from coursekit.classroom.classes import RECORD, ClassError, ClassFolder, load, write_text
 from coursekit.classroom.notebooks import NUMBERS_FILE, TEXT_STUB
 
-RECORD = "marks.json"  # beside each marked notebook: what it was made from, and each mark's reason
 NOT_COPIED = (
     ".ipynb_checkpoints",
     "*.pyc",
@@ -84,14 +84,25 @@ def _importable(folder: Path) -> Iterator[None]:
         sys.path.remove(place)
 
 
-def late_rule(folder: ClassFolder) -> Any:
-    """Return nbgrader's preprocessor for late penalties, with the plug-in that the class names.
+LateRule = Callable[[], Any]
 
-    Raises ClassError where the plug-in cannot be found.
+
+def late_rule(folder: ClassFolder) -> LateRule:
+    """Return what gives nbgrader's preprocessor for late penalties, with the plug-in of the class.
+
+    It is made when it is first asked for, as most classes have no late work, or at once where the
+    class has a plug-in or a setting of its own. Raises ClassError where the plug-in cannot be found.
     """
+    config = nbgrader_config(folder)
+    rule = cache(lambda: _made(folder, config))
+    if {"AssignLatePenalties", "LateSubmissionPlugin"} & set(config):
+        rule()
+    return rule
+
+
+def _made(folder: ClassFolder, config: Any) -> Any:
     from nbgrader.preprocessors import AssignLatePenalties
 
-    config = nbgrader_config(folder)
     try:
         with _importable(folder.path):
             rule = AssignLatePenalties(config=config)

@@ -1,8 +1,8 @@
-"""What the commands put on the screen: tables of marks, and the demo from end to end."""
+"""What the commands put on the screen: worksheets made, and the demo from end to end."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Literal, cast
@@ -13,64 +13,12 @@ from rich.table import Table
 from coursekit.classroom import demo as demo_class
 from coursekit.classroom import feedback, handout, marking
 from coursekit.classroom import worksheets as paper_sheets
-from coursekit.classroom.gradebook import gradebook, late_penalties, scores
 from coursekit.classroom.handout import Assignment
+from coursekit.classroom.marks_table import marks_table
 
 Step = Callable[[str], None]
 Bar = Callable[[str, int | None], AbstractContextManager[Step]]
 DEMO_SLUG = "miter-angles"
-
-
-def marks_table(work: Assignment, handed_in: Mapping[str, str] | None = None) -> Table:
-    """Return the marks of a class as its gradebook has them, a line a student.
-
-    `handed_in` says, student id → words, what each is known to have handed in.
-    """
-    table = Table(title=f"{work.exercise.title}: marks", title_justify="left")
-    table.add_column("student")
-    table.add_column("marks", justify="right")
-    table.add_column("of", justify="right")
-    table.add_column("what came of it")
-    if handed_in:
-        table.add_column("what was handed in")
-    with gradebook(work.folder) as book:
-        enrolled = {a.name for a in book.assignments}
-        got = scores(book, work.slug) if work.slug in enrolled else {}
-        late = late_penalties(book, work.slug)
-    for student in work.folder.students:
-        less = late.get(student.id, 0.0)
-        total = f"{sum(got[student.id].values()) - less:g}" if student.id in got else "–"
-        words = in_short(work, student.id) + (f", late: −{less:g}" if less else "")
-        row = [student.id, total, f"{work.exercise.marks:g}", words]
-        table.add_row(*row, *([handed_in[student.id]] if handed_in else []))
-    return table
-
-
-_WORDS = (
-    ("right", "right"),
-    ("carried", "carried on"),
-    ("part", "right in part"),
-    ("slip", "known slips"),
-    ("unit", "wrong unit"),
-    ("sign", "wrong sign"),
-    ("wrong", "wrong"),
-    ("unreadable", "no number"),
-    ("stopped", "stopped"),
-    ("blank", "blank"),
-    ("to-read", "for you to read"),
-)
-
-
-def in_short(work: Assignment, student: str) -> str:
-    """Return what came of one student's work in a few words."""
-    record = marking.recorded(work.folder, student, work.slug)
-    if record is None:
-        return "not handed in"
-    counts = {verdict: 0 for verdict, _ in _WORDS}
-    for mark in record.marks:
-        counts[mark.verdict] += 1
-    found = [(counts[verdict], words) for verdict, words in _WORDS if counts[verdict]]
-    return ", ".join(f"{n} {w.replace('slips', 'slip') if n == 1 else w}" for n, w in found)
 
 
 def worksheets(work: Assignment, paper: str, step: Step | None = None) -> tuple[Path, Path]:

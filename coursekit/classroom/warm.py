@@ -1,7 +1,7 @@
 """The process that runs students' cells. It holds no key, no secret and no student's work.
 
-Started by `runner` as `python -m coursekit.classroom.warm`. It builds the cage round itself,
-imports the heavy libraries once, then forks once a notebook. Job and events go between the runner
+Started by `template` as `python -m coursekit.classroom.warm`. It imports the heavy libraries once and
+forks once for each core; the fork builds the cage round itself, then forks once a notebook. Job and events go between the runner
 and the fork through two files that the runner hands over: this process passes them on unread, so
 that the next fork finds nothing of the last one in its memory.
 """
@@ -16,6 +16,8 @@ import os
 import signal
 import socket
 import sys
+import tempfile
+import traceback
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -23,35 +25,80 @@ from typing import Any
 from coursekit.classroom.cage import cgroup, locks, start
 from coursekit.classroom.cage.layers import to_json
 from coursekit.classroom.limits import Limits
+from coursekit.classroom.template import places
 from coursekit.classroom.watch import Watch
 
 _LONGEST_LINE = 4096
+_MOST_FILES = 3
 
 
 def main(arguments: list[str]) -> None:
-    """Serve the runner at the socket in `arguments`, or print this machine's layers."""
+    """Be the template for the caller at the socket in `arguments`, or print this machine's layers."""
     if arguments[0] == "layers":
         _, found = start.enter(Path(arguments[1]), "spaces")
         print(json.dumps(to_json(found)), flush=True)
         return
-    handle, mode, home = arguments
-    serve(socket.socket(fileno=int(handle)), Path(home), mode)
+    be_template(socket.socket(fileno=int(arguments[0])))
 
 
-def serve(runner: socket.socket, home: Path, mode: str) -> None:
-    """Answer the runner's jobs until it hangs up."""
+def be_template(caller: socket.socket) -> None:
+    """Import everything, then fork a warm process whenever the caller asks, until it hangs up."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGALRM, _on_alarm)
+    shell = _shell()
+    gc.collect()
+    gc.freeze()
+    forks: set[int] = set()
+    while True:
+        message, files = _line(caller)
+        forks -= _ended(forks)
+        if not message:
+            return
+        if message.get("kill") in forks:  # one whose end is not taken note of keeps its number
+            os.kill(message["kill"], signal.SIGKILL)
+        if "home" not in message:
+            _answer(caller, {})
+            continue
+        pid = os.fork()
+        if pid == 0:
+            caller.close()
+            _serve(Path(message["home"]), message["mode"], shell, *files)
+        forks.add(pid)
+        for file in files:
+            os.close(file)
+        _answer(caller, {"pid": pid})
+
+
+def _ended(forks: set[int]) -> set[int]:
+    """Return those of `forks` that have ended."""
+    return {pid for pid in forks if os.waitpid(pid, os.WNOHANG)[0]}
+
+
+def _serve(home: Path, mode: str, shell: Any, link: int, said: int, alive: int) -> None:
+    """Serve the runner at `link` and never return; `alive` stays open until all has ended."""
+    try:
+        os.dup2(said, 2)
+        os.close(said)
+        os.environ.update(places(str(home)))
+        os.chdir(home)
+        tempfile.tempdir = None
+        serve(socket.socket(fileno=link), home, mode, shell, alive)
+    except BaseException:
+        traceback.print_exc()
+    finally:
+        os._exit(0)
+
+
+def serve(runner: socket.socket, home: Path, mode: str, shell: Any, alive: int) -> None:
+    """Answer the runner's jobs until it hangs up."""
     limits = Limits(**_line(runner)[0])
     group = cgroup.open_group(limits.memory, limits.processes) if mode != "open" else None
-    cage, layers = start.enter(home, mode)
+    cage, layers = start.enter(home, mode, alive)
     if mode != "open" and not layers.isolated:
         _answer(runner, {"layers": to_json(layers)})
         return
-    signal.signal(signal.SIGALRM, _on_alarm)
-    shell = _shell()
     layers = replace(layers, group=group is not None)
     _answer(runner, {"layers": to_json(layers), "group": str(group or "")})
-    gc.collect()
     gc.freeze()
     while True:
         message, files = _line(runner)
@@ -64,7 +111,7 @@ def serve(runner: socket.socket, home: Path, mode: str) -> None:
 
 def _line(runner: socket.socket) -> tuple[dict[str, Any], list[int]]:
     """Return the runner's next message and the files that came with it; empty when it hangs up."""
-    text, ancillary, _, _ = runner.recvmsg(_LONGEST_LINE, socket.CMSG_SPACE(8))
+    text, ancillary, _, _ = runner.recvmsg(_LONGEST_LINE, socket.CMSG_SPACE(4 * _MOST_FILES))
     files = array.array("i")
     for level, kind, data in ancillary:
         if level == socket.SOL_SOCKET and kind == socket.SCM_RIGHTS:

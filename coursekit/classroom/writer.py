@@ -18,14 +18,15 @@ import nbformat
 from nbformat import NotebookNode
 
 from coursekit import __version__
-from coursekit.classroom import gradebook
-from coursekit.classroom.classes import ClassFolder, write_bytes, write_text
+from coursekit.classroom import grades
+from coursekit.classroom.classes import RECORD, ClassFolder, write_bytes, write_text
 from coursekit.classroom.handed_in import HandedIn
 from coursekit.classroom.handout import Assignment
+from coursekit.classroom.indented import indented
 from coursekit.classroom.marker import Mark
 from coursekit.classroom.notebooks import NUMBERS_FILE, file_text, grade_id
 from coursekit.classroom.plain import Plain
-from coursekit.classroom.settings import RECORD
+from coursekit.classroom.settings import LateRule
 
 
 @dataclass(frozen=True)
@@ -75,7 +76,7 @@ class Desk:
     work: Assignment
     book: Any
     release_text: str
-    rule: Any
+    rule: LateRule
 
     @cached_property
     def release(self) -> NotebookNode:
@@ -92,12 +93,10 @@ def keep(desk: Desk, one: Marked, notebook: NotebookNode, *, again: bool = False
     write_text(folder / f"{one.slug}.ipynb", text)
     write_text(folder / NUMBERS_FILE, desk.work.numbers_text(one.student))
     _keep_files(folder, one.slug, handed)
-    gradebook.write(
-        desk.book, one.slug, one.student, one.marks, handed.when, desk.rule, again=again
-    )
+    grades.write(desk.book, one.slug, one.student, one.marks, handed.when, desk.rule, again=again)
     record = asdict(one) | {"shown": shown(desk.release_text, handed), "notebook": _digest(text)}
     del record["student"], record["slug"]
-    write_text(folder / RECORD, json.dumps(record, indent=1, ensure_ascii=False) + "\n")
+    write_text(folder / RECORD, indented(record) + "\n")
 
 
 def _keep_files(folder: Path, slug: str, handed: HandedIn) -> None:
@@ -138,7 +137,7 @@ def stands(desk: Desk, one: Marked, scores: Mapping[str, float | None]) -> bool:
     return (
         record.get("shown") == shown(desk.release_text, handed)
         and ran_notebook(desk.work.folder, one.student, one.slug) is not None
-        and scores == {m.question: gradebook.auto_score(m) for m in one.marks}
+        and scores == {m.question: grades.auto_score(m) for m in one.marks}
     )
 
 

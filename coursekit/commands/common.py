@@ -34,15 +34,22 @@ def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
 
     @functools.wraps(command)
     def run(*args: P.args, **kwargs: P.kwargs) -> T:
-        from coursekit.book.build import BookError
-        from coursekit.classroom.runner import RunnerError
-
         try:
             return command(*args, **kwargs)
-        except (ValueError, FileNotFoundError, BookError, RunnerError) as error:
+        except (ValueError, FileNotFoundError, RuntimeError) as error:
+            if not _is_told(error):
+                raise
             raise click.ClickException(str(error)) from error
 
     return run
+
+
+def _is_told(error: Exception) -> bool:
+    """Whether the message says all to the user; another RuntimeError is a mistake of this kit's."""
+    from coursekit.book.build import BookError
+    from coursekit.classroom.template import RunnerError
+
+    return not isinstance(error, RuntimeError) or isinstance(error, BookError | RunnerError)
 
 
 @contextmanager

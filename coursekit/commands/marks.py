@@ -61,14 +61,20 @@ def mark(
 
     Several at once are quicker than one after another: what runs notebooks is started once.
     """
-    from coursekit.classroom import marking, show
-    from coursekit.classroom.runner import Limits
+    from coursekit.classroom import classes
+    from coursekit.classroom.template import Template
+
+    template = Template()
+    if scheduler is None and any(map(classes.load(class_path).has_new, slugs)):
+        template.start()  # its imports go on beside those that follow
+    from coursekit.classroom import marking
+    from coursekit.classroom.limits import Limits
 
     works = [work_of(class_path, slug) for slug in slugs]
     told: list[dict[str, str]] = []
     limits = Limits(cell=seconds, notebook=6 * seconds)
-    with _place(scheduler, limits, workers, no_sandbox) as place:
-        if any(marking.has_new(work) for work in works):
+    with _place(scheduler, limits, workers, no_sandbox, template) as place:
+        if any(work.folder.has_new(work.slug) for work in works):
             place.start()
         for work in works:
             done: dict[str, str] = {}
@@ -81,13 +87,19 @@ def mark(
                 marking.mark_class(work, place=place, progress=tell)
             told.append(done)
             if not quiet and not as_json:
-                console.print(show.marks_table(work))
+                _show_marks(work)
     if as_json:
         _print_marks(works, told)
 
 
+def _show_marks(work: Any) -> None:
+    from coursekit.classroom.marks_table import marks_table
+
+    console.print(marks_table(work))
+
+
 def _place(
-    scheduler: str | None, limits: Any, workers: int | None, no_sandbox: bool
+    scheduler: str | None, limits: Any, workers: int | None, no_sandbox: bool, template: Any
 ) -> AbstractContextManager[Any]:
     """Return the place where notebooks run: a scheduler's workers, else this machine."""
     from coursekit.classroom.cage.layers import NO_SANDBOX
@@ -96,7 +108,7 @@ def _place(
     if scheduler is None:
         if no_sandbox:
             click.secho(NO_SANDBOX, err=True, bold=True, fg="red")
-        return Here(limits, workers, isolate=not no_sandbox)
+        return Here(limits, workers, isolate=not no_sandbox, template=template)
     if no_sandbox:
         raise click.UsageError(
             "A scheduler's workers must cage what they run; got --no-sandbox with --scheduler. "
@@ -143,13 +155,11 @@ def feedback(slug: str, class_path: Path, quiet: bool, as_json: bool) -> None:
 @plain_errors
 def marks(slug: str, class_path: Path, quiet: bool, as_json: bool) -> None:
     """Show what each student got for the exercise SLUG."""
-    from coursekit.classroom import show
-
     work = work_of(class_path, slug)
     if as_json:
         _print_marks([work], [{}])
     elif not quiet:
-        console.print(show.marks_table(work))
+        _show_marks(work)
 
 
 def _print_marks(works: Sequence[Any], told: Sequence[dict[str, str]]) -> None:

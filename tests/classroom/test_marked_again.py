@@ -9,7 +9,7 @@ import nbformat
 import pytest
 
 from coursekit.classroom import handout, marking, running
-from coursekit.classroom.classes import write_text
+from coursekit.classroom.classes import RECORD, write_text
 from coursekit.classroom.gradebook import gradebook, scores
 from coursekit.classroom.handed_in import HandedIn
 
@@ -147,7 +147,7 @@ def test_what_was_harmed_is_made_again(evening, harm):
     if harm == "notebook":
         (place / "small.ipynb").write_text("{}")
     elif harm == "record":
-        (place / marking.RECORD).write_text('{"marks": [')
+        (place / RECORD).write_text('{"marks": [')
     elif harm == "gradebook":
         with gradebook(evening.folder) as book:
             book.find_grade("area", "small", "small", "bench-01").auto_score = 0.0
@@ -160,7 +160,7 @@ def test_what_was_harmed_is_made_again(evening, harm):
 
 
 def test_the_record_holds_plain_values_only(evening):
-    path = evening.folder.autograded("bench-02", "small") / marking.RECORD
+    path = evening.folder.autograded("bench-02", "small") / RECORD
     values = json.loads(path.read_text())["values"]
     side = evening.numbers("bench-02")["side"]
     assert values["area"] == {"is": "float", "value": repr(4 * side)}

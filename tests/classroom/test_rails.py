@@ -14,7 +14,7 @@ import nbformat
 import pytest
 
 from coursekit.classroom import demo, feedback, handout, marking
-from coursekit.classroom.classes import Student, open_class, write_text
+from coursekit.classroom.classes import RECORD, Student, open_class, write_text
 from coursekit.classroom.gradebook import gradebook, scores
 
 from .conftest import LIMITS, SLUG
@@ -150,7 +150,7 @@ def test_a_mark_given_by_a_person_stays(copied):
         book.find_grade("cutter", SLUG, SLUG, "bench-02").manual_score = 0.5
         book.db.commit()
     for student in ("bench-01", "bench-02"):
-        (copied.folder.autograded(student, SLUG) / marking.RECORD).unlink()
+        (copied.folder.autograded(student, SLUG) / RECORD).unlink()
     told = {}
     marking.mark_class(copied, limits=LIMITS, progress=lambda s, what: told.update({s: what}))
     assert {s for s, what in told.items() if what == "marked"} == {"bench-01", "bench-02"}
@@ -267,6 +267,6 @@ def test_feedback_shows_marks_and_hints_and_none_of_the_key(ran):
 
 
 def test_marks_record_is_readable_text(ran):
-    path = ran.folder.autograded("bench-08", SLUG) / marking.RECORD
+    path = ran.folder.autograded("bench-08", SLUG) / RECORD
     marks = json.loads(path.read_text(encoding="utf-8"))["marks"]
     assert re.fullmatch(r"Right in inches, but mm were asked\.", marks[2]["reason"])

@@ -74,12 +74,13 @@ class Cage:
         return scratch
 
 
-def enter(home: Path, mode: str) -> tuple[Cage, Layers]:
+def enter(home: Path, mode: str, alive: int = -1) -> tuple[Cage, Layers]:
     """Return the strongest cage that holds here, built round this process, and its layers.
 
     `mode` is "spaces" (any cage, the strongest that holds), "rules" (one without namespaces) or
     "open" (none). The process must have one thread. `home` is its own folder, empty and writable. Where namespaces
-    are made, the caller goes on as a child of itself, the first process of its namespace.
+    are made, the caller goes on as a child of itself, the first process of its namespace; the open file
+    `alive` is then held by the parent alone, which ends after all of that namespace.
     """
     if mode == "open" or not kernel.known():
         if kernel.known():
@@ -95,7 +96,7 @@ def enter(home: Path, mode: str) -> tuple[Cage, Layers]:
             missing.append(trouble)
         else:
             return Cage(home), Layers.none(tuple(missing))
-    return _built(plan), Layers.of(plan, landlock.version(), tuple(missing))
+    return _built(plan, alive), Layers.of(plan, landlock.version(), tuple(missing))
 
 
 def _plans(home: Path) -> list[Cage]:
@@ -112,13 +113,13 @@ def _plans(home: Path) -> list[Cage]:
     return plans
 
 
-def _built(plan: Cage) -> Cage:
+def _built(plan: Cage, alive: int = -1) -> Cage:
     """Return `plan` put up round this process."""
     if not plan.spaces:
         kernel.adopt_orphans()
         return plan
     _leave(plan.user_space)
-    _go_on_as_first_process()
+    _go_on_as_first_process(alive)
     root = plan.home / "root"
     root.mkdir(exist_ok=True)
     view.build(root, plan.home)
@@ -134,20 +135,22 @@ def _leave(user_space: bool) -> None:
         Path("/proc/self/gid_map").write_text(f"{group} {group} 1", encoding="ascii")
 
 
-def _go_on_as_first_process() -> None:
+def _go_on_as_first_process(alive: int) -> None:
     """Fork; the child returns, the parent waits for it and ends as it does."""
     child = os.fork()
     if child == 0:
         kernel.die_with_parent(signal.SIGKILL)
+        if alive >= 0:
+            os.close(alive)
         return
-    _close_all()
+    _close_all_but(*(h for h in (alive,) if h >= 0))
     status = os.waitpid(child, 0)[1]
     os._exit(os.waitstatus_to_exitcode(status) & 0xFF)
 
 
-def _close_all() -> None:
+def _close_all_but(*keep: int) -> None:
     with contextlib.suppress(OSError):
-        locks.close_all_but()
+        locks.close_all_but(*keep)
 
 
 def _tried(plan: Cage, sentinel: Path) -> str:
