@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from coursekit import lean
-from coursekit.commands import classes, course, marks, paper
+from coursekit.commands import bench, classes, course, marks, paper
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -29,6 +29,7 @@ for command in (
     marks.feedback,
     marks.marks,
     marks.items,
+    bench.bench_,
 ):
     main.add_command(command)
 

@@ -18,6 +18,9 @@ from typing import Any, Literal, cast, get_args
 
 import yaml
 
+from coursekit.classroom.bench_lines import AuthoringError as AuthoringError
+from coursekit.classroom.bench_lines import Reading as Reading
+from coursekit.classroom.bench_lines import line
 from coursekit.classroom.orders import label
 
 Kind = Literal["number", "numbers", "points", "order", "choice", "written"]
@@ -27,10 +30,6 @@ _NAME = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
 _HEADING = re.compile(r"^## +(\S+) *$", re.MULTILINE)
 # what Python or the notebook's own first cell needs; no variable may be called so
 _TAKEN = {*keyword.kwlist, *dir(builtins), "json", "file", "sheet", "given"}
-
-
-class AuthoringError(ValueError):
-    """A mistake in an exercise's own text; the message names file, question and cure."""
 
 
 @dataclass(frozen=True)
@@ -97,18 +96,6 @@ class Template:
     into: str
     angle_deg: str
     offset: str | None = None
-
-
-@dataclass(frozen=True)
-class Reading:
-    """A line of the bench record: what is measured, with what, to how fine a division."""
-
-    id: str
-    say: str
-    unit: str
-    instrument: str
-    resolution: float
-    readings: int = 2
 
 
 @dataclass(frozen=True)
@@ -196,7 +183,8 @@ def parse(text: str, slug: str) -> Exercise:
     )
     _refuse_repeats([q.id for q in questions], source)
     templates = tuple(_template(t, names, source) for t in head.get("templates", ()))
-    bench = tuple(_reading(b, source) for b in head.get("bench", ()))
+    bench = tuple(line(b, source) for b in head.get("bench", ()))
+    _refuse_repeats([b.id for b in bench], source, "bench line")
     return Exercise(
         slug=slug,
         title=str(head.get("title", slug)),
@@ -452,10 +440,10 @@ def _check_entries(q: Question, where: str) -> None:
         )
 
 
-def _refuse_repeats(ids: list[str], source: str) -> None:
+def _refuse_repeats(ids: list[str], source: str, what: str = "question") -> None:
     if repeated := sorted({i for i in ids if ids.count(i) > 1}):
         raise AuthoringError(
-            f"{source}, question '{repeated[0]}': an id must be used once; got it twice. Rename one."
+            f"{source}, {what} '{repeated[0]}': an id must be used once; got it twice. Rename one."
         )
 
 
@@ -472,13 +460,3 @@ def _template(spec: Any, names: set[str], source: str) -> Template:
             f"{', '.join(unknown)}. They are {', '.join(sorted(names))}."
         )
     return Template(**spec)
-
-
-def _reading(spec: Any, source: str) -> Reading:
-    keys = {"id", "say", "unit", "instrument", "resolution"}
-    if not isinstance(spec, dict) or not keys <= spec.keys() <= keys | {"readings"}:
-        raise AuthoringError(
-            f"{source}: a line of the bench record must have {', '.join(sorted(keys))} (and may have "
-            f"readings); got {spec!r}. Mend it."
-        )
-    return Reading(**spec)

@@ -10,6 +10,7 @@ import hashlib
 import os
 import sqlite3
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from datetime import UTC, datetime
@@ -36,6 +37,26 @@ def only_writer(folder: ClassFolder) -> Iterator[None]:
         file.truncate(0)
         file.write(f" process {os.getpid()} since {datetime.now():%H:%M:%S}".encode())
         file.flush()
+        yield
+
+
+@contextmanager
+def held(path: Path, wait: float = 10.0) -> Iterator[None]:
+    """Hold the lock on `path`, waiting up to `wait` seconds for it; ClassError where that is too short."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    until = time.monotonic() + wait
+    with path.open("a+b") as file:
+        while True:
+            try:
+                _lock(file.fileno())
+                break
+            except OSError:
+                if time.monotonic() >= until:
+                    raise ClassError(
+                        f"{path}: one program at a time may write; another has been writing for "
+                        f"{wait:g} s. Wait until it ends, then try again."
+                    ) from None
+                time.sleep(0.01)
         yield
 
 

@@ -64,7 +64,7 @@ CASES = [
     (public("given: [side]", "given: [edge]"), "exercises/small.md, question 'area': `given` must name quantities of the head; got edge. They are side."),
     (public("---\n\nTwo", "templates:\n  - say: it\n---\n\nTwo"), "exercises/small.md: a template must have say, diameter, into, angle_deg (and may have offset); got {'say': 'it'}. Mend it."),
     (public("---\n\nTwo", "templates:\n  - {say: it, diameter: side, into: side, angle_deg: tilt}\n---\n\nTwo"), "exercises/small.md: a template must be drawn from quantities of the head; got tilt. They are side."),
-    (public("---\n\nTwo", "bench:\n  - {id: it}\n---\n\nTwo"), "exercises/small.md: a line of the bench record must have id, instrument, resolution, say, unit (and may have readings); got {'id': 'it'}. Mend it."),
+    (public("---\n\nTwo", "bench:\n  - {id: it}\n---\n\nTwo"), "exercises/small.md: a line of the bench record must have id, instrument, resolution, say, unit (and may have at, high, low, of, readings, role, stage); got {'id': 'it'}. Mend it."),
     ({"private": None}, "solutions/small.py: the private half of an exercise must be there; got no such file. Write it beside the others."),
     ({"worked": None}, "solutions/small.md: the private half of an exercise must be there; got no such file. Write it beside the others."),
     (private('Key("small")', 'Key("other")'), "solutions/small.py: it must make `key = Key('small')`; got"),

@@ -1,0 +1,154 @@
+"""Commands of the bench record, and of answers on paper."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+import click
+
+from coursekit.commands.common import class_option, console, json_option, plain_errors
+
+_by_option = click.option("--by", default="", help="Who typed it, for rows that do not say.")
+_out_option = click.option(
+    "--out", type=click.Path(path_type=Path), help="File to write. [default: the screen]"
+)
+_file_argument = click.argument("file", type=click.Path(path_type=Path))
+_lesson_option = click.option("--lesson", default="", help="Lesson of rows that name none.")
+
+
+@click.group("bench")
+def bench_() -> None:
+    """Take bench readings in, show them, and fit them over the class."""
+
+
+def _exercises() -> Callable[[str], Any]:
+    """Return what gives the public half of an exercise by its slug."""
+    from coursekit import project
+    from coursekit.classroom import bank
+
+    root = project.root()
+    return lambda slug: bank.load(slug, root)
+
+
+def _opened(class_path: Path) -> Any:
+    from coursekit.classroom import classes
+
+    return classes.load(class_path)
+
+
+@bench_.command("take-in")
+@_file_argument
+@class_option
+@_lesson_option
+@_by_option
+@json_option
+@plain_errors
+def take_in(file: Path, class_path: Path, lesson: str, by: str, as_json: bool) -> None:
+    """Record the readings in FILE, a CSV with the columns student, lesson, line, reading, value.
+
+    Good rows are recorded; the others are named with their line, and the command ends with exit
+    code 1. Mend them in the file and take it in again: rows that are known add nothing.
+    """
+    from coursekit.classroom import bench_intake
+
+    taken = bench_intake.take_in(_opened(class_path), file, _exercises(), lesson, by)
+    _tell_taken(taken, "reading", as_json, [asdict(r) for r in taken.added])
+
+
+def _tell_taken(taken: Any, what: str, as_json: bool, added: Sequence[Mapping[str, Any]]) -> None:
+    """Say what came of a file; exit code 1 where rows were asked back."""
+    if as_json:
+        asked = [asdict(r) for r in taken.refused]
+        out = {
+            "added": list(added),
+            "known": taken.known,
+            "empty": taken.empty,
+            "asked back": asked,
+        }
+        click.echo(json.dumps(out, indent=1, ensure_ascii=False))
+    else:
+        click.echo(
+            f"{_many(len(added), what)} recorded, {taken.known} known already, {taken.empty} not "
+            f"filled in, {len(taken.refused)} asked back."
+        )
+    if taken.refused:
+        for one in taken.refused:
+            click.echo(f"  {one}", err=True)
+        raise SystemExit(1)
+
+
+def _many(count: int, what: str) -> str:
+    return f"{count} {what}" + ("" if count == 1 else "s")
+
+
+def _warn(folder: Any, slug: str | None = None) -> None:
+    from coursekit.classroom import bench
+
+    for said in bench.harm(folder, slug):
+        click.echo(said, err=True)
+
+
+@bench_.command()
+@click.argument("slug")
+@class_option
+@click.option(
+    "--all", "every", is_flag=True, help="Show corrected readings too, not only the last."
+)
+@json_option
+@plain_errors
+def show(slug: str, class_path: Path, every: bool, as_json: bool) -> None:
+    """Show what the class measured in the lesson SLUG."""
+    from coursekit.classroom import bench, bench_table
+
+    folder, exercise = _opened(class_path), _exercises()(slug)
+    _warn(folder, slug)
+    found = bench.readings(folder, slug) if every else list(bench.latest(folder, slug).values())
+    if as_json:
+        rows = {"exercise": slug, "readings": [asdict(r) for r in found]}
+        click.echo(json.dumps(rows, indent=1, ensure_ascii=False))
+    else:
+        console.print(bench_table.shown(folder, exercise, found, every))
+
+
+@bench_.command()
+@click.argument("slug", required=False)
+@class_option
+@_out_option
+@plain_errors
+def export(slug: str | None, class_path: Path, out: Path | None) -> None:
+    """Write all readings ever recorded, of the lesson SLUG or of all, as CSV for a spreadsheet."""
+    from coursekit.classroom import bench
+
+    folder, find = _opened(class_path), _exercises()
+    _warn(folder, slug)
+    found = bench.readings(folder, slug)
+    _give(bench.export(folder, found, {s: find(s) for s in {r.slug for r in found}}), out)
+
+
+@bench_.command()
+@click.argument("slug")
+@class_option
+@_out_option
+@plain_errors
+def blank(slug: str, class_path: Path, out: Path | None) -> None:
+    """Write a CSV of the lesson SLUG for the class to fill in: a row a reading, no values yet."""
+    from coursekit.classroom import bench
+
+    _give(bench.blank(_opened(class_path), _exercises()(slug)), out)
+
+
+def _give(text: str, out: Path | None) -> None:
+    """Print CSV, or write it with the mark that lets spreadsheets see that it is UTF-8."""
+    from coursekit.classroom.classes import ClassError, write_text
+
+    if out is None:
+        click.echo(text, nl=False)
+        return
+    if out.is_dir():
+        raise ClassError(f"{out}: the file must have a name; got a folder. Name a file in it.")
+    write_text(out, "\ufeff" + text)
+    console.print(f"Written to {out}", soft_wrap=True)
