@@ -21,8 +21,9 @@ from coursekit._frame_place import placed
 from coursekit._frame_tubes import Chainstay, DownTube, Joint, Line, Placed, Seatstay, TopTube
 from coursekit.rules import not_negative
 
-__all__ = ["TOE_CLEARANCE_US", "Chainstay", "DownTube", "Frame", "Joint", "Line", "Placed", "Seatstay", "TopTube", "draw"]  # fmt: skip
+__all__ = ["DIMENSIONS", "TOE_CLEARANCE_US", "Chainstay", "DownTube", "Frame", "Joint", "Line", "Placed", "Seatstay", "TopTube", "draw"]  # fmt: skip
 
+DIMENSIONS = (*base.BASIC, *base.DERIVED, "wheel_radius")  # every name that `draw` takes
 TOE_CLEARANCE_US = 89.0  # mm, 16 CFR 1512.17 (3-1/2 in), bicycles without foot retention
 
 
@@ -310,11 +311,10 @@ def draw(**dimensions: Any) -> Frame:
     ValueError: The chainstay must be longer than the drop, or it cannot reach the axle; got a
     chainstay of 60 mm and a drop of 65 mm. Check both numbers.
     """
-    known = (*base.BASIC, *base.DERIVED)
     for name in dimensions:
-        if name not in (*known, "wheel_radius"):
+        if name not in DIMENSIONS:
             raise ValueError(
-                f"A dimension must be one of {', '.join(known)}, wheel_radius; got {name!r}. Check the name."
+                f"A dimension must be one of {', '.join(DIMENSIONS)}; got {name!r}. Check the name."
             )
     named = {k: _plain(v) for d, v in dimensions.items() for k in _names(d, dimensions)}
     return Frame(**solve.solved(named), driving=tuple(dimensions))

@@ -1,0 +1,117 @@
+"""One frame to build: its drawing, every tube as bought and as cut, and what the bench needs to know."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from coursekit import butts, miters, pieces
+from coursekit.frame import Frame
+from coursekit.pieces import Piece, Trimmed
+from coursekit.sheets import code
+from coursekit.tubes import Butted
+
+SAYS = {
+    "shell": "bottom-bracket shell",
+    "head_tube": "head tube",
+    "seat_tube": "seat tube",
+    "top_tube": "top tube",
+    "down_tube": "down tube",
+    "right_chainstay": "chainstay, drive side",
+    "left_chainstay": "chainstay, non-drive side",
+    "right_seatstay": "seatstay, drive side",
+    "left_seatstay": "seatstay, non-drive side",
+}
+ORDER = tuple(SAYS)[1:]  # in which pieces are printed
+
+
+@dataclass(frozen=True)
+class Sleeve:
+    """A plug brazed into a tube: its outside, the bore it goes into and the lap, mm."""
+
+    plug: float
+    bore: float
+    lap: float
+
+
+@dataclass(frozen=True)
+class Bench:
+    """What the bench needs besides the drawing; mm and degrees, as the frame file says them."""
+
+    heat_margin: float = butts.HEAT_MARGIN
+    rail: float = 0.0
+    cone_deg: float = 60.0
+    crank: float = 170.0
+    foot: float = 100.0
+    tacks_deg: tuple[float, ...] = (0.0, 90.0, 180.0, 270.0)
+    tack_hold: float = 0.6
+
+
+@dataclass(frozen=True)
+class Build:
+    """One frame to build.
+
+    `frame`, drawn and placed; `tubes`, as bought, by the names of the frame file ("chainstay" for
+    the pair); `short`, by how much a stay stops short of the rear axle, mm; `own_cut`, mm off end
+    a where the builder chose it.
+    """
+
+    name: str
+    builder: str
+    frame: Frame
+    tubes: Mapping[str, Butted]
+    short: Mapping[str, float]
+    own_cut: Mapping[str, float]
+    bench: Bench = Bench()
+    sleeve: Sleeve | None = None
+
+    @cached_property
+    def pieces(self) -> dict[str, Piece]:
+        """Every tube as a piece to cut, in the order of printing."""
+        made = pieces.of_frame(self.frame, self.short)
+        return {name: made[name] for name in ORDER if name in made}
+
+    @cached_property
+    def trimmed(self) -> dict[str, Trimmed]:
+        """Every piece with the bought tube that it is cut from.
+
+        Unless the builder chose the cut, a tube that goes to the head tube is cut at its other end
+        as far as the window allows, so that the head tube gets the longer butt (common practice).
+
+        Raises ValueError, named for the tube, where the tube is too short or its butts are.
+        """
+        return {name: self._trimmed(name, piece) for name, piece in self.pieces.items()}
+
+    def _trimmed(self, name: str, piece: Piece) -> Trimmed:
+        base = bought_as(name)
+        tube, margin, own = self.tubes[base], self.bench.heat_margin, self.own_cut.get(base)
+        try:
+            made = pieces.cut_out(piece, tube, margin, own)
+            if own is None and "head_tube" in piece.b.meets:
+                return pieces.cut_out(piece, tube, margin, float(made.plan.most_from_a))
+            return made
+        except ValueError as error:
+            raise ValueError(f"{SAYS[name]}: {error}") from None
+
+    @cached_property
+    def version(self) -> str:
+        """Six digits that change when any number of the frame does; printed on every sheet."""
+        own = {n: float(v) for n, v in self.frame.basic.items()}
+        axes = {n: (p.start.tolist(), p.length, p.diameter) for n, p in self.pieces.items()}
+        tubes = {n: (t.diameter, t.walls, t.lengths) for n, t in self.tubes.items()}
+        rest = (dict(self.short), dict(self.own_cut), self.bench, self.sleeve)
+        return code.version(own, axes, tubes, rest)
+
+    def mill_deg(self, name: str, end: str) -> float:
+        """Swing of the mitering fixture for one end of a piece, degrees from square."""
+        return float(miters.mill_setting_deg(self.pieces[name].end(end).joints[0].angle_deg))
+
+
+def bought_as(name: str) -> str:
+    """The name that a piece's tube has in the frame file.
+
+    >>> bought_as("left_chainstay"), bought_as("top_tube")
+    ('chainstay', 'top_tube')
+    """
+    return name.removeprefix("left_").removeprefix("right_")

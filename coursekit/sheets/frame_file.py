@@ -1,0 +1,248 @@
+"""Reads a frame file (TOML): the one plain input of all paper for the bench."""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from coursekit import frame, tubes, units
+from coursekit.sheets import text
+from coursekit.sheets.build import Bench, Build, Sleeve
+
+EXAMPLE = Path(__file__).with_name("example.toml")
+Table = Mapping[str, Any]
+
+_TOP = ("name", "builder", "drawing", "tubes", "sleeve", "bench")
+_TUBE = ("diameter", "wall", "length", "walls", "lengths", "from_a")
+_LAID: dict[str, tuple[str, ...]] = {
+    "shell": (),
+    "head_tube": (),
+    "seat_tube": (),
+    "top_tube": ("below_head_top", "below_seat_top", "slope_deg"),
+    "down_tube": ("above_head_bottom", "above_shell"),
+    "chainstay": ("apart_at_shell", "apart_at_axle", "above_shell", "short_of_axle"),
+    "seatstay": ("apart_at_seat_tube", "apart_at_axle", "below_seat_top", "short_of_axle"),
+}
+_MUST = {
+    "top_tube": ("below_head_top",),
+    "down_tube": ("above_head_bottom",),
+    "chainstay": ("apart_at_shell", "apart_at_axle"),
+    "seatstay": ("apart_at_seat_tube", "apart_at_axle", "below_seat_top"),
+}
+_OPTIONAL = ("chainstay", "seatstay")
+_SLEEVE = ("plug", "bore", "lap")
+_BENCH = ("heat_margin", "rail", "cone_deg", "crank", "foot", "tacks_deg", "tack_hold")
+_LEAST, _MOST = 1.0, 3000.0  # mm: beyond these a number is a slip of the pen
+
+
+class FrameFileError(ValueError):
+    """A frame file that cannot be used; the message says where and what to mend."""
+
+
+def read(path: Path) -> Build:
+    """The frame that the file at `path` describes: a `Build`.
+
+    Raises FrameFileError, with the file's name, the table and the key: *frame.toml, [tubes.top_tube]:
+    it must have below_head_top; got none. Add the line.*
+    """
+    try:
+        data = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    except FileNotFoundError:
+        raise FrameFileError(
+            f"{path}: the frame file must be there; got no such file. Start one with "
+            "`coursekit sheets start`."
+        ) from None
+    except (IsADirectoryError, PermissionError, UnicodeDecodeError) as error:
+        raise FrameFileError(f"{path}: the frame file must be a text file; got {error}.") from None
+    except tomllib.TOMLDecodeError as error:
+        raise FrameFileError(
+            f"{path}: the file must be TOML, `name = value` lines under [tables]; got an error: {error}. "
+            "Compare it with the example."
+        ) from None
+    return build(data, path.name)
+
+
+def build(data: Table, source: str = "frame") -> Build:
+    """The frame that a frame file's tables describe: a `Build`. `source` is named in errors.
+
+    Raises FrameFileError as `read` does.
+    """
+    _known(source, data, _TOP)
+    own = _table(source, data, "tubes")
+    _known(f"{source}, [tubes]", own, tuple(_LAID))
+    for name in (n for n in _LAID if n not in _OPTIONAL):
+        _table(f"{source}, [tubes]", own, name)
+    laid = {n: _lay(f"{source}, [tubes.{n}]", n, t) for n, t in own.items()}
+    bought = {n: _bought(f"{source}, [tubes.{n}]", laid[n]) for n in laid}
+    drawn = _drawn(f"{source}, [drawing]", _table(source, data, "drawing"))
+    return Build(
+        text.clean(str(data.get("name", "Frame"))) or "Frame",
+        text.clean(str(data.get("builder", ""))),
+        _placed(source, drawn, laid),
+        bought,
+        {n: laid[n]["short_of_axle"] for n in laid if "short_of_axle" in laid[n]},
+        {n: laid[n]["from_a"] for n in laid if "from_a" in laid[n]},
+        _bench(f"{source}, [bench]", data.get("bench", {})),
+        _sleeve(f"{source}, [sleeve]", data.get("sleeve")),
+    )
+
+
+def with_numbers(data: Table, numbers: Mapping[str, float]) -> dict[str, Any]:
+    """A frame file's tables with a student's own numbers in place of some of its own.
+
+    A number whose name is a dimension of the drawing goes there; `down_tube_diameter` and the like
+    go to their tube; `head_diameter` is the head tube's, `bead_room` the room under the down tube.
+    Numbers of other names are left out. The drawing is then fixed by these numbers alone where
+    they give a head angle, a seat angle and more.
+
+    >>> mixed = with_numbers({"drawing": {"stack": 560}, "tubes": {}}, {"bead_room": 9.0, "crank": 170})
+    >>> mixed["tubes"]["down_tube"], mixed["drawing"]
+    ({'above_head_bottom': 9.0}, {'stack': 560})
+    """
+    dimensions = {n: v for n, v in numbers.items() if n in frame.DIMENSIONS}
+    fixed = {"seat_angle_deg", "head_angle_deg", "chainstay"} <= dimensions.keys()
+    made = {n: dict(t) if isinstance(t, Mapping) else t for n, t in data.items()}
+    made["drawing"] = ({} if fixed else dict(data.get("drawing", {}))) | dimensions
+    made["tubes"] = {n: dict(t) for n, t in data.get("tubes", {}).items()}
+    for name, value in numbers.items():
+        tube, key = _own_place(name)
+        if tube:
+            made["tubes"].setdefault(tube, {})[key] = value
+    return made
+
+
+def _own_place(name: str) -> tuple[str, str]:
+    if name == "bead_room":
+        return "down_tube", "above_head_bottom"
+    tube = name.removesuffix("_diameter")
+    tube = tube if tube in _LAID else f"{tube}_tube"
+    return (tube, "diameter") if name.endswith("_diameter") and tube in _LAID else ("", "")
+
+
+def _known(where: str, table: Any, names: tuple[str, ...]) -> None:
+    if not isinstance(table, Mapping):
+        raise FrameFileError(f"{where}: it must be a table; got {table!r}. See the example.")
+    for name in table:
+        if name not in names:
+            near = difflib.get_close_matches(name, names, 1)
+            cure = f"Did you mean {near[0]}?" if near else "Take it out or mend its name."
+            raise FrameFileError(
+                f"{where}: every name must be one of {', '.join(names)}; got {name!r}. {cure}"
+            )
+
+
+def _table(where: str, data: Table, name: str) -> Table:
+    found = data.get(name)
+    if not isinstance(found, Mapping):
+        got = "none" if found is None else repr(found)
+        raise FrameFileError(
+            f"{where}: it must have a table for {name}; got {got}. Add it as in the example."
+        )
+    return found
+
+
+def _value(where: str, name: str, value: Any) -> float:
+    """A length in mm, from text with a unit or a number; an angle or a plain number as it is."""
+    if isinstance(value, str) and not name.endswith(("_deg", "_hold")):
+        try:
+            value = float(units.mm(value))
+        except ValueError as error:
+            raise FrameFileError(f"{where}, {name}: {error}") from None
+    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < 1e9:
+        raise FrameFileError(
+            f"{where}: {name} must be a number; got {value!r}. Write it like `{name} = 28.6`."
+        )
+    if not (abs(value) <= _MOST):
+        raise FrameFileError(
+            f"{where}: {name} must not be larger than {_MOST:g}; got {value:g}. Check the unit: lengths are mm."
+        )
+    return float(value)
+
+
+def _values(where: str, name: str, value: Any, count: int | None) -> tuple[float, ...]:
+    if not isinstance(value, list) or not value or (count and len(value) != count):
+        wanted = f"a list of {count} numbers" if count else "a list of numbers"
+        raise FrameFileError(f"{where}: {name} must be {wanted}; got {value!r}. Mend the list.")
+    return tuple(_value(where, name, one) for one in value)
+
+
+def _lay(where: str, name: str, table: Any) -> dict[str, Any]:
+    _known(where, table, _TUBE + _LAID[name])
+    for key in ("diameter", *_MUST.get(name, ())):
+        if key not in table:
+            raise FrameFileError(f"{where}: it must have {key}; got none. Add the line.")
+    counts = {"walls": 3, "lengths": 5}
+    made: dict[str, Any] = {k: _values(where, k, v, counts[k]) if k in counts else _value(where, k, v)
+            for k, v in table.items()}  # fmt: skip
+    if made["diameter"] < _LEAST:
+        raise FrameFileError(
+            f"{where}: diameter must be {_LEAST:g} mm or more; got {made['diameter']:g}. Check the unit."
+        )
+    return made
+
+
+def _bought(where: str, laid: Table) -> tubes.Butted:
+    plain, butted = {"wall", "length"} & laid.keys(), {"walls", "lengths"} & laid.keys()
+    if bool(plain) == bool(butted) or max(len(plain), len(butted)) < 2:
+        given = ", ".join(sorted(plain | butted)) or "neither"
+        raise FrameFileError(
+            f"{where}: the tube must have wall and length, or walls and lengths; got {given}. "
+            "Give one pair of the two."
+        )
+    try:
+        if plain:
+            return tubes.Butted(
+                laid["diameter"], (laid["wall"],) * 3, (0.0, 0.0, laid["length"], 0.0, 0.0)
+            )
+        return tubes.Butted(laid["diameter"], laid["walls"], laid["lengths"])
+    except ValueError as error:
+        raise FrameFileError(f"{where}: {error}") from None
+
+
+def _drawn(where: str, table: Table) -> frame.Frame:
+    given = {n: _value(where, n, v) for n, v in table.items()}
+    try:
+        return frame.draw(**given)
+    except ValueError as error:
+        raise FrameFileError(f"{where}: {error}") from None
+
+
+def _placed(source: str, drawn: frame.Frame, laid: Mapping[str, Table]) -> frame.Frame:
+    def only(name: str) -> dict[str, Any]:
+        left = {k: v for k, v in laid[name].items() if k in _LAID[name] and k != "short_of_axle"}
+        return {"diameter": laid[name]["diameter"], **left}
+
+    try:
+        return drawn.place(
+            top_tube=frame.TopTube(**only("top_tube")),
+            down_tube=frame.DownTube(**only("down_tube")),
+            seat_tube=laid["seat_tube"]["diameter"],
+            head_tube=laid["head_tube"]["diameter"],
+            shell=laid["shell"]["diameter"],
+            chainstay=frame.Chainstay(**only("chainstay")) if "chainstay" in laid else None,
+            seatstay=frame.Seatstay(**only("seatstay")) if "seatstay" in laid else None,
+        )
+    except ValueError as error:
+        raise FrameFileError(f"{source}, [tubes]: {error}") from None
+
+
+def _bench(where: str, table: Any) -> Bench:
+    _known(where, table, _BENCH)
+    made: dict[str, Any] = {
+        n: _values(where, n, v, None) if n == "tacks_deg" else _value(where, n, v)
+        for n, v in table.items()
+    }
+    return Bench(**made)
+
+
+def _sleeve(where: str, table: Any) -> Sleeve | None:
+    if table is None:
+        return None
+    _known(where, table, _SLEEVE)
+    for name in _SLEEVE:
+        if name not in table:
+            raise FrameFileError(f"{where}: it must have {name}; got none. Add the line.")
+    return Sleeve(*(_value(where, n, table[n]) for n in _SLEEVE))

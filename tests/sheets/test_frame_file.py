@@ -1,0 +1,249 @@
+"""A frame file makes the frame it says, and every slip in it is told with its place and its cure."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from coursekit import frame
+from coursekit.sheets import frame_file
+from coursekit.sheets.frame_file import FrameFileError
+
+WHOLE = frame_file.EXAMPLE.read_text(encoding="utf-8")
+
+
+def changed(*pairs: tuple[str, str]) -> str:
+    """The example with lines replaced; each must be there once."""
+    text = WHOLE
+    for old, new in pairs:
+        assert text.count(old) == 1, old
+        text = text.replace(old, new)
+    return text
+
+
+def read(tmp_path: Path, text: str) -> Any:
+    path = tmp_path / "frame.toml"
+    path.write_text(text, encoding="utf-8")
+    return frame_file.read(path)
+
+
+def test_example_is_the_frame_it_describes(tmp_path: Path) -> None:
+    own = read(tmp_path, WHOLE)
+    wanted = frame.draw(
+        seat_angle_deg=73, head_angle_deg=72.5, chainstay=425, bb_drop=70, wheel_radius=340,
+        fork_length=380, fork_offset=45, lower_stack=12, head_tube=145, seat_tube=560,
+        front_centre=595,
+    )  # fmt: skip
+    assert own.frame.points == wanted.points
+    assert (own.name, own.builder) == ("Example frame", "bench-01")
+    assert own.frame.tubes.axes["right_chainstay"].diameter == 22.2
+    assert own.tubes["top_tube"].wall_at(0) == 0.8
+    assert own.bench.cone_deg == 60
+    assert own.sleeve.lap == 30
+    assert list(own.pieces)[:2] == ["head_tube", "seat_tube"]
+    assert len(own.trimmed) == 8
+
+
+def test_head_tube_gets_the_longer_butt(tmp_path: Path) -> None:
+    trimmed = read(tmp_path, WHOLE).trimmed
+    for name in ("top_tube", "down_tube"):
+        plan = trimmed[name].plan
+        assert plan.from_a == pytest.approx(plan.most_from_a)
+    own = read(
+        tmp_path, changed(("above_head_bottom = 12 ", "from_a = 5\nabove_head_bottom = 12 "))
+    )
+    assert own.trimmed["down_tube"].plan.from_a == 5
+
+
+def test_lengths_may_be_shop_text(tmp_path: Path) -> None:
+    own = read(
+        tmp_path,
+        changed(("diameter = 31.8", 'diameter = "1 1/4 in"'), ("wall = 1.1", 'wall = "19 BWG"')),
+    )
+    assert own.tubes["down_tube"].diameter == 31.75
+    assert own.tubes["head_tube"].walls[0] == pytest.approx(0.042 * 25.4)
+
+
+def test_stays_and_the_last_tables_may_be_left_out(tmp_path: Path) -> None:
+    text = WHOLE[: WHOLE.index("[tubes.chainstay]")]
+    own = read(tmp_path, text)
+    assert set(own.pieces) == {"head_tube", "seat_tube", "top_tube", "down_tube"}
+    assert own.sleeve is None
+    assert own.bench.heat_margin == 30
+
+
+def test_other_dimensions_fix_the_same_frame(tmp_path: Path) -> None:
+    base = read(tmp_path, WHOLE)
+    reach = float(base.frame.reach)
+    own = read(tmp_path, changed(("front_centre = 595", f"reach = {reach!r}")))
+    assert own.frame.front_centre == pytest.approx(595, abs=1e-9)
+
+
+def test_version_changes_with_every_number_and_not_with_a_name(tmp_path: Path) -> None:
+    base = read(tmp_path, WHOLE).version
+    assert re.fullmatch("[0-9a-f]{6}", base)
+    assert read(tmp_path, changed(('name = "Example frame"', 'name = "Other"'))).version == base
+    for old, new in (
+        ("bb_drop = 70", "bb_drop = 71"),
+        ("below_head_top = 15 ", "below_head_top = 16 "),
+        ("lengths = [90, 40, 320", "lengths = [91, 40, 319"),
+        ("short_of_axle = 22", "short_of_axle = 23"),
+        ("lap = 30", "lap = 31"),
+        ("cone_deg = 60", "cone_deg = 45"),
+        ("lengths = [110, 40, 350, 40, 130]", "lengths = [110, 40, 350, 40, 130]\nfrom_a = 1"),
+    ):
+        assert read(tmp_path, changed((old, new))).version != base
+
+
+def test_students_numbers_take_their_places() -> None:
+    data = tomllib.loads(WHOLE)
+    numbers = {
+        "seat_angle_deg": 72.5, "head_angle_deg": 71.0, "chainstay": 440.0, "bb_drop": 75.0,
+        "wheel_radius": 345.0, "fork_length": 395.0, "fork_offset": 50.0, "lower_stack": 12.5,
+        "head_tube": 130.0, "seat_tube": 540.0, "front_centre": 620.0, "head_diameter": 38.1,
+        "down_tube_diameter": 34.9, "bead_room": 9.0, "crank": 172.5, "more_stack": 20.0,
+    }  # fmt: skip
+    own = frame_file.build(frame_file.with_numbers(data, numbers))
+    assert own.frame.basic["fork_length"] == 395
+    assert own.pieces["head_tube"].diameter == 38.1
+    assert own.pieces["down_tube"].diameter == 34.9
+    assert own.frame.bb_drop == 75
+    assert data["drawing"]["bb_drop"] == 70  # the base is left alone
+
+
+SLIPS = [
+    ("not TOML", [('name = "Example frame"', "name = Example frame")],
+     "the file must be TOML, `name = value` lines under [tables]; got an error: "),
+    ("unknown table", [("[sleeve]", "[sleve]")],
+     "frame.toml: every name must be one of name, builder, drawing, tubes, sleeve, bench; got 'sleve'. "
+     "Did you mean sleeve?"),
+    ("no drawing", [("[drawing]", "[bench.drawing]")], "frame.toml: it must have a table for drawing; got none. "
+     "Add it as in the example."),
+    ("drawing is a number", [("[drawing]", "drawing = 3\n[bench.x]")],
+     "frame.toml: it must have a table for drawing; got 3. Add it as in the example."),
+    ("unknown tube", [("[tubes.shell]", "[tubes.shel]")],
+     "frame.toml, [tubes]: every name must be one of shell, head_tube, seat_tube, top_tube, down_tube, "
+     "chainstay, seatstay; got 'shel'. Did you mean shell?"),
+    ("tube left out", [("[tubes.seat_tube]", "[tubes.seatstay.x]")],
+     "frame.toml, [tubes]: it must have a table for seat_tube; got none. Add it as in the example."),
+    ("tube is a number", [("[tubes.shell]\ndiameter = 40\nwall = 2.5\nlength = 68\n", "[tubes]\nshell = 40\n")],
+     "frame.toml, [tubes]: it must have a table for shell; got 40. Add it as in the example."),
+    ("unknown key", [("below_head_top = 15 ", "below_headtop = 15 ")],
+     "frame.toml, [tubes.top_tube]: every name must be one of diameter, wall, length, walls, lengths, from_a, "
+     "below_head_top, below_seat_top, slope_deg; got 'below_headtop'. Did you mean below_head_top?"),
+    ("key left out", [("above_head_bottom = 12 ", "above_shell = 0 ")],
+     "frame.toml, [tubes.down_tube]: it must have above_head_bottom; got none. Add the line."),
+    ("no diameter", [("diameter = 36\n", "")],
+     "frame.toml, [tubes.head_tube]: it must have diameter; got none. Add the line."),
+    ("words for a number", [("diameter = 36\n", 'diameter = "thick"\n')],
+     "frame.toml, [tubes.head_tube], diameter: The length must be a number with mm or in, or a gauge with "
+     "BWG or SWG; got 'thick'. Write it like '1 1/8 in', '28.6 mm' or '20 BWG'."),
+    ("true for a number", [("diameter = 36\n", "diameter = true\n")],
+     "frame.toml, [tubes.head_tube]: diameter must be a number; got True. Write it like `diameter = 28.6`."),
+    ("a list for a number", [("diameter = 36\n", "diameter = [36]\n")],
+     "frame.toml, [tubes.head_tube]: diameter must be a number; got [36]. Write it like `diameter = 28.6`."),
+    ("not a number", [("bb_drop = 70", "bb_drop = nan")],
+     "frame.toml, [drawing]: bb_drop must be a number; got nan. Write it like `bb_drop = 28.6`."),
+    ("without end", [("bb_drop = 70", "bb_drop = inf")],
+     "frame.toml, [drawing]: bb_drop must be a number; got inf. Write it like `bb_drop = 28.6`."),
+    ("text for an angle", [("head_angle_deg = 72.5", 'head_angle_deg = "72.5"')],
+     "frame.toml, [drawing]: head_angle_deg must be a number; got '72.5'. Write it like `head_angle_deg = 28.6`."),
+    ("micrometres", [("seat_tube = 560 ", "seat_tube = 560000 ")],
+     "frame.toml, [drawing]: seat_tube must not be larger than 3000; got 560000. Check the unit: lengths are mm."),
+    ("metres", [("diameter = 36\n", "diameter = 0.036\n")],
+     "frame.toml, [tubes.head_tube]: diameter must be 1 mm or more; got 0.036. Check the unit."),
+    ("negative diameter", [("diameter = 36\n", "diameter = -36\n")],
+     "frame.toml, [tubes.head_tube]: diameter must be 1 mm or more; got -36. Check the unit."),
+    ("wall too thick", [("wall = 1.1", "wall = 19")],
+     "frame.toml, [tubes.head_tube]: The wall must be at most half the diameter; got 19 mm"),
+    ("two walls", [("walls = [0.8, 0.5, 0.8]", "walls = [0.8, 0.5]")],
+     "frame.toml, [tubes.top_tube]: walls must be a list of 3 numbers; got [0.8, 0.5]. Mend the list."),
+    ("one wall", [("walls = [0.8, 0.5, 0.8]", "walls = 0.8")],
+     "frame.toml, [tubes.top_tube]: walls must be a list of 3 numbers; got 0.8. Mend the list."),
+    ("no lengths", [("lengths = [90, 40, 320, 40, 110]\n", "")],
+     "frame.toml, [tubes.top_tube]: the tube must have wall and length, or walls and lengths; got walls. "
+     "Give one pair of the two."),
+    ("both pairs", [("lengths = [90, 40, 320, 40, 110]\n", "lengths = [90, 40, 320, 40, 110]\nwall = 0.8\n")],
+     "frame.toml, [tubes.top_tube]: the tube must have wall and length, or walls and lengths; got lengths, wall, "
+     "walls. Give one pair of the two."),
+    ("negative length", [("lengths = [90, 40, 320, 40, 110]", "lengths = [90, 40, -320, 40, 110]")],
+     "frame.toml, [tubes.top_tube]: The belly must be 0 or more; got -320 mm. Check the sign."),
+    ("unknown dimension", [("bb_drop = 70", "bb_dropp = 70")],
+     "frame.toml, [drawing]: A dimension must be one of"),
+    ("too few dimensions", [("bb_drop = 70\n", "")],
+     "frame.toml, [drawing]: The dimensions given must fix the frame;"),
+    ("too many dimensions", [("bb_drop = 70", "bb_drop = 70\nwheelbase = 1200")],
+     "frame.toml, [drawing]: The dimensions must not contradict each other;"),
+    ("angle from the vertical", [("head_angle_deg = 72.5", "head_angle_deg = 17.5")],
+     "frame.toml, [drawing]: The head angle must lie between 45° and 90° from the horizontal; got 17.5°. "
+     "If it was measured from the vertical, take it from 90°."),
+    ("chainstay shorter than the drop", [("chainstay = 425", "chainstay = 60")],
+     "frame.toml, [drawing]: The chainstay must be longer than the drop, or it cannot reach the axle; got a "
+     "chainstay of 60 mm and a drop of 70 mm. Check both numbers."),
+    ("head tube too short", [("head_tube = 145", "head_tube = 40")],
+     "frame.toml, [tubes]: The head tube must be long enough for both tubes;"),
+    ("seat tube too short", [("seat_tube = 560 ", "seat_tube = 400 "), ("below_seat_top = 30 ", "slope_deg = 0 ")],
+     "frame.toml, [tubes]: The top tube must meet the seat tube below its top; got "),
+    ("sleeve is a number", [("[sleeve]", "[x]"), ("[drawing]", "sleeve = 3\n[drawing]")], "frame.toml: every name must be"),
+    ("bench is a number", [("[bench]", "[sleeve.x]"), ("[drawing]", "bench = 3\n[drawing]")],
+     "frame.toml, [bench]: it must be a table; got 3. See the example."),
+    ("slope given twice", [("below_seat_top = 30 ", "slope_deg = 0\nbelow_seat_top = 30 ")],
+     "frame.toml, [tubes]: The top tube must be given by one of below_seat_top and slope_deg; got both. "
+     "Give just one of them."),
+    ("no slope", [("below_seat_top = 30 ", "# below_seat_top = 30 ")],
+     "frame.toml, [tubes]: The top tube must be given by one of below_seat_top and slope_deg; got neither. "
+     "Give just one of them."),
+    ("sleeve without lap", [("lap = 30", "")], "frame.toml, [sleeve]: it must have lap; got none. Add the line."),
+    ("no tacks", [("tacks_deg = [0, 90, 180, 270]", "tacks_deg = []")],
+     "frame.toml, [bench]: tacks_deg must be a list of numbers; got []. Mend the list."),
+    ("a date", [("tack_hold = 0.6", "tack_hold = 2026-01-01")],
+     "frame.toml, [bench]: tack_hold must be a number; got datetime.date(2026, 1, 1)."),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("pairs", "message"), [s[1:] for s in SLIPS], ids=[s[0] for s in SLIPS])
+def test_slip_is_told_with_its_place_and_cure(
+    tmp_path: Path, pairs: list[tuple[str, str]], message: str
+) -> None:
+    with pytest.raises(FrameFileError) as refused:
+        read(tmp_path, changed(*pairs))
+    said = str(refused.value).removeprefix(f"{tmp_path}/frame.toml: ")
+    assert said.startswith(message)
+
+
+LATER = [
+    ("tube too short", [("lengths = [90, 40, 320, 40, 110]", "lengths = [90, 40, 220, 40, 110]")],
+     "top tube: The tube must be at least as long as the finished length; got 500 mm for "),
+    ("butt too short", [("lengths = [110, 40, 350, 40, 130]", "lengths = [20, 40, 440, 40, 130]")],
+     "down tube: The butt at end a must reach past its joint; got 20 mm for "),
+    ("cut outside the window", [("below_head_top = 15 ", "from_a = 80\nbelow_head_top = 15 ")],
+     "top tube: The cut at end a must lie within its window; got "),
+    ("stay wider than its tube", [("apart_at_seat_tube = 10", "apart_at_seat_tube = 20")],
+     "right seatstay, end a: The joints must catch every line of the tube; got a line at "),
+    ("stay shorter than what it stops short", [("short_of_axle = 22 ", "short_of_axle = 500 ")],
+     "The stay must be longer than it stops short of the axle; got 500 mm of "),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("pairs", "message"), [s[1:] for s in LATER], ids=[s[0] for s in LATER])
+def test_what_shows_only_in_the_cutting_is_told_too(
+    tmp_path: Path, pairs: list[tuple[str, str]], message: str
+) -> None:
+    own = read(tmp_path, changed(*pairs))
+    with pytest.raises(ValueError) as refused:
+        _ = own.trimmed
+    assert str(refused.value).startswith(message)
+
+
+def test_file_that_is_not_there_or_no_text(tmp_path: Path) -> None:
+    with pytest.raises(FrameFileError, match=r"got no such file\. Start one with"):
+        frame_file.read(tmp_path / "none.toml")
+    with pytest.raises(FrameFileError, match="the frame file must be a text file; got"):
+        frame_file.read(tmp_path)
+    (tmp_path / "bytes.toml").write_bytes(b"\xff\xfe\x00n")
+    with pytest.raises(FrameFileError, match="the frame file must be a text file; got"):
+        frame_file.read(tmp_path / "bytes.toml")
