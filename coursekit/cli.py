@@ -25,6 +25,7 @@ for command in (
     classes.class_,
     classes.hand_out,
     paper.worksheets,
+    paper.sheets,
     marks.mark,
     marks.feedback,
     marks.marks,

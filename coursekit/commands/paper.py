@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -14,6 +16,11 @@ from coursekit.commands.common import (
     plain_errors,
     work_of,
 )
+
+if TYPE_CHECKING:
+    from coursekit.sheets.build import Build
+
+_SHEETS = ("a4", "us-letter", "a3", "a2", "a1", "a0")
 
 
 @click.command()
@@ -28,3 +35,66 @@ def worksheets(slug: str, class_path: Path, paper: str) -> None:
     with bar("Worksheets", None) as step:
         sheets, key = show.worksheets(work_of(class_path, slug), paper, step)
     console.print(f"Class set: {sheets}\nAnswer key (instructor only): {key}", soft_wrap=True)
+
+
+@click.group()
+def sheets() -> None:
+    """Print one frame's paper: wrap templates, drawing, cards.
+
+    FRAME is a frame file; `coursekit sheets start frame.toml` writes one to begin with.
+    """
+
+
+def _frame_command(say: str, papers: tuple[str, ...] = _SHEETS) -> Callable[[Any], Any]:
+    """Return a decorator that makes a command of a function from a `Build` and a paper to bytes."""
+
+    def make(sheet: Callable[..., bytes]) -> Any:
+        name = sheet.__name__.strip("_").replace("_", "-")
+
+        @click.argument("frame", type=click.Path(path_type=Path))
+        @click.option("--paper", type=click.Choice(papers), default="a4", show_default=True, help="Size of paper.")  # fmt: skip
+        @click.option("--out", type=click.Path(path_type=Path), help="Where to write it; else build/<frame>/.")  # fmt: skip
+        @plain_errors
+        def command(frame: Path, paper: str, out: Path | None) -> None:
+            written(frame, out, f"{name}-{paper}.pdf", say, lambda own: sheet(own, paper))
+
+        command.__doc__ = sheet.__doc__
+        return sheets.command(name)(command)
+
+    return make
+
+
+def written(
+    frame: Path, out: Path | None, name: str, say: str, make: Callable[[Build], bytes]
+) -> None:
+    """Read a frame file, make something of it, write that and say where it is."""
+    from coursekit.classroom.classes import write_bytes
+    from coursekit.sheets import frame_file
+
+    path = out or Path("build") / frame.stem / name
+    write_bytes(path, make(frame_file.read(frame)))
+    console.print(f"{say}: {path}", soft_wrap=True)
+
+
+@sheets.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@plain_errors
+def start(file: Path) -> None:
+    """Write an example frame file to FILE, to put your own numbers in."""
+    from coursekit.sheets import frame_file
+
+    if file.exists():
+        raise ValueError(
+            f"The frame file must be a new one; got {file}, which is there. Name another."
+        )
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_text(frame_file.EXAMPLE.read_text(encoding="utf-8"), encoding="utf-8")
+    console.print(f"Frame file: {file}", soft_wrap=True)
+
+
+@_frame_command("Wrap templates, print at 100 %")
+def templates(own: Build, paper: Any) -> bytes:
+    """Print wrap templates of FRAME: every mitered tube, both ends in phase, true to size."""
+    from coursekit.sheets import templates
+
+    return templates.pdf(own, paper)

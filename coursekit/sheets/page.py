@@ -12,6 +12,13 @@ import typst
 
 Paper = Literal["a4", "us-letter"]
 SIZES: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
+Sheet = Literal["a4", "us-letter", "a3", "a2", "a1", "a0"]  # what a drawing or a template may take
+LARGE: dict[str, tuple[float, float]] = {  # ISO 216
+    "a3": (297.0, 420.0),
+    "a2": (420.0, 594.0),
+    "a1": (594.0, 841.0),
+    "a0": (841.0, 1189.0),
+}
 MARGIN = 15.0  # left and right, mm; ink stays 6 mm from every edge
 _HERE = Path(__file__).parent
 
@@ -32,6 +39,27 @@ def size(paper: str) -> tuple[float, float]:
     if paper not in SIZES:
         raise ValueError(f"A paper must be a4 or us-letter; got {paper!r}. Choose one.")
     return SIZES[paper]
+
+
+def any_size(paper: str) -> tuple[float, float]:
+    """Return width and height, mm, of a paper that a desk printer or a plotter takes.
+
+    Raises
+    ------
+    ValueError
+        A paper must be one of a4, us-letter, a3, a2, a1, a0; got …
+
+    Examples
+    --------
+    >>> any_size("a1"), any_size("a4")
+    ((594.0, 841.0), (210.0, 297.0))
+    """
+    if paper in LARGE:
+        return LARGE[paper]
+    if paper not in SIZES:
+        known = ", ".join((*SIZES, *LARGE))
+        raise ValueError(f"A paper must be one of {known}; got {paper!r}. Choose one.")
+    return size(paper)
 
 
 def pdf(template: str, data: Mapping[str, Any]) -> bytes:

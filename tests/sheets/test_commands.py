@@ -1,0 +1,62 @@
+"""`coursekit sheets`: what each command writes, says and refuses."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from coursekit.cli import main
+from tests.sheets import paper
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    assert run("start", "mine.toml").exit_code == 0
+    return tmp_path
+
+
+def run(*arguments: str) -> Result:
+    return CliRunner().invoke(main, ["sheets", *arguments])
+
+
+def test_start_writes_a_frame_file_once(here: Path) -> None:
+    again = run("start", "mine.toml")
+    assert again.exit_code == 1
+    assert "The frame file must be a new one; got mine.toml" in again.output
+    assert (here / "mine.toml").read_text(encoding="utf-8").startswith("# A frame to build")
+
+
+MADE = [
+    (("templates", "mine.toml"), "build/mine/templates-a4.pdf", "%PDF", "Wrap templates"),
+    (("templates", "mine.toml", "--paper", "us-letter"), "build/mine/templates-us-letter.pdf", "%PDF", "Wrap"),
+    (("templates", "mine.toml", "--out", "here.pdf"), "here.pdf", "%PDF", "Wrap templates"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("arguments", "path", "begins", "says"), MADE)
+def test_what_is_written(
+    here: Path, arguments: tuple[str, ...], path: str, begins: str, says: str
+) -> None:
+    done = run(*arguments)
+    assert done.exit_code == 0, done.output
+    assert f": {path}" in done.output
+    assert done.output.startswith(says)
+    assert (here / path).read_bytes().startswith(begins.encode())
+    if begins == "%PDF":
+        assert len(paper.pages((here / path).read_bytes())) >= 1
+
+
+def test_mistakes_end_in_one_message(here: Path) -> None:
+    gone = run("templates", "none.toml")
+    assert gone.exit_code == 1
+    assert "none.toml: the frame file must be there" in gone.output
+    text = (here / "mine.toml").read_text(encoding="utf-8")
+    (here / "mine.toml").write_text(text.replace("bb_drop = 70", "bb_drop = 700"), encoding="utf-8")
+    wrong = run("templates", "mine.toml")
+    assert wrong.exit_code == 1
+    assert "mine.toml, [drawing]: The chainstay must be longer than the drop" in wrong.output
+    assert not (here / "build").exists()
+    assert run("templates", "mine.toml", "--paper", "b5").exit_code == 2
