@@ -154,9 +154,14 @@ def test_half_of_a_pair_earns_half(exercise, key, students):
 def test_the_completed_program_gives_the_answer(exercise, key, students):
     """The scaffold with its two lines filled in is what a student is meant to write."""
     question = exercise.question("readings")
-    lines = question.scaffold.replace(
-        "scatter = None", "scatter = (squares / (count - 1))**0.5"
-    ).replace("uncertainty = None", "uncertainty = scatter / count**0.5")
+    lines = question.scaffold
+    for blank, written in (
+        ("scatter = None", "scatter = (squares / (count - 1))**0.5"),
+        ("uncertainty = None", "uncertainty = scatter / count**0.5"),
+        ("readings = None", "readings = [mean, uncertainty]"),
+    ):
+        assert lines.count(blank) == 1
+        lines = lines.replace(blank, written)
     for n in students[:5]:
         space = dict(n)
         exec(lines, space)
