@@ -11,6 +11,7 @@ import contextlib
 import gc
 import importlib.abc
 import importlib.util
+import itertools
 import json
 import os
 import resource
@@ -27,6 +28,7 @@ import pytest
 from tests.mutation.breaks import Mutant
 from tests.mutation.patching import normal, patch
 
+QUICK = 1.5  # seconds of tests that a mutant meets at first; what outlives them can be run `again`
 OPTIONS = [
     *("-o", "addopts=", "-p", "no:terminal", "-p", "no:cacheprovider", "-p", "no:benchmark"),
     *("-W", "ignore::pytest.PytestAssertRewriteWarning"),  # plug-ins were imported before the forks
@@ -44,7 +46,8 @@ class Job(NamedTuple):
 class Order:
     """Which test to run first: the cheapest for the chance that it kills, learnt on the way."""
 
-    def __init__(self, times: dict[str, float]) -> None:
+    def __init__(self, times: dict[str, float], seconds: float = float("inf")) -> None:
+        self.most = seconds
         self.seconds = _shared(times)
         self.limit = int(2 * sum(times.values())) + 3  # of the processor's time, for a mutant
         self.kills: dict[str, float] = {}
@@ -55,8 +58,14 @@ class Order:
             self.kills = {k: v * 0.95 for k, v in self.kills.items()}
             self.kills[killer] = self.kills.get(killer, 0.0) + 1
 
-    def key(self, test: str) -> float:
-        """Sorts by cost over chance."""
+    def first(self, items: list[Any]) -> list[Any]:
+        """The tests in order, as many as take no longer together than was allowed."""
+        items = sorted(items, key=lambda i: self._key(i.nodeid))
+        spent = itertools.accumulate(self.seconds.get(i.nodeid, 0.0) for i in items)
+        return [i for i, s in zip(items, spent, strict=True) if s <= self.most]
+
+    def _key(self, test: str) -> float:
+        """Cost over chance."""
         return (self.seconds.get(test, 1.0) + 0.002) / (self.kills.get(test, 0.0) + 0.02)
 
 
@@ -96,8 +105,8 @@ class _Runs:
         return True
 
     def run(self, session: Any) -> None:
-        """Run the tests until one is red."""
-        items = sorted(session.items, key=lambda i: self.order.key(i.nodeid))
+        """Run the tests until one is red, or until those run so far take the order's time."""
+        items = self.order.first(session.items)
         for item, after in zip(items, [*items[1:], None], strict=True):
             item.config.hook.pytest_runtest_protocol(item=item, nextitem=after)
             if self.killer:
@@ -193,7 +202,7 @@ def _broken(job: Job, plain: str, mutant: Mutant, runs: _Runs, session: Any, say
     say(runs.killer)
 
 
-def patched(job: Job, chosen: list[Mutant], tell: Callable[[Any], None]) -> None:
+def patched(job: Job, chosen: list[Mutant], seconds: float, tell: Callable[[Any], None]) -> None:
     """Collect the tests, tell [red test, seconds a test], then [number, killer] of each mutant.
 
     The killer is "" where the mutant lives and "?" where it could not be patched in.
@@ -205,7 +214,7 @@ def patched(job: Job, chosen: list[Mutant], tell: Callable[[Any], None]) -> None
         gc.disable()
         red, times = in_fork(lambda say: _sound(runs, session, say), 900) or ["died", {}]
         tell([runs.killer or red, times])
-        order = runs.order = Order(times)
+        order = runs.order = Order(times, seconds)
         for number, mutant in enumerate([] if red or runs.killer else chosen):
             killer = in_fork(
                 lambda say, m=mutant: _broken(job, plain, m, runs, session, say), order.limit
@@ -240,13 +249,14 @@ def verdicts(job: Job, chosen: list[Mutant], again: bool) -> Iterator[tuple[Muta
 
     What could not be patched in is imported from its source; so is, with `again`, what outlived.
     """
-    told = _told_by_fork(job, chosen)
+    seconds = float("inf") if again else QUICK
+    told = _told_by_fork(job, chosen, seconds)
     red, times = next(told, ["the tests could not be collected", {}])
     if red:
         yield f"red before anything is broken: {red}"
         return
     yield f"{len(chosen)} mutants; the tests take {sum(times.values()):.1f} s"
-    order, left = Order(times), []
+    order, left = Order(times, seconds), []
     for number, killer in told:
         if killer == "?" or (again and not killer):
             left.append(chosen[number])
@@ -259,7 +269,7 @@ def verdicts(job: Job, chosen: list[Mutant], again: bool) -> Iterator[tuple[Muta
         yield mutant, killer
 
 
-def _told_by_fork(job: Job, chosen: list[Mutant]) -> Iterator[Any]:
+def _told_by_fork(job: Job, chosen: list[Mutant], seconds: float) -> Iterator[Any]:
     """What `patched` tells in a fork of its own, which leaves this process without the tests."""
     read, write = os.pipe()
     child = os.fork()
@@ -267,7 +277,7 @@ def _told_by_fork(job: Job, chosen: list[Mutant]) -> Iterator[Any]:
         os.close(read)
         os.dup2(os.open(os.devnull, os.O_RDWR), 1)
         with contextlib.suppress(BaseException):
-            patched(job, chosen, lambda said: _write(write, said))
+            patched(job, chosen, seconds, lambda said: _write(write, said))
         os._exit(0)
     os.close(write)
     with os.fdopen(read) as lines:

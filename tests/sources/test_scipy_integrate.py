@@ -12,7 +12,7 @@ import pytest
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from coursekit import alignment, bending, pulls
+from coursekit import bending, coldset, pulls
 from coursekit.tubes import Round
 
 YIELD, MODULUS = 517.0, 205_000.0
@@ -69,7 +69,7 @@ def test_slope_and_deflection_of_a_cantilever(diameter, wall, ratio):
 @pytest.mark.parametrize("error", [0.1, 0.3, -0.6])
 def test_cold_set_leaves_the_member_straight(error):
     tube, length = Round(28.6, 0.9), 450.0
-    pull = alignment.cold_set(error, tube, length, YIELD, MODULUS)
+    pull = coldset.cold_set(error, tube, length, YIELD, MODULUS)
     load = abs(pull.force)
     top = pull.curvature_ratio * bending.yield_curvature(tube, YIELD, MODULUS)
     swing = np.degrees(along(load, length, tube, 0, top))

@@ -137,11 +137,13 @@ def test_tube_along_its_length():
 
     x = np.linspace(0, 600, 97)
     assert tube.wall_at(x) == pytest.approx(np.interp(x, places, walls))
+    assert tube.marks == pytest.approx(places[1:-1])
     assert tube.section_at(x).area == pytest.approx(ring(x))
     mass = quad(ring, 0, 600, points=places[1:-1], epsrel=1e-12)[0] * 7.85e-3
     assert tube.mass(7.85) == pytest.approx(mass, rel=1e-9)
     short = tube.cut(90.0, 130.0)  # into a taper at a, through the butt at b
     left = quad(ring, 90, 470, points=[110, 430], epsrel=1e-12)[0] * 7.85e-3
+    assert tube.length == places[-1]
     assert (short.length, short.mass(7.85)) == (380.0, pytest.approx(left, rel=1e-9))
 
 
@@ -161,6 +163,20 @@ def test_wall_of_an_oval():
         4 * quad(lambda phi, k=power: float(step @ through(depth, phi, k)), 0, np.pi / 2, epsrel=1e-12)[0]
         for power in (0, 2))  # fmt: skip
     oval = Oval(30.0, 20.0, t)
+    rim = 4 * quad(lambda phi: np.hypot(a * np.sin(phi), b * np.cos(phi)), 0, np.pi / 2)[0]
+    assert float(oval.perimeter) == pytest.approx(rim, rel=1e-10)
+    assert Round(30.0, t).perimeter == pytest.approx(2 * np.pi * a)
+    # Bredt: twice the area inside the mid-line, squared, over the sum of lengths by thickness
+    half = t / 2
+
+    def mid_line(phi):  # points of the parallel curve half a wall inside
+        speed = np.hypot(a * np.sin(phi), b * np.cos(phi))
+        return np.array([a * np.cos(phi) - half * b * np.cos(phi) / speed, b * np.sin(phi) - half * a * np.sin(phi) / speed])  # fmt: skip
+
+    x, y = mid_line(np.linspace(0, 2 * np.pi, 200_001))
+    inside = np.sum(x[:-1] * y[1:] - x[1:] * y[:-1]) / 2
+    length = np.hypot(np.diff(x), np.diff(y)).sum()
+    assert float(oval.torsion) == pytest.approx(4 * inside**2 * t / length, rel=1e-8)
     assert float(oval.area) == pytest.approx(area, rel=1e-10)
     assert float(oval.inertia_depth) == pytest.approx(inertia, rel=1e-10)
     assert float(Oval(20.0, 30.0, t).inertia_width) == pytest.approx(inertia, rel=1e-10)

@@ -9,9 +9,11 @@ import pytest
 import sympy as sp
 from sympy import Line, Line3D, Plane, Point, Point3D, Polygon, Segment
 
-from coursekit import alignment, dropouts, fixture, miters
+from coursekit import alignment, brazing, coldset, dropouts, fixture, miters, skeleton
 from coursekit.frame import Chainstay, DownTube, Seatstay, TopTube, draw
+from coursekit.materials import STEEL_4130
 from coursekit.sections import Outline
+from coursekit.tubes import Round
 
 FRAME = draw(
     seat_angle_deg=73.0, head_angle_deg=72.0, chainstay=425.0, bb_drop=72.0, wheel_radius=340.0, fork_length=385.0,
@@ -128,3 +130,94 @@ def test_lean_over_a_length():
     lean = Line(Point(0, 0), slope=sp.tan(sp.rad(sp.Rational("0.5"))))
     (end,) = lean.intersection(Line(Point(150, 0), Point(150, 1)))
     assert alignment.over_length(0.5, 150.0) == pytest.approx(float(end.y))
+
+
+def test_cones_stop_where_they_are_as_wide_as_the_bore():
+    s = fixture.settings(FRAME)
+    flank = Line(Point(0, 0), Point(1, sp.tan(sp.rad(30))))  # half of 60°, the tip in the origin
+    (edge,) = flank.intersection(Line(Point(0, 16), Point(1, 16)))
+    low, high = s.cone_tips(bore=32.0, cone_deg=60.0)
+    assert low - s.low_face == pytest.approx(float(edge.x))
+    assert s.high_face - high == pytest.approx(float(edge.x))
+
+
+def test_dimensions_read_off_the_drawing():
+    p = FRAME.points
+    top, axle = at(*p["head_high"]), at(*p["rear_axle"])
+    ground = Line(at(0, p["rear_axle"][1] - 340), slope=0)
+    seat = Line(at(0, 0), at(*p["seat_top"]))
+    (level,) = seat.intersection(Line(top, slope=0))
+    assert (FRAME.stack, FRAME.reach) == pytest.approx((float(top.y), float(top.x)))
+    assert FRAME.top_tube_level == pytest.approx(float(top.distance(level)))
+    assert FRAME.bb_height == pytest.approx(float(ground.distance(at(0, 0))))
+    assert float(axle.distance(at(*p["front_axle"]))) == pytest.approx(FRAME.wheelbase)
+
+
+def test_shares_of_heat_are_shares_of_mass():
+    """One metal takes heat by its volume: two square plates of 10 mm as prisms."""
+    plate = Polygon((0, 0), (10, 0), (10, 10), (0, 10)).area
+    first, second = plate * sp.Rational("3.6"), plate * sp.Rational("0.9")
+    share = brazing.heat_share(3.6, 0.9, STEEL_4130)
+    assert share == pytest.approx(float(first / (first + second)))
+
+
+def test_wrinkle_limit_by_the_curve_of_the_belly():
+    """The rule's t/(2·D) (API RP 1111, from memory): the strain of a bend of radius R is r/R."""
+    bend = sp.solve(sp.Rational("14.3") / sp.Symbol("R") - sp.Rational("0.9") / sp.Rational("57.2"))
+    assert coldset.strain_limit(Round(28.6, 0.9)) == pytest.approx(float(14.3 / bend[0]))
+
+
+def moment(force, place):
+    """Moment of a force at a place about the origin, by sympy's own cross product."""
+    return sp.Matrix(place).cross(sp.Matrix(force))
+
+
+def test_weight_behind_the_seat_tube():
+    p = FRAME.points["seat_top"]
+    up = Line(at(0, 0), at(*p)).direction.unit
+    tip = at(*p) + up * 250
+    behind = tip - at(70, 0)
+    turned = moment((0, -1200, 0), (behind.x - p[0], behind.y - p[1], 0))
+    found = skeleton.seat_load(FRAME, 1200.0)["seat_top"]
+    assert found == pytest.approx([0, -1200, 0, *map(float, turned)])
+
+
+def test_force_on_the_pedal_and_the_chain_that_holds_it():
+    """All forces about the bottom bracket: pedal and rod there, the rod's other end at the axle."""
+    c, s = sp.cos(sp.rad(45)), sp.sin(sp.rad(45))
+    pedal = (sp.Integer(0), -1000 * sp.cos(sp.rad(7.5)), 1000 * sp.sin(sp.rad(7.5)))
+    place = (170 * c, -170 * s, 145)
+    pull = sp.Symbol("pull")
+    balance = (moment(pedal, place) + moment((-pull, 0, 0), (0, 80, 0)))[
+        2
+    ]  # nothing turns the axle
+    (rod,) = sp.solve(balance, pull)
+    turned = moment(pedal, place) + moment((-rod, 0, 0), (0, 80, 0))
+    found = skeleton.pedal(1000.0, crank=170.0, out=145.0, tie=80.0)
+    expected = [-rod, pedal[1], pedal[2], *turned]
+    assert found["bb"] == pytest.approx([float(v) for v in expected], abs=1e-6)
+    both = found["right_axle"] + found["left_axle"]
+    assert both == pytest.approx([float(rod), 0, 0])
+
+
+def test_hit_and_skeleton_stand_in_balance():
+    """Forces and moments of loads and reactions, summed by sympy, come to nothing."""
+    tubes = FRAME.place(
+        top_tube=TopTube(28.6, 14.0, slope_deg=2.0), down_tube=DownTube(31.8, 11.0),
+        chainstay=Chainstay(22.2, 46.0, 126.0), seatstay=Seatstay(16.0, 30.0, 126.0, 42.0),
+    )  # fmt: skip
+    bones = skeleton.skeleton(tubes, dict.fromkeys(skeleton.TUBES, Round(28.6, 0.9)))
+    loads = skeleton.front_hit(-600.0)
+    assert loads["front_axle"] == pytest.approx([-600, 0, 0])
+    solved = bones.under(loads)
+    at_joints = [
+        (loads["front_axle"], "front_axle"),
+        *((r, n) for n, r in solved.reactions.items()),
+    ]
+    force, turned = sp.zeros(3, 1), sp.zeros(3, 1)
+    for load, name in at_joints:
+        six = np.pad(load, (0, 6 - len(load)))
+        force += sp.Matrix(six[:3])
+        turned += moment(six[:3], bones.nodes[name]) + sp.Matrix(six[3:])
+    assert [float(v) for v in force] == pytest.approx([0, 0, 0], abs=1e-6)
+    assert [float(v) for v in turned] == pytest.approx([0, 0, 0], abs=1e-3)

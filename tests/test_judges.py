@@ -1,0 +1,251 @@
+"""Every public function of the domain has a judge from outside: a published value, a handbook, a general
+library or an independent derivation. The tables say which test holds the function against it.
+
+The check reads the source of the test that is named, with the helpers it calls; it cannot say
+whether the judge is a good one. `python tests/mutate.py` says whether tests see a broken formula.
+"""
+
+from __future__ import annotations
+
+import importlib
+import inspect
+import re
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+HERE = Path(__file__).resolve().parent
+
+JUDGES = {
+    "alignment.decide": "test_scipy_optimize::test_probability_of_keeping_a_limit",
+    "alignment.line": "test_nist_norris::test_a_tube_read_from_both_faces_gives_the_certified_line",
+    "alignment.over_length": "test_scipy_rotation::test_far_end_of_a_tube_that_swings",
+    "alignment.twist_deg": "test_scipy_rotation::test_twist_of_head_tube_against_seat_tube",
+    "alignment.twist_uncertainty_deg": "test_scipy_rotation::test_twist_of_head_tube_against_seat_tube",
+    "bending.curvature_for_set": "test_scipy_roots::test_set_of_a_bent_tube",
+    "bending.moment": "test_scipy_integrate::test_moment_is_the_sum_over_the_fibres",
+    "bending.set_curvature": "test_scipy_roots::test_set_of_a_bent_tube",
+    "bending.strip_springback": "test_scipy_integrate::test_strip_springback_by_fibres",
+    "bending.thin_moment_ratio": "test_scipy_roots::test_moment_of_a_very_thin_tube",
+    "bending.yield_curvature": "test_aisc_bending::test_moment_far_past_yield_is_z_over_s",
+    "brazing.bead_area": "test_brazing_guidance::test_quarter_circle_fillet",
+    "brazing.celsius": "test_aws_a5_31_fluxes::test_range",
+    "brazing.filler": "test_aws_a5_31_fluxes::test_margins",
+    "brazing.fillet": "test_brazing_guidance::test_tube_square_on_a_plate",
+    "brazing.flux": "test_aws_a5_31_fluxes::test_range",
+    "brazing.heat_share": "test_sympy_geometry::test_shares_of_heat_are_shares_of_mass",
+    "brazing.match": "test_aws_a5_31_fluxes::test_match",
+    "butts.find": "test_scipy_optimize::test_butts_stand_where_least_squares_puts_them",
+    "butts.plan": "test_scipy_optimize::test_cutting_window_is_the_linear_programme",
+    "coldset.cold_set": "test_scipy_integrate::test_cold_set_leaves_the_member_straight",
+    "coldset.strain_limit": "test_sympy_geometry::test_wrinkle_limit_by_the_curve_of_the_belly",
+    "dropouts.centre": "test_sympy_geometry::test_centre_of_the_dropouts",
+    "dropouts.faces": "test_sympy_geometry::test_angle_between_the_faces",
+    "dropouts.string_gap": "test_sympy_geometry::test_string_from_dropout_to_head_tube",
+    "dropouts.string_test": "test_sympy_geometry::test_string_from_dropout_to_head_tube",
+    "fitting.linear": "test_jcgm_100::test_h3_line_by_the_fit",
+    "fitting.nonlinear": "test_nist_norris::test_damped_steps_from_afar_reach_the_certified_line",
+    "fixture.built": "test_scipy_roots::test_budget_of_the_fixture",
+    "fixture.error_budget": "test_scipy_roots::test_budget_of_the_fixture",
+    "fixture.settings": "test_sympy_geometry::test_scales_of_the_fixture",
+    "frame.draw": "test_moore_measured::test_trail_of_measured_bicycles",
+    "materials.growth": "test_materials_4130::test_100_mm_heated_to_600",
+    "materials.heat_to": "test_scipy_rotation::test_heat_of_a_gram_of_steel",
+    "materials.mean_expansion": "test_materials_4130::test_mean_expansion",
+    "materials.metal": "test_materials_4130::test_typical",
+    "materials.tube_minimum": "test_materials_4130::test_thin_tube_minimum",
+    "miters.cluster": "test_manifold_mesh::test_cluster_of_shell_and_seat_tube",
+    "miters.cut": "test_cylinder_developments::test_ordinates_of_a_cut_end",
+    "miters.far_end": "test_scipy_rotation::test_far_end_of_a_tube_that_swings",
+    "miters.gaps": "test_scipy_roots::test_light_that_a_wrong_saw_leaves",
+    "miters.joint_line": "test_mathworld_steinmetz::test_joint_line_of_equal_cylinders_is_two_half_ellipses",
+    "miters.mill_setting_deg": "test_sympy_geometry::test_swing_of_the_mill",
+    "miters.saddle": "test_cylinder_developments::test_ordinates",
+    "miters.two_ended": "test_manifold_mesh::test_both_ends_of_one_tube",
+    "ovals.depth_for": "test_ovals::test_depth_by_scipy",
+    "ovals.hinge_load": "test_timoshenko_ring::test_hinge_load_from_the_ring_in_bending",
+    "ovals.ramanujan": "test_ellipse_length::test_two_to_one",
+    "ovals.ring": "test_timoshenko_ring::test_printed_coefficients",
+    "ovals.round_springback": "test_timoshenko_ring::test_hand_formula",
+    "ovals.springback": "test_timoshenko_ring::test_springback_of_an_oval_ring_of_beam_elements",
+    "ovals.squeeze_to": "test_scipy_roots::test_width_to_press_to",
+    "pulls.cantilever": "test_scipy_integrate::test_slope_and_deflection_of_a_cantilever",
+    "pulls.cantilever_for_set": "test_scipy_roots::test_pull_for_a_set",
+    "pulls.greatest_set_deg": "test_scipy_roots::test_greatest_set_of_a_pull",
+    "runout.bow": "test_numpy_fft::test_even_marks_give_the_first_fourier_term",
+    "sections.ellipse_perimeter": "test_ellipse_length::test_abramowitz_stegun_17_1",
+    "skeleton.front_hit": "test_sympy_geometry::test_hit_and_skeleton_stand_in_balance",
+    "skeleton.pedal": "test_sympy_geometry::test_force_on_the_pedal_and_the_chain_that_holds_it",
+    "skeleton.seat_load": "test_sympy_geometry::test_weight_behind_the_seat_tube",
+    "skeleton.skeleton": "test_sympy_geometry::test_hit_and_skeleton_stand_in_balance",
+    "sleeves.filler": "test_brazing_guidance::test_sleeve_28_6_by_25_with_a_tenth",
+    "sleeves.gap": "test_materials_4130::test_stainless_socket_on_a_steel_tube",
+    "sleeves.lap": "test_brazing_guidance::test_lap_is_three_times_the_thinner_member",
+    "statics.solve": "test_calfem::test_exs_beam1",
+    "tacks.after_each": "test_scipy_roots::test_best_order_by_complex_numbers",
+    "tacks.best": "test_scipy_roots::test_best_order_by_complex_numbers",
+    "tacks.fit": "test_scipy_optimize::test_tack_model_fit",
+    "tacks.pull": "test_hibbeler_two_forces::test_6_and_2_kilonewton_105_degrees_in_the_triangle",
+    "tacks.tip_offset": "test_scipy_rotation::test_far_end_of_a_tube_that_swings",
+    "tolerances.angle_deg": "test_iso_2768::test_table_3_every_cell",
+    "tolerances.length": "test_iso_2768::test_table_1_every_cell",
+    "tolerances.straightness": "test_iso_2768::test_part_2_table_1_every_cell",
+    "uncertainty.combined": "test_jcgm_100::test_h1_difference_of_the_gauges",
+    "uncertainty.coverage_factor": "test_jcgm_100::test_h1_degrees_of_freedom_and_expanded_uncertainty",
+    "uncertainty.effective_freedom": "test_jcgm_100::test_h1_difference_of_the_gauges",
+    "uncertainty.propagate": "test_jcgm_100::test_h1_length_and_its_uncertainty",
+    "uncertainty.share_below": "test_scipy_optimize::test_students_distribution",
+    "units.drill": "test_inch_and_drill_sizes::test_drill",
+    "units.fraction": "test_inch_and_drill_sizes::test_trade_names",
+    "units.inches": "test_scipy_rotation::test_the_inch",
+    "units.mm": "test_inch_and_drill_sizes::test_inches",
+    "units.slope_deg": "test_scipy_rotation::test_angle_of_a_rise",
+}
+OF_CLASSES = {
+    "alignment.Line.offset_at": "test_scipy_roots::test_height_of_a_fitted_line_beyond_its_readings",
+    "alignment.Line.offset_uncertainty_at": "test_scipy_roots::test_height_of_a_fitted_line_beyond_its_readings",
+    "brazing.Fillet.rod_length": "test_brazing_guidance::test_tube_square_on_a_plate",
+    "brazing.Match.covers": "test_aws_a5_31_fluxes::test_match",
+    "butts.Ends.reading_at": "test_scipy_roots::test_reading_of_a_fitted_trace",
+    "fitting.Fitted.correlation": "test_jcgm_100::test_h3_line_by_the_fit",
+    "fitting.Fitted.uncertainty": "test_nist_norris::test_linear_gives_the_certified_line",
+    "fixture.Budget.total": "test_scipy_roots::test_budget_of_the_fixture",
+    "fixture.Budget.worst": "test_scipy_roots::test_budget_of_the_fixture",
+    "fixture.Settings.cone_tips": "test_sympy_geometry::test_cones_stop_where_they_are_as_wide_as_the_bore",
+    "frame.Frame.bb_height": "test_sympy_geometry::test_dimensions_read_off_the_drawing",
+    "frame.Frame.joints": "test_sympy_geometry::test_angles_and_offsets_of_placed_tubes",
+    "frame.Frame.mechanical_trail": "test_meijaard::test_benchmark_bicycle",
+    "frame.Frame.place": "test_sympy_geometry::test_angles_and_offsets_of_placed_tubes",
+    "frame.Frame.points": "test_meijaard::test_benchmark_bicycle",
+    "frame.Frame.reach": "test_sympy_geometry::test_dimensions_read_off_the_drawing",
+    "frame.Frame.sensitivity": "test_scipy_roots::test_slope_of_a_dimension",
+    "frame.Frame.stack": "test_sympy_geometry::test_dimensions_read_off_the_drawing",
+    "frame.Frame.toe_clearance": "test_cfr_1512::test_frame_on_the_limit",
+    "frame.Frame.top_tube_level": "test_sympy_geometry::test_dimensions_read_off_the_drawing",
+    "frame.Frame.trail": "test_moore_measured::test_trail_of_measured_bicycles",
+    "frame.Frame.wheel_flop": "test_meijaard::test_benchmark_bicycle",
+    "frame.Frame.wheelbase": "test_meijaard::test_benchmark_bicycle",
+    "sections.Ellipse.arc": "test_scipy_rotation::test_arc_and_normal_of_an_ellipse",
+    "sections.Ellipse.height": "test_scipy_rotation::test_arc_and_normal_of_an_ellipse",
+    "sections.Ellipse.normal": "test_scipy_rotation::test_arc_and_normal_of_an_ellipse",
+    "sections.Ellipse.point": "test_scipy_rotation::test_arc_and_normal_of_an_ellipse",
+    "sections.Outline.arc": "test_sympy_geometry::test_outline_of_straight_sides",
+    "sections.Outline.height": "test_sympy_geometry::test_outline_of_straight_sides",
+    "sections.Outline.point": "test_sympy_geometry::test_outline_of_straight_sides",
+    "statics.Solution.section_forces": "test_calfem::test_exs_beam1",
+    "statics.Solution.stress": "test_gere_timoshenko::test_twisted_tube",
+    "statics.Solution.worst": "test_gere_timoshenko::test_cantilever_with_a_load_at_its_tip",
+    "statics.Stress.von_mises": "test_gere_timoshenko::test_twisted_tube",
+    "tubes.Butted.cut": "test_scipy_roots::test_tube_along_its_length",
+    "tubes.Butted.length": "test_scipy_roots::test_tube_along_its_length",
+    "tubes.Butted.marks": "test_scipy_roots::test_tube_along_its_length",
+    "tubes.Butted.mass": "test_scipy_roots::test_tube_along_its_length",
+    "tubes.Butted.section_at": "test_scipy_roots::test_tube_along_its_length",
+    "tubes.Butted.wall_at": "test_scipy_roots::test_tube_along_its_length",
+    "tubes.Oval.area": "test_scipy_roots::test_wall_of_an_oval",
+    "tubes.Oval.grams_per_metre": "test_scipy_roots::test_wall_of_an_oval",
+    "tubes.Oval.inertia_depth": "test_scipy_roots::test_wall_of_an_oval",
+    "tubes.Oval.inertia_width": "test_scipy_roots::test_wall_of_an_oval",
+    "tubes.Oval.perimeter": "test_scipy_roots::test_wall_of_an_oval",
+    "tubes.Oval.torsion": "test_scipy_roots::test_wall_of_an_oval",
+    "tubes.Round.area": "test_mott_pipes::test_row",
+    "tubes.Round.bore": "test_tube_closed_forms::test_bore",
+    "tubes.Round.grams_per_metre": "test_pipe_weights::test_schedule_40",
+    "tubes.Round.gyration": "test_mott_pipes::test_row",
+    "tubes.Round.inertia": "test_mott_pipes::test_row",
+    "tubes.Round.mid_radius": "test_tube_closed_forms::test_torsion",
+    "tubes.Round.modulus": "test_aisc_pipes::test_pipe",
+    "tubes.Round.perimeter": "test_scipy_roots::test_wall_of_an_oval",
+    "tubes.Round.plastic_modulus": "test_aisc_pipes::test_pipe",
+    "tubes.Round.slit_torsion": "test_pilkey_slit_tube::test_slit",
+    "tubes.Round.torsion": "test_aisc_pipes::test_pipe",
+    "uncertainty.Propagated.correlation": "test_jcgm_100::test_h2_resistance_reactance_impedance",
+    "uncertainty.Propagated.uncertainty": "test_jcgm_100::test_h1_length_and_its_uncertainty",
+}
+
+# what no outside source can judge
+WITHOUT = {
+    "rules.require": "refuses, and has no value: tests/test_refusals_*.py hold every message",
+    "rules.number": "the same",
+    "rules.positive": "the same",
+    "rules.not_negative": "the same",
+    "sections.section_of": "hands on what it is given",
+    "butts.keep": "a sum of two lengths; the margin is common practice, no source",
+    "sleeves.passes": "a plan of cuts, common practice, no source",
+    "coldset.stop_reason": "rules of the bench, common practice, no source",
+}
+CLASSES = ("Line Fillet Match Ends Fitted Budget Settings Frame Ellipse Outline Solution Stress Butted Oval "
+           "Round Propagated")  # fmt: skip
+NO_SUMS = {"Frame.basic", "Butted.section", "Oval.section", "Round.section"}
+
+
+def domain():
+    """The domain's public modules."""
+    for path in sorted((HERE.parent / "coursekit").glob("*.py")):
+        if not path.stem.startswith("_") and path.stem not in ("cli", "project"):
+            yield path.stem, importlib.import_module(f"coursekit.{path.stem}")
+
+
+def public_functions():
+    for name, module in domain():
+        known = getattr(module, "__all__", None)
+        for own, thing in vars(module).items():
+            public = own in known if known is not None else not own.startswith("_")
+            if public and inspect.isfunction(thing) and _at_home(thing, module):
+                yield f"{name}.{own}"
+
+
+def _at_home(thing, module):
+    """Whether a function is to be looked for here: made here, or behind this module's door."""
+    made = thing.__module__
+    return made == module.__name__ or (
+        hasattr(module, "__all__") and made.split(".")[-1].startswith("_")
+    )
+
+
+def public_members():
+    for name, module in domain():
+        for own, thing in vars(module).items():
+            if own in CLASSES.split() and thing.__module__ in (module.__name__, "coursekit._oval"):
+                for member, value in vars(thing).items():
+                    sums = inspect.isfunction(value) or isinstance(value, property)
+                    if sums and not member.startswith("_") and f"{own}.{member}" not in NO_SUMS:
+                        yield f"{name}.{own}.{member}"
+
+
+@cache
+def source(judge):
+    """Text of a test and of the helpers of its file that it names."""
+    file, test = judge.split("::")
+    folder = "tests.sources" if (HERE / "sources" / f"{file}.py").exists() else "tests"
+    module = importlib.import_module(f"{folder}.{file}")
+    helpers = {
+        n: f for n, f in vars(module).items() if inspect.isfunction(f) and not n.startswith("test")
+    }
+    text = inspect.getsource(getattr(module, test))
+    return text + "".join(
+        inspect.getsource(f) for n, f in helpers.items()
+        if f.__module__ == module.__name__ and re.search(rf"\b{n}\(", text)
+    )  # fmt: skip
+
+
+def test_every_function_is_in_the_table():
+    assert set(public_functions()) == JUDGES.keys() | WITHOUT.keys()
+
+
+def test_every_value_of_the_results_is_in_the_table():
+    assert set(public_members()) == OF_CLASSES.keys()
+
+
+@pytest.mark.parametrize("function", JUDGES)
+def test_its_judge_calls_it(function):
+    module, name = function.split(".")
+    assert re.search(rf"\b{module}\.{name}\(|(?<![\w.]){name}\(", source(JUDGES[function]))
+
+
+@pytest.mark.parametrize("member", OF_CLASSES)
+def test_its_judge_asks_for_it(member):
+    assert re.search(
+        rf"\.{member.split('.')[-1]}\b|\"{member.split('.')[-1]}\"", source(OF_CLASSES[member])
+    )
