@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coursekit.sections import Ellipse, Outline, ellipse_perimeter, section_of
+from coursekit.sections import Ellipse, Outline, ellipse_perimeter, gauss, section_of
 from coursekit.tubes import Butted, Oval, Round
 
 half = st.floats(5.0, 30.0)
@@ -84,6 +84,46 @@ def test_square_outline():
     assert x == pytest.approx([10, 5, 0, -10, 0], abs=1e-12)
     assert y == pytest.approx([0, 5, 5, 0, -5], abs=1e-12)
     assert square.arc([0.0, 90.0, 180.0, 360.0]) == pytest.approx([0, 15, 30, 60])
+
+
+def test_outline_may_begin_at_any_corner():
+    x, y = np.array([12.0, 9, -4, -11, -2]), np.array([-3.0, 8, 10, 1, -9])
+    across, around = np.linspace(-8.9, 9.9, 21), np.linspace(0, 360, 17)
+    first = Outline(x, y)
+    for k in range(1, 5):
+        turned = Outline(np.roll(x, k), np.roll(y, k))
+        assert turned.height(across) == pytest.approx(first.height(across))
+        assert turned.arc(around) == pytest.approx(first.arc(around))
+
+
+def test_arc_of_an_outline_counts_from_direction_0():
+    square = Outline([10.0, 10.0, -10.0, -10.0], [-5.0, 5.0, 5.0, -5.0])
+    assert square.arc([90.0]) == pytest.approx([15])
+    assert square.arc([0.0]) == pytest.approx([0])
+
+
+def test_straight_corners_are_taken_and_dents_are_not():
+    with_middle = Outline([10.0, 10.0, 10.0, -10.0, -10.0], [-5.0, 0.0, 5.0, 5.0, -5.0])
+    assert with_middle.height([-2.0, 2.0]) == pytest.approx(10)
+    t = np.radians(np.arange(0, 360, 30))
+    dented = np.ones(12)
+    dented[4] = 0.85  # the sides next to it still turn the right way against each other
+    with pytest.raises(ValueError, match="must be convex"):
+        Outline(20 * dented * np.cos(t), 20 * dented * np.sin(t))
+    with pytest.raises(ValueError, match="go round the centre"):
+        Outline([0.0, 0.0, -20.0, -20.0], [-5.0, 5.0, 5.0, -5.0])  # the centre on its edge
+
+
+def test_top_and_default_turn_of_an_ellipse():
+    ellipse = Ellipse(15.0, 10.0)
+    assert ellipse.height([10.0, -10.0]) == pytest.approx([0.0, 0.0], abs=1e-7)
+    assert ellipse == Ellipse(15.0, 10.0, turned_deg=0.0)
+
+
+def test_what_is_kept_for_all_cannot_be_written_to():
+    for array in gauss(24):
+        with pytest.raises(ValueError, match="read-only"):
+            array[0] = 0.0
 
 
 def test_section_of():

@@ -28,7 +28,7 @@ BRAZING = (
 )
 TUBES = (
     f"test_tubes {SHAPES} sources/test_mott_pipes sources/test_tube_closed_forms sources/test_pipe_weights "
-    "sources/test_aisc_pipes sources/test_ufc_pipe_piles sources/test_pilkey_slit_tube"
+    "sources/test_aisc_pipes sources/test_ufc_pipe_piles sources/test_pilkey_slit_tube | test_sections sources/test_scipy_roots"
 )
 SECTIONS = "test_sections sources/test_ellipse_length"
 
@@ -36,7 +36,7 @@ TESTS = {
     "rules": f"{SHAPES} {FITS} {FRAMES}",
     "units": f"test_units {SHAPES} sources/test_inch_and_drill_sizes sources/test_wire_gauges",
     "materials": f"{SHAPES} sources/test_materials_4130 test_brazing",
-    "sections": f"{SECTIONS} test_tubes test_miters {SHAPES}",
+    "sections": f"{SECTIONS} sources/test_scipy_rotation {SHAPES} | sources/test_sympy_geometry test_tubes test_miters",
     "tubes": TUBES,
     "_oval": f"{TUBES} {SECTIONS}",
     "_saddle": MITERS,

@@ -75,6 +75,15 @@ def test_arc_and_normal_of_an_ellipse(a, b):
     assert float(high) == pytest.approx(0.8 * a)  # 3-4-5
 
 
+@pytest.mark.parametrize("turned", [25.0, -70.0])
+def test_an_ellipse_that_is_turned(turned):
+    turn = Rotation.from_euler("z", turned, degrees=True)
+    plain, other, around = Ellipse(15.0, 10.0), Ellipse(15.0, 10.0, turned), np.arange(0.0, 360, 24)
+    for of in ("point", "normal"):
+        before = np.column_stack([*getattr(plain, of)(around - turned), 0 * around])
+        assert np.column_stack(getattr(other, of)(around)) == pytest.approx(turn.apply(before)[:, :2], abs=1e-12)  # fmt: skip
+
+
 def test_heat_of_a_gram_of_steel():
     """Calorimetry: specific heat 0.114 cal/(g·K) (4130, data sheets, from memory), in joule by scipy."""
     printed = 0.114 * constants.calorie
