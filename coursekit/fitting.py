@@ -18,6 +18,7 @@ from coursekit.rules import require
 __all__ = ["Fitted", "linear", "nonlinear"]
 
 _RANK = 1e-10  # smallest share of a column that must be its own, or the unknown is not fixed
+_NOUGHT = 1e-300  # length of a column of noughts, so that it can be divided by
 _TRIALS = 40  # damping trials before a step is given up
 
 
@@ -145,16 +146,14 @@ def descend(
         won = residuals @ residuals - left @ left
         unknowns, residuals, slopes = unknowns + step, left, trial
         damping = max(damping / 16, 1e-12)
-        small = np.abs(step) <= 1e-13 * (np.abs(unknowns) + 1e-6)
-        if small.all() or won <= gain * (left @ left):
+        if won <= gain * (left @ left):
             break
     return unknowns, residuals, slopes
 
 
 def _damped(slopes: Any, residuals: Any, damping: float) -> Any:
     """The step that least squares asks for, held back in proportion to `damping`."""
-    length = np.linalg.norm(slopes, axis=0)
-    length = np.where(length > 0, length, 1.0)
+    length = np.maximum(np.linalg.norm(slopes, axis=0), _NOUGHT)
     q, r = np.linalg.qr(np.vstack([slopes / length, np.sqrt(damping) * np.eye(length.size)]))
     return np.linalg.solve(r, q[: residuals.size].T @ residuals) / length
 
@@ -169,10 +168,10 @@ def _check_count(count: int, unknowns: int, noise: Any) -> None:
 
 def _triangle(design: Any) -> tuple[Any, Any]:
     """Q of the matrix and the inverse of its R, after giving all columns the same length."""
-    length = np.linalg.norm(design, axis=-2, keepdims=True)
-    q, r = np.linalg.qr(design / np.where(length > 0, length, 1.0))
+    length = np.maximum(np.linalg.norm(design, axis=-2, keepdims=True), _NOUGHT)
+    q, r = np.linalg.qr(design / length)
     own = np.abs(np.diagonal(r, axis1=-2, axis2=-1))
-    if not (own.min(initial=1.0) > _RANK):
+    if not (own > _RANK).all():
         raise ValueError(
             "The readings must fix every unknown; got places that do not tell them apart. "
             "Take readings further apart."

@@ -65,12 +65,10 @@ def ellipse_perimeter(width: Any, depth: Any) -> Any:
     width, depth = positive("width", width), positive("depth", depth)
     a, b = np.maximum(width, depth) / 2.0, np.minimum(width, depth) / 2.0
     total, weight = a * a - (a * a - b * b) / 2, 1.0
-    for _ in range(40):
+    for _ in range(10):  # the means meet to rounding within eight, even at a billionth of the width
         a, b, c = (a + b) / 2, np.sqrt(a * b), (a - b) / 2
         total = total - weight * c * c
         weight *= 2
-        if np.all(np.abs(c) <= 1e-9 * a):
-            break
     return 4 * np.pi * total / (a + b)
 
 
