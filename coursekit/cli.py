@@ -31,6 +31,7 @@ for command in (
     marks.marks,
     marks.items,
     bench.bench_,
+    bench.answers_,
 ):
     main.add_command(command)
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
+from rich.markup import escape
 from rich.table import Table
 
 from coursekit.classroom.bank import Exercise
 from coursekit.classroom.bench import Reading
 from coursekit.classroom.classes import ClassFolder
+from coursekit.classroom.paper_answers import Answer
 from coursekit.sheets.text import quantity
 
 
@@ -45,7 +47,20 @@ def _all(exercise: Exercise, found: Sequence[Reading]) -> Table:
     table.add_column("from", overflow="fold")
     for r in found:
         when = r.when[:16].replace("T", " ")
-        origin = ", ".join(w for w in (r.by, r.source) if w)
+        origin = escape(", ".join(w for w in (r.by, r.source) if w))
         value = quantity(r.value, r.unit)
         table.add_row(r.student, r.line, str(r.reading), value, when, origin)
+    return table
+
+
+def answers(exercise: Exercise, stands: Mapping[str, Mapping[str, Answer]]) -> Table:
+    """Return a table of answers on paper: a row an answer that stands."""
+    table = Table(title=f"{exercise.title}: answers on paper", title_justify="left")
+    for name in ("student", "question"):
+        table.add_column(name, no_wrap=True)
+    table.add_column("answer", overflow="fold")
+    for student, some in stands.items():
+        for question in exercise.graded:
+            if one := some.get(question.id):
+                table.add_row(student, question.id, escape(one.answer))
     return table

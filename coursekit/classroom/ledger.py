@@ -126,7 +126,7 @@ class Ledger:
         made = []
         for number, row in enumerate(rows, start=last + 1):
             full = {"number": str(number), "when": when}
-            full |= {c: _tidy(row.get(c, "")) for c in self.columns}
+            full |= {c: tidy(row.get(c, "")) for c in self.columns}
             full |= {c: canonical(full[c]) for c in self.numbers}
             made.append(full | {"check": self._check(full)})
         return made
@@ -170,7 +170,7 @@ class Ledger:
         return ()
 
 
-def _tidy(cell: str) -> str:
+def tidy(cell: str) -> str:
     """Return a cell as it is kept: one line, no control signs, of bounded length."""
     return clean(cell.strip().replace("\r\n", "\n").replace("\n", _BREAK), LONGEST)
 

@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-from coursekit.commands.common import class_option, console, json_option, plain_errors
+from coursekit.commands.common import class_option, console, json_option, plain_errors, work_of
 
 _by_option = click.option("--by", default="", help="Who typed it, for rows that do not say.")
 _out_option = click.option(
@@ -59,7 +59,13 @@ def take_in(file: Path, class_path: Path, lesson: str, by: str, as_json: bool) -
     _tell_taken(taken, "reading", as_json, [asdict(r) for r in taken.added])
 
 
-def _tell_taken(taken: Any, what: str, as_json: bool, added: Sequence[Mapping[str, Any]]) -> None:
+def _tell_taken(
+    taken: Any,
+    what: str,
+    as_json: bool,
+    added: Sequence[Mapping[str, Any]],
+    handed_in: Mapping[str, Sequence[Mapping[str, str]]] | None = None,
+) -> None:
     """Say what came of a file; exit code 1 where rows were asked back."""
     if as_json:
         asked = [asdict(r) for r in taken.refused]
@@ -69,15 +75,17 @@ def _tell_taken(taken: Any, what: str, as_json: bool, added: Sequence[Mapping[st
             "empty": taken.empty,
             "asked back": asked,
         }
+        out |= {"handed in": handed_in} if handed_in is not None else {}
         click.echo(json.dumps(out, indent=1, ensure_ascii=False))
     else:
         click.echo(
             f"{_many(len(added), what)} recorded, {taken.known} known already, {taken.empty} not "
             f"filled in, {len(taken.refused)} asked back."
         )
+    for one in taken.refused:
+        click.echo(f"  {one}", err=True)
+    _tell_handed_in(handed_in or {}, as_json)
     if taken.refused:
-        for one in taken.refused:
-            click.echo(f"  {one}", err=True)
         raise SystemExit(1)
 
 
@@ -152,3 +160,107 @@ def _give(text: str, out: Path | None) -> None:
         raise ClassError(f"{out}: the file must have a name; got a folder. Name a file in it.")
     write_text(out, "\ufeff" + text)
     console.print(f"Written to {out}", soft_wrap=True)
+
+
+@click.group("answers")
+def answers_() -> None:
+    """Take answers on paper in, so that they are marked like a notebook."""
+
+
+_replace_option = click.option(
+    "--replace", multiple=True, metavar="ID", help="Let answers on paper replace the notebook that "
+    "this student handed in; it is kept in replaced/. May be given more than once.",
+)  # fmt: skip
+
+
+@answers_.command("take-in")
+@_file_argument
+@class_option
+@_lesson_option
+@_by_option
+@_replace_option
+@json_option
+@plain_errors
+def answers_take_in(
+    file: Path, class_path: Path, lesson: str, by: str, replace: tuple[str, ...], as_json: bool
+) -> None:
+    """Record the answers in FILE, a CSV with the columns student, lesson, question, answer.
+
+    Each student's answers are laid into the exercise's notebook and handed in, ready for `mark`. A
+    question is named by its number on the sheet or its id. Rows that cannot be taken are named with
+    their line, and the command ends with exit code 1.
+    """
+    from coursekit.classroom import answers_intake
+
+    taken = answers_intake.take_in(_opened(class_path), file, _exercises(), lesson, by)
+    done = {slug: _hand_in(class_path, slug, replace) for slug in taken.lessons}
+    _tell_taken(taken, "answer", as_json, [asdict(r) for r in taken.added], done)
+
+
+@answers_.command("hand-in")
+@click.argument("slug")
+@class_option
+@_replace_option
+@json_option
+@plain_errors
+def answers_hand_in(slug: str, class_path: Path, replace: tuple[str, ...], as_json: bool) -> None:
+    """Hand in the answers on paper that are recorded for the exercise SLUG."""
+    done = _hand_in(class_path, slug, replace)
+    if as_json:
+        click.echo(json.dumps({"exercise": slug, "students": done}, indent=1, ensure_ascii=False))
+    _tell_handed_in({slug: done}, as_json)
+
+
+def _hand_in(class_path: Path, slug: str, replace: tuple[str, ...]) -> list[dict[str, str]]:
+    from coursekit.classroom import typed_in
+
+    work = work_of(class_path, slug)
+    for student in replace:
+        work.folder.student(student)
+    return [asdict(one) for one in typed_in.hand_in(work, replace=replace)]
+
+
+def _tell_handed_in(done: Mapping[str, Sequence[Mapping[str, str]]], as_json: bool) -> None:
+    """Say what was handed in; exit code 1 where a student's own notebook stood in the way."""
+    whys = [one["why"] for some in done.values() for one in some if one["why"]]
+    for slug, some in done.items():
+        count = sum(one["what"] == "handed in" for one in some)
+        if not as_json:
+            click.echo(f"{slug}: {_many(count, 'notebook')} handed in from paper.")
+    for why in whys:
+        click.echo(f"  {why}", err=True)
+    if whys:
+        raise SystemExit(1)
+
+
+@answers_.command("blank")
+@click.argument("slug")
+@class_option
+@_out_option
+@plain_errors
+def answers_blank(slug: str, class_path: Path, out: Path | None) -> None:
+    """Write a CSV for typing in the class's answers to the exercise SLUG, no answers yet."""
+    from coursekit.classroom import paper_answers
+
+    _give(paper_answers.blank(_opened(class_path), _exercises()(slug)), out)
+
+
+@answers_.command("show")
+@click.argument("slug")
+@class_option
+@json_option
+@plain_errors
+def answers_show(slug: str, class_path: Path, as_json: bool) -> None:
+    """Show the answers on paper that are recorded for the exercise SLUG."""
+    from coursekit.classroom import bench_table, paper_answers
+
+    folder, exercise = _opened(class_path), _exercises()(slug)
+    for said in paper_answers.harm(folder, slug):
+        click.echo(said, err=True)
+    stands = paper_answers.latest(folder, slug)
+    if as_json:
+        rows = [asdict(one) for some in stands.values() for one in some.values()]
+        shown = {"exercise": slug, "answers": rows}
+        click.echo(json.dumps(shown, indent=1, ensure_ascii=False))
+    else:
+        console.print(bench_table.answers(exercise, stands))

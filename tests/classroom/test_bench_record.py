@@ -93,7 +93,7 @@ def test_every_reading_comes_back_as_it_was(tmp_path_factory, rows):
     bench.record(folder, wanted)
     found = bench.readings(folder, "small")
     assert [(r.place, r.value) for r in found] == [(r.place, r.value) for r in wanted]
-    tidy = ledger._tidy
+    tidy = ledger.tidy
     assert [(r.by, r.typed) for r in found] == [(tidy(r.by), tidy(r.typed)) for r in wanted]
     assert bench.harm(folder, "small") == []
     bench.record(folder, [reading(value=1.0)])
