@@ -162,6 +162,60 @@ def _give(text: str, out: Path | None) -> None:
     console.print(f"Written to {out}", soft_wrap=True)
 
 
+@bench_.command()
+@class_option
+@click.option(
+    "--phones", is_flag=True, help="Let phones in the same Wi-Fi in, with a one-time code each."
+)
+@click.option(
+    "--address", default="", help="This computer's address in the Wi-Fi. [default: found out]"
+)
+@click.option(
+    "--port", type=click.IntRange(0, 65535), default=8765, show_default=True,
+    help="Port to serve at; 0 takes a free one.",
+)  # fmt: skip
+@plain_errors
+def form(class_path: Path, phones: bool, address: str, port: int) -> None:
+    """Serve a form to type readings and answers in, until Ctrl-C stops it.
+
+    Only this computer gets in. With --phones the phones in the shop's Wi-Fi do too, after they have
+    typed the code that stands here; it is a new one for each phone.
+    """
+    from coursekit import project
+    from coursekit.classroom.form import server
+    from coursekit.classroom.form.gate import Gate
+
+    folder, root = _opened(class_path), project.root()
+    if address and not phones:
+        raise click.UsageError("An address must go with --phones; got it alone. Add --phones.")
+    if phones and not (address := address or server.wifi_address()):
+        raise click.ClickException(
+            "The form for phones must have an address in a network; this computer has none. Join the "
+            "Wi-Fi, or name the address with --address."
+        )
+    gate = Gate(phones, lambda code: click.echo(f"Code for the next phone: {code}"))
+    served = server.Form(folder, root, gate, address if phones else "", port)
+    server.run(served, _tell_open)
+    click.echo(f"Stopped. {_many(served.recorded, 'value')} recorded in {folder.path}.")
+
+
+def _tell_open(served: Any) -> None:
+    """Say where the form is, with a square code for phones."""
+    click.echo(f"On this computer: http://127.0.0.1:{served.port}/")
+    if served.address:
+        import segno
+
+        url = f"http://{served.address}:{served.port}/"
+        click.echo(f"On phones in the same Wi-Fi: {url}")
+        segno.make_qr(url).terminal(compact=True)
+        click.echo(f"Code for the next phone: {served.gate.code}")
+        click.echo(
+            "Whoever is in that Wi-Fi can read along. Use it only in one that you trust, and stop the "
+            "form when the evening ends."
+        )
+    click.echo("Stop it with Ctrl-C.")
+
+
 @click.group("answers")
 def answers_() -> None:
     """Take answers on paper in, so that they are marked like a notebook."""
