@@ -1,0 +1,146 @@
+"""The bench form in a reader's hands: Chromium without scripts, on a phone and on a desk."""
+
+from __future__ import annotations
+
+import pytest
+
+from coursekit.classroom import bench
+
+from ..tools import need
+from .benches import BENCH
+from .benches import opened as shop_opened
+from .form_client import serving
+
+THUMB = 44  # CSS px: target size, WCAG 2.2, success criterion 2.5.5
+WIDTHS = {1280: 900, 390: 844}
+SIGNED = BENCH.replace("low: 0, high: 5", "low: -5, high: 5")
+
+
+@pytest.fixture(scope="module")
+def browser():
+    chromium = need("chromium")
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as play:
+        one = play.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu"])
+        yield one
+        one.close()
+
+
+@pytest.fixture(params=WIDTHS, ids=lambda w: f"{w} px")
+def opened(request, browser, tmp_path):
+    """The form in a browser without scripts; what it asks for from elsewhere is listed."""
+    folder, _ = shop_opened(tmp_path, bench=SIGNED)
+    with serving(folder, tmp_path) as form:
+        size = {"width": request.param, "height": WIDTHS[request.param]}
+        context = browser.new_context(viewport=size, java_script_enabled=False)
+        page = context.new_page()
+        home = f"http://127.0.0.1:{form.port}/"
+        outside, wrong = [], []
+        page.on("request", lambda r: r.url.startswith(home) or outside.append(r.url))
+        page.on("console", lambda m: m.type == "error" and wrong.append(m.text))
+        page.goto(home)
+        yield form, page, wrong
+        assert outside == []
+        context.close()
+
+
+def fits(page):
+    """Nothing pushes the page sideways, and all that is touched is large enough for a thumb."""
+    width = page.viewport_size["width"]
+    for css in ("fieldset", "input:visible", "select", "textarea", "button", "p", "legend"):
+        for box in (e.bounding_box() for e in page.locator(css).all()):
+            if box and box["width"]:
+                assert box["x"] >= 0, css
+                assert box["x"] + box["width"] <= width, css
+    for css in (
+        'input[type="text"]:visible',
+        "select",
+        "textarea",
+        "button",
+        "summary",
+        "nav a",
+        ".tick",
+    ):
+        for box in (e.bounding_box() for e in page.locator(css).all()):
+            assert box["height"] >= THUMB, css
+
+
+def test_from_the_first_page_to_a_reading_without_scripts(opened):
+    form, page, wrong = opened
+    fits(page)
+    page.select_option("#student", "bench-02")
+    page.select_option("#lesson", "small")
+    page.get_by_role("button", name="Open the sheet").click()
+    assert page.title() == "Small: bench record · Evening"
+    fits(page)
+    box = page.get_by_label("Reading 1, mm", exact=True)
+    assert box.get_attribute("inputmode") == "decimal"
+    box.fill("0,32")
+    page.get_by_label("Sign of: Reading 1, mm").select_option("−")
+    page.get_by_label("Reading 2, mm", exact=True).fill("0.4")
+    page.get_by_label("Typed by (initials)").fill("Ann")
+    page.get_by_role("button", name="Record the readings").click()
+    fits(page)
+    assert page.get_by_role("alert").inner_text() == "Asked back: widest gap."
+    page.get_by_role("alert").get_by_role("link").click()
+    back = page.locator('[aria-invalid="true"]')
+    assert back.input_value() == "0,32"
+    said = page.locator(f'[id="{back.get_attribute("aria-describedby")}"]').inner_text()
+    assert "The nearest marks are -0.35 and -0.3" in said
+    back.fill("0,3")
+    page.get_by_role("button", name="Record the readings").click()
+    assert page.get_by_role("status").inner_text() == "1 recorded."
+    values = {place: r.value for place, r in bench.latest(form.folder, "small").items()}
+    assert values == {("bench-02", "gap", 1): -0.3, ("bench-02", "gap", 2): 0.4}
+    page.reload()
+    page.go_back()
+    page.go_forward()
+    assert len(bench.readings(form.folder)) == 2
+    page.get_by_role("link", name="Answers from paper of this sheet").click()
+    fits(page)
+    assert page.get_by_label("a circle").get_attribute("type") == "radio"
+    assert [w for w in wrong if "422" not in w] == []
+
+
+def test_the_button_is_within_reach_of_the_thumb(opened):
+    _, page, _ = opened
+    page.goto(page.url + "bench?student=bench-01&lesson=small")
+    box = page.get_by_role("button", name="Record the readings").bounding_box()
+    height = page.viewport_size["height"]
+    assert height / 2 < box["y"] + box["height"] <= height
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_axe_finds_nothing(browser, tmp_path, width):
+    from axe_playwright_python.sync_playwright import Axe
+
+    folder, _ = shop_opened(tmp_path, bench=SIGNED)
+    with serving(folder, tmp_path) as form, serving(folder, tmp_path, phones=True) as phones:
+        context = browser.new_context(
+            viewport={"width": width, "height": WIDTHS[width]}, bypass_csp=True
+        )
+        page = context.new_page()
+        home = f"http://127.0.0.1:{form.port}"
+        sheet = "student=bench-01&lesson=small"
+
+        def look():
+            found = Axe().run(page).response["violations"]
+            assert [(v["id"], [n["html"] for n in v["nodes"]]) for v in found] == [], page.url
+
+        for url in (
+            f"{home}/", f"{home}/sheet?code=x", f"{home}/bench?{sheet}&recorded=2",
+            f"{home}/answers?{sheet}&kept=1", f"{home}/nothing",
+        ):  # fmt: skip
+            page.goto(url)
+            look()
+        page.goto(f"{home}/bench?{sheet}")
+        page.locator("summary").first.click()
+        page.fill('[id="r.gap.1"]', "wide")
+        page.click("button")
+        look()
+        page.goto(f"http://127.0.0.1:{phones.port}/enter")
+        page.fill("#code", "000000")
+        page.click("button")
+        look()
+        context.close()
