@@ -11,109 +11,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
-from coursekit import butts, frame, miters
+from coursekit import butts, frame
+from coursekit._piece import LEVEL, UPRIGHT, End, Piece, along_lines
 from coursekit.miters import Joint
 from coursekit.rules import not_negative, require
 from coursekit.sections import Array
 from coursekit.tubes import Butted
 
 __all__ = ["End", "Piece", "Trimmed", "cut_out", "of_frame"]
-
-_REAR = ("head_tube", "seat_tube", "right_seatstay", "left_seatstay")  # line 0° lies at the rear
-_LEVEL = 1e-9
-
-
-@dataclass(frozen=True)
-class End:
-    """One end of a piece.
-
-    `meets`, names of the tubes it is cut to fit, the main one first, none where it is square;
-    `joints`, the same as `miters.Joint`; `along`, mm from the main crossing of axes (or from the
-    square end) to where the outside ends, on the piece's stations; `touches`, which of `joints`
-    rules there.
-    """
-
-    meets: tuple[str, ...]
-    joints: tuple[Joint, ...]
-    along: Array
-    touches: Any
-
-    @property
-    def depth(self) -> float:
-        """From the longest to the shortest line of the cut, mm; 0 where it is square."""
-        return float(self.along.max() - self.along.min())
-
-
-@dataclass(frozen=True)
-class Piece:
-    """A tube of the frame as it is cut: `diameter` and `length` (crossing to crossing of the axes), mm.
-
-    `start`, the crossing at end a, (3,) mm in the frame; `direction`, unit vector from a to b;
-    `zero`, unit vector from the axis to line 0°; `around_deg`, the stations of both ends.
-    """
-
-    name: str
-    diameter: float
-    length: float
-    start: Array
-    direction: Array
-    zero: Array
-    around_deg: Array
-    a: End
-    b: End
-
-    @property
-    def ninety(self) -> Array:
-        """Unit vector from the axis to line 90°."""
-        return np.asarray(np.cross(self.direction, self.zero))
-
-    @property
-    def around(self) -> Array:
-        """Arc on the outside from line 0°, mm, at the stations."""
-        return np.radians(self.around_deg) * self.diameter / 2
-
-    @property
-    def lengths(self) -> Array:
-        """Length of the finished piece along each line, mm."""
-        return self.length - self.a.along - self.b.along
-
-    @property
-    def blank(self) -> float:
-        """Shortest tube that the piece comes out of, mm: from its farthest ear to its farthest ear."""
-        return float(self.length - self.a.along.min() - self.b.along.min())
-
-    def end(self, end: str) -> End:
-        """End "a" or end "b"."""
-        return {"a": self.a, "b": self.b}[end]
-
-    def bore(self, end: str, wall: float) -> Array:
-        """Where the bore's edge ends, mm as `End.along`, for the wall at that end, mm.
-
-        Raises ValueError: "The wall must be less than half the diameter; got 15 mm of 28.6 mm. …"
-        """
-        require(0 < wall < self.diameter / 2, "The wall must be less than half the diameter",
-                "{wall} mm of {diameter} mm", "Check both numbers.",
-                wall=wall, diameter=self.diameter)  # fmt: skip
-        one = self.end(end)
-        return _along(self.diameter - 2 * wall, one.joints, end, self.around_deg.size)[0]
-
-    def edge(self, end: str) -> Array:
-        """The edge of the cut in the frame, (stations, 3) mm."""
-        far = self.a.along if end == "a" else self.length - self.b.along
-        turn = np.radians(self.around_deg)[:, None]
-        out = np.cos(turn) * self.zero + np.sin(turn) * self.ninety
-        return self.start + far[:, None] * self.direction + self.diameter / 2 * out
-
-    @property
-    def lines(self) -> tuple[str, str, str, str]:
-        """What the lines at 0°, 90°, 180° and 270° are called."""
-        near, far = ("rear", "front") if self.name in _REAR else ("underside", "upper side")
-        first, second = "drive side", "non-drive side"
-        return (near, first, far, second) if self.ninety[2] > 0 else (near, second, far, first)
 
 
 @dataclass(frozen=True)
@@ -152,7 +60,7 @@ def cut_out(
 
     Raises ValueError: "The tube must have the diameter of the piece; …", and as `butts.plan`.
     """
-    require(abs(bought.diameter - piece.diameter) < _LEVEL,
+    require(abs(bought.diameter - piece.diameter) < LEVEL,
             "The tube must have the diameter of the piece", "{tube} mm for {piece} mm",
             "Check the frame's diameters.", tube=bought.diameter, piece=piece.diameter)  # fmt: skip
     need_a, need_b = (butts.keep(end.depth, margin) for end in (piece.a, piece.b))
@@ -216,7 +124,7 @@ def _piece(name: str, placed: frame.Frame, short: float, stations: int) -> Piece
 
 
 def _zero(name: str, way: Array) -> Array:
-    toward = np.array([-1.0, 0.0, 0.0] if name in _REAR else [0.0, -1.0, 0.0])
+    toward = np.array([-1.0, 0.0, 0.0] if name in UPRIGHT else [0.0, -1.0, 0.0])
     square = toward - (toward @ way) * way
     return np.asarray(square / np.linalg.norm(square))
 
@@ -226,7 +134,7 @@ def _end(
 ) -> End:
     cuts = tuple(_joint(one, met[0], placed, zero, end) for one in met)
     try:
-        along, touches = _along(met[0].cut_diameter if met else 1.0, cuts, end, stations)
+        along, touches = along_lines(met[0].cut_diameter if met else 1.0, cuts, end, stations)
     except ValueError as error:
         raise ValueError(f"{name.replace('_', ' ')}, end {end}: {error}") from None
     used = [i for i in range(len(met)) if i == 0 or i in touches]
@@ -250,12 +158,3 @@ def _joint(
         turned_deg=float(turned),
         set_back=float((one.at - main.at) @ one.inward),
     )
-
-
-def _along(
-    diameter: float, joints: tuple[Joint, ...], end: str, stations: int
-) -> tuple[Array, Any]:
-    if not joints:
-        return np.zeros(stations), np.zeros(stations, dtype=int)
-    both = miters.cluster(diameter, joints, stations, end)
-    return both.along, both.touches

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 import click
 
@@ -98,3 +98,29 @@ def templates(own: Build, paper: Any) -> bytes:
     from coursekit.sheets import templates
 
     return templates.pdf(own, paper)
+
+
+_FORMS = ("a0", "roll", "tiles", "svg", "dxf")
+
+
+@sheets.command()
+@click.argument("frame", type=click.Path(path_type=Path))
+@click.option("--as", "form", type=click.Choice(_FORMS), default="tiles", show_default=True, help="One large page (A0, or a roll plotter's paper as long as it needs), tiles for a desk printer, or a file for a drawing program.")  # fmt: skip
+@paper_option
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Where to write it; else build/<frame>/."
+)
+@plain_errors
+def drawing(frame: Path, form: str, paper: str, out: Path | None) -> None:
+    """Draw FRAME at full size from the drive side: outlines with saddles, axes, dimensions."""
+    from coursekit.sheets import dxf, fullsize, svg, tiles
+
+    makers: dict[str, tuple[str, Callable[[Build], bytes]]] = {
+        "tiles": (f"drawing-tiles-{paper}.pdf", lambda own: tiles.pdf(own, cast(Any, paper))),
+        "svg": ("drawing.svg", lambda own: svg.drawing(own).encode()),
+        "dxf": ("drawing.dxf", lambda own: dxf.drawing(own).encode()),
+        "a0": ("drawing-a0.pdf", lambda own: fullsize.pdf(own, "a0")),
+        "roll": ("drawing-roll.pdf", lambda own: fullsize.pdf(own, "roll")),
+    }
+    name, make = makers[form]
+    written(frame, out, name, "Full-size drawing, scale 1 : 1", make)

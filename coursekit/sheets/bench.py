@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from coursekit.sheets import page
+from coursekit.sheets import flat, page
 from coursekit.sheets.build import Build
 
 
@@ -18,8 +18,8 @@ def pdf(
 ) -> bytes:
     """Return one PDF of `parts`, each made by a `part` function of the sheets.
 
-    `say` names the whole in the title and the foot; with `both_sides` whatever is cut out has a
-    bare back, and each part starts on the front of a leaf.
+    `say` names the whole in the title; with `both_sides` every part starts on the front of a leaf,
+    so that whatever is cut out has a bare back.
     """
     width, height = page.any_size(paper)
     return page.pdf(
@@ -33,6 +33,7 @@ def pdf(
             "version": build.version,
             "say": say,
             "both_sides": both_sides,
+            "layers": flat.layers(),
             "parts": list(parts),
         },
     )

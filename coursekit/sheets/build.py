@@ -46,6 +46,7 @@ class Bench:
     foot: float = 100.0
     tacks_deg: tuple[float, ...] = (0.0, 90.0, 180.0, 270.0)
     tack_hold: float = 0.6
+    spacing: float = 0.0  # between the dropouts' inner faces; 0 where it is not given
 
 
 @dataclass(frozen=True)

@@ -34,7 +34,7 @@ _MUST = {
 }
 _OPTIONAL = ("chainstay", "seatstay")
 _SLEEVE = ("plug", "bore", "lap")
-_BENCH = ("heat_margin", "rail", "cone_deg", "crank", "foot", "tacks_deg", "tack_hold")
+_BENCH = ("heat_margin", "rail", "cone_deg", "crank", "foot", "tacks_deg", "tack_hold", "spacing")
 _LEAST, _MOST = 1.0, 3000.0  # mm: beyond these a number is a slip of the pen
 
 

@@ -112,12 +112,16 @@ class _Mouth:
         return self.mark_at + self.below
 
 
+def mark_at(cut: Trimmed, end: str) -> float:
+    """How far an end's reference mark lies from its crossing of axes, mm along the tube."""
+    deepest = float(max(cut.piece.end(end).along.max(), cut.bore(end).max()))
+    return ceil((deepest + CLEAR) / 5) * 5.0
+
+
 def _mouth(cut: Trimmed, end: str) -> _Mouth:
     one, bore = cut.piece.end(end), cut.bore(end)
-    deepest = float(max(one.along.max(), bore.max()))
     lowest = float(min(0.0, one.along.min(), bore.min()))
-    mark = ceil((deepest + CLEAR) / 5) * 5.0
-    return _Mouth(end, mark, BEYOND - lowest, cut.piece.around, one.along, bore, one)
+    return _Mouth(end, mark_at(cut, end), BEYOND - lowest, cut.piece.around, one.along, bore, one)
 
 
 def _placed(own: _Mouth, width: float, crossing: float) -> Mouth:

@@ -33,6 +33,11 @@ MADE = [
     (("templates", "mine.toml"), "build/mine/templates-a4.pdf", "%PDF", "Wrap templates"),
     (("templates", "mine.toml", "--paper", "us-letter"), "build/mine/templates-us-letter.pdf", "%PDF", "Wrap"),
     (("templates", "mine.toml", "--out", "here.pdf"), "here.pdf", "%PDF", "Wrap templates"),
+    (("drawing", "mine.toml"), "build/mine/drawing-tiles-a4.pdf", "%PDF", "Full-size drawing"),
+    (("drawing", "mine.toml", "--as", "roll"), "build/mine/drawing-roll.pdf", "%PDF", "Full-size"),
+    (("drawing", "mine.toml", "--as", "a0"), "build/mine/drawing-a0.pdf", "%PDF", "Full-size"),
+    (("drawing", "mine.toml", "--as", "svg"), "build/mine/drawing.svg", "<svg", "Full-size"),
+    (("drawing", "mine.toml", "--as", "dxf"), "build/mine/drawing.dxf", "  0\nSECTION", "Full-size"),
 ]  # fmt: skip
 
 

@@ -1,0 +1,54 @@
+"""The full-size drawing of a frame as one large page."""
+
+from __future__ import annotations
+
+from math import ceil
+from typing import Literal
+
+from coursekit.sheets import flat, frame_scene, page
+from coursekit.sheets.build import Build
+from coursekit.sheets.scene import Box, Part
+
+EDGE = 12.0  # bare paper round the drawing, mm
+Whole = Literal["a0", "roll"]
+
+
+def scene(build: Build) -> list[Part]:
+    """Every part of the drawing with its dimensions drawn out, mm in the frame's own place."""
+    return flat.drawn_out(frame_scene.parts(build))
+
+
+def pdf(build: Build, paper: Whole = "a0") -> bytes:
+    """The drawing on one page, landscape: A0, or as large as it needs ("roll", for a roll plotter).
+
+    Raises ValueError: "The drawing must fit its paper; got 1240 × 830 mm, and a0 holds 1165 × 817 mm.
+    Take roll, or print tiles."
+    """
+    parts = scene(build)
+    box = flat.room(parts)
+    width, height = _size(paper, box)
+    corner = (box[0] - (width - (box[2] - box[0])) / 2, box[3] + (height - (box[3] - box[1])) / 2)
+    return page.pdf(
+        "fullsize.typ",
+        {
+            "width": width,
+            "height": height,
+            "title": f"{build.name} · full-size drawing",
+            "layers": flat.layers(),
+            "items": flat.laid(parts, corner),
+        },
+    )
+
+
+def _size(paper: str, box: Box) -> tuple[float, float]:
+    wide, high = box[2] - box[0] + 2 * EDGE, box[3] - box[1] + 2 * EDGE
+    if paper == "roll":
+        return ceil(wide / 10) * 10.0, ceil(high / 10) * 10.0
+    high_paper, wide_paper = page.any_size(paper)
+    if wide > wide_paper or high > high_paper:
+        raise ValueError(
+            f"The drawing must fit its paper; got {box[2] - box[0]:.0f} × {box[3] - box[1]:.0f} mm, and "
+            f"{paper} holds {wide_paper - 2 * EDGE:.0f} × {high_paper - 2 * EDGE:.0f} mm. "
+            "Take roll, or print tiles."
+        )
+    return wide_paper, high_paper
