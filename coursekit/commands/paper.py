@@ -124,3 +124,55 @@ def drawing(frame: Path, form: str, paper: str, out: Path | None) -> None:
     }
     name, make = makers[form]
     written(frame, out, name, "Full-size drawing, scale 1 : 1", make)
+
+
+def _card(kind: str, say: str) -> Callable[..., bytes]:
+    def make(own: Build, paper: Any) -> bytes:
+        from coursekit.sheets import cards
+
+        return cards.pdf(own, cast(Any, kind), paper)
+
+    make.__name__ = kind.replace("-", "_")
+    make.__doc__ = say
+    return make
+
+
+_DESK = ("a4", "us-letter")
+for _kind, _name, _say in (
+    (
+        "cut-list",
+        "Cut list",
+        "Print the cut list of FRAME: each tube to scale with its butts, where to saw and mark it.",
+    ),
+    (
+        "fixture",
+        "Fixture card",
+        "Print the fixture card of FRAME: every scale's reading, checks, what a slip does.",
+    ),
+    (
+        "tacks",
+        "Tack card",
+        "Print the tack card of FRAME: the order of tacks as a ring, room for what each did.",
+    ),
+    (
+        "alignment",
+        "Alignment record",
+        "Print the alignment record of FRAME: places to read, room for readings and sums.",
+    ),
+):
+    _frame_command(_name, _DESK)(_card(_kind, _say))
+
+
+@sheets.command()
+@paper_option
+@click.option("--out", type=click.Path(path_type=Path), help="Where to write it; else build/.")
+@plain_errors
+def safety(paper: str, out: Path | None) -> None:
+    """Print the safety card for the wall, from the course's own safety page."""
+    from coursekit import project
+    from coursekit.classroom.classes import write_bytes
+    from coursekit.sheets import cards
+
+    path = out or Path("build") / f"safety-{paper}.pdf"
+    write_bytes(path, cards.safety(project.root(), cast(Any, paper)))
+    console.print(f"Safety card: {path}", soft_wrap=True)

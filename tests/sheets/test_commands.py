@@ -12,8 +12,9 @@ from tests.sheets import paper
 
 
 @pytest.fixture
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def here(tmp_path: Path, root: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COURSEKIT_ROOT", str(root))
     assert run("start", "mine.toml").exit_code == 0
     return tmp_path
 
@@ -33,6 +34,11 @@ MADE = [
     (("templates", "mine.toml"), "build/mine/templates-a4.pdf", "%PDF", "Wrap templates"),
     (("templates", "mine.toml", "--paper", "us-letter"), "build/mine/templates-us-letter.pdf", "%PDF", "Wrap"),
     (("templates", "mine.toml", "--out", "here.pdf"), "here.pdf", "%PDF", "Wrap templates"),
+    (("cut-list", "mine.toml"), "build/mine/cut-list-a4.pdf", "%PDF", "Cut list"),
+    (("fixture", "mine.toml", "--paper", "us-letter"), "build/mine/fixture-us-letter.pdf", "%PDF", "Fixture card"),
+    (("tacks", "mine.toml"), "build/mine/tacks-a4.pdf", "%PDF", "Tack card"),
+    (("alignment", "mine.toml"), "build/mine/alignment-a4.pdf", "%PDF", "Alignment record"),
+    (("safety",), "build/safety-a4.pdf", "%PDF", "Safety card"),
     (("drawing", "mine.toml"), "build/mine/drawing-tiles-a4.pdf", "%PDF", "Full-size drawing"),
     (("drawing", "mine.toml", "--as", "roll"), "build/mine/drawing-roll.pdf", "%PDF", "Full-size"),
     (("drawing", "mine.toml", "--as", "a0"), "build/mine/drawing-a0.pdf", "%PDF", "Full-size"),

@@ -1,0 +1,149 @@
+"""The cut list: every tube as bought, to scale, with its butts and where to saw and mark it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from coursekit import sleeves
+from coursekit.pieces import Trimmed
+from coursekit.sheets import templates, text
+from coursekit.sheets.build import SAYS, Build
+
+WIDE = 178.0  # mm of paper for the longest tube
+SCALES = (2.0, 2.5, 4.0, 5.0, 10.0, 20.0)
+THICK = 6.0  # how much thicker than to scale the wall is drawn
+APART = 11.0  # mm of paper that a number takes along the bar
+
+
+def part(build: Build) -> dict[str, Any]:
+    """Page data of the cut list, for `bench.pdf`."""
+    longest = max(float(c.bought.length) for c in build.trimmed.values())
+    scale = next((s for s in SCALES if longest / s <= WIDE), longest / WIDE)
+    return {
+        "kind": "cut-list",
+        "scale": text.number(round(scale, 2)),
+        "tubes": [
+            _tube(build, name, cut, scale)
+            for name, cut in build.trimmed.items()
+            if not name.startswith("left_")  # its mirror image has the same lengths
+        ],
+        "shell": _shell(build),
+        "sleeve": _sleeve(build),
+    }
+
+
+def _tube(build: Build, name: str, cut: Trimmed, scale: float) -> dict[str, Any]:
+    length = float(cut.bought.length)
+    high = max(7.0, float(cut.bought.diameter) / scale)
+    return {
+        "say": SAYS[name].replace(", drive side", ", one each side"),
+        "tube": f"{text.number(float(cut.bought.diameter))} × "
+        + "/".join(text.number(float(w)) for w in dict.fromkeys(cut.bought.walls))
+        + f", bought {text.number(length)} long",
+        "wide": length / scale,
+        "high": high,
+        "wall": _wall(cut, scale, high),
+        "off": [float(cut.plan.from_a) / scale, (length - float(cut.plan.from_b)) / scale],
+        "marks": _levels(marks(cut), scale),
+        "facts": _facts(build, name, cut),
+    }
+
+
+def marks(cut: Trimmed) -> list[tuple[str, float]]:
+    """What to mark along a bought tube, mm from its end a, in order.
+
+    "saw": where the saw goes through, "end" where the tube keeps its end; "mark a", "mark b": where the templates' reference marks
+    lie; "butt", "taper": where the full wall and the belly end.
+    """
+    length = float(cut.bought.length)
+    off_a, off_b = float(cut.plan.from_a), float(cut.plan.from_b)
+    found = [
+        ("saw" if off_a > 0.05 else "end", off_a),
+        ("saw" if off_b > 0.05 else "end", length - off_b),
+    ]
+    found += [(f"mark {e}", _mark(cut, e)) for e in "ab" if cut.piece.end(e).joints]
+    names = ("butt", "taper", "taper", "butt")
+    ends = cut.bought.walls[0] != cut.bought.walls[1], cut.bought.walls[2] != cut.bought.walls[1]
+    for k, place in enumerate(cut.bought.marks):
+        if ends[k // 2]:
+            found.append((names[k], float(place)))
+    return sorted(found, key=lambda m: m[1])
+
+
+def _mark(cut: Trimmed, end: str) -> float:
+    away = 1.0 if end == "a" else -1.0
+    return cut.crossing(end) + away * templates.mark_at(cut, end)
+
+
+def _wall(cut: Trimmed, scale: float, high: float) -> list[list[list[float]]]:
+    """The wall above and below as closed outlines, along to scale, thickness many times that."""
+    edges = [0.0, *(float(m) for m in cut.bought.marks), float(cut.bought.length)]
+    walls = [cut.bought.walls[i] for i in (0, 0, 1, 1, 2, 2)]
+    most = max(walls)
+    inner = [
+        [x / scale, min(THICK * float(w) / 4, 0.42 * high * float(w) / most)]
+        for x, w in zip(edges, walls, strict=True)
+    ]
+    upper = [[0.0, 0.0], *inner, [edges[-1] / scale, 0.0]]
+    return [upper, [[x, high - y] for x, y in upper]]
+
+
+def _levels(found: Sequence[tuple[str, float]], scale: float) -> list[dict[str, Any]]:
+    """Each mark with a level for its number, so that no two numbers stand in each other's way."""
+    last: dict[int, float] = {}
+    made = []
+    for what, at in found:
+        x = at / scale
+        level = next(n for n in range(len(found)) if x - last.get(n, -1e9) >= APART)
+        last[level] = x
+        made.append({"what": what, "at": x, "say": f"{at:.1f}", "level": level})
+    return made
+
+
+def _facts(build: Build, name: str, cut: Trimmed) -> list[str]:
+    plan, piece = cut.plan, cut.piece
+    window = (
+        f"cut at end a may lie from {plan.least_from_a:.1f} to {plan.most_from_a:.1f} mm"
+        if plan.slack > 0.05
+        else "the cut at end a must lie just there"
+    )
+    facts = [
+        f"saw {piece.blank:.1f} mm long: {plan.from_a:.1f} mm off end a, {plan.from_b:.1f} mm off end b; {window}"
+    ]
+    for end in "ab":
+        one = piece.end(end)
+        left = {"a": plan.left_a, "b": plan.left_b}[end]
+        butt = (
+            f"; butt left {left:.0f} mm, needed {one.depth + build.bench.heat_margin:.0f} mm"
+            if left > 0
+            else ""
+        )
+        if one.joints:
+            meets = " and ".join(SAYS[m] for m in one.meets)
+            facts.append(
+                f"end {end}: miter to {meets}, swing {build.mill_deg(name, end):.1f}° from square, saddle {one.depth:.1f} mm deep{butt}"
+            )
+        else:
+            facts.append(f"end {end}: square{butt}")
+    return facts
+
+
+def _shell(build: Build) -> str:
+    shell = build.tubes["shell"]
+    return (
+        f"{text.number(float(shell.diameter))} × {text.number(float(shell.walls[0]))}, "
+        f"{text.number(float(shell.length))} mm long, faced square"
+    )
+
+
+def _sleeve(build: Build) -> str:
+    own = build.sleeve
+    if own is None:
+        return ""
+    gap = float(sleeves.gap(own.bore, own.plug, 0.0, 0.0, 0.0))
+    filler = float(sleeves.filler(own.plug, gap, own.lap))
+    return (
+        f"turned to {text.number(own.plug)} for a bore of {text.number(own.bore)}: {gap:.2f} mm gap a "
+        f"side, cold; lap {text.number(own.lap)} mm; filler {filler:.0f} mm³"
+    )
