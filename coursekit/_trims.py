@@ -6,10 +6,36 @@ from typing import Any
 
 import numpy as np
 
-from coursekit.rules import not_negative, require
+from coursekit._scalars import bare
+from coursekit.rules import not_negative, number, require
 from coursekit.tubes import Butted
 
 EXACT = 1e-9  # mm
+
+
+def window(excess: Any, room_a: Any, room_b: Any) -> tuple[Any, Any]:
+    """The least and the most that may come off end a, mm, so that both ends keep what they need.
+
+    The picture: `excess` is the tube's length less the finished length; both cuts together come to
+    it. Each end can spare its room and no more. Where the least is greater than the most the window
+    is empty and no cut will do: the difference is what is missing, of length where the excess is
+    negative, else of full wall.
+
+    Parameters: `excess`, mm; `room_a`, `room_b`, full wall at an end less the need there, mm. Any
+    sign, scalars or arrays.
+
+    Returns: (least, most), mm; the window for end b is (excess − most, excess − least).
+
+    >>> window(40.0, 10.0, 50.0)
+    (0.0, 10.0)
+    >>> window(80.0, 10.0, 50.0)  # 20 mm of butt missing
+    (30.0, 10.0)
+    >>> window(-7.0, 10.0, 50.0)  # 7 mm too short
+    (0.0, -7.0)
+    """
+    a, b = number("room at end a", room_a), number("room at end b", room_b)
+    excess = number("excess", excess)
+    return bare(np.maximum(0.0, excess - np.asarray(b))), bare(np.minimum(excess, np.asarray(a)))
 
 
 def full_wall(tube: Butted, end: int) -> Any:

@@ -11,10 +11,11 @@ from numpy.typing import ArrayLike
 
 from coursekit import _trace, _trims
 from coursekit._scalars import bare, finite
+from coursekit._trims import window
 from coursekit.rules import not_negative, number, positive, require
 from coursekit.tubes import Butted
 
-__all__ = ["Ends", "Plan", "find", "keep", "plan"]
+__all__ = ["Ends", "Plan", "find", "keep", "plan", "window"]
 
 HEAT_MARGIN = 30.0  # mm of full wall past the joint; common practice, no source: 25 to 30
 _LEAST = 12  # readings: a double-butted trace has seven unknowns
@@ -192,7 +193,7 @@ def plan(
     rooms = [np.where(np.greater(k, 0), w - k, excess) for w, k in zip(walls, needs, strict=True)]
     first_b = walls[1] > walls[0]
     _trims.check_rooms(walls, needs, rooms, excess, first_b)
-    least, most = np.maximum(0, excess - rooms[1]), np.minimum(excess, rooms[0])
+    least, most = window(excess, *rooms)
     most = np.maximum(most, least)
     cut_a = _trims.chosen(from_a, least, most, first_b)
     return _planned(tube, cut_a, excess - cut_a, (least, most))

@@ -258,3 +258,43 @@ def test_a_batch_equals_a_loop():
 def test_a_need_is_depth_and_margin():
     assert butts.keep(np.array([10.0, 20.0]), 25.0).tolist() == [35.0, 45.0]
     assert butts.keep(10.0) == 40.0  # common practice: 25 to 30 past the joint
+
+
+# --- the window by itself ---------------------------------------------------------------------
+
+
+@given(excess=st.integers(-60, 90), room_a=st.integers(-30, 90), room_b=st.integers(-30, 90))
+def test_the_window_holds_every_cut_that_both_ends_can_bear(excess, room_a, room_b):
+    good = [a for a in range(excess + 1) if a <= room_a and excess - a <= room_b]
+    least, most = butts.window(excess, room_a, room_b)
+    assert (least <= most) == bool(good)
+    if good:
+        assert (least, most) == (good[0], good[-1])
+
+
+@given(excess=st.integers(-60, 90), room_a=st.integers(0, 90), room_b=st.integers(0, 90))
+def test_an_empty_window_says_what_is_missing(excess, room_a, room_b):
+    """That much more tube, or that much more butt, opens it to a single cut."""
+    least, most = butts.window(excess, room_a, room_b)
+    missing = least - most
+    if missing <= 0:
+        return
+    if excess < 0:
+        assert butts.window(excess + missing, room_a, room_b) == (0.0, 0.0)
+    else:
+        least, most = butts.window(excess, room_a + missing, room_b)
+        assert least == most
+
+
+def test_windows_of_many_tubes_are_those_of_each():
+    excess, room = np.array([40.0, 80.0, -7.0]), np.array([10.0, 20.0, 30.0])
+    least, most = butts.window(excess, room, 50.0)
+    ones = [butts.window(e, r, 50.0) for e, r in zip(excess, room, strict=True)]
+    assert list(zip(least, most, strict=True)) == ones
+
+
+def test_a_window_of_words_is_refused():
+    with pytest.raises(ValueError, match="The excess must be a finite number in mm; got 'much'"):
+        butts.window("much", 10.0, 20.0)
+    with pytest.raises(ValueError, match="The room at end b must be a finite number in mm"):
+        butts.window(40.0, 10.0, None)
