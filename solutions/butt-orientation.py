@@ -54,17 +54,17 @@ def the_second_tube_misses_clearly_and_in_one_way(n):
 
 
 @key.sound
-def tips_and_valleys_are_those_of_a_cut(n):
+def ears_and_valleys_are_those_of_a_cut(n):
     """The places at both ends are what tubes of these sizes give, as a depth gauge reads them."""
-    tip, valley = saddles(n.tube_diameter)
-    at_head = np.hypot(tip - n.tip_head, valley - n.valley_head).min() < 1.5
+    ear, valley = saddles(n.tube_diameter)
+    at_head = np.hypot(ear - n.ear_head, valley - n.valley_head).min() < 1.5
     flat = n.valley_shell - square_depth(n.tube_diameter, 2 * n.valley_shell)
-    return bool(at_head) and abs(flat - n.tip_shell) < 1.5
+    return bool(at_head) and abs(flat - n.ear_shell) < 1.5
 
 
 @cache
 def saddles(diameter):
-    """Tips and deepest points, mm from the axis, of cuts at head tubes of 34 to 40 mm and 55° to 68°."""
+    """Ears and deepest points, mm from the axis, of cuts at head tubes of 34 to 40 mm and 55° to 68°."""
     into, angle_deg = np.meshgrid(np.arange(34.0, 40.1, 1.0), np.arange(55.0, 68.1, 0.5))
     _, along = miters.saddle(diameter, into, angle_deg)
     return along.min(axis=-1), along.max(axis=-1)
@@ -79,14 +79,14 @@ def square_depth(diameter, into):
 
 
 def needs(n):
-    """Full wall that head and shell end need, from the tips."""
-    depths = n.valley_head - n.tip_head, n.valley_shell - n.tip_shell
+    """Full wall that head and shell end need, from the ears."""
+    depths = n.valley_head - n.ear_head, n.valley_shell - n.ear_shell
     return tuple(butts.keep(depth, n.heat_margin) for depth in depths)
 
 
 def finished(n):
-    """Length from tips to tips."""
-    return n.centre_length - n.tip_head - n.tip_shell
+    """Length from ears to ears."""
+    return n.centre_length - n.ear_head - n.ear_shell
 
 
 def to_come_off(n):
@@ -131,24 +131,24 @@ def short_of(n, length, needed):
     return least - most
 
 
-# Which end goes where?
+# Why at the head tube?
 
 
-@key.answer("which-end")
+@key.answer("why-head")
 def _(n):
-    return "long-head"
+    return "bent"
 
 
-@key.slip("which-end")
-def short_to_the_head(n):
-    """The joint at the head tube is bent hardest in a hit. Look at the drawing of the bending again: at which end is it tallest?"""
-    return "short-head"
+@key.slip("why-head")
+def hotter_there(n):
+    """Both joints get hot; that is why both have a butt and a margin. It says nothing about which of the two should be the longer."""
+    return "hot"
 
 
-@key.slip("which-end")
-def the_same_wall(n):
-    """The wall is the same, but it stops at a different place. Where it stops, how large is the bending still?"""
-    return "any"
+@key.slip("why-head")
+def lighter_there(n):
+    """Turned end for end a tube weighs the same. Look at the drawing of the bending again: at which end is it tallest?"""
+    return "light"
 
 
 # Along the tube
@@ -187,20 +187,20 @@ def _(n):
 
 @key.slip("needs")
 def saddle_forgotten(n):
-    """You forgot the saddle. The tips reach past the joint on both flanks; behind the deepest point of the cut the wall must still go on."""
+    """You forgot the saddle. The ears reach past the joint on both flanks; behind the deepest point of the cut the wall must still go on."""
     return n.heat_margin, n.heat_margin
 
 
 @key.slip("needs")
 def from_the_axis(n):
-    """You counted from the other tube's axis. The need starts at the tips of your own tube: take their place off first."""
+    """You counted from the other tube's axis. The need starts at the ears of your own tube: take their place off first."""
     return n.valley_head + n.heat_margin, n.valley_shell + n.heat_margin
 
 
 @key.slip("needs")
 def margin_forgotten(n):
     """That is the depth of the cut alone. The wall must be full for some way past it, where it gets hot."""
-    return n.valley_head - n.tip_head, n.valley_shell - n.tip_shell
+    return n.valley_head - n.ear_head, n.valley_shell - n.ear_shell
 
 
 @key.slip("needs")
@@ -225,20 +225,20 @@ def _(n):
 
 @key.slip("lengths")
 def axis_to_axis(n):
-    """That is the length from axis to axis. The tube begins at its tips, not in the middle of the head tube."""
+    """That is the length from axis to axis. The tube begins at its ears, not in the middle of the head tube."""
     return both_lengths(n, n.centre_length)
 
 
 @key.slip("lengths")
 def to_the_deepest_points(n):
-    """You measured to the deepest points of both cuts. A tube sawn to that length has no tips left."""
+    """You measured to the deepest points of both cuts. A tube sawn to that length has no ears left."""
     return both_lengths(n, n.centre_length - n.valley_head - n.valley_shell)
 
 
 @key.slip("lengths")
 def one_end_only(n):
-    """You took off the place of the tips at one end only. Both ends have tips."""
-    return both_lengths(n, n.centre_length - n.tip_head)
+    """You took off the place of the ears at one end only. Both ends have ears."""
+    return both_lengths(n, n.centre_length - n.ear_head)
 
 
 # What each end can spare
@@ -422,7 +422,7 @@ def _(n, earlier):
 
 @key.slip("missing")
 def from_axis_to_axis(n, earlier):
-    """You compared with the length from axis to axis. The finished tube is shorter: tips to tips."""
+    """You compared with the length from axis to axis. The finished tube is shorter: ears to ears."""
     return short_of(n, n.centre_length, earlier["needs"])
 
 
@@ -439,18 +439,18 @@ def butts_mixed_up(n, earlier):
 
 @key.answer("practice-need")
 def _(n):
-    return butts.keep(n.valley_head - n.tip_head, n.heat_margin)
+    return butts.keep(n.valley_head - n.ear_head, n.heat_margin)
 
 
 @key.slip("practice-need")
 def margin_alone(n):
-    """This is the margin alone. Add the depth of the cut, deepest point less tips."""
+    """This is the margin alone. Add the depth of the cut, deepest point less ears."""
     return n.heat_margin
 
 
 @key.slip("practice-need")
-def axis_for_tips(n):
-    """You began at the other tube's axis. Begin at the tips."""
+def axis_for_ears(n):
+    """You began at the other tube's axis. Begin at the ears."""
     return n.valley_head + n.heat_margin
 
 
@@ -461,14 +461,14 @@ def _(n):
 
 @key.slip("practice-finished")
 def as_on_the_drawing(n):
-    """This is the length on the drawing. Take off what lies between each axis and the tips."""
+    """This is the length on the drawing. Take off what lies between each axis and the ears."""
     return n.centre_length
 
 
 @key.slip("practice-finished")
-def tips_added(n):
-    """You added. The tube is shorter than the line from axis to axis."""
-    return n.centre_length + n.tip_head + n.tip_shell
+def ears_added(n):
+    """You added. The tube ends before it reaches either axis, so take off."""
+    return n.centre_length + n.ear_head + n.ear_shell
 
 
 @key.answer("practice-off")
@@ -478,14 +478,14 @@ def _(n):
 
 @key.slip("practice-off")
 def off_the_drawing(n):
-    """You took the drawing's length for the finished one. The tips stop short of both axes, so more comes off."""
+    """You took the drawing's length for the finished one. The ears stop short of both axes, so more comes off."""
     return n.tube_length - n.centre_length
 
 
 @key.slip("practice-off")
 def head_end_only(n):
-    """You let the tips stop short at the head tube only. They do so at the shell too."""
-    return n.tube_length - n.centre_length + n.tip_head
+    """You let the ears stop short at the head tube only. They do so at the shell too."""
+    return n.tube_length - n.centre_length + n.ear_head
 
 
 @key.answer("practice-room")
@@ -510,7 +510,7 @@ CUT_LONG = 20.0  # mm off the long end on the card
 
 @key.answer("practice-left")
 def _(n):
-    return n.long_butt - CUT_LONG - (n.valley_head - n.tip_head)
+    return n.long_butt - CUT_LONG - (n.valley_head - n.ear_head)
 
 
 @key.slip("practice-left")
@@ -522,12 +522,12 @@ def no_miter(n):
 @key.slip("practice-left")
 def taper_with_it(n):
     """You counted the taper too. It isn't full wall."""
-    return n.long_butt + n.long_taper - CUT_LONG - (n.valley_head - n.tip_head)
+    return n.long_butt + n.long_taper - CUT_LONG - (n.valley_head - n.ear_head)
 
 
 @key.slip("practice-left")
 def deepest_from_axis(n):
-    """You took off the distance from the axis. The tube begins at its tips: the depth of the cut is the difference of the two places."""
+    """You took off the distance from the axis. The tube begins at its ears: the depth of the cut is the difference of the two places."""
     return n.long_butt - CUT_LONG - n.valley_head
 
 
@@ -578,7 +578,7 @@ def one_of_the_two(n):
 
 @key.slip("practice-equal")
 def depth_left_out(n):
-    """You kept the margin behind the tips. It must lie behind the deepest point of the cut."""
+    """You kept the margin behind the ears. It must lie behind the deepest point of the cut."""
     return 2 * (n.second_butt - n.heat_margin)
 
 
