@@ -88,3 +88,26 @@ def test_exs_beam2():
     assert abs(moment[1]) == pytest.approx(15707.040463748464, rel=1e-9)
     assert moment[2] == pytest.approx(-8152.310390128787, rel=1e-9)
     assert s.section_forces("beam", 0)[0, 1] == pytest.approx(-28740.878, abs=0.0005)
+
+
+def test_exs_beam2_bending_along_the_beam():
+    """33.07 kN·m in the middle, between −8.15 and the right corner's −15.71 (printed forces)."""
+    column, beam = section(2e3, 1.6e7), section(6e3, 5.4e7)
+    s = solve(
+        {"a": (0, 0, 0), "b": (0, 4000, 0), "c": (6000, 4000, 0), "d": (6000, 0, 0)},
+        {
+            "left": Member("b", "a", column, 200e3),
+            "right": Member("c", "d", column, 200e3),
+            "beam": Member("b", "c", beam, 200e3),
+        },
+        {"a": "fixed", "d": "x y"},
+        {"b": (2000, 0, 0)},
+        spread={"beam": (0, -10, 0)},
+        plane=True,
+    )
+    moment = s.section_forces("beam", [0, 3000, 6000])[:, 5] / 1e6
+    np.testing.assert_allclose(moment, [-8.152, 33.07, -15.707], atol=0.005)
+    # the column carries no load between its ends: a straight line, as the lesson on butts says
+    x = np.linspace(0, 4000, 5)
+    along = s.section_forces("right", x)[:, 5]
+    np.testing.assert_allclose(along, along[0] * (1 - x / 4000), atol=1e-3)

@@ -13,7 +13,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from coursekit import bending, coldset, pulls
-from coursekit.tubes import Round
+from coursekit.tubes import Butted, Round
 
 YIELD, MODULUS = 517.0, 205_000.0
 TUBES = [(28.6, 0.9), (31.8, 0.5), (16.0, 1.0), (10.0, 5.0)]  # the last is a solid bar
@@ -94,3 +94,20 @@ def test_strip_springback_by_fibres(x):
 def test_strip_springback_printed_case():
     # Sheet-metal texts, x = 0.1: Ri/Rf = 4x³ - 3x + 1 = 0.704
     assert bending.strip_springback(100.0, 5.0, 1000.0, 200_000.0) == pytest.approx(0.704, abs=1e-12)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("from_a", "from_b"), [(0.0, 0.0), (5.0, 31.8), (70.0, 0.0), (20.0, 120.0)]
+)
+def test_mass_of_a_butted_tube_is_its_ring_along_the_length(from_a, from_b):
+    """Area from two circles, wall by numpy's interpolation; cuts into butt, taper and nowhere."""
+    edges, walls = np.cumsum([0.0, 55.0, 42.0, 355.0, 42.0, 104.0]), [0.9, 0.9, 0.6, 0.6, 0.8, 0.8]
+
+    def ring(x):
+        bore = 25.4 - 2 * np.interp(x, edges, walls)
+        return np.pi / 4 * (25.4**2 - bore**2)
+
+    inner = [e for e in edges if from_a < e < edges[-1] - from_b]
+    volume = quad(ring, from_a, edges[-1] - from_b, points=inner, epsabs=1e-10, epsrel=1e-12)[0]
+    tube = Butted(25.4, (0.9, 0.6, 0.8), tuple(np.diff(edges)))
+    assert tube.cut(from_a, from_b).mass() == pytest.approx(volume * 7.85e-3, rel=1e-10)

@@ -94,6 +94,28 @@ def test_cutting_window_is_the_linear_programme(finished, keep_a, keep_b):
     assert [cut.least_from_a, cut.most_from_a] == pytest.approx(ends, abs=1e-9)
 
 
+@pytest.mark.parametrize("seed", range(40))
+def test_the_window_and_what_is_missing_are_linear_programmes(seed):
+    """Least and most cut where there are any; else the least metal to add, of tube or of butt."""
+    rng = np.random.default_rng(seed)
+    excess, room_a, room_b = rng.uniform(-40, 90), rng.uniform(-10, 60), rng.uniform(-10, 60)
+    least, most = butts.window(excess, room_a, room_b)
+    limits = {"A_ub": [[1, 0], [0, 1]], "b_ub": [room_a, room_b], "bounds": [(0, None)] * 2}
+    ends = [optimize.linprog([sign, 0], A_eq=[[1, 1]], b_eq=[excess], **limits) for sign in (1, -1)]
+    assert (least <= most) == ends[0].success
+    if ends[0].success:
+        assert [least, most] == pytest.approx([e.x[0] for e in ends], abs=1e-9)
+        return
+    if min(room_a, room_b) < 0 and excess < 0:
+        return  # two faults at once: the window names the greater
+    # cuts a, b; added tube; added butt at a, at b
+    added = optimize.linprog(
+        [0, 0, 1, 1, 1], A_ub=[[1, 0, 0, -1, 0], [0, 1, 0, 0, -1]], b_ub=[room_a, room_b],
+        A_eq=[[1, 1, -1, 0, 0]], b_eq=[excess], bounds=[(0, None)] * 5,
+    )  # fmt: skip
+    assert least - most == pytest.approx(added.fun, abs=1e-9)
+
+
 @pytest.mark.parametrize("freedom", [1, 2, 3, 4, 5, 10, 17, 60, 501, 5000])
 def test_students_distribution(freedom):
     t = np.array([-40.0, -3.0, -0.2, 0.0, 0.7, 2.5, 9.0])
