@@ -19,12 +19,14 @@ def window(excess: Any, room_a: Any, room_b: Any) -> tuple[Any, Any]:
     The picture: `excess` is the tube's length less the finished length; both cuts together come to
     it. Each end can spare its room and no more. Where the least is greater than the most the window
     is empty and no cut will do: the difference is what is missing, of length where the excess is
-    negative, else of full wall.
+    negative, else of full wall. Where a butt is too short as well as the tube, mend the length first.
 
     Parameters: `excess`, mm; `room_a`, `room_b`, full wall at an end less the need there, mm. Any
     sign, scalars or arrays.
 
     Returns: (least, most), mm; the window for end b is (excess − most, excess − least).
+
+    Raises ValueError: "The excess must be a finite number in mm; got 'much'. …"
 
     >>> window(40.0, 10.0, 50.0)
     (0.0, 10.0)
