@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import erf, inf, isinf
 from typing import Any
 
@@ -175,7 +176,12 @@ def coverage_factor(confidence: float = 0.95, freedom: float = inf, sides: int =
             "Write 0.95 for 95 %.", confidence=confidence)  # fmt: skip
     require(sides in (1, 2), "The sides must be 1 or 2", "{sides}",
             "An interval has 2, a single limit 1.", sides=sides)  # fmt: skip
-    wanted = confidence if sides == 1 else (1 + confidence) / 2
+    return _factor(confidence if sides == 1 else (1 + confidence) / 2, freedom)
+
+
+@lru_cache(maxsize=1024)
+def _factor(wanted: float, freedom: float) -> float:
+    """The t below which the share `wanted` lies, by halving."""
     low, high = 0.0, 1.0
     while share_below(high, freedom) < wanted:
         low, high = high, 2 * high

@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from math import isfinite
 from pathlib import Path
+from random import Random
 from types import SimpleNamespace
 from typing import Any
 
@@ -59,6 +60,7 @@ class Key:
     answers: dict[str, Answer] = field(default_factory=dict)
     slips: dict[str, list[Slip]] = field(default_factory=dict)
     measures: dict[str, Sum] = field(default_factory=dict)
+    makers: dict[tuple[str, ...], Sum] = field(default_factory=dict)
     conditions: list[Sum] = field(default_factory=list)
     worked: dict[str, str] = field(default_factory=dict)
     notes: str = ""
@@ -119,6 +121,45 @@ class Key:
             return sum
 
         return keep
+
+    def makes(self, *names: str) -> Callable[[Sum], Sum]:
+        """Mark a function as the maker of the quantities `names`: readings that hang together.
+
+        It takes `n`, the drawn numbers and what earlier makers made, and `chance`, a `random.Random`
+        of the student's own, and returns one value a name. Each is rounded to the nearest value
+        of its quantity's range. A maker is frozen once a class has been handed the exercise: to
+        change it changes the students' numbers.
+        """
+
+        def keep(sum: Sum) -> Sum:
+            if not names or len(set(names)) < len(names) or self._made() & set(names):
+                raise AuthoringError(
+                    f"{self.source}: a maker must name the quantities it makes, each once and made "
+                    f"nowhere else; got {', '.join(names) or 'none'}. Mend the list."
+                )
+            self.makers[names] = sum
+            return sum
+
+        return keep
+
+    def _made(self) -> set[str]:
+        return {name for names in self.makers for name in names}
+
+    def made(
+        self, names: tuple[str, ...], numbers: Mapping[str, float], chance: Random
+    ) -> tuple[float, ...]:
+        """Return the values that the maker of `names` gives, not yet rounded."""
+        try:
+            raw = self.makers[names](SimpleNamespace(**numbers), chance)
+            values = tuple(float(v) for v in raw)
+            if len(values) != len(names) or not all(map(isfinite, values)):
+                raise ValueError(f"{values!r} is not one finite number for each")
+            return values
+        except Exception as error:
+            raise AuthoringError(
+                f"{self.source}, the maker of {', '.join(names)}: it must give one finite number for "
+                f"each; got {type(error).__name__} ({error}). Mend it."
+            ) from error
 
     def sound(self, condition: Sum) -> Sum:
         """Mark a function that says whether numbers make a case that can be built and marked."""
@@ -282,6 +323,8 @@ def _known(exercise: Exercise, id: str, source: str) -> Question:
 
 def _check(key: Key, exercise: Exercise) -> None:
     order = [q.id for q in exercise.questions]
+    for name in key._made():
+        exercise.quantity(name)
     for id in (*key.answers, *key.slips, *key.measures):
         _known(exercise, id, key.source)
     for question in exercise.questions:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import hmac
+from bisect import bisect
 from collections.abc import Mapping
+from random import Random
 from typing import cast
 
 from coursekit.classroom.bank import AuthoringError, Exercise, Question
@@ -18,12 +20,13 @@ def draw(exercise: Exercise, key: Key, secret: bytes, student: str) -> dict[str,
     """Return quantity name → value for `student`: the same for ever for one secret and slug.
 
     Each value is chosen by an HMAC-SHA-256 of secret, student, slug, try and name (FIPS 198-1), so
-    a quantity added later leaves the others as they are. Cases that the key calls unsound are
+    a quantity added later leaves the others as they are. Quantities that the key makes are made of
+    those and of a chance seeded in the same way, and rounded to their own ranges. Cases that the key calls unsound are
     drawn again. Raises AuthoringError where no sound case is found.
     """
     reason = ""
     for attempt in range(TRIES):
-        numbers = _once(exercise, secret, student, attempt)
+        numbers = _case(exercise, key, secret, student, attempt)
         reason = fault(exercise, key, numbers)
         if not reason:
             return numbers
@@ -40,6 +43,32 @@ def _once(exercise: Exercise, secret: bytes, student: str, attempt: int) -> dict
         ]
         for q in exercise.quantities
     }
+
+
+def _case(
+    exercise: Exercise, key: Key, secret: bytes, student: str, attempt: int
+) -> dict[str, float]:
+    """Return one draw with what the key makes of it, each rounded to a value of its quantity."""
+    numbers = _once(exercise, secret, student, attempt)
+    for names in key.makers:
+        seed = _word(secret, student, exercise.slug, str(attempt), "made", *names)
+        values = key.made(names, numbers, Random(seed))
+        numbers |= {n: _nearest(exercise, n, v) for n, v in zip(names, values, strict=True)}
+    return numbers
+
+
+def _nearest(exercise: Exercise, name: str, value: float) -> float:
+    """Return the value of the quantity's range that lies nearest; AuthoringError beyond its ends."""
+    quantity = exercise.quantity(name)
+    values = sorted(quantity.values)
+    step = (values[-1] - values[0]) / max(len(values) - 1, 1)
+    if not values[0] - step <= value <= values[-1] + step:
+        raise AuthoringError(
+            f"{exercise.source}: quantity '{name}' must reach as far as the key makes it; got "
+            f"{value:g} for {values[0]:g} to {values[-1]:g} {quantity.unit}. Widen its range."
+        )
+    at = bisect(values, value)
+    return min(values[max(at - 1, 0) : at + 1], key=lambda v: abs(v - value))
 
 
 def _word(secret: bytes, *parts: str) -> int:
@@ -107,7 +136,7 @@ def prove(exercise: Exercise, key: Key, draws: int = 200) -> None:
     """
     faults: dict[str, int] = {}
     for i in range(draws):
-        reason = fault(exercise, key, _once(exercise, b"authoring", f"draw-{i}", 0))
+        reason = fault(exercise, key, _case(exercise, key, b"authoring", f"draw-{i}", 0))
         faults[reason] = faults.get(reason, 0) + 1
     faults.pop("", None)
     for reason, count in sorted(faults.items()):

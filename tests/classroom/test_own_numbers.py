@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections import Counter
 from dataclasses import replace
 
@@ -10,7 +11,7 @@ import pytest
 
 from coursekit.classroom import bank, key, own_numbers
 
-from .small import write
+from .small import PRIVATE, PUBLIC, write
 
 
 @pytest.fixture(scope="module")
@@ -103,3 +104,93 @@ def test_no_sound_case_is_said(small):
         match="the ranges must give sound cases; got none in 500 tries, the last because the key refuses",
     ):
         own_numbers.draw(exercise, private, b"x", "bench-01")
+
+
+# Quantities that the key makes: readings that hang together
+
+
+MADE = """\
+---
+title: Small
+numbers:
+  side:
+    say: side of a square
+    unit: mm
+    low: 10
+    high: 30
+    step: 0.5
+  low_end:
+    say: reading at one end
+    unit: mm
+    low: -1
+    high: 1
+    step: 0.02
+  high_end:
+    say: reading at the other end
+    unit: mm
+    low: -1
+    high: 1
+    step: 0.02
+---
+"""
+
+
+def with_a_maker(tmp_path, maker):
+    public = MADE + PUBLIC.split("---\n", 2)[2]
+    exercise = bank.load("small", write(tmp_path, public, PRIVATE + maker))
+    return exercise, key.load(exercise, tmp_path)
+
+
+LEANING = """
+
+@key.makes("low_end", "high_end")
+def _(n, chance):
+    start = chance.random() - 0.5
+    return start, start + n.side / 100
+"""
+
+
+def test_made_readings_hang_together_and_are_rounded_to_their_ranges(tmp_path):
+    exercise, private = with_a_maker(tmp_path, LEANING)
+    grid = set(exercise.quantity("low_end").values)
+    starts = set()
+    for i in range(300):
+        n = own_numbers.draw(exercise, private, b"s", f"bench-{i}")
+        assert {n["low_end"], n["high_end"]} <= grid
+        assert abs(n["high_end"] - n["low_end"] - n["side"] / 100) < 0.0200001  # two roundings
+        starts.add(n["low_end"])
+        assert n == own_numbers.draw(exercise, private, b"s", f"bench-{i}")
+    assert len(starts) > 40
+    assert min(starts) < -0.4 and max(starts) > 0.4
+
+
+def test_a_maker_leaves_the_drawn_numbers_as_they_were(tmp_path, small):
+    exercise, private = with_a_maker(tmp_path / "made", LEANING)
+    for i in range(20):
+        plain, made = (
+            own_numbers.draw(*one, b"s", f"bench-{i}") for one in (small, (exercise, private))
+        )
+        assert plain["side"] == made["side"]
+
+
+def test_another_try_makes_other_readings(tmp_path):
+    exercise, private = with_a_maker(tmp_path, LEANING)
+    tries = {own_numbers._case(exercise, private, b"s", "bench-01", k)["low_end"] for k in range(9)}
+    assert len(tries) > 4
+
+
+@pytest.mark.parametrize(
+    ("maker", "message"),
+    [
+        (LEANING.replace("/ 100", ""), "quantity 'high_end' must reach as far as the key makes it; got"),
+        (LEANING.replace("start, start", "start"), "the maker of low_end, high_end: it must give one finite number for each; got"),
+        (LEANING.replace("start, start", "float('nan'), start"), "it must give one finite number for each; got ValueError"),
+        (LEANING.replace('"low_end", "high_end"', '"low_end", "low_end"'), "a maker must name the quantities it makes, each once"),
+        (LEANING.replace('"low_end", "high_end"', ""), "each once and made nowhere else; got none. Mend the list."),
+        (LEANING + LEANING, "made nowhere else; got low_end, high_end"),
+        (LEANING.replace('"low_end"', '"edge"'), "a quantity must be listed under `numbers`; got 'edge'."),
+    ],
+)  # fmt: skip
+def test_a_makers_mistake_is_said(tmp_path, maker, message):
+    with pytest.raises(bank.AuthoringError, match=re.escape(message)):
+        own_numbers.draw(*with_a_maker(tmp_path, maker), b"s", "bench-01")
