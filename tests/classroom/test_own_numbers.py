@@ -164,6 +164,16 @@ def test_made_readings_hang_together_and_are_rounded_to_their_ranges(tmp_path):
     assert min(starts) < -0.4 and max(starts) > 0.4
 
 
+@pytest.mark.parametrize(
+    ("made", "kept"),
+    [(0.013, 0.02), (0.007, 0.0), (-0.013, -0.02), (1.0, 1.0), (-1.0, -1.0), (1.015, 1.0), (-1.015, -1.0)],
+)  # fmt: skip
+def test_a_made_reading_is_rounded_to_the_nearest_division(tmp_path, made, kept):
+    maker = LEANING.replace("start, start + n.side / 100", f"{made}, 0.0")
+    n = own_numbers.draw(*with_a_maker(tmp_path, maker), b"s", "bench-01")
+    assert n["low_end"] == pytest.approx(kept, abs=1e-12)
+
+
 def test_a_maker_leaves_the_drawn_numbers_as_they_were(tmp_path, small):
     exercise, private = with_a_maker(tmp_path / "made", LEANING)
     for i in range(20):

@@ -124,6 +124,14 @@ def test_h3_correction_beyond_the_readings():
     assert found.offset_uncertainty == pytest.approx(0.0029, abs=5e-5)
 
 
+def test_h3_by_the_root_that_the_lesson_on_alignment_teaches():
+    """Scatter times the root of 1/n and the squared reach over S, at 30 °C, and at 20 °C where the line starts."""
+    s, apart = 0.0035, T - T.mean()
+    for at, printed in ((30.0, 0.0041), (20.0, 0.0029)):
+        reach = np.sqrt(1 / T.size + (at - T.mean()) ** 2 / (apart @ apart))
+        assert s * reach == pytest.approx(printed, abs=1e-4)  # half a digit of s and of the result
+
+
 # --- Table G.2, value of t_p for p = 95 % and 99 % (from memory) -------------------------------
 
 TABLE_G2 = [(1, 12.71, 63.66), (2, 4.30, 9.92), (3, 3.18, 5.84), (5, 2.57, 4.03), (8, 2.31, 3.36),
