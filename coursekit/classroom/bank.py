@@ -29,7 +29,10 @@ _ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 _NAME = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
 _HEADING = re.compile(r"^## +(\S+) *$", re.MULTILINE)
 # what Python or the notebook's own first cell needs; no variable may be called so
-_TAKEN = {*keyword.kwlist, *dir(builtins), "json", "file", "sheet", "given"}
+_TAKEN = {
+    *keyword.kwlist, *dir(builtins), "json", "file", "sheet", "given",
+    "atan", "cos", "degrees", "pi", "radians", "sin", "sqrt", "tan",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)

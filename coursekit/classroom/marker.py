@@ -17,7 +17,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from coursekit.classroom.bank import Exercise, Question
-from coursekit.classroom.closeness import flipped, hits, pairs, same
+from coursekit.classroom.closeness import flipped, gaps, hits, pairs, same
 from coursekit.classroom.key import Key, Slip, Value
 from coursekit.classroom.own_numbers import answers
 from coursekit.classroom.plain import Plain
@@ -169,6 +169,7 @@ def _judged(case: _Case, question: Question, order: object, stopped: str) -> _Fo
     return _Found("part" if share > 0 else "wrong", share * question.marks, reason, _WORK_AGAIN)
 
 
+_NEAR = 5.0  # tolerances that rounding on the way is taken to explain
 _WORK_AGAIN = "Work it again from the lesson, or bring it to the bench."
 
 
@@ -228,6 +229,9 @@ def _unnamed(question: Question, value: object, answer: Value) -> _Found:
         return _Found("sign", 0.0, reason, "Which way is positive here?")
     if isinstance(value, tuple) and len(question.entries) > 1:
         return _in_part(question, value, answer)
+    if all(gap <= _NEAR * allowed for gap, allowed in gaps(question, value, answer)):
+        reason = "Near, but not near enough."
+        return _Found("wrong", 0.0, reason, "Keep all digits in between and round at the end.")
     return _Found("wrong", 0.0, "Not right, and no usual slip leads to it.", _WORK_AGAIN)
 
 

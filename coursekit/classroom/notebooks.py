@@ -66,9 +66,10 @@ def source(
 
 _HOW_TO = (
     "Work from top to bottom. Run a cell with **Shift + Enter**. In each answer cell put your value, "
-    "or the sum that gives it, in place of `None`; commas and semicolons are not needed. The cell "
-    "below it shows what you will hand in. When all is done, choose *Restart Kernel and Run All "
-    "Cells*, save, and hand the notebook in."
+    "or the sum that gives it, in place of `None`: a plain number with a decimal **point**, like `31.5`, "
+    "without its unit. A sum may use `sqrt(…)`, `pi`, `sin(radians(…))` and the names of your numbers. "
+    "Run the cell below it too: it shows what you will hand in. When all is done, choose *Restart "
+    "Kernel and Run All Cells* in the menu *Run*, save, and hand in this file."
 )
 
 
@@ -76,6 +77,7 @@ def _own_numbers(exercise: Exercise) -> str:
     lines = [
         "# Your own numbers. Run this cell first; do not change it.",
         "import json",
+        "from math import atan, cos, degrees, pi, radians, sin, sqrt, tan",
         "",
         f'with open("{NUMBERS_FILE}", encoding="utf-8") as file:',
         "    sheet = json.load(file)",
@@ -121,18 +123,24 @@ def _answer(question: Question, answer: Value) -> str:
 
 def _to_write(question: Question) -> str:
     """Return what an answer cell asks for, in words."""
-    unit = f", in {question.unit}" if question.unit else ""
+    unit = f", in {_unit(question)}" if question.unit else ""
     entries = ", ".join(question.entries)
+    like = ", ".join(f"{i + 1}" for i in range(len(question.entries)))
+    points = ", ".join(f"({2 * i + 1}, {2 * i + 2})" for i in range(len(question.entries)))
     if question.kind == "choice":
         return "Put one of the words above in place of None, in quotes."
     if question.kind == "numbers":
-        return f"A list in square brackets{unit}: {entries}."
+        return f"A list in square brackets{unit}: {entries}. Like [{like}]."
     if question.kind == "points":
-        return f"A list of points (x, y){unit}: {entries}. Like [(1, 2), (3, 4)]."
+        return f"A list of points (x, y){unit}: {entries}. Like [{points}]."
     if question.kind == "order":
         quoted = ", ".join(f'"{entry}"' for entry in question.entries)
         return f"A list in square brackets of all of these, in your order: {quoted}."
     return f"Put your answer{unit} in place of None."
+
+
+def _unit(question: Question) -> str:
+    return "degrees" if question.unit == "deg" else question.unit
 
 
 def _check(question: Question) -> str:
@@ -141,7 +149,7 @@ def _check(question: Question) -> str:
     A stock `nbgrader autograde` would give full marks for a cell that only prints, so the hidden
     line makes it fail there: marks come from `coursekit mark` alone.
     """
-    unit = f", {question.unit!r}" if question.unit else ""
+    unit = f", {_unit(question)!r}" if question.unit else ""
     return (
         "# This is what you hand in.\n"
         f'print("{question.variable} =", {question.variable}{unit})\n'

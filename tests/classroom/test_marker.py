@@ -46,6 +46,19 @@ def verdict(small, value):
 
 
 @pytest.mark.parametrize(
+    ("value", "reason", "hint"),
+    [(145.01, "Near, but not near enough.", "Keep all digits in between and round at the end."),
+     (139.0, "Near, but not near enough.", "Keep all digits in between and round at the end."),
+     (138.99, "Not right, and no usual slip leads to it.", "Work it again from the lesson"),
+     (0.0, "Not right, and no usual slip leads to it.", "Work it again from the lesson")],
+)  # fmt: skip
+def test_a_near_miss_is_told_from_a_far_one(small, value, reason, hint):
+    found = marked(small, area=value)["area"]
+    assert (found.reason, found.marks) == (reason, 0.0)
+    assert found.hint.startswith(hint)
+
+
+@pytest.mark.parametrize(
     ("value", "expected"),
     [
         (144.0, ("right", 2.0)),
