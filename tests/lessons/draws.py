@@ -1,0 +1,118 @@
+"""Draw many students' numbers for each exercise and say how sound they are.
+
+    uv run python -m tests.lessons.draws              10,000 draws an exercise
+    uv run python -m tests.lessons.draws 500 tack-order
+
+For each exercise: how many draws had to be made again and why; how near the nearest slip comes to the right
+answer, or to another slip, in tolerances. Below 2 a value could be within tolerance of both; such draws are
+made again. It ends with 1 where a student got an unsound case or none.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from itertools import combinations
+from pathlib import Path
+from time import perf_counter
+
+from coursekit.classroom import bank, own_numbers
+from coursekit.classroom import key as keys
+from coursekit.classroom.bank import AuthoringError, Exercise, Question
+from coursekit.classroom.closeness import gaps
+from coursekit.classroom.key import Key, Value
+
+ROOT = Path(__file__).resolve().parents[2]
+SECRET = b"many draws"
+
+
+@dataclass
+class Tally:
+    """What many draws of one exercise came to."""
+
+    students: int = 0
+    raw: int = 0
+    again: Counter[str] = field(default_factory=Counter)
+    nearest: dict[str, tuple[float, str]] = field(default_factory=dict)
+    unsound: list[str] = field(default_factory=list)
+
+    @property
+    def rate(self) -> float:
+        """Share of the raw draws that had to be made again."""
+        return 1 - self.students / self.raw if self.raw else 0.0
+
+
+def tally(exercise: Exercise, key: Key, students: int) -> Tally:
+    """Draw numbers for so many students, as `own_numbers.draw` does, and look at each case afresh."""
+    found = Tally()
+    for i in range(students):
+        name = f"student-{i}"
+        for attempt in range(own_numbers.TRIES):
+            numbers = own_numbers._once(exercise, SECRET, name, attempt)
+            found.raw += 1
+            reason = own_numbers.fault(exercise, key, numbers)
+            if not reason:
+                break
+            found.again[reason] += 1
+        else:
+            found.unsound.append(f"{name}: no sound case")
+            continue
+        found.students += 1
+        _look(exercise, key, numbers, found)
+    return found
+
+
+def _look(exercise: Exercise, key: Key, numbers: Mapping[str, float], found: Tally) -> None:
+    """Note the nearest pair of values of each question; a pair that can't be told apart is unsound."""
+    right = own_numbers.answers(exercise, key, numbers)
+    for question in exercise.questions:
+        if question.kind in ("written", "choice", "order"):
+            continue
+        values = {"the answer": right[question.id]}
+        for slip in key.slips[question.id]:
+            values[slip.name] = key.slip_value(slip, question, numbers, right)
+        for (a, one), (b, other) in combinations(values.items(), 2):
+            apart = _apart(question, one, other)
+            if apart < found.nearest.get(question.id, (float("inf"), ""))[0]:
+                found.nearest[question.id] = (apart, f"{a} and {b}")
+            if apart <= 2:
+                found.unsound.append(f"{question.id}: {a} and {b} with {dict(numbers)}")
+
+
+def _apart(question: Question, one: Value, other: Value) -> float:
+    """How many tolerances two values lie apart, in the entry where they differ most."""
+    both = zip(gaps(question, one, other), gaps(question, other, one), strict=True)
+    return max(2 * gap / (a + b) for (gap, a), (_, b) in both)
+
+
+def main(arguments: list[str]) -> int:
+    """Print a table for each exercise named, or for all; return 1 where anything is unsound."""
+    students = int(arguments[0]) if arguments else 10_000
+    bad = 0
+    for slug in arguments[1:] or bank.slugs(ROOT):
+        exercise = bank.load(slug, ROOT)
+        started = perf_counter()
+        try:
+            found = tally(exercise, keys.load(exercise, ROOT), students)
+        except AuthoringError as error:
+            print(f"{slug}: {error}")
+            bad = 1
+            continue
+        took = perf_counter() - started
+        print(
+            f"{slug}: {found.students} students, {found.rate:.2%} of {found.raw} draws made again ({took:.0f} s)"
+        )
+        for reason, count in found.again.most_common(6):
+            print(f"  {count / found.raw:7.3%}  {reason}")
+        for id, (apart, pair) in sorted(found.nearest.items(), key=lambda item: item[1])[:5]:
+            print(f"  {apart:7.1f} tolerances at least between {pair}, {id}")
+        for words in found.unsound[:5]:
+            print(f"  UNSOUND {words}")
+        bad |= bool(found.unsound)
+    return bad
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

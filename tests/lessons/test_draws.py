@@ -1,0 +1,51 @@
+"""Two hundred students' numbers of each exercise are sound, by a look of their own, and few are redrawn."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from coursekit.classroom import bank
+from coursekit.classroom import key as keys
+from coursekit.classroom.key import Slip
+
+from . import draws
+
+SLUGS = bank.slugs(draws.ROOT)
+
+
+@pytest.mark.parametrize("slug", SLUGS)
+def test_two_hundred_students(slug):
+    exercise = bank.load(slug, draws.ROOT)
+    found = draws.tally(exercise, keys.load(exercise, draws.ROOT), 200)
+    assert found.students == 200
+    assert not found.unsound
+    assert (
+        found.rate < 0.7
+    )  # the key's own conditions may refuse much, for a table of ranges is a box
+    alike = found.raw - found.students - found.again["the key refuses the case"]
+    assert alike < 0.5 * found.raw, found.again  # values that marking could not tell apart
+    assert min(apart for apart, _ in found.nearest.values()) > 2
+
+
+def test_what_is_unsound_is_found(root, monkeypatch):
+    """A slip that equals the answer is seen here even where `fault` lets it pass."""
+    exercise = bank.load("miter-angles", root)
+    key = keys.load(exercise, root)
+    same = Slip("same", lambda n: 90 - n.angle_deg, "Nothing.", 0.0)
+    spoilt = replace(key, slips={**key.slips, "mill-setting": [same]})
+    assert "question 'mill-setting': slip 'same' equals the right answer" in str(
+        draws.own_numbers.fault(exercise, spoilt, draws.own_numbers._once(exercise, b"x", "y", 0))
+    )
+    monkeypatch.setattr(draws.own_numbers, "fault", lambda *_: "")
+    found = draws.tally(exercise, spoilt, 3)
+    assert len(found.unsound) == 3
+    assert found.nearest["mill-setting"] == (0.0, "the answer and same")
+
+
+def test_the_table_says_what_was_found(capsys):
+    assert draws.main(["20", "tack-order"]) == 0
+    told = capsys.readouterr().out
+    assert told.startswith("tack-order: 20 students, ")
+    assert "tolerances at least between" in told
