@@ -8,6 +8,7 @@ import nbformat
 import pytest
 
 from coursekit.classroom import demo, handout, marking, notebooks
+from coursekit.classroom.glance import LIBRARIES
 from coursekit.classroom.runner import NotIsolatedError, Warm
 from tests.tools import lack
 
@@ -75,12 +76,13 @@ def test_floor_one_warm_shell_without_fork_or_marking(
     benchmark, work, notebook, tmp_path, monkeypatch
 ):
     """The floor: cells run in this very process, one after another, nothing apart, nothing marked."""
-    from coursekit.classroom.warm import _shell
+    from coursekit.classroom.warm import shell_with
 
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("MPLBACKEND", "module://matplotlib_inline.backend_inline")
     (tmp_path / notebooks.NUMBERS_FILE).write_text(work.numbers_text("bench-01"))
     old = signal.signal(signal.SIGALRM, lambda *_: None)
-    shell = _shell()
+    shell = shell_with(sorted(LIBRARIES))
     cells = [c.source for c in notebook.cells if c.cell_type == "code"]
     benchmark(lambda: [shell.run(source, 10.0) for source in cells])
     signal.signal(signal.SIGALRM, old)

@@ -14,7 +14,6 @@ import re
 import secrets
 import tomllib
 from collections.abc import Iterable
-from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -109,17 +108,6 @@ class ClassFolder:
     def feedback(self, student: str, slug: str) -> Path:
         """Folder of one student's feedback."""
         return self.path / "feedback" / student / slug
-
-    def has_new(self, slug: str) -> bool:
-        """Whether the look of the files says that work must be run: one is newer than its record."""
-        for student in self.students:
-            notebook = self.submitted(student.id, slug) / f"{slug}.ipynb"
-            record = self.autograded(student.id, slug) / RECORD
-            with suppress(OSError):
-                when = notebook.lstat().st_mtime
-                if not record.is_file() or record.stat().st_mtime < when:
-                    return True
-        return False
 
     def student(self, id: str) -> Student:
         """Return the student with this id; ClassError where the roster has none."""

@@ -21,9 +21,9 @@ import nbformat
 from nbformat import NotebookNode, reader
 
 from coursekit.classroom.classes import ClassFolder
+from coursekit.classroom.glance import LARGEST_NOTEBOOK, read_regular
 from coursekit.classroom.settings import NOT_COPIED
 
-LARGEST_NOTEBOOK = 20_000_000  # bytes
 LARGEST_FILES = 20_000_000  # bytes, all other files together
 MOST_FILES = 200
 MOST_CELLS = 1_000
@@ -78,25 +78,6 @@ class HandedIn:
                 f"'{STAMP_FILE}' is not a time that can be read, so the work counts as in time",
             )
         return said
-
-
-def read_regular(path: Path, most: int) -> bytes | None:
-    """Return the content of a regular file of at most `most` bytes; None for anything else.
-
-    A link, a device or a pipe is not opened.
-    """
-    flags = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
-    try:
-        if not stat.S_ISREG(path.lstat().st_mode):
-            return None
-        handle = os.open(path, flags | getattr(os, "O_BINARY", 0))
-    except (OSError, ValueError):
-        return None
-    with os.fdopen(handle, "rb") as file:
-        if not stat.S_ISREG(os.fstat(handle).st_mode):
-            return None
-        data = file.read(most + 1)
-    return data if len(data) <= most else None
 
 
 def _missing(path: Path) -> str:

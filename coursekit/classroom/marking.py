@@ -8,6 +8,7 @@ from dataclasses import asdict, dataclass, replace
 from nbformat import NotebookNode
 
 from coursekit.classroom import gradebook, grades, upkeep
+from coursekit.classroom.glance import has_new
 from coursekit.classroom.handed_in import HandedIn, scrubbed
 from coursekit.classroom.handout import Assignment, make_release
 from coursekit.classroom.marker import mark
@@ -40,7 +41,7 @@ def mark_class(
     """
     if place is None:
         with Here(limits, workers) as here:
-            if work.folder.has_new(work.slug):
+            if has_new(work.folder, work.slug):
                 here.start()
             return mark_class(work, place=here, progress=progress)
     with upkeep.only_writer(work.folder):
@@ -72,15 +73,16 @@ def _sorted_out(
     done: dict[str, Marked] = {}
     told: dict[str, str] = {}
     scores = gradebook.machine_scores(desk.book, desk.work.slug)
-    for student in handed_in(desk.work):
-        print_ = fingerprint_of(desk.work, desk.release, student)
-        kept = recorded(desk.work.folder, student.student, desk.work.slug)
+    for student in who_handed_in(desk.work):
+        handed = HandedIn.of(desk.work.folder, student, desk.work.slug)
+        print_ = fingerprint_of(desk.work, desk.release, handed)
+        kept = recorded(desk.work.folder, student, desk.work.slug)
         same = kept and kept.fingerprint == print_ and _within(kept, limits)
-        again = _again(desk, kept, scores.get(student.student, {})) if kept and same else None
+        again = _again(desk, kept, scores.get(student, {})) if kept and same else None
         if again is None:
-            todo[student.student] = print_
+            todo[student] = print_
         else:
-            done[student.student], told[student.student] = again
+            done[student], told[student] = again
     late = grades.renew_late_penalties(desk.book, desk.work.slug, list(done), desk.rule)
     for student_id, what in told.items():
         fresh = student_id in late and what == "unchanged"
@@ -88,10 +90,9 @@ def _sorted_out(
     return todo, done
 
 
-def handed_in(work: Assignment) -> list[HandedIn]:
-    """Return what has been handed in, in the roster's order; a folder without a notebook counts."""
-    folders = [(s.id, work.folder.submitted(s.id, work.slug)) for s in work.folder.students]
-    return [HandedIn.of(work.folder, id, work.slug) for id, path in folders if path.is_dir()]
+def who_handed_in(work: Assignment) -> list[str]:
+    """Return who has handed in, in the roster's order; a folder without a notebook counts."""
+    return [s.id for s in work.folder.students if work.folder.submitted(s.id, work.slug).is_dir()]
 
 
 def _within(kept: Marked, limits: Limits | None) -> bool:

@@ -8,6 +8,8 @@ are what they were and no reader has to guess.
 from __future__ import annotations
 
 import sys
+from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 LONGEST_TEXT = 200
@@ -74,11 +76,7 @@ def _is_array(value: Any) -> bool:
 
 def _from_library(value: Any, kind: type) -> Plain:
     """Return numpy scalars, numpy arrays and sympy numbers as what they stand for."""
-    from decimal import Decimal
-    from fractions import Fraction
-
     import numpy as np
-    import sympy
 
     if kind in (Decimal, Fraction):
         return plain(float(value))
@@ -87,7 +85,8 @@ def _from_library(value: Any, kind: type) -> Plain:
         return plain(float(value) if issubclass(kind, np.longdouble) else value.item())
     if kind is np.ndarray:
         return plain(value.tolist()) if value.size <= LONGEST_LIST else _listed(range(value.size))
-    if issubclass(kind, sympy.Basic) and _is_sympys_own(kind):
+    sympy = sys.modules.get("sympy")  # no value is sympy's where it was never imported
+    if sympy and issubclass(kind, sympy.Basic) and _is_sympys_own(kind):
         return _from_sympy(value)
     return {"is": "other", "value": _name(kind)[:60]}
 

@@ -17,7 +17,8 @@ from nbformat import NotebookNode
 from traitlets import Bool, Float
 
 from coursekit.classroom import bank, classes, feedback, gradebook, upkeep
-from coursekit.classroom.handed_in import LARGEST_NOTEBOOK, HandedIn, parsed, read_regular
+from coursekit.classroom.glance import LARGEST_NOTEBOOK, read_regular
+from coursekit.classroom.handed_in import HandedIn, parsed
 from coursekit.classroom.handout import Assignment, assignment
 from coursekit.classroom.marking import mark_one
 from coursekit.classroom.notebooks import restored

@@ -14,9 +14,12 @@ import subprocess
 import sys
 import tempfile
 import threading
+from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
+
+from coursekit.classroom.glance import LIBRARIES
 
 _START = 120.0  # seconds in which it must have imported all
 _KEPT = ("PATH", "LANG", "OPENBLAS_CORETYPE")  # of the instructor's own environment
@@ -27,9 +30,14 @@ class RunnerError(RuntimeError):
 
 
 class Template:
-    """The template process; it may be asked by several threads."""
+    """The template process; it may be asked by several threads.
 
-    def __init__(self) -> None:
+    `libraries` are those of `glance.LIBRARIES` that it imports, all of them where none are said. What
+    it has not imported a notebook can import itself, which takes longer.
+    """
+
+    def __init__(self, libraries: Iterable[str] = LIBRARIES) -> None:
+        self._libraries = sorted(libraries)
         self._lock = threading.Lock()
         self._home: tempfile.TemporaryDirectory[str] | None = None
         self._process: subprocess.Popen[bytes] | None = None
@@ -52,7 +60,10 @@ class Template:
         self._link, theirs = socket.socketpair()
         with theirs, (Path(self._home.name) / "said").open("wb") as said:
             self._process = subprocess.Popen(
-                [sys.executable, "-I", "-m", "coursekit.classroom.warm", str(theirs.fileno())],
+                [
+                    *(sys.executable, "-I", "-m", "coursekit.classroom.warm"),
+                    *(str(theirs.fileno()), *self._libraries),
+                ],
                 stdin=subprocess.DEVNULL,
                 stdout=subprocess.DEVNULL,
                 stderr=said,
@@ -141,6 +152,7 @@ def _environment(home: str) -> dict[str, str]:
         **dict.fromkeys(threads, "1"),
         **places(home),
         "PYTHONIOENCODING": "utf-8",
+        "MPLBACKEND": "module://matplotlib_inline.backend_inline",
     }
 
 
@@ -148,7 +160,7 @@ def places(home: str) -> dict[str, str]:
     """Return the variables that name the folders a process may write to, all in `home`."""
     return {
         "HOME": home,
-        "IPYTHONDIR": f"{home}/ipython",
-        "MPLCONFIGDIR": f"{home}/matplotlib",
+        "IPYTHONDIR": f"{home}/.ipython",
+        "MPLCONFIGDIR": f"{home}/.matplotlib",
         "TMPDIR": home,
     }

@@ -18,6 +18,7 @@ import socket
 import sys
 import tempfile
 import traceback
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -25,6 +26,7 @@ from typing import Any
 from coursekit.classroom.cage import cgroup, locks, start
 from coursekit.classroom.cage.layers import to_json
 from coursekit.classroom.limits import Limits
+from coursekit.classroom.plain import plain
 from coursekit.classroom.template import places
 from coursekit.classroom.watch import Watch
 
@@ -38,14 +40,14 @@ def main(arguments: list[str]) -> None:
         _, found = start.enter(Path(arguments[1]), "spaces")
         print(json.dumps(to_json(found)), flush=True)
         return
-    be_template(socket.socket(fileno=int(arguments[0])))
+    be_template(socket.socket(fileno=int(arguments[0])), arguments[1:])
 
 
-def be_template(caller: socket.socket) -> None:
-    """Import everything, then fork a warm process whenever the caller asks, until it hangs up."""
+def be_template(caller: socket.socket, libraries: Sequence[str]) -> None:
+    """Import `libraries`, then fork a warm process whenever the caller asks, until it hangs up."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGALRM, _on_alarm)
-    shell = _shell()
+    shell = shell_with(libraries)
     gc.collect()
     gc.freeze()
     forks: set[int] = set()
@@ -144,7 +146,8 @@ def _child(
     try:
         os.setsid()
         locks.close_all_but(job, events)
-        os.environ.update(HOME=str(scratch), TMPDIR=str(scratch))
+        os.environ.update(places(str(scratch)))
+        tempfile.tempdir = None
         cage.lock(scratch, limits)
         with os.fdopen(job, "rb") as file:
             work = json.loads(file.read())
@@ -157,8 +160,6 @@ def _child(
 
 def _run_cells(job: dict[str, Any], shell: Any, seconds: float, events: int) -> None:
     """Run the cells and tell, a line each: a cell starts, a value is read, a cell is done."""
-    from coursekit.classroom.plain import plain
-
     write, dump = os.write, json.dumps  # kept: the names may mean something else later
 
     def tell(**event: Any) -> None:
@@ -197,32 +198,32 @@ def _on_alarm(number: int, frame: Any) -> None:
     raise CellTimeout("This cell ran too long and was stopped.")
 
 
-def _shell() -> Any:
-    """Return the one IPython shell, with the libraries that students use already imported."""
-    import matplotlib
-
-    matplotlib.use("module://matplotlib_inline.backend_inline")
-    import matplotlib.pyplot
-    import sympy  # noqa: F401
+def shell_with(libraries: Sequence[str]) -> Any:
+    """Return the one IPython shell, with numpy and those libraries imported and used once."""
+    import numpy as np  # noqa: F401
 
     from coursekit.classroom.warm_shell import make
 
-    return _warmed(make())
+    if "sympy" in libraries:
+        import sympy  # noqa: F401
+    shell: Any = make()
+    shell.run("1 / 0", 60.0)  # so that no notebook pays for the first traceback
+    if "matplotlib" in libraries:
+        _draw_once(shell)
+    shell.reset(new_session=True)
+    return shell
 
 
-def _warmed(shell: Any) -> Any:
-    """Return `shell` after a figure and an error, so that no notebook pays for the first of each."""
+def _draw_once(shell: Any) -> None:
+    """Draw a figure, so that no notebook pays for the first."""
     from matplotlib import pyplot
 
     shell.run(_FIRST_FIGURE, 60.0)
-    shell.run("1 / 0", 60.0)
     # a figure is drawn when it is saved at a cell's end; this hook would draw it once more before
     if draw := getattr(pyplot, "_draw_all_if_interactive", None):
         with contextlib.suppress(ValueError):
             shell.events.unregister("post_execute", draw)
     pyplot.close("all")
-    shell.reset(new_session=True)
-    return shell
 
 
 _FIRST_FIGURE = """

@@ -153,14 +153,10 @@ def _said(error: Any) -> str:
 
 
 def make() -> CellShell:
-    """Return the shell, without history file and with inline figures as PNG."""
+    """Return the shell, without history file; figures become PNG where matplotlib is told so."""
     config = Config()
     config.HistoryManager.enabled = False
     config.InteractiveShell.colors = "nocolor"
     config.InteractiveShell.display_pub_class = _Publisher
     config.InteractiveShell.displayhook_class = _Hook
-    shell = CellShell.instance(config=config, display_pub_class=_Publisher, displayhook_class=_Hook)
-    from matplotlib_inline.backend_inline import configure_inline_support
-
-    configure_inline_support(shell, "module://matplotlib_inline.backend_inline")
-    return shell
+    return CellShell.instance(config=config, display_pub_class=_Publisher, displayhook_class=_Hook)

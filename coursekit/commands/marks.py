@@ -61,11 +61,13 @@ def mark(
 
     Several at once are quicker than one after another: what runs notebooks is started once.
     """
-    from coursekit.classroom import classes
+    from coursekit.classroom import classes, glance
     from coursekit.classroom.template import Template
 
-    template = Template()
-    if scheduler is None and any(map(classes.load(class_path).has_new, slugs)):
+    folder = classes.load(class_path)
+    new = [slug for slug in slugs if glance.has_new(folder, slug)]
+    template = Template(glance.libraries(folder, new))
+    if new and scheduler is None:
         template.start()  # its imports go on beside those that follow
     from coursekit.classroom import marking
     from coursekit.classroom.limits import Limits
@@ -74,11 +76,11 @@ def mark(
     told: list[dict[str, str]] = []
     limits = Limits(cell=seconds, notebook=6 * seconds)
     with _place(scheduler, limits, workers, no_sandbox, template) as place:
-        if any(work.folder.has_new(work.slug) for work in works):
+        if new:
             place.start()
         for work in works:
             done: dict[str, str] = {}
-            with bar_unless(quiet or as_json, "Marking", len(marking.handed_in(work))) as step:
+            with bar_unless(quiet or as_json, "Marking", len(marking.who_handed_in(work))) as step:
 
                 def tell(student: str, what: str, done: Any = done, step: Any = step) -> None:
                     done[student] = what

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import base64
+import os
+import signal
 import sys
 
 import nbformat
@@ -11,6 +13,7 @@ import pytest
 from coursekit.classroom.cage.layers import Layers, refusal
 from coursekit.classroom.notebooks import Probe
 from coursekit.classroom.runner import Limits, NotIsolatedError, RunnerError, Warm, warm
+from coursekit.classroom.template import Template
 from tests.tools import lack
 
 pytestmark = pytest.mark.xdist_group("runner")
@@ -63,6 +66,61 @@ def test_a_value_is_read_before_its_cell_runs(caged):
 def test_files_lie_where_the_notebook_runs(caged):
     run = caged.run(notebook("x = open('a.txt').read()", ""), [Probe("c1", "x")], {"a.txt": "é"})
     assert run.values["c1"] == {"is": "text", "value": "é"}
+
+
+def test_a_temporary_file_can_be_made(caged):
+    run = caged.run(
+        notebook(
+            "import tempfile\nwith tempfile.NamedTemporaryFile() as f: x = f.write(b'12')", ""
+        ),
+        [Probe("c1", "x")],
+        {},
+    )
+    assert run.values["c1"] == {"is": "int", "value": "2"}
+
+
+def test_a_library_that_was_not_imported_before_can_be_used_all_the_same(caged):
+    template = Template(())
+    runner = Warm(Limits(cell=60.0, notebook=120.0), template=template)
+    run = runner.run(
+        notebook(
+            "import sys\nbefore = [m for m in ('matplotlib', 'sympy') if m in sys.modules]",
+            "import matplotlib.pyplot as plt\nplt.plot([1, 2]);",
+            "import sympy\nx = sympy.Rational(1, 4)",
+            "",
+        ),
+        [Probe("c1", "before"), Probe("c3", "x")],
+        {},
+    )
+    runner.close()
+    template.close()
+    assert run.values == {
+        "c1": {"is": "list", "value": []},
+        "c3": {"is": "float", "value": "0.25"},
+    }
+    (figure,) = run.outputs[1]  # the figure, and no word on folders or fonts
+    assert base64.b64decode(figure["data"]["image/png"]).startswith(b"\x89PNG")
+
+
+def test_warm_processes_of_one_template_end_each_by_itself(caged):
+    template = Template(())
+    first, second = (Warm(Limits(cell=5.0, notebook=9.0), template=template) for _ in range(2))
+    for runner in (first, second):
+        assert runner.run(notebook("x = 1", ""), [Probe("c1", "x")], {}).values
+    first.close()
+    assert second.run(notebook("x = 2", ""), [Probe("c1", "x")], {}).values["c1"]["value"] == "2"
+    template.close()  # its forks go on without it
+    assert second.run(notebook("x = 3", ""), [Probe("c1", "x")], {}).values["c1"]["value"] == "3"
+    second.close()
+
+
+def test_a_warm_process_that_was_killed_is_forked_anew(caged):
+    runner = Warm(Limits(cell=5.0, notebook=9.0), template=(template := Template(())))
+    runner.run(notebook("1"), [], {})
+    os.kill(runner._served._pid, signal.SIGKILL)
+    assert runner.run(notebook("x = 4", ""), [Probe("c1", "x")], {}).values["c1"]["value"] == "4"
+    runner.close()
+    template.close()
 
 
 def test_nothing_of_one_notebook_is_there_in_the_next(caged):
