@@ -16,6 +16,7 @@ def main() -> None:
     Run it in the course's folder, the one with course/ and exercises/.
     """
     lean.imports()
+    lean.collections()
 
 
 for command in (

@@ -5,17 +5,41 @@ For commands alone, before they import anything else: a library must not change 
 
 from __future__ import annotations
 
+import atexit
+import gc
 import importlib.util
 import sys
 from importlib import import_module
 
+# What jsonschema checks kinds of text with that no notebook has; it does without where one is not there.
+# For the first alone it builds a grammar, which takes longer than all else at start.
+_NOT_NEEDED = ("rfc3987_syntax", "rfc3986_validator", "isoduration", "webcolors")
+_LATER = "requests"  # nbgrader imports it for a server of many users
+
 
 def imports() -> None:
     """Leave the costly imports out of this process, as far as they are not made yet."""
-    # jsonschema would build a grammar for international addresses, which takes longer than all else at
-    # start and which no notebook needs; it does without where the package is not there
-    sys.modules.setdefault("rfc3987_syntax", None)  # type: ignore[arg-type]
+    for name in _NOT_NEEDED:
+        sys.modules.setdefault(name, None)  # type: ignore[arg-type]
+    _import_later(_LATER)
     _bare_nbgrader()
+
+
+def collections() -> None:
+    """Let this process look for unused cycles of objects less often: it ends before there are many."""
+    gc.set_threshold(50_000, 20, 100)
+    atexit.register(gc.freeze)  # at the end all memory goes back at once
+
+
+def _import_later(name: str) -> None:
+    """Let the package `name` be imported when something of it is first used."""
+    spec = importlib.util.find_spec(name)
+    if name in sys.modules or spec is None or spec.loader is None:
+        return
+    spec.loader = importlib.util.LazyLoader(spec.loader)
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[name] = module
+    spec.loader.exec_module(module)
 
 
 def _bare_nbgrader() -> None:

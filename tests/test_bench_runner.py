@@ -8,8 +8,8 @@ import nbformat
 import pytest
 
 from coursekit.classroom import demo, handout, marking, notebooks
-from coursekit.classroom.glance import LIBRARIES
 from coursekit.classroom.runner import NotIsolatedError, Warm
+from coursekit.classroom.template import LIBRARIES
 from tests.tools import lack
 
 pytestmark = pytest.mark.xdist_group("bench-runner")

@@ -9,6 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from coursekit.classroom.classes import RECORD, ClassFolder
+from coursekit.classroom.template import LIBRARIES
 
 LARGEST_NOTEBOOK = 20_000_000  # bytes
 # what a notebook that needs the library has in its text, however it is imported
@@ -16,7 +17,6 @@ _NAMES = {
     "matplotlib": (b"matplotlib", b"pylab", b"coursekit.figures", b"import figures"),
     "sympy": (b"sympy",),
 }
-LIBRARIES = frozenset(_NAMES)
 
 
 def has_new(folder: ClassFolder, slug: str) -> bool:

@@ -112,7 +112,8 @@ def parsed(data: bytes) -> NotebookNode | None:
                 raise ValueError("a cell has no metadata")
     except Exception:  # whatever a broken file brings, the class goes on
         return None
-    clean: NotebookNode = scrubbed(notebook)
+    # only an escape can stand for half of a character
+    clean: NotebookNode = scrubbed(notebook) if b"\\u" in data else notebook
     return clean
 
 

@@ -84,7 +84,7 @@ def make_release(work: Assignment) -> Path:
     name = f"{work.slug}.ipynb"
     numbers = work.numbers(INSTRUCTOR)
     right = own_numbers.answers(work.exercise, work.key, numbers)
-    text = nbformat.writes(notebooks.source(work.exercise, right, work.key.worked))
+    text = notebooks.file_text(notebooks.source(work.exercise, right, work.key.worked)).rstrip("\n")
     write_text(work.folder.source(work.slug) / name, text)
     write_text(
         work.folder.source(work.slug) / notebooks.NUMBERS_FILE, work.numbers_text(INSTRUCTOR)

@@ -9,7 +9,7 @@ from nbformat import NotebookNode
 
 from coursekit.classroom import gradebook, grades, upkeep
 from coursekit.classroom.glance import has_new
-from coursekit.classroom.handed_in import HandedIn, scrubbed
+from coursekit.classroom.handed_in import HandedIn
 from coursekit.classroom.handout import Assignment, make_release
 from coursekit.classroom.marker import mark
 from coursekit.classroom.notebooks import NUMBERS_FILE, TEXT_STUB, grade_id, probes, restored
@@ -192,7 +192,6 @@ def _marked(
 ) -> tuple[Marked, NotebookNode]:
     """Return the marks of a run, and its notebook with each mark shown in its cell."""
     student, notebook = found.handed.student, found.notebook
-    run.outputs, run.values = scrubbed(run.outputs), scrubbed(run.values)
     stops, written = _stops(notebook, run, found.trouble), _written(notebook)
     marks = mark(work.exercise, work.key, work.numbers(student), run.values, stops, written)
     show(notebook, run, marks)

@@ -173,36 +173,27 @@ def _metadata(id: str, *, solution: bool = False, points: float | None = None) -
     return meta
 
 
-def _new_code(code: str, **more: Any) -> NotebookNode:
-    cell: NotebookNode = nbformat.v4.new_code_cell(code, **more)
-    return cell
-
-
-def _new_markdown(text: str, **more: Any) -> NotebookNode:
-    cell: NotebookNode = nbformat.v4.new_markdown_cell(text, **more)
-    return cell
-
-
 def _new_notebook(cells: list[NotebookNode], metadata: Any) -> NotebookNode:
-    notebook: NotebookNode = nbformat.v4.new_notebook(cells=cells, metadata=metadata)
+    notebook: NotebookNode = nbformat.v4.new_notebook(metadata=metadata)
+    notebook.cells = cells  # given at once, each would be checked against the schema, slowly
     return notebook
 
 
 def _text(id: str, text: str) -> NotebookNode:
-    return _new_markdown(text, id=id, metadata={"nbgrader": _metadata(id)})
+    return _cell("markdown", text, id, {"nbgrader": _metadata(id)})
 
 
 def _code(
     id: str, code: str, *, solution: bool = False, points: float | None = None
 ) -> NotebookNode:
     meta = _metadata(id, solution=solution, points=points)
-    return _new_code(code, id=id, metadata={"nbgrader": meta})
+    return _cell("code", code, id, {"nbgrader": meta})
 
 
 def _written(question: Question, worked: str) -> NotebookNode:
     meta = _metadata(question.id, solution=True, points=question.marks)
     text = f"### BEGIN SOLUTION\n{worked}\n### END SOLUTION"
-    return _new_markdown(text, id=question.id, metadata={"nbgrader": meta})
+    return _cell("markdown", text, question.id, {"nbgrader": meta})
 
 
 def grade_id(cell: NotebookNode) -> str | None:

@@ -2,7 +2,7 @@
 
 It is started early and by itself, so that its imports go on while the caller reads a class and its
 work. It runs no student's code, and ends when whoever started it hangs up or ends. This module
-imports nothing heavy.
+imports nothing heavy, and nothing that a student's process must not know.
 """
 
 from __future__ import annotations
@@ -19,8 +19,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from coursekit.classroom.glance import LIBRARIES
-
+LIBRARIES = frozenset({"matplotlib", "sympy"})  # the heavy ones that it can import
 _START = 120.0  # seconds in which it must have imported all
 _KEPT = ("PATH", "LANG", "OPENBLAS_CORETYPE")  # of the instructor's own environment
 
@@ -32,7 +31,7 @@ class RunnerError(RuntimeError):
 class Template:
     """The template process; it may be asked by several threads.
 
-    `libraries` are those of `glance.LIBRARIES` that it imports, all of them where none are said. What
+    `libraries` are those of LIBRARIES that it imports, all of them where none are said. What
     it has not imported a notebook can import itself, which takes longer.
     """
 

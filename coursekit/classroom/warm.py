@@ -47,9 +47,11 @@ def be_template(caller: socket.socket, libraries: Sequence[str]) -> None:
     """Import `libraries`, then fork a warm process whenever the caller asks, until it hangs up."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGALRM, _on_alarm)
+    gc.disable()
     shell = shell_with(libraries)
     gc.collect()
     gc.freeze()
+    gc.enable()
     forks: set[int] = set()
     while True:
         message, files = _line(caller)

@@ -69,6 +69,7 @@ def test_any_line_is_an_event_or_nothing(found, rubbish):
         assert event["event"] == "end" or 0 <= event["cell"] < 10
         if event["event"] == "value":
             assert well_formed(event["value"])
+            json.dumps(event["value"], ensure_ascii=False).encode("utf-8")
         if event["event"] == "done":
             assert crossing.outputs(event["outputs"]) == event["outputs"]  # nothing left to mend
 
@@ -84,6 +85,7 @@ def test_outputs_that_cross_are_outputs_of_a_notebook(found):
             output["execution_count"] = number
     cell = nbformat.v4.new_code_cell("", outputs=[nbformat.from_dict(o) for o in made])
     nbformat.validate(nbformat.v4.new_notebook(cells=[cell]))
+    json.dumps(made, ensure_ascii=False).encode("utf-8")  # no half of a character is left
 
 
 VALUES = [
