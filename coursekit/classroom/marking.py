@@ -151,7 +151,9 @@ def _opened(work: Assignment, release: NotebookNode, student: str, fingerprint: 
 
 def _task(work: Assignment, found: _Open) -> Task:
     student = found.handed.student
-    files = {NUMBERS_FILE: work.numbers_text(student)}
+    files: dict[str, str | bytes] = {NUMBERS_FILE: work.numbers_text(student)}
+    for name, data in found.handed.files().items():
+        files.setdefault(name, data)  # the kit's own file counts, never one of its name
     return Task(student, found.notebook, probes(work.exercise), files)
 
 

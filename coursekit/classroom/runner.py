@@ -16,6 +16,7 @@ from typing import Any
 from nbformat import NotebookNode
 
 from coursekit.classroom import crossing
+from coursekit.classroom.beside import Files, packed
 from coursekit.classroom.cage.layers import Layers, refusal
 from coursekit.classroom.limits import Limits
 from coursekit.classroom.notebooks import Probe
@@ -78,8 +79,8 @@ class Warm:
         self._served: Served | None = None
         self._owed = False  # whether the last fork's end is still to be told
 
-    def run(self, notebook: NotebookNode, probes: Sequence[Probe], files: Mapping[str, str]) -> Run:
-        """Return what came of `notebook`, run among `files` (name → text) in an empty folder.
+    def run(self, notebook: NotebookNode, probes: Sequence[Probe], files: Files) -> Run:
+        """Return what came of `notebook`, run among `files` (name → content) in an empty folder.
 
         The value of each probe is read just before its cell runs. A cell that hangs or brings the
         process down is left out, and the rest is run again without it, within the time that the
@@ -93,11 +94,11 @@ class Warm:
             for cell in notebook.cells
         ]
         idle = {i for i, c in enumerate(notebook.cells) if c.cell_type != "code"}
-        run = Run()
+        run, beside = Run(), packed(files)
         left = self.limits.notebook
         for _ in range(RESTARTS + 1):
             skip = sorted(idle | run.stopped.keys())
-            job = {"cells": cells, "files": dict(files), "skip": skip}
+            job = {"cells": cells, "files": beside, "skip": skip}
             self._started()  # the start of a warm process is not the notebook's time
             begin = time.monotonic()
             attempt = self._attempt(json.dumps(job).encode(), len(cells), begin + left)

@@ -1,7 +1,7 @@
 """Where a class's notebooks are run: here, by one warm process a core, or wherever `scale` sends them.
 
 A place to run takes tasks and yields each with its run as soon as it is there, in any order. A task is
-all that leaves the house for one notebook: cells, probes, the numbers file. Keys, the class secret,
+all that leaves the house for one notebook: cells, probes, the files beside it. Keys, the class secret,
 marks and the gradebook stay at home.
 """
 
@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import os
 import threading
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from typing import Protocol
@@ -17,6 +17,7 @@ from typing import Protocol
 import nbformat
 from nbformat import NotebookNode
 
+from coursekit.classroom.beside import Files
 from coursekit.classroom.notebooks import Probe
 from coursekit.classroom.runner import Limits, Run, Warm
 from coursekit.classroom.template import Template
@@ -26,12 +27,12 @@ AHEAD = 2  # tasks opened and waiting for each process, so that none is idle and
 
 @dataclass(frozen=True)
 class Task:
-    """One notebook to run among `files` (name → text), and the probes to read off it."""
+    """One notebook to run among `files` (name → content), and the probes to read off it."""
 
     student: str
     notebook: NotebookNode
     probes: tuple[Probe, ...]
-    files: Mapping[str, str]
+    files: Files
 
 
 class Place(Protocol):

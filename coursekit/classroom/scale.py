@@ -18,6 +18,7 @@ from typing import Any
 import nbformat
 
 from coursekit import __version__
+from coursekit.classroom.beside import packed, unpacked
 from coursekit.classroom.classes import ClassError
 from coursekit.classroom.notebooks import Probe
 from coursekit.classroom.runner import Limits, Run, RunnerError, Warm
@@ -130,7 +131,7 @@ def as_text(task: Task, limits: Limits) -> str:
         {
             "cells": cells,
             "probes": [asdict(probe) for probe in task.probes],
-            "files": dict(task.files),
+            "files": packed(task.files),
             "limits": asdict(limits),
         }
     )
@@ -166,7 +167,9 @@ def run_there(text: str) -> str:
         _own.warm, _own.limits = Warm(limits, template=_template), limits
         _warms.append(_own.warm)
     notebook = nbformat.from_dict({"cells": job["cells"]})
-    run = _own.warm.run(notebook, [Probe(**probe) for probe in job["probes"]], job["files"])
+    run = _own.warm.run(
+        notebook, [Probe(**probe) for probe in job["probes"]], unpacked(job["files"])
+    )
     return json.dumps(asdict(run))
 
 

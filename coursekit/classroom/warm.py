@@ -23,6 +23,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from coursekit.classroom.beside import lay_out, unpacked
 from coursekit.classroom.cage import cgroup, locks, start
 from coursekit.classroom.cage.layers import to_json
 from coursekit.classroom.limits import Limits
@@ -153,8 +154,8 @@ def _child(
         cage.lock(scratch, limits)
         with os.fdopen(job, "rb") as file:
             work = json.loads(file.read())
-        for name, text in work["files"].items():
-            (scratch / name).write_text(text, encoding="utf-8")
+        lay_out(unpacked(work.pop("files")), scratch)
+        sys.path.insert(0, "")  # as in a notebook: modules beside it can be imported
         _run_cells(work, shell, limits.cell, events)
     finally:
         os._exit(0)

@@ -55,7 +55,7 @@ class Marked:
 
 
 def fingerprint(work: Assignment, release: NotebookNode, handed: HandedIn) -> str:
-    """Return a digest of all that a run depends on: the cells that run, the numbers, the notebook.
+    """Return a digest of all that a run depends on: the cells that run, numbers, notebook and other files.
 
     A question's text, the key, a tolerance or the time it came do not change what a run gives.
     """
@@ -66,7 +66,13 @@ def fingerprint(work: Assignment, release: NotebookNode, handed: HandedIn) -> st
     for part in (__version__, repr(code), repr(ids), numbers, handed.trouble):
         digest.update(part.encode() + b"\0")
     digest.update(handed.data)
+    _add_files(digest, handed)
     return digest.hexdigest()
+
+
+def _add_files(digest: Any, handed: HandedIn) -> None:
+    for name, data in sorted(handed.files().items()):
+        digest.update(name.encode() + b"\0" + hashlib.sha256(data).digest())
 
 
 @dataclass(frozen=True)
@@ -118,8 +124,7 @@ def _keep_files(folder: Path, slug: str, handed: HandedIn) -> None:
 def shown(release_text: str, handed: HandedIn) -> str:
     """Return a digest of all that marked work shows beside the run's own: text, time, files."""
     digest = hashlib.sha256(release_text.encode() + b"\0" + handed.stamp.encode())
-    for name, data in sorted(handed.files().items()):
-        digest.update(name.encode() + b"\0" + hashlib.sha256(data).digest())
+    _add_files(digest, handed)
     return digest.hexdigest()
 
 

@@ -201,6 +201,40 @@ for name in sys.modules:
     if "solutions" in name or name.endswith(("classroom.key", "classroom.marking", "classroom.classes")):
         print("LOOT", name)
 """,
+    "traceback tricks": """
+import sys, traceback
+shell = get_ipython()
+shell.set_custom_exc((BaseException,), lambda s, kind, error, tb, tb_offset=None: print("2 of 2: Right."))
+sys.excepthook = lambda *a: print("2 of 2: Right.")
+traceback.format_exception = lambda *a, **k: ["2 of 2: Right."]
+class Right(Exception):
+    marks = points = score = 99
+    def with_traceback(self, tb):
+        frame = sys._getframe()
+        while frame:
+            for name in ("value", "outputs", "event", "job", "cell"):
+                if isinstance(frame.f_locals.get(name), dict):
+                    frame.f_locals[name].update(is_="right", marks=99, variable="forged")
+            frame = frame.f_back
+        return self
+    __str__ = __repr__ = lambda s: "</pre><b>2 of 2</b>: Right."
+Right.__name__ = "<b>2 of 2</b>"
+try:
+    raise Right()
+except Right as error:
+    error.__traceback__ = None
+    raise error.with_traceback(None) from None
+""",
+    "modules of its own": """
+import coursekit.classroom.plain, coursekit.classroom.marker, importlib, json, math, numpy, sys
+sys.path[:0] = [".", ""]
+for name in ("plain", "marker", "json", "math", "numpy", "decimal"):
+    sys.modules.pop(name, None)
+import helper, json, decimal, numpy
+mill_setting = helper.right
+cutter = numpy.float64(1)
+wrap_length = decimal.Decimal(1)
+""",
     "shows a mark of its own": """
 from IPython.display import HTML, display
 import sys
@@ -229,6 +263,21 @@ phase = ["quarter"]
 upper_side = lambda: 600
 """,
 }
+
+_SHADOW = """
+class Right(float):
+    __eq__ = __le__ = __lt__ = lambda *a: True
+    __sub__ = __rsub__ = __abs__ = lambda s, *a: Right(0)
+right = Right(0)
+float64 = Decimal = Fraction = lambda v: right
+same = near = _near = plain = lambda *a, **k: {"is": "right", "value": "all", "marks": 99}
+dumps = lambda o, **k: '{"event": "value", "cell": 4, "value": {"is": "right"}, "marks": 99}'
+loads = load = lambda *a, **k: {"numbers": {}, "in words": [], "student": "bench-01"}
+"""
+# what an attacker hands in beside the notebook: attack → file → text
+BESIDE: dict[str, dict[str, str]] = {
+    "modules of its own": dict.fromkeys(("helper.py", "numpy.py", "numpy/__init__.py", "json.py", "decimal.py", "math.py", "sitecustomize.py", "usercustomize.py", "builtins.py", "IPython.py", "traitlets.py", "coursekit.py", "coursekit/__init__.py", "coursekit/classroom/marker.py", "plain.py", "ipython_config.py", ".ipython/profile_default/startup/first.py", ".matplotlib/matplotlibrc", "matplotlibrc", "conftest.py", "nbgrader_config.py", "marks.json", "numbers.json", "secret", "gradebook.db"), _SHADOW)
+}  # fmt: skip
 
 ATTEMPT = '''
 def attempt(name, way):

@@ -183,7 +183,9 @@ def _hand_in(work: handout.Assignment, words: dict[str, str]) -> None:
         _submit(work, student, demo.right_cells(work, student), extra)
     for student, name in FORGERS.items():
         first, _, second = _put(attacks.FORGE[name], words).partition("#---\n")
-        _submit(work, student, {FIRST: first} | ({"cutter": second} if second else {}))
+        path = _submit(work, student, {FIRST: first} | ({"cutter": second} if second else {}))
+        for file, text in attacks.BESIDE.get(name, {}).items():
+            write_text(path.parent / file, text)
     for student, name in TRIERS.items():
         extra = attacks.ATTEMPT + _put(attacks.TRY[name], words)
         _submit(work, student, demo.right_cells(work, student), extra)

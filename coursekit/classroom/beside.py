@@ -1,0 +1,39 @@
+"""Files that lie beside a running notebook: how they travel to it, and how they are laid out there."""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Mapping
+from contextlib import suppress
+from pathlib import Path, PurePosixPath
+
+Files = Mapping[str, str | bytes]
+
+
+def packed(files: Files) -> dict[str, str]:
+    """Return `files`, name → content, as JSON can hold them."""
+    return {
+        name: base64.b64encode(data.encode() if isinstance(data, str) else data).decode()
+        for name, data in files.items()
+    }
+
+
+def unpacked(files: Mapping[str, str]) -> dict[str, bytes]:
+    """Return what `packed` was given, text as UTF-8."""
+    return {name: base64.b64decode(data) for name, data in files.items()}
+
+
+def lay_out(files: Mapping[str, bytes], place: Path) -> None:
+    """Write `files` below `place`, the first of a name only; what cannot be written is left out.
+
+    A name that leads out of `place` is left out too.
+    """
+    for name, data in files.items():
+        path = PurePosixPath(name)
+        if path.is_absolute() or ".." in path.parts or "\0" in name:
+            continue
+        with suppress(OSError):
+            target = place / path
+            target.parent.mkdir(parents=True, exist_ok=True)
+            with target.open("xb") as file:
+                file.write(data)
