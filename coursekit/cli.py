@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from coursekit import lean
-from coursekit.commands import bench, classes, course, marks, paper
+from coursekit.commands import bench, classes, course, handing_out, marks, paper
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -24,7 +24,7 @@ for command in (
     course.book,
     course.cage,
     classes.class_,
-    classes.hand_out,
+    handing_out.hand_out,
     paper.worksheets,
     paper.sheets,
     marks.mark,

@@ -1,8 +1,8 @@
 """A class folder: roster, secret, gradebook, and the folders that nbgrader knows a course by.
 
-Everything of one class lies in one folder, which is a valid nbgrader course. Written by hand:
-`roster.csv`, `class.toml`. Made: the rest. The secret is readable by its owner alone and never
-leaves the folder.
+Everything of one class lies in one folder, which is a valid nbgrader course and may be moved, packed
+and put away. Written by hand: `roster.csv`, `class.toml`. Made: the rest. The secret is readable by its
+owner alone and never leaves the folder.
 """
 
 from __future__ import annotations
@@ -12,14 +12,20 @@ import io
 import os
 import re
 import secrets
-import tomllib
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, field
+from datetime import datetime
 from pathlib import Path
-from typing import Any
+
+from coursekit.classroom import class_settings, roster
+from coursekit.classroom.roster import ClassError as ClassError
+from coursekit.classroom.roster import Student as Student
 
 SECRET_FILE = "secret"
 RECORD = "marks.json"  # beside each marked notebook: what it was made from, and each mark's reason
+DRAWS_FILE = "own-numbers.csv"
+_DRAWS_HEAD = ("student", "exercise", "drawn_as")
 _OLD_CONFIG = "# Made by coursekit: do not edit."
 _CONFIG = """\
 # It makes this folder an nbgrader course. Settings of your own go below the two lines, for instance
@@ -30,24 +36,14 @@ c = configure(get_config(), __file__)
 """
 
 
-class ClassError(ValueError):
-    """A class folder or roster that cannot be used; the message says what to mend."""
-
-
-@dataclass(frozen=True)
-class Student:
-    """One line of the roster."""
-
-    id: str
-    name: str
-
-
 @dataclass(frozen=True)
 class ClassFolder:
     """An open class: where it is, what it is called, who is in it.
 
     `gradebook` is the address of a gradebook on a PostgreSQL server, "" for the file in the folder;
-    `book` is where students read the book's pages, "" where feedback should not link to them.
+    `book` is where students read the book's pages, "" where feedback should not link to them; `due` the
+    time at which an exercise is due; `late` what late work loses. `draws` names what own numbers are
+    drawn from where that is not the student's id: (student, slug or "" for all) → name.
     """
 
     path: Path
@@ -55,6 +51,16 @@ class ClassFolder:
     students: tuple[Student, ...]
     gradebook: str = ""
     book: str = ""
+    due: Mapping[str, datetime] = field(default_factory=dict)
+    late: class_settings.Late | None = None
+    draws: Mapping[tuple[str, str], str] = field(default_factory=dict)
+
+    def drawn_as(self, student: str, slug: str) -> str:
+        """Return the name that a student's own numbers of an exercise are drawn from.
+
+        It is the id, unless the id was changed or the student was given other numbers.
+        """
+        return self.draws.get((student, slug)) or self.draws.get((student, "")) or student
 
     @property
     def secret(self) -> bytes:
@@ -119,20 +125,24 @@ class ClassFolder:
         )
 
 
-def open_class(path: Path, roster: Iterable[Student], title: str = "") -> ClassFolder:
+def open_class(path: Path, students: Iterable[Student], title: str = "") -> ClassFolder:
     """Make `path` a class folder with these students, or bring its roster up to date.
 
-    A secret that is there stays. Raises ClassError for an empty roster.
+    A secret that is there stays, and so does the title unless another is given. Raises ClassError for
+    an empty roster.
     """
-    students = tuple(roster)
+    students = tuple(students)
     if not students:
         raise ClassError("A roster must name a student or more; got none. Add a line `id,name`.")
     path.mkdir(parents=True, exist_ok=True)
-    _write_roster(path / "roster.csv", students)
+    write_roster(path / "roster.csv", students)
     settings = path / "class.toml"
     if not settings.exists():
-        quoted = (title or path.name).replace("\\", "\\\\").replace('"', '\\"')
-        write_text(settings, f'title = "{quoted}"\n')
+        write_text(settings, f"title = {class_settings.quoted(title or path.resolve().name)}\n")
+    elif title:
+        write_text(
+            settings, class_settings.put(settings, "", "title", class_settings.quoted(title))
+        )
     secret = path / SECRET_FILE
     if not secret.exists():
         make_secret(secret, secrets.token_bytes(32))
@@ -163,70 +173,63 @@ def load(path: Path) -> ClassFolder:
             f"{path}: a class folder must hold class.toml; it does not. Open one with "
             "`coursekit class open`."
         )
-    try:
-        settings = tomllib.loads((path / "class.toml").read_text(encoding="utf-8"))
-    except tomllib.TOMLDecodeError as error:
-        raise ClassError(f"{path / 'class.toml'}: the file must be TOML; got {error}.") from None
+    file = path / "class.toml"
+    settings = class_settings.read(file)
+    _keep_secret(path / SECRET_FILE)
     return ClassFolder(
         path,
         str(settings.get("title", path.name)),
         read_roster(path / "roster.csv"),
-        _address(settings, path / "class.toml"),
+        class_settings.gradebook_address(settings, file),
         str(settings.get("book", "")),
+        class_settings.due_times(settings, file),
+        class_settings.late_rule(settings, file),
+        _read_draws(path / DRAWS_FILE),
     )
 
 
-def _address(settings: dict[str, Any], source: Path) -> str:
-    """Return the gradebook's address; ClassError, without the address, which may hold a password."""
-    address = settings.get("gradebook", "")
-    if not isinstance(address, str) or (address and not re.match(r"postgres(ql)?://", address)):
+def _keep_secret(path: Path) -> None:
+    """Take the secret's rights from everybody but its owner: many a way to pack a folder loses them."""
+    with suppress(OSError):
+        if os.name == "posix" and path.stat().st_mode & 0o077:
+            path.chmod(0o600)
+
+
+def _read_draws(path: Path) -> dict[tuple[str, str], str]:
+    """Return what own numbers are drawn from where that is not the student's id."""
+    if not path.is_file():
+        return {}
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.reader(file))
+    if tuple(rows[:1]) != (list(_DRAWS_HEAD),) or any(len(r) != 3 or not r[2] for r in rows):
         raise ClassError(
-            f"{source}: `gradebook` must be the address of a PostgreSQL database, "
-            '"postgresql://user@host/name"; got another thing. Mend it, or take the line out to keep '
-            "the gradebook in the class folder."
+            f"{path}: each line must hold student,exercise,drawn_as; got another thing. Put the file back "
+            "from your copy of the class folder: without it these students would get other numbers."
         )
-    return address
+    return {(student, slug): name for student, slug, name in rows[1:]}
+
+
+def write_draws(path: Path, draws: Mapping[tuple[str, str], str]) -> None:
+    """Write what own numbers are drawn from into the class folder `path`."""
+    rows = [_DRAWS_HEAD, *((*place, name) for place, name in sorted(draws.items()))]
+    write_text(path / DRAWS_FILE, csv_text(rows))
 
 
 def read_roster(path: Path) -> tuple[Student, ...]:
-    """Return the students in a CSV file with the columns `id` and `name`.
-
-    Raises ClassError, with the line's number, for a missing column, an id that is empty or used
-    twice, or one that cannot be part of a file name.
-    """
-    if not path.is_file():
-        raise ClassError(
-            f"{path}: the roster must be there; got no such file. Write `id,name` lines."
-        )
-    with path.open(encoding="utf-8-sig", newline="") as file:
-        reader = csv.DictReader(file)
-        if not {"id", "name"} <= set(reader.fieldnames or ()):
-            raise ClassError(
-                f"{path}: the first line must name the columns id and name; got "
-                f"{reader.fieldnames}. Add that line."
-            )
-        students: dict[str, Student] = {}
-        for row in reader:
-            id = (row["id"] or "").strip()
-            if not id or not all(c.isalnum() or c in "-_." for c in id) or id[0] in ".-":
-                raise ClassError(
-                    f"{path}, line {reader.line_num}: an id must be letters, digits, - _ and .; got "
-                    f"'{id}'. Change it."
-                )
-            if id in students:
-                raise ClassError(
-                    f"{path}, line {reader.line_num}: an id must be used once; got '{id}' again. "
-                    "Give one of the two another id."
-                )
-            students[id] = Student(id, (row["name"] or "").strip() or id)
-    return tuple(students.values())
+    """Return the students of the roster in `path`, as `roster.read` takes them."""
+    return roster.read(path).students
 
 
-def _write_roster(path: Path, students: tuple[Student, ...]) -> None:
-    lines = [("id", "name"), *((s.id, s.name) for s in students)]
+def write_roster(path: Path, students: Iterable[Student]) -> None:
+    """Write the students into the roster `path`."""
+    write_text(path, csv_text([("id", "name"), *((s.id, s.name) for s in students)]))
+
+
+def csv_text(rows: Iterable[Iterable[str]]) -> str:
+    """Return rows as the text of a CSV file."""
     text = io.StringIO(newline="")
-    csv.writer(text, lineterminator="\n").writerows(lines)
-    write_text(path, text.getvalue())
+    csv.writer(text, lineterminator="\n").writerows(rows)
+    return text.getvalue()
 
 
 def write_text(path: Path, text: str) -> bool:

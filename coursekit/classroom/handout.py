@@ -6,11 +6,12 @@ import hashlib
 import logging
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from pathlib import Path
 
 import nbformat
 
-from coursekit.classroom import bank, gradebook, key, known, notebooks, own_numbers
+from coursekit.classroom import bank, due, gradebook, key, known, notebooks, own_numbers
 from coursekit.classroom.classes import (
     ClassError,
     ClassFolder,
@@ -41,10 +42,11 @@ class Assignment:
 
     def numbers(self, student: str) -> dict[str, float]:
         """Return the student's own numbers."""
-        if student not in self._drawn:
-            drawn = own_numbers.draw(self.exercise, self.key, self.folder.secret, student)
-            self._drawn[student] = drawn
-        return dict(self._drawn[student])
+        name = self.folder.drawn_as(student, self.slug)
+        if name not in self._drawn:
+            drawn = own_numbers.draw(self.exercise, self.key, self.folder.secret, name)
+            self._drawn[name] = drawn
+        return dict(self._drawn[name])
 
     def numbers_text(self, student: str) -> str:
         """Return the text of the student's numbers file."""
@@ -102,6 +104,7 @@ def make_release(work: Assignment) -> Path:
     ):
         write_text(release, _generated(work, name).read_text(encoding="utf-8"))
         write_text(stamp, digest)
+    due.follow(work.folder, work.slug)
     return release
 
 
@@ -154,6 +157,9 @@ def hand_out(work: Assignment, progress: Progress | None = None) -> list[Path]:
     work is done in a copy.
     """
     release = make_release(work)
+    note = work.folder.made / f"{work.slug}.first"
+    if not note.is_file():
+        write_text(note, f"{datetime.now(UTC):%Y-%m-%dT%H:%M:%S.%f}Z\n")
     bundles = []
     for student in work.folder.students:
         bundles.append(_bundle(work, student, release))

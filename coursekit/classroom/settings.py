@@ -47,6 +47,11 @@ def configure(config: Any, file: str | Path | None = None) -> Any:
         folder = load(Path(file).resolve().parent)
         config.CourseDirectory.root = str(folder.path)
         config.CourseDirectory.db_url = folder.db_url
+        if folder.late:
+            config.AssignLatePenalties.plugin_class = "coursekit.classroom.late.PerDay"
+            config.PerDay.per_day = folder.late.per_day
+            config.PerDay.most = folder.late.most
+            config.PerDay.grace_hours = folder.late.grace_hours
     return config
 
 

@@ -1,17 +1,18 @@
-"""Commands that open a class and hand work out to it."""
+"""Commands that open a class, show it, say when its work is due, and pack it away."""
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import click
 
-from coursekit.commands.common import bar, class_option, console, plain_errors, work_of
+from coursekit.commands.common import class_option, console, json_option, plain_errors
 
 
 @click.group("class")
 def class_() -> None:
-    """Open a class and look at it."""
+    """Open a class, look at it, set due times, pack it away."""
 
 
 @class_.command("open")
@@ -20,27 +21,122 @@ def class_() -> None:
     "--roster",
     type=click.Path(path_type=Path),
     required=True,
-    help="CSV file with the columns id and name.",
+    help="CSV or TSV file from a spreadsheet; its first line names the columns, id and name among them.",
 )
 @click.option("--title", default="", help="What the class is called.")
+@json_option
 @plain_errors
-def class_open(folder: Path, roster: Path, title: str) -> None:
-    """Make FOLDER a class folder, or bring the roster of one up to date."""
-    from coursekit.classroom import classes
+def class_open(folder: Path, roster: Path, title: str, as_json: bool) -> None:
+    """Make FOLDER a class folder, or bring the roster of one up to date.
 
-    opened = classes.open_class(folder, classes.read_roster(roster), title)
-    console.print(f"{opened.title}: {len(opened.students)} students, in {folder}", soft_wrap=True)
+    An id may be a pseudonym; it names the student's files for ever. Columns other than id and name are
+    left out. Who is no longer on the roster keeps their work; `coursekit student erase` removes it.
+    """
+    from coursekit.classroom import people
+    from coursekit.classroom.roster import read
+
+    found = read(roster, fresh=True)
+    opened, gone = people.open_with(folder, found.students, title)
+    if as_json:
+        told = {"class": opened.title, "students": len(opened.students), "folder": str(folder)}
+        click.echo(_json(told | {"left_out": list(found.left_out), "no_longer_there": gone}))
+        return
+    count = len(opened.students)
+    console.print(
+        f"{opened.title}: {count} student{'' if count == 1 else 's'}, in {folder}", soft_wrap=True
+    )
+    if found.left_out:
+        console.print(f"Columns left out: {', '.join(found.left_out)}", soft_wrap=True)
+    if gone:
+        console.print(
+            f"No longer on the roster: {', '.join(gone)}. Their work stays; `coursekit student erase` "
+            "removes it, `coursekit student rename` gives it to a new id.",
+            soft_wrap=True,
+        )
 
 
-@click.command("hand-out")
-@click.argument("slug")
+@class_.command("show")
+@class_option
+@json_option
+@plain_errors
+def class_show(class_path: Path, as_json: bool) -> None:
+    """Show what is handed out, printed, taken in, marked and overdue."""
+    from coursekit.classroom import classes, overview, overview_table
+
+    found = overview.overview(classes.load(class_path))
+    if as_json:
+        click.echo(_json(found.as_json()))
+    else:
+        console.print(*overview_table.shown(found), sep="\n\n")
+
+
+@class_.command("due")
+@click.argument("slug", required=False)
+@click.argument("when", required=False)
+@class_option
+@json_option
+@plain_errors
+def class_due(slug: str | None, when: str | None, class_path: Path, as_json: bool) -> None:
+    """Say when the exercise SLUG is due: a day, a day and hour, or `never`.
+
+    Without WHEN, show all due times. 2026-02-10 means the end of that day, 2026-02-10T19:00 that minute,
+    by this computer's clock; +01:00 at the end names another zone. nbgrader's due date follows.
+    """
+    from coursekit import project
+    from coursekit.classroom import bank, class_settings, classes, due
+
+    folder = classes.load(class_path)
+    if slug and when:
+        if slug not in folder.due:  # one that was set once may be taken back in any case
+            bank.load(slug, project.root())
+        moment = None if when == "never" else class_settings.when(when, f"The due time of {slug}")
+        folder = due.set_due(folder, slug, moment)
+    shown = {s: t for s, t in folder.due.items() if slug in (None, s)}
+    if as_json:
+        click.echo(_json({s: t.isoformat() for s, t in shown.items()}))
+    elif not shown:
+        click.echo(f"{slug or 'Nothing'} is due at no time.")
+    for name, moment in () if as_json else shown.items():
+        click.echo(f"{name}: {moment:%Y-%m-%d %H:%M} UTC{moment:%z}")
+
+
+@class_.command("late")
+@click.argument("per_day", type=click.FloatRange(0, 100))
+@click.option("--most", type=click.FloatRange(0, 100), default=100.0, help="Per cent at most.")
+@click.option(
+    "--grace-hours", type=click.FloatRange(0, 8760), default=0.0, help="Hours that do not count."
+)
 @class_option
 @plain_errors
-def hand_out(slug: str, class_path: Path) -> None:
-    """Make each student's notebook of the exercise SLUG, with own numbers."""
-    from coursekit.classroom import handout
+def class_late(per_day: float, most: float, grace_hours: float, class_path: Path) -> None:
+    """Take PER_DAY per cent of the marks for each day begun that work comes late; 0 takes nothing.
 
-    work = work_of(class_path, slug)
-    with bar("Handing out", len(work.folder.students)) as step:
-        handout.hand_out(work, step)
-    console.print(f"The notebooks are in {class_path / 'hand-out'}", soft_wrap=True)
+    Marks that are there follow when the exercise is marked again. A plug-in of your own, named in
+    nbgrader_config.py, goes first.
+    """
+    from coursekit.classroom import class_settings, classes
+
+    file = classes.load(class_path).path / "class.toml"
+    for name, value in (("per_day", per_day), ("most", most), ("grace_hours", grace_hours)):
+        classes.write_text(file, class_settings.put(file, "late", name, f"{value:g}"))
+    click.echo(f"Late work loses {per_day:g} % a day, {most:g} % at most, after {grace_hours:g} h.")
+
+
+@class_.command("pack")
+@click.argument("file", type=click.Path(path_type=Path))
+@class_option
+@plain_errors
+def class_pack(file: Path, class_path: Path) -> None:
+    """Pack the whole class folder into the zip FILE, to put away or to carry to another machine.
+
+    It holds the class's secret and everybody's work: keep it where nobody else can read it. Unpack it
+    anywhere to go on.
+    """
+    from coursekit.classroom import classes, packing
+
+    count = packing.pack(classes.load(class_path), file)
+    console.print(f"{count} files are in {file}. Keep it to yourself.", soft_wrap=True)
+
+
+def _json(found: object) -> str:
+    return json.dumps(found, indent=1, ensure_ascii=False)

@@ -1,0 +1,153 @@
+"""Students who come, go, change their id or are given other numbers, in all that a class keeps."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from coursekit.classroom import gradebook, upkeep
+from coursekit.classroom.classes import (
+    ClassError,
+    ClassFolder,
+    Student,
+    load,
+    open_class,
+    write_draws,
+    write_roster,
+)
+from coursekit.classroom.roster import read
+
+# folders of a class that hold one folder a student
+BY_STUDENT = ("hand-out", "submitted", "autograded", "feedback", "taken-in")
+
+
+def open_with(
+    path: Path, students: Iterable[Student], title: str = ""
+) -> tuple[ClassFolder, list[str]]:
+    """Return the class with this roster, and the ids that were on the roster before and have work.
+
+    A new id that stands for another's numbers already, after a change of id, gets numbers of its own.
+    """
+    before = load(path).students if (path / "class.toml").is_file() else ()
+    folder = open_class(path, students, title)
+    now = {s.id for s in folder.students}
+    taken = {name for (student, _), name in folder.draws.items() if student != name}
+    fresh = {(id, ""): f"{id}~2" for id in sorted(now & taken) if (id, "") not in folder.draws}
+    if fresh:
+        write_draws(path, {**folder.draws, **fresh})
+        folder = load(path)
+    return folder, [s.id for s in before if s.id not in now]
+
+
+def rename(folder: ClassFolder, old: str, new: str) -> ClassFolder:
+    """Return the class in which the student `old` is called `new`: work, marks and numbers stay.
+
+    Raises ClassError where `old` is not there, or `new` is there already or cannot be an id.
+    """
+    student = folder.student(old)
+    _refuse_id(folder, new)
+    with upkeep.only_writer(folder):
+        upkeep.backup(folder)
+        draws = {(new if s == old else s, slug): name for (s, slug), name in folder.draws.items()}
+        draws.setdefault((new, ""), old)
+        write_draws(folder.path, draws)
+        with gradebook.gradebook(folder) as book:
+            _rename_row(book, old, new, student.name)
+        for place, target in _places(folder, old, new):
+            place.replace(target)
+        name = new if student.name == old else student.name
+        students = [Student(new, name) if s.id == old else s for s in folder.students]
+        write_roster(folder.path / "roster.csv", students)
+    return load(folder.path)
+
+
+def _refuse_id(folder: ClassFolder, id: str) -> None:
+    """Refuse an id that a roster would refuse, or that something of the class is called already."""
+    trial = folder.made / "trial.csv"
+    write_roster(trial, [*folder.students, Student(id, id)])
+    try:
+        read(trial, fresh=True)
+    except ClassError as error:
+        raise ClassError(
+            f"A new id must be free and fit for a file name; got '{id}'. {str(error).split(': ', 1)[-1]}"
+        ) from None
+    finally:
+        trial.unlink()
+    if there := [p for p, _ in _places(folder, id, id)]:
+        raise ClassError(
+            f"A new id must be free; got '{id}', of which {there[0]} is left from before. Choose another, "
+            "or erase that one first."
+        )
+
+
+def _places(folder: ClassFolder, old: str, new: str) -> list[tuple[Path, Path]]:
+    """Return what lies in the class folder under a student's id, and where it lies under another."""
+    pairs = [(folder.path / name / old, folder.path / name / new) for name in BY_STUDENT]
+    for path in sorted((folder.path / "worksheets").glob("*/*.pdf")):
+        if path.stem == old:
+            pairs.append((path, path.with_name(f"{new}.pdf")))
+    for path in sorted((folder.path / "to-send").glob("*/*.zip")):
+        if path.stem == old:
+            pairs.append((path, path.with_name(f"{new}.zip")))
+    return [(a, b) for a, b in pairs if a.exists()]
+
+
+def _rename_row(book: Any, old: str, new: str, name: str) -> None:
+    """Give the gradebook's student another id: a new row, the submissions moved over, the old one out."""
+    from nbgrader.api import Student as Row
+    from nbgrader.api import SubmittedAssignment
+    from sqlalchemy import update
+
+    row = book.db.get(Row, old)
+    if row is None:
+        return
+    kept = {c: getattr(row, c) for c in ("last_name", "email", "lms_user_id")}
+    first = new if row.first_name == old else row.first_name
+    book.db.add(Row(id=new, first_name=first, **kept))
+    book.db.flush()
+    book.db.execute(
+        update(SubmittedAssignment)
+        .where(SubmittedAssignment.student_id == old)
+        .values(student_id=new)
+        .execution_options(synchronize_session=False)
+    )
+    book.db.expire_all()
+    book.db.delete(book.db.get(Row, old))
+    book.db.commit()
+
+
+def renumber(
+    folder: ClassFolder, student: str, slugs: Iterable[str], *, even_so: bool = False
+) -> ClassFolder:
+    """Return the class in which `student` gets other own numbers in the exercises `slugs`.
+
+    For a student who builds another frame from now on. Raises ClassError where work on the old numbers
+    is in already, unless `even_so`.
+    """
+    folder.student(student)
+    draws = dict(folder.draws)
+    for slug in slugs:
+        if not even_so and folder.submitted(student, slug).is_dir():
+            raise ClassError(
+                f"{student} must not have handed in {slug} when its numbers change, for that work would be "
+                "marked by the new ones; it is in. Leave that exercise out, or add --even-so."
+            )
+        before = folder.drawn_as(student, slug)
+        stem, _, turn = before.partition("~")
+        draws[student, slug] = f"{stem}~{int(turn or 1) + 1}"
+    write_draws(folder.path, draws)
+    return load(folder.path)
+
+
+def forget_files(folder: ClassFolder, student: str) -> list[str]:
+    """Remove what lies in the class folder under a student's id; return what it was."""
+    removed = []
+    for path, _ in _places(folder, student, student):
+        if path.is_dir():
+            shutil.rmtree(path)
+        else:
+            path.unlink()
+        removed.append(path.relative_to(folder.path).as_posix())
+    return removed

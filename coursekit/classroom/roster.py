@@ -1,0 +1,239 @@
+"""A class's roster, read from whatever a spreadsheet saves as text, and refused in whole sentences.
+
+One line a student. The first line names the columns, in any case and order: an id (`id`, `student id`,
+`number` …) and, if there is one, a name (`name`, or `first name` and `last name`). Other columns are
+left out: a class folder keeps no more about people than it needs.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+LARGEST = 5_000_000  # bytes
+LONGEST_ID, LONGEST_NAME = 64, 120
+_SEPARATORS = ",;\t|"
+_ID = (
+    "id",
+    "studentid",
+    "student",
+    "studentnumber",
+    "studentno",
+    "number",
+    "no",
+    "login",
+    "username",
+)
+_NAME = ("name", "fullname", "studentname", "displayname")
+_FIRST = ("firstname", "givenname", "forename")
+_LAST = ("lastname", "surname", "familyname")
+# names that stand for something else: of the kit's own files, and of devices on Windows
+_TAKEN = {"class", "instructor", "con", "prn", "aux", "nul"} | {
+    f"{device}{i}" for device in ("com", "lpt") for i in range(10)
+}
+
+
+class ClassError(ValueError):
+    """A class folder or roster that cannot be used; the message says what to mend."""
+
+
+@dataclass(frozen=True)
+class Student:
+    """One line of the roster."""
+
+    id: str
+    name: str
+
+
+@dataclass(frozen=True)
+class Roster:
+    """The students of a roster, and the names of the columns that were left out."""
+
+    students: tuple[Student, ...]
+    left_out: tuple[str, ...] = ()
+
+
+def read(path: Path, *, fresh: bool = False) -> Roster:
+    """Return the roster in the text file `path`.
+
+    UTF-8 with or without its mark, UTF-16 and the old Western code page are read; commas, semicolons,
+    tabs or bars part the cells. With `fresh` true the file comes from outside: an id that the kit
+    keeps for itself, or that differs from another only in capitals, is refused too.
+
+    Raises ClassError, with the numbers of the lines, for a file that is no such text, a missing column,
+    an id that is empty, used twice or cannot be part of a file name.
+    """
+    if not path.is_file():
+        raise ClassError(
+            f"{path}: the roster must be there; got no such file. Write `id,name` lines."
+        )
+    lines = _lines(_text(path), path)
+    header = next(lines, (1, []))
+    columns = _columns(header[1], path)
+    found: list[tuple[int, Student]] = []
+    for number, cells in lines:
+        found.append((number, _student(cells, columns, len(header[1]), f"{path}, line {number}")))
+    _refuse_ids(found, path, fresh)
+    used = {i for places in columns.values() for i in places}
+    left_out = tuple(c for i, c in enumerate(header[1]) if i not in used and c)
+    return Roster(tuple(student for _, student in found), left_out)
+
+
+def _text(path: Path) -> str:
+    """Return the file's text, whatever a spreadsheet saved it in."""
+    with path.open("rb") as file:
+        data = file.read(LARGEST + 1)
+    if len(data) > LARGEST:
+        raise ClassError(
+            f"{path}: a roster must be smaller than {LARGEST // 10**6} MB; got more. Is it the right file?"
+        )
+    if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0", b"%PDF")):
+        raise ClassError(
+            f"{path}: the roster must be text; got a spreadsheet or another program's own file. Save it "
+            "there as CSV, then name that file."
+        )
+    for encoding in _encodings(data):
+        try:
+            text = data.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+        if "\0" not in text:
+            return text
+    raise ClassError(
+        f"{path}: the roster must be text; got bytes that are none. Save it as CSV in UTF-8."
+    )
+
+
+def _encodings(data: bytes) -> tuple[str, ...]:
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return ("utf-16",)
+    half = len(data) // 2
+    if half and data[1::2].count(0) > half // 2:
+        return ("utf-16-le",)
+    if half and data[::2].count(0) > half // 2:
+        return ("utf-16-be",)
+    return ("utf-8-sig", "cp1252")
+
+
+def _lines(text: str, path: Path) -> Iterator[tuple[int, list[str]]]:
+    """Yield the number and the cells of every line that is not empty; the first names the columns."""
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    skipped = 0
+    if said := re.match(r"sep=(.)\n", text):  # a line that one spreadsheet writes for itself
+        text, skipped = text[said.end() :], 1
+    separator = said[1] if said else _separator(text)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    before = 0
+    try:
+        for cells in reader:
+            number, before = before + 1 + skipped, reader.line_num
+            cells = [_clean(cell) for cell in cells]
+            if any(cells):
+                yield number, cells
+    except csv.Error as error:
+        raise ClassError(
+            f"{path}, line {before + 1 + skipped}: quotes must come in pairs round a whole cell; got a "
+            f"line that does not read ({error}). Mend it, or save the file as CSV again."
+        ) from None
+
+
+def _separator(text: str) -> str:
+    """Return the sign that parts the first line into the most columns that a roster can have."""
+    first = next((line for line in text.splitlines() if line.strip(_SEPARATORS + " ")), "")
+
+    def known(sign: str) -> tuple[int, int]:
+        cells = [_word(c.strip().strip('"')) for c in first.split(sign)]
+        return sum(c in (*_ID, *_NAME, *_FIRST, *_LAST) for c in cells), len(cells)
+
+    return max(_SEPARATORS, key=known)
+
+
+def _clean(cell: str) -> str:
+    """Return a cell in the usual composed letters, without signs that do not print."""
+    cell = unicodedata.normalize("NFC", cell)
+    cell = "".join(c if c.isprintable() else " " for c in cell if unicodedata.category(c) != "Cf")
+    return " ".join(cell.split())
+
+
+def _word(name: str) -> str:
+    return re.sub(r"[\W_]+", "", name.removeprefix("\ufeff").casefold())
+
+
+def _columns(header: list[str], path: Path) -> dict[str, list[int]]:
+    """Return where the id and the parts of the name stand."""
+    words = [_word(name) for name in header]
+
+    def place(names: Iterable[str]) -> list[int]:
+        return [words.index(n) for n in names if n in words][:1]
+
+    id = place(_ID)
+    name = place(_NAME) or place(_FIRST) + place(_LAST)
+    if not id:
+        raise ClassError(
+            f"{path}: the first line must name the columns id and name; got "
+            f"{', '.join(repr(h) for h in header) or 'an empty file'}. Add that line."
+        )
+    for what in (*id, *name):
+        if words.count(words[what]) > 1:
+            raise ClassError(
+                f"{path}: a column must be named once; got '{header[what]}' twice in the first line. "
+                "Rename or remove one."
+            )
+    return {"id": id, "name": [i for i in name if i not in id]}
+
+
+def _student(cells: list[str], columns: dict[str, list[int]], width: int, where: str) -> Student:
+    if any(cells[width:]):
+        raise ClassError(
+            f"{where}: a line must have no more cells than the first one; got {len(cells)} for {width}. "
+            "Put a cell that holds the separator in quotes."
+        )
+
+    def cell(place: int) -> str:
+        return cells[place] if place < len(cells) else ""
+
+    id = cell(columns["id"][0])
+    if not id or not all(c.isalnum() or c in "-_." for c in id) or id[0] in ".-" or id[-1] == ".":
+        raise ClassError(
+            f"{where}: an id must be letters, digits, - _ and .; got '{id}'. Change it."
+        )
+    if len(id) > LONGEST_ID:
+        raise ClassError(
+            f"{where}: an id must have at most {LONGEST_ID} letters; got {len(id)}. Shorten it."
+        )
+    name = " ".join(filter(None, (cell(i) for i in columns["name"])))
+    if len(name) > LONGEST_NAME:
+        raise ClassError(
+            f"{where}: a name must have at most {LONGEST_NAME} letters; got {len(name)}. Shorten it."
+        )
+    return Student(id, name or id)
+
+
+def _refuse_ids(found: list[tuple[int, Student]], path: Path, fresh: bool) -> None:
+    """Refuse ids used twice, all of them in one message; of a fresh file also what a disk mixes up."""
+    lines: dict[str, list[int]] = {}
+    spelt: dict[str, list[str]] = {}
+    for number, student in found:
+        key = student.id.casefold() if fresh else student.id
+        lines.setdefault(key, []).append(number)
+        spelt.setdefault(key, []).append(student.id)
+        if fresh and key.split(".")[0] in _TAKEN:
+            raise ClassError(
+                f"{path}, line {number}: an id must not be a name that the kit or a system keeps for "
+                f"itself; got '{student.id}'. Change it."
+            )
+    twice = [
+        f"'{' and '.join(dict.fromkeys(spelt[key]))}' in lines {', '.join(map(str, numbers))}"
+        for key, numbers in lines.items()
+        if len(numbers) > 1
+    ]
+    if twice:
+        raise ClassError(
+            f"{path}: an id must be used once, capitals or not; got {'; '.join(twice)}. Give each student "
+            "an id of their own."
+        )
