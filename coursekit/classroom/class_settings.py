@@ -12,6 +12,10 @@
     most = 50                           # per cent at most
     grace_hours = 2                     # so much later still counts as in time
 
+    [exchange]                          # only where students share a machine
+    root = "/srv/nbgrader/exchange"
+    course = "evening"
+
 Nothing of it but the title is needed. A line that an instructor wrote stays as it is.
 """
 
@@ -94,6 +98,19 @@ def late_rule(settings: Mapping[str, Any], path: Path) -> Late | None:
             f"grace_hours; got {found!r}. Write `per_day = 10`."
         )
     return Late(**{name: float(value) for name, value in found.items()})
+
+
+def exchange(settings: Mapping[str, Any], path: Path) -> tuple[str, str] | None:
+    """Return folder and course name of nbgrader's exchange, None where nothing is said."""
+    found = settings.get("exchange")
+    if found is None:
+        return None
+    good = isinstance(found, dict) and set(found) == {"root", "course"}
+    if not good or not all(isinstance(v, str) and v for v in found.values()):
+        raise ClassError(
+            f"{path}: [exchange] must have root and course, both text; got {found!r}. Mend it."
+        )
+    return found["root"], found["course"]
 
 
 def when(value: object, where: str = "A time") -> datetime:

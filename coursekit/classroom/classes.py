@@ -43,7 +43,8 @@ class ClassFolder:
     `gradebook` is the address of a gradebook on a PostgreSQL server, "" for the file in the folder;
     `book` is where students read the book's pages, "" where feedback should not link to them; `due` the
     time at which an exercise is due; `late` what late work loses. `draws` names what own numbers are
-    drawn from where that is not the student's id: (student, slug or "" for all) → name.
+    drawn from where that is not the student's id: (student, slug or "" for all) → name. `exchange` is
+    folder and course name of nbgrader's exchange, None where the class has none.
     """
 
     path: Path
@@ -54,6 +55,7 @@ class ClassFolder:
     due: Mapping[str, datetime] = field(default_factory=dict)
     late: class_settings.Late | None = None
     draws: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    exchange: tuple[str, str] | None = None
 
     def drawn_as(self, student: str, slug: str) -> str:
         """Return the name that a student's own numbers of an exercise are drawn from.
@@ -185,6 +187,7 @@ def load(path: Path) -> ClassFolder:
         class_settings.due_times(settings, file),
         class_settings.late_rule(settings, file),
         _read_draws(path / DRAWS_FILE),
+        class_settings.exchange(settings, file),
     )
 
 

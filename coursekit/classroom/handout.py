@@ -3,15 +3,26 @@
 from __future__ import annotations
 
 import hashlib
+import json
 import logging
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import nbformat
 
-from coursekit.classroom import bank, due, gradebook, key, known, notebooks, own_numbers
+from coursekit.classroom import (
+    bank,
+    due,
+    gradebook,
+    identity,
+    key,
+    known,
+    notebooks,
+    own_numbers,
+)
 from coursekit.classroom.classes import (
     ClassError,
     ClassFolder,
@@ -153,24 +164,29 @@ class _Keep(logging.Handler):
 def hand_out(work: Assignment, progress: Progress | None = None) -> list[Path]:
     """Return the bundle folders of all students, each with the notebook and own numbers.
 
-    A notebook that a student's bundle holds already is replaced by the release: bundles are made,
+    Each notebook's metadata say for whom it was made. A notebook that a student's bundle holds already is replaced by the release: bundles are made,
     work is done in a copy.
     """
     release = make_release(work)
     note = work.folder.made / f"{work.slug}.first"
     if not note.is_file():
         write_text(note, f"{datetime.now(UTC):%Y-%m-%dT%H:%M:%S.%f}Z\n")
+    notebook = json.loads(release.read_text(encoding="utf-8"))
     bundles = []
     for student in work.folder.students:
-        bundles.append(_bundle(work, student, release))
+        bundles.append(_bundle(work, student, notebook))
         if progress:
             progress(student.id)
     work.remember()
     return bundles
 
 
-def _bundle(work: Assignment, student: Student, release: Path) -> Path:
+def _bundle(work: Assignment, student: Student, notebook: dict[str, Any]) -> Path:
+    """Return the folder of a student's copy: the release, stamped with whose it is, and the numbers."""
     folder = work.folder.bundle(student.id, work.slug)
-    write_text(folder / release.name, release.read_text(encoding="utf-8"))
+    stamp = identity.stamp(work.folder, student.id, work.slug)
+    copy = {**notebook, "metadata": {**notebook["metadata"], identity.KEY: stamp}}
+    text = json.dumps(copy, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
+    write_text(folder / f"{work.slug}.ipynb", text)
     write_text(folder / notebooks.NUMBERS_FILE, work.numbers_text(student.id))
     return folder

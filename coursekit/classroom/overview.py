@@ -8,9 +8,12 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+import nbformat
+
 from coursekit.classroom import due, gradebook
 from coursekit.classroom.classes import ClassFolder
-from coursekit.classroom.handed_in import STAMP_FILE, read_regular, time_of
+from coursekit.classroom.handed_in import STAMP_FILE, HandedIn, read_regular, time_of
+from coursekit.classroom.notebooks import restored
 from coursekit.classroom.settings import RECORD
 
 
@@ -176,13 +179,12 @@ def _place(
     there = work.is_dir() and any(work.iterdir())
     came = time_of((read_regular(work / STAMP_FILE, 200) or b"").decode("utf-8", "replace"))
     marked = record.is_file() and marks is not None
-    fresh = notebook.is_file() and record.is_file()
     return Place(
         handed_out=folder.bundle(student, slug).is_dir(),
         taken_in=there,
         came=came,
         marked=marked,
-        stale=marked and fresh and notebook.stat().st_mtime > record.stat().st_mtime,
+        stale=marked and _is_newer(notebook, record) and _differs(folder, slug, student),
         marks=marks if marked else None,
         waits=marked and waits,
         printed=(folder.path / "worksheets" / slug / f"{student}.pdf").is_file(),
@@ -190,3 +192,19 @@ def _place(
         late=when is not None and came is not None and came > when,
         feedback=(folder.feedback(student, slug) / f"{slug}.html").is_file(),
     )
+
+
+def _is_newer(notebook: Path, record: Path) -> bool:
+    return notebook.is_file() and notebook.stat().st_mtime > record.stat().st_mtime
+
+
+def _differs(folder: ClassFolder, slug: str, student: str) -> bool:
+    """Whether the work that lies there is other work than was marked; unpacking gives files new times."""
+    try:
+        text = (folder.release(slug) / f"{slug}.ipynb").read_text(encoding="utf-8")
+        ran = (folder.autograded(student, slug) / f"{slug}.ipynb").read_text(encoding="utf-8")
+        release, marked = (nbformat.reads(t, as_version=4) for t in (text, ran))
+    except (OSError, ValueError):
+        return True
+    there = HandedIn.of(folder, student, slug).notebook or release
+    return [c.source for c in restored(release, there)[0].cells] != [c.source for c in marked.cells]

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import UTC
+
+from rich import box
 from rich.console import RenderableType
 from rich.table import Table
 
 from coursekit.classroom.overview import Lesson, Overview, Place
 
-_COUNTS = ("handed_out", "printed", "taken_in", "marked", "feedback", "overdue")
+_COUNTS = ("handed_out", "printed", "taken_in", "marked", "feed_back", "over_due")
+_NAMES = {"feed_back": "feedback", "over_due": "overdue"}  # headings are broken at _
+_MOST_IN_WORDS = 3  # lessons; more stand side by side as signs
 
 
 def shown(found: Overview) -> list[RenderableType]:
@@ -15,38 +20,77 @@ def shown(found: Overview) -> list[RenderableType]:
     if not found.lessons:
         count = f"{len(found.names)} student{'' if len(found.names) == 1 else 's'}"
         return [f"{found.title}: {count}. Nothing is handed out yet: `coursekit hand-out`."]
-    return [_lessons(found), _students(found)]
+    return [_lessons(found), _students(found), *([_SIGNS] if _in_signs(found) else [])]
+
+
+def _in_signs(found: Overview) -> bool:
+    return len(found.lessons) > _MOST_IN_WORDS
+
+
+_SIGNS = (
+    "– nothing yet   o handed out   ! overdue   in  to mark   12  marks   12?  a part waits for you\n"
+    "12*  newer work than marked lies there   ' came late"
+)
+
+
+def _table(title: str) -> Table:
+    return Table(title=title, title_justify="left", box=box.SIMPLE_HEAD, pad_edge=False)
 
 
 def _lessons(found: Overview) -> Table:
-    table = Table(title=f"{found.title}: {len(found.names)} students", title_justify="left")
-    table.add_column("lesson")
-    table.add_column("due (UTC)")
+    table = _table(f"{found.title}: {len(found.names)} students")
+    table.add_column("", justify="right")
+    table.add_column("lesson", overflow="fold", min_width=12)
+    table.add_column("due", no_wrap=True)
     for name in _COUNTS:
-        table.add_column(name.replace("_", " "), justify="right")
-    for lesson in found.lessons:
-        when = f"{lesson.due:%Y-%m-%d %H:%M}" if lesson.due else "–"
-        table.add_row(lesson.slug, when, *(str(lesson.count(c)) for c in _COUNTS))
+        table.add_column(name.replace("_", "\n"), justify="right", no_wrap=True)
+    for number, lesson in enumerate(found.lessons, start=1):
+        table.add_row(
+            str(number),
+            lesson.slug,
+            local(lesson),
+            *(str(lesson.count(_NAMES.get(c, c))) for c in _COUNTS),
+        )
     return table
+
+
+def local(lesson: Lesson) -> str:
+    """Return when a lesson is due by this computer's clock, short."""
+    if lesson.due is None:
+        return "–"
+    return f"{lesson.due.replace(tzinfo=UTC).astimezone():%d %b %H:%M}"
 
 
 def _students(found: Overview) -> Table:
-    table = Table(title="Who stands where", title_justify="left")
+    table = _table("Who stands where")
     table.add_column("student")
-    for lesson in found.lessons:
-        table.add_column(lesson.slug)
+    signs = _in_signs(found)
+    for number, lesson in enumerate(found.lessons, start=1):
+        table.add_column(
+            str(number) if signs else lesson.slug, justify="right" if signs else "left"
+        )
+    cell = _sign if signs else _cell
     for id in found.names:
-        table.add_row(id, *(_cell(lesson, lesson.students[id]) for lesson in found.lessons))
+        table.add_row(id, *(cell(lesson, lesson.students[id]) for lesson in found.lessons))
     return table
+
+
+def _sign(lesson: Lesson, place: Place) -> str:
+    """Return how a student stands with a lesson, as short as can be."""
+    if place.marked and place.marks is not None:
+        sign = f"{place.marks:.3g}" + ("*" if place.stale else "?" if place.waits else "")
+    elif place.taken_in:
+        sign = "in"
+    else:
+        sign = "!" if place.overdue else "o" if place.handed_out else "–"
+    return sign + ("'" if place.late else "")
 
 
 def _cell(lesson: Lesson, place: Place) -> str:
     words = place.word
     if place.marked and place.marks is not None:
-        words = f"{place.marks:g} of {lesson.out_of:g}" + (
-            "" if words == "marked" else f", {words}"
+        words = f"{place.marks:g} of {lesson.out_of:g}"
+        words += {"to read": ", a part waits for you", "marked": ""}.get(
+            place.word, f", {place.word}"
         )
-    more = [", late"] if place.late else []
-    if place.handed_out and not place.printed and not place.taken_in:
-        more.append(", not printed")
-    return words + "".join(more)
+    return words + (", late" if place.late else "")

@@ -1,23 +1,100 @@
-"""Commands that hand work out to a class."""
+"""The command that hands work out to a class."""
 
 from __future__ import annotations
 
+import json
+from contextlib import nullcontext
 from pathlib import Path
+from typing import Any
 
 import click
 
-from coursekit.commands.common import bar, class_option, console, plain_errors, work_of
+from coursekit.commands.common import (
+    bar_unless,
+    class_option,
+    console,
+    json_option,
+    paper_option,
+    plain_errors,
+    quiet_option,
+    share_bar,
+    work_of,
+)
 
 
 @click.command("hand-out")
 @click.argument("slug")
 @class_option
+@paper_option
+@click.option(
+    "--book",
+    type=click.Path(path_type=Path),
+    help="Folder of the pages to send. [default: the book, built where it is not]",
+)
+@click.option("--no-pages", is_flag=True, help="Send no pages: students have the book already.")
+@click.option("--no-stick", is_flag=True, help="Make no file with everybody's folders.")
+@quiet_option
+@json_option
 @plain_errors
-def hand_out(slug: str, class_path: Path) -> None:
-    """Make each student's notebook of the exercise SLUG, with own numbers."""
-    from coursekit.classroom import handout
+def hand_out(
+    slug: str,
+    class_path: Path,
+    paper: Any,
+    book: Path | None,
+    no_pages: bool,
+    no_stick: bool,
+    quiet: bool,
+    as_json: bool,
+) -> None:
+    """Make what each student gets for the exercise SLUG: one zip a student, and one for a USB stick.
+
+    A zip holds the notebook with own numbers, the worksheet, the lesson's pages and files that start the
+    notebook on Windows, macOS and Linux. Nothing of the solutions is in it. Where class.toml names an
+    nbgrader exchange, the release goes there as well.
+    """
+    from coursekit.classroom import bundles, exchange, handout
 
     work = work_of(class_path, slug)
-    with bar("Handing out", len(work.folder.students)) as step:
+    silent = quiet or as_json
+    count = len(work.folder.students)
+    with bar_unless(silent, "Notebooks, own numbers", count) as step:
         handout.hand_out(work, step)
+    pages = None if no_pages else book or _pages(work.root, silent)
+    with bar_unless(silent, "Zip files", count) as step:
+        sent = bundles.make(work, pages, paper, not no_stick, step)
+    released = exchange.release(work) if exchange.there(work) else None
+    if as_json:
+        told = {
+            "exercise": slug,
+            "zips": [str(p) for p in sent.zips],
+            "stick": str(sent.stick) if sent.stick else None,
+            "pages": str(pages) if pages else None,
+            "exchange": str(released) if released else None,
+        }
+        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+    elif not quiet:
+        _say(class_path, bundles.folder_of(work), sent, pages, released)
+
+
+def _say(
+    class_path: Path, folder: Path, sent: Any, pages: Path | None, released: Path | None
+) -> None:
+    size = max(p.stat().st_size for p in sent.zips) / 1e6
+    console.print(f"One zip a student, {size:.1f} MB, in {folder}", soft_wrap=True)
+    if sent.stick:
+        console.print(f"For a USB stick, everybody's folders: {sent.stick}", soft_wrap=True)
+    if pages is None:
+        console.print("The lesson's pages are not in them.", soft_wrap=True)
+    if released:
+        console.print(f"In the exchange: {released}", soft_wrap=True)
     console.print(f"The notebooks are in {class_path / 'hand-out'}", soft_wrap=True)
+
+
+def _pages(root: Path, silent: bool) -> Path | None:
+    """Return the folder of the book's pages, built where something has changed; None without a book."""
+    from coursekit.book import build
+
+    if not (root / "course" / "_config.yml").is_file():
+        return None
+    with nullcontext(lambda words, share: None) if silent else share_bar("The book") as tell:
+        return build.build(root, None, tell).parent

@@ -1,0 +1,60 @@
+"""The files beside a student's notebook that open it on Windows, macOS and Linux, and say how."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib import metadata
+from pathlib import Path
+
+HOME = ".coursekit-notebooks"  # in the student's home folder: one Python for the notebooks of all lessons
+NEEDED = ("jupyterlab", "numpy", "matplotlib", "sympy")
+RUNNABLE = ("start-mac.command", "start-linux.sh")
+_HERE = Path(__file__).parent / "start"
+
+
+@cache
+def pins() -> dict[str, str]:
+    """Return package → version that a student's notebook is to run with: those it is marked with."""
+    return {name: metadata.version(name) for name in NEEDED}
+
+
+def files(notebook: str) -> dict[str, bytes]:
+    """Return name → content of the start files for the notebook of this name."""
+    needed = ", ".join(f'"{n}": "{v}"' for n, v in pins().items())
+    dependencies = "\n".join(f'    "{n}=={v}",' for n, v in pins().items())
+    shell = _filled("start.sh.in").encode()
+    return {
+        "start.py": _filled("start.py.in", notebook=notebook, pins="{" + needed + "}").encode(),
+        "start-windows.bat": _filled("start.bat.in").replace("\n", "\r\n").encode(),
+        "start-mac.command": shell,
+        "start-linux.sh": shell,
+        "pyproject.toml": _filled("pyproject.toml.in", dependencies=dependencies).encode(),
+    }
+
+
+def read_me(title: str, student: str, notebook: str, *, pages: bool) -> bytes:
+    """Return the text that a student reads first; `pages` says whether the lesson is in the folder."""
+    there = {
+        notebook: "your notebook",
+        "numbers.json": "your own numbers; the notebook reads them",
+        "worksheet.pdf": "the same on paper; print it at 100 %",
+    }
+    if pages:
+        there["read-the-lesson.html"] = "the lesson, for your browser"
+    text = _filled(
+        "read-me-first.txt.in",
+        title=title,
+        student=student,
+        notebook=notebook,
+        list="".join(f"{name:<26} {words}\n" for name, words in there.items()),
+        offline=f"The {'lesson and the ' if pages else ''}worksheet: always.\n",
+    )
+    return text.replace("\n", "\r\n").encode("utf-8-sig")
+
+
+def _filled(name: str, **words: str) -> str:
+    """Return a file of `start/` with its places in braces filled in."""
+    text = (_HERE / name).read_text(encoding="utf-8")
+    for place, value in {"home": HOME, **words}.items():
+        text = text.replace("{" + place + "}", value)
+    return text
