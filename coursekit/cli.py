@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from coursekit import lean
-from coursekit.commands import bench, classes, course, handing_out, marks, paper
+from coursekit.commands import bench, classes, course, handing_out, marks, paper, taking_in
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -25,6 +25,7 @@ for command in (
     course.cage,
     classes.class_,
     handing_out.hand_out,
+    taking_in.take_in,
     paper.worksheets,
     paper.sheets,
     marks.mark,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import shutil
 from collections.abc import Iterable
 from pathlib import Path
@@ -12,13 +13,16 @@ from coursekit.classroom.classes import (
     ClassError,
     ClassFolder,
     Student,
+    csv_text,
     load,
     open_class,
     write_draws,
     write_roster,
+    write_text,
 )
 from coursekit.classroom.roster import read
 
+FORMER_FILE = "former-ids.csv"
 # folders of a class that hold one folder a student
 BY_STUDENT = ("hand-out", "submitted", "autograded", "feedback", "taken-in")
 
@@ -53,6 +57,9 @@ def rename(folder: ClassFolder, old: str, new: str) -> ClassFolder:
         draws = {(new if s == old else s, slug): name for (s, slug), name in folder.draws.items()}
         draws.setdefault((new, ""), old)
         write_draws(folder.path, draws)
+        former = {f: new if now == old else now for f, now in former_ids(folder).items()}
+        rows = [("former", "now"), *sorted({**former, old: new}.items())]
+        write_text(folder.path / FORMER_FILE, csv_text(rows))
         with gradebook.gradebook(folder) as book:
             _rename_row(book, old, new, student.name)
         for place, target in _places(folder, old, new):
@@ -61,6 +68,15 @@ def rename(folder: ClassFolder, old: str, new: str) -> ClassFolder:
         students = [Student(new, name) if s.id == old else s for s in folder.students]
         write_roster(folder.path / "roster.csv", students)
     return load(folder.path)
+
+
+def former_ids(folder: ClassFolder) -> dict[str, str]:
+    """Return former id → the id of today, for work that still carries the former one."""
+    path = folder.path / FORMER_FILE
+    if not path.is_file():
+        return {}
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        return {row[0]: row[1] for row in list(csv.reader(file))[1:] if len(row) == 2}
 
 
 def _refuse_id(folder: ClassFolder, id: str) -> None:
@@ -89,8 +105,8 @@ def _places(folder: ClassFolder, old: str, new: str) -> list[tuple[Path, Path]]:
         if path.stem == old:
             pairs.append((path, path.with_name(f"{new}.pdf")))
     for path in sorted((folder.path / "to-send").glob("*/*.zip")):
-        if path.stem == old:
-            pairs.append((path, path.with_name(f"{new}.zip")))
+        if path.stem == f"{path.parent.name}-{old}":
+            pairs.append((path, path.with_name(f"{path.parent.name}-{new}.zip")))
     return [(a, b) for a, b in pairs if a.exists()]
 
 

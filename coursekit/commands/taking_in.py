@@ -1,0 +1,87 @@
+"""The command that takes in what students hand in."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+import click
+
+from coursekit.commands.common import class_option, console, json_option, plain_errors, quiet_option
+
+SOME_LEFT = 3  # exit code: some of it was not taken
+
+
+@click.command("take-in")
+@click.argument(
+    "paths", metavar="PATH...", nargs=-1, required=True, type=click.Path(path_type=Path)
+)
+@class_option
+@click.option("--student", default="", help="Whose work it is, where the files don't say.")
+@click.option(
+    "--exercise", "slug", default="", help="Which exercise it is, where the files don't say."
+)
+@click.option("--came", metavar="TIME", help="When it came: 2026-02-10T19:00. [default: now]")
+@click.option("--file-time", is_flag=True, help="Let each file's own time count as when it came.")
+@quiet_option
+@json_option
+@plain_errors
+def take_in(
+    paths: tuple[Path, ...],
+    class_path: Path,
+    student: str,
+    slug: str,
+    came: str | None,
+    file_time: bool,
+    quiet: bool,
+    as_json: bool,
+) -> None:
+    """Take in handed-in work from PATH: notebooks, zip files or folders of them, however they are named.
+
+    Which exercise a notebook is, its cells say. Whose it is, the stamp says that hand-out put into it, or
+    the id or name in its file name, or in the folder's. Where two of these disagree nothing is taken and
+    both are named: say whose it is with --student. Nothing is ever overwritten: every version stays in
+    taken-in, the newest is marked. An unsafe zip is refused whole.
+
+    Ends with exit code 3 where something was left.
+    """
+    from coursekit.classroom import class_settings, classes
+    from coursekit.classroom import take_in as intake
+
+    if came and file_time:
+        raise click.UsageError(
+            "A time must come from one place; got --came and --file-time. Leave one."
+        )
+    moment = class_settings.when(came, "The time it came") if came else None
+    told = intake.take_in(
+        classes.load(class_path),
+        paths,
+        student=student,
+        slug=slug,
+        came=moment,
+        by_file_time=file_time,
+    )
+    if as_json:
+        click.echo(json.dumps([asdict(t) for t in told], indent=1, ensure_ascii=False))
+    else:
+        _say(told, quiet)
+    if any(t.what == "left" for t in told):
+        raise click.exceptions.Exit(SOME_LEFT)
+
+
+_WORDS = {"taken": "taken in", "older": "kept, not newest", "same": "there already", "left": "LEFT"}
+
+
+def _say(told: list[Any], quiet: bool) -> None:
+    for one in told:
+        whose = f"{one.student} {one.slug}, from {one.source}" if one.student else one.source
+        if one.what == "left":
+            console.print(f"LEFT: {whose}. {one.why}", soft_wrap=True, markup=False)
+        elif not quiet:
+            line = f"{_WORDS[one.what]}: {whose}, {one.why}"
+            console.print(line, soft_wrap=True, markup=False)
+    if not quiet:
+        counts = [(sum(t.what == w for t in told), words) for w, words in _WORDS.items()]
+        console.print(", ".join(f"{n} {words}" for n, words in counts if n) or "Nothing was there.")
