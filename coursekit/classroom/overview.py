@@ -11,10 +11,9 @@ from typing import Any
 import nbformat
 
 from coursekit.classroom import due, gradebook
-from coursekit.classroom.classes import ClassFolder
+from coursekit.classroom.classes import RECORD, ClassFolder
 from coursekit.classroom.handed_in import STAMP_FILE, HandedIn, read_regular, time_of
 from coursekit.classroom.notebooks import restored
-from coursekit.classroom.settings import RECORD
 
 
 @dataclass(frozen=True)
@@ -118,17 +117,17 @@ def overview(folder: ClassFolder, now: datetime | None = None) -> Overview:
 def in_use(folder: ClassFolder) -> list[str]:
     """Return the exercises that this class has met: released, handed in or given a due time.
 
-    They come in the order of their due times, then of their release, then by name.
+    They come in the order in which they were first handed out, then by due time, then by name.
     """
     found = {p.name for p in _folders(folder.path / "release")} | set(folder.due)
     for student in folder.students:
         found |= {p.name for p in _folders(folder.path / "submitted" / student.id)}
 
-    def order(slug: str) -> tuple[float, str, str]:
+    def order(slug: str) -> tuple[str, float, str]:
         note = folder.made / f"{slug}.first"
         first = note.read_text(encoding="utf-8") if note.is_file() else "~"
         when = folder.due.get(slug)
-        return (when.timestamp() if when else float("inf"), first, slug)
+        return (first, when.timestamp() if when else float("inf"), slug)
 
     return sorted(found, key=order)
 

@@ -10,8 +10,14 @@ from rich.table import Table
 
 from coursekit.classroom.overview import Lesson, Overview, Place
 
-_COUNTS = ("handed_out", "printed", "taken_in", "marked", "feed_back", "over_due")
-_NAMES = {"feed_back": "feedback", "over_due": "overdue"}  # headings are broken at _
+_COUNTS = {
+    "handed_out": "handed\nout",
+    "printed": "print-\ned",
+    "taken_in": "taken\nin",
+    "marked": "mark-\ned",
+    "feedback": "feed-\nback",
+    "overdue": "over-\ndue",
+}
 _MOST_IN_WORDS = 3  # lessons; more stand side by side as signs
 
 
@@ -34,22 +40,22 @@ _SIGNS = (
 
 
 def _table(title: str) -> Table:
-    return Table(title=title, title_justify="left", box=box.SIMPLE_HEAD, pad_edge=False)
+    return Table(title=title, title_justify="left", box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0))
 
 
 def _lessons(found: Overview) -> Table:
     table = _table(f"{found.title}: {len(found.names)} students")
     table.add_column("", justify="right")
-    table.add_column("lesson", overflow="fold", min_width=12)
+    table.add_column("lesson", no_wrap=True)
     table.add_column("due", no_wrap=True)
-    for name in _COUNTS:
-        table.add_column(name.replace("_", "\n"), justify="right", no_wrap=True)
+    for heading in _COUNTS.values():
+        table.add_column(heading, justify="right", no_wrap=True)
     for number, lesson in enumerate(found.lessons, start=1):
         table.add_row(
             str(number),
             lesson.slug,
             local(lesson),
-            *(str(lesson.count(_NAMES.get(c, c))) for c in _COUNTS),
+            *(str(lesson.count(c)) for c in _COUNTS),
         )
     return table
 
@@ -89,8 +95,6 @@ def _sign(lesson: Lesson, place: Place) -> str:
 def _cell(lesson: Lesson, place: Place) -> str:
     words = place.word
     if place.marked and place.marks is not None:
-        words = f"{place.marks:g} of {lesson.out_of:g}"
-        words += {"to read": ", a part waits for you", "marked": ""}.get(
-            place.word, f", {place.word}"
-        )
+        words = f"{place.marks:.3g} of {lesson.out_of:g}"
+        words += "" if place.word == "marked" else f", {place.word}"
     return words + (", late" if place.late else "")

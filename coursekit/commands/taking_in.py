@@ -11,7 +11,7 @@ import click
 
 from coursekit.commands.common import class_option, console, json_option, plain_errors, quiet_option
 
-SOME_LEFT = 3  # exit code: some of it was not taken
+SOME_LEFT = 1  # exit code: some of it was not taken
 
 
 @click.command("take-in")
@@ -45,7 +45,7 @@ def take_in(
     both are named: say whose it is with --student. Nothing is ever overwritten: every version stays in
     taken-in, the newest is marked. An unsafe zip is refused whole.
 
-    Ends with exit code 3 where something was left.
+    Ends with exit code 1 where something was left.
     """
     from coursekit.classroom import class_settings, classes
     from coursekit.classroom import take_in as intake
