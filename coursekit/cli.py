@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from coursekit import lean
-from coursekit.commands import bench, classes, course, handing_out, marks, paper, taking_in
+from coursekit.commands import bench, classes, course, handing_out, marks, paper, reports, taking_in
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -32,6 +32,8 @@ for command in (
     marks.feedback,
     marks.marks,
     marks.items,
+    reports.report,
+    reports.remind,
     bench.bench_,
     bench.answers_,
 ):

@@ -1,0 +1,93 @@
+"""Commands that report on a class and remind it."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import click
+
+from coursekit.commands.common import (
+    class_option,
+    console,
+    json_option,
+    paper_option,
+    plain_errors,
+    quiet_option,
+)
+
+
+@click.command()
+@click.argument("slugs", metavar="[SLUG]...", nargs=-1)
+@class_option
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Folder of the report. [default: DIR/reports]"
+)
+@click.option("--without-names", is_flag=True, help="Call the students S1, S2 … in a secret order.")
+@paper_option
+@quiet_option
+@json_option
+@plain_errors
+def report(
+    slugs: tuple[str, ...],
+    class_path: Path,
+    out: Path | None,
+    without_names: bool,
+    paper: Any,
+    quiet: bool,
+    as_json: bool,
+) -> None:
+    """Report on the class: marks, questions, commonest slips, the bench, each student's progress.
+
+    It makes a page and a PDF, and tables as CSV that a spreadsheet opens: marks, questions, bench. First
+    stands what to talk over in the first ten minutes of the next session. Without SLUG it is about all
+    that was handed out. With --json it prints the facts and writes nothing.
+    """
+    from coursekit import project
+    from coursekit.classroom import classes, report_facts
+    from coursekit.classroom import report as pages
+
+    folder = classes.load(class_path)
+    facts = report_facts.gather(folder, project.root(), slugs, names=not without_names)
+    if as_json:
+        click.echo(pages.as_json(facts))
+        return
+    target = out or class_path / "reports" / ("without-names" if without_names else "")
+    for path in pages.write(facts, target, paper, names=not without_names):
+        if not quiet:
+            console.print(str(path), soft_wrap=True, markup=False)
+
+
+@click.command()
+@class_option
+@click.option("--all-open", is_flag=True, help="Name what is handed out and not yet due as well.")
+@click.option("--ids", is_flag=True, help="Call the students by their ids.")
+@json_option
+@plain_errors
+def remind(class_path: Path, all_open: bool, ids: bool, as_json: bool) -> None:
+    """Say who owes what, as messages to paste. Nothing is sent."""
+    from coursekit import project
+    from coursekit.classroom import classes, overview, reminders
+
+    folder = classes.load(class_path)
+    found = reminders.owed(folder, project.root(), all_open=all_open)
+    if as_json:
+        told = {
+            student: [
+                {
+                    "exercise": o.slug,
+                    "title": o.title,
+                    "due": overview.said(o.due),
+                    "overdue": o.overdue,
+                }
+                for o in some
+            ]
+            for student, some in found.items()
+        }
+        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+    elif found:
+        names = {s.id: s.id if ids else s.name for s in folder.students}
+        click.echo(reminders.messages(found, names))
+    else:
+        click.echo("Nobody owes anything.")

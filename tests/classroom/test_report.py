@@ -1,0 +1,214 @@
+"""A class's report in all its forms, and who is reminded of what."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+import shutil
+from datetime import datetime
+from math import isnan, sqrt
+from statistics import stdev
+
+import pdfplumber
+import pytest
+
+from coursekit.classroom import bench, due, handout, reminders, report, report_facts, report_plots
+from coursekit.classroom.class_settings import when
+from coursekit.classroom.classes import ClassError, Student, load, open_class
+from coursekit.classroom.gradebook import gradebook, scores
+from tests import tools
+
+from .conftest import SLUG
+from .test_cli import call
+
+pytestmark = pytest.mark.xdist_group("rails")
+NOW = datetime(2026, 2, 9)
+READINGS = {"bench-01": (61.0, 61.5), "bench-02": (58.0, 58.0), "bench-03": (60.5,)}
+EVIL = '=HYPERLINK("http://x","a");+1\t"quoted", Ng'
+
+
+@pytest.fixture(scope="module")
+def reported(ran, root, tmp_path_factory):
+    """The demo class with bench readings, a due time that was missed, and one name that bites."""
+    path = tmp_path_factory.mktemp("report") / "class"
+    shutil.copytree(ran.folder.path, path)
+    names = {"bench-09": EVIL}
+    open_class(path, [Student(s.id, names.get(s.id, s.name)) for s in ran.folder.students])
+    due.set_due(load(path), SLUG, when("2026-02-03T19:00:00+00:00"))
+    folder = load(path)
+    bench.record(
+        folder,
+        [
+            bench.Reading(student, SLUG, "protractor", turn, value, "deg")
+            for student, values in READINGS.items()
+            for turn, value in enumerate(values, start=1)
+        ],
+    )
+    return folder, report_facts.gather(folder, root, now=NOW)
+
+
+def test_the_marks_are_the_gradebook_s(reported):
+    folder, facts = reported
+    with gradebook(folder) as book:
+        got = {s: sum(m.values()) for s, m in scores(book, SLUG).items()}
+    (lesson,) = facts.lessons
+    assert lesson.marks == got
+    assert facts.share("bench-01") == got["bench-01"] / 25
+    assert lesson.mean_share == pytest.approx(sum(got.values()) / 12 / 25)
+    assert all(p.late for p in lesson.place.students.values())
+
+
+def test_the_bench_spread_is_pooled_over_who_read_twice(reported):
+    (spread,) = reported[1].lessons[0].bench
+    assert spread.values == READINGS
+    # s² = (1·s₁² + 1·s₂²)/2 by hand: readings half a degree apart have s² = 0.125
+    assert spread.repeat == pytest.approx(sqrt((0.125 + 0) / 2))
+    assert (spread.freedom, spread.divisions) == (2, pytest.approx(spread.repeat / 0.5))
+    assert "3 students" in report.spread_words(spread)
+    alone = report_facts.pooled([(1.0,), (2.0,)])
+    assert isnan(alone[0])
+    assert report_facts.pooled([(1.0, 2.0, 4.0)]) == (stdev([1, 2, 4]), 2)
+
+
+def test_what_is_talked_over_is_what_most_slipped_on(reported):
+    facts = reported[1]
+    slips = {(i.title, s.name): s for i in facts.lessons[0].analysis.items for s in i.slips}
+    assert 1 <= len(facts.talk) <= report_facts.MOST_TALKED_OVER
+    for one in facts.talk:
+        found = slips[one.question, one.slip]
+        assert (one.students, one.hint) == (found.students, found.hint)
+    most = max(s.students for s in slips.values())
+    assert facts.talk[0].students == most
+    assert sum(t.minutes for t in facts.talk) == pytest.approx(10, abs=1)
+    assert "template" in facts.lessons[0].show_at_bench
+
+
+def test_the_page_holds_everything_and_asks_for_nothing(reported):
+    text = report.html(reported[1])
+    for words in (
+        "The first ten minutes",
+        "Cronbach",
+        "included angle",
+        "Bench 1 (bench-01)",
+        "owed",
+    ):
+        assert words in text
+    assert "<script" not in text
+    assert not re.search(r'(src|href)="', text)
+    assert "=HYPERLINK(" in text
+    assert 'HYPERLINK("http' not in text  # the quote is escaped
+
+
+def test_without_names_nobody_is_named_nor_known_by_place(reported, root):
+    folder, _ = reported
+    facts = report_facts.gather(folder, root, names=False, now=NOW)
+    order = list(facts.names)
+    assert sorted(facts.names.values(), key=lambda n: int(n[1:])) == [f"S{i}" for i in range(1, 13)]
+    assert order != sorted(order)
+    pages = report.html(facts, names=False), report.as_json(facts)
+    tables = [report.table_text(rows(facts)).decode() for rows in
+              (report.marks_rows, report.question_rows, report.bench_rows)]  # fmt: skip
+    with pdfplumber.open(io.BytesIO(report.pdf(facts, names=False))) as pdf:
+        printed = "".join(p.extract_text() for p in pdf.pages)
+    for text in (*pages, *tables, printed):
+        assert "S12" in text or text == tables[1] or text == tables[2]
+        assert not re.search(r"[Bb]ench[ -]\d|HYPERLINK", text)
+
+
+def test_tables_open_in_a_spreadsheet_and_run_nothing(reported):
+    facts = reported[1]
+    for rows in (report.marks_rows(facts), report.question_rows(facts), report.bench_rows(facts)):
+        data = report.table_text(rows)
+        assert data.startswith(b"\xef\xbb\xbf")
+        back = list(csv.reader(io.StringIO(data.decode("utf-8-sig"), newline="")))
+        assert {len(r) for r in back} == {len(rows[0])}
+        assert not [c for r in back for c in r if re.match(r"[=+@\t\r]|-\D", c)]
+    text = report.table_text(report.marks_rows(facts)).decode("utf-8-sig")
+    marks = list(csv.reader(io.StringIO(text, newline="")))
+    assert marks[9][0].startswith("'=HYPERLINK(")
+    assert float(marks[1][1]) == facts.lessons[0].marks["bench-01"]
+
+
+def test_the_pdf_says_the_same_and_nothing_is_clipped(reported):
+    for paper, width in (("a4", 595), ("us-letter", 612)):
+        with pdfplumber.open(io.BytesIO(report.pdf(reported[1], paper))) as pdf:
+            text = "".join(p.extract_text() for p in pdf.pages)
+            assert round(float(pdf.pages[0].width)) == width
+            for p in pdf.pages:
+                assert all(c["x0"] > 10 and c["x1"] < width - 10 for c in p.chars)
+    for words in ("The first ten minutes", "Bench 12 (bench-12)", "At the bench: included angle"):
+        assert words in text
+    assert report.pdf(reported[1]) == report.pdf(reported[1])
+
+
+def test_plots_put_each_reading_where_it_is(reported):
+    facts = reported[1]
+    svg = report_plots.readings(facts.lessons[0].bench[0], facts.names)
+    marks = [float(x) for x in re.findall(r'<circle cx="([\d.]+)"', svg)]
+    labels = re.findall(r'<text x="([\d.]+)" y="\d+" text-anchor="middle"[^>]*>([\d.]+)<', svg)
+    (x0, v0), (x1, v1) = [(float(x), float(v)) for x, v in (labels[0], labels[-1])]
+    back = [v0 + (x - x0) * (v1 - v0) / (x1 - x0) for x in marks]
+    assert back == pytest.approx([v for values in READINGS.values() for v in values], abs=0.02)
+
+
+def test_what_cannot_be_reported_is_refused(reported, root, tmp_path):
+    with pytest.raises(
+        ClassError, match="large: a report must be of an exercise that the class was"
+    ):
+        report_facts.gather(reported[0], root, ["large"])
+    empty = open_class(tmp_path / "c", [Student("bench-01", "")])
+    with pytest.raises(ClassError, match="nothing is handed out yet"):
+        report_facts.gather(empty, root)
+
+
+def test_a_class_that_has_handed_nothing_in_gets_a_report_too(root, tmp_path):
+    folder = open_class(tmp_path / "c", [Student("bench-01", "One"), Student("bench-02", "Two")])
+    handout.hand_out(handout.assignment(folder, SLUG, root))
+    facts = report_facts.gather(folder, root)
+    assert facts.talk == ()
+    assert "Too little is marked" in report.html(facts)
+    assert report.pdf(facts).startswith(b"%PDF")
+    assert [row[1] for row in report.marks_rows(facts)[1:]] == ["", ""]
+    due.set_due(folder, SLUG, when("2026-02-03T19:00:00+00:00"))
+    found = reminders.owed(load(folder.path), root, now=NOW)
+    text = reminders.messages(found, {"bench-01": "One", "bench-02": "Two"})
+    assert text.startswith(
+        "One,\nthis is still missing from you:\n- Miter angles, was due on 3 February"
+    )
+    assert text.count("Miter angles") == 2
+    assert reminders.owed(load(folder.path), root, now=datetime(2026, 2, 1)) == {}
+    early = reminders.owed(load(folder.path), root, all_open=True, now=datetime(2026, 2, 1))
+    assert early["bench-01"][0].line.startswith("- Miter angles, due on 3 February")
+
+
+def test_the_commands(reported, monkeypatch, root, tmp_path):
+    folder, _ = reported
+    monkeypatch.chdir(root)
+    place = ["--class", folder.path]
+    assert call("report", *place, "--out", tmp_path / "r", "--quiet") == (0, "")
+    assert sorted(p.name for p in (tmp_path / "r").iterdir()) == [
+        "bench.csv", "marks.csv", "questions.csv", "report.html", "report.pdf",
+    ]  # fmt: skip
+    found = json.loads(call("report", SLUG, *place, "--json", "--without-names")[1])
+    assert found["lessons"][0]["bench"][0]["freedom"] == 2
+    assert {s["student"] for s in found["students"]} == {f"S{i}" for i in range(1, 13)}
+    assert call("remind", *place) == (0, "Nobody owes anything.\n")
+    assert json.loads(call("remind", *place, "--json")[1]) == {}
+
+
+def test_the_page_fits_a_phone(reported, tmp_path):
+    path = tools.need("chromium")
+    from playwright.sync_api import sync_playwright
+
+    (tmp_path / "r.html").write_text(report.html(reported[1]))
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(
+            executable_path=path, args=["--no-sandbox", "--disable-gpu"]
+        )
+        for width in (390, 1280):
+            page = browser.new_page(viewport={"width": width, "height": 900})
+            page.goto((tmp_path / "r.html").as_uri())
+            assert page.evaluate("document.documentElement.scrollWidth") == width
+        browser.close()
