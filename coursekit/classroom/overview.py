@@ -12,7 +12,8 @@ import nbformat
 
 from coursekit.classroom import due, gradebook
 from coursekit.classroom.classes import RECORD, ClassFolder
-from coursekit.classroom.handed_in import STAMP_FILE, HandedIn, read_regular, time_of
+from coursekit.classroom.glance import read_regular
+from coursekit.classroom.handed_in import STAMP_FILE, HandedIn, time_of
 from coursekit.classroom.notebooks import restored
 
 

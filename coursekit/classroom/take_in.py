@@ -19,12 +19,12 @@ import nbformat
 from coursekit.classroom import people, upkeep
 from coursekit.classroom.archives import ArchiveError, Found, files
 from coursekit.classroom.classes import ClassError, ClassFolder, write_bytes, write_text
+from coursekit.classroom.glance import read_regular
 from coursekit.classroom.handed_in import (
     LARGEST_FILES,
     MOST_FILES,
     STAMP_FILE,
     parsed,
-    read_regular,
     time_of,
 )
 from coursekit.classroom.notebooks import NUMBERS_FILE, grade_id
