@@ -72,7 +72,7 @@ def bending(diameter: float, wall: float) -> Figure:
         "", xy=(0, y), xytext=(0, 0),
         arrowprops={"arrowstyle": "<->", "color": INK, "linewidth": 1.2, "shrinkA": 0, "shrinkB": 0},
     )  # fmt: skip
-    axes.text(1.5, y / 2, "distance y", ha="left", va="center")
+    axes.text(1.5, y / 2, "y", ha="left", va="center", style="italic")
     point_out(axes, (r * 0.55, r * 0.78), (44, 13), "dark: far from the\nmiddle, works hard")
     point_out(axes, (r, 0.6), (44, -4), "light: beside the\nmiddle, rests")
     return figure

@@ -14,7 +14,7 @@ AIM = 930.0  # °C, both parts, when the heat is shared as it should be
 SHARES = np.arange(50, 96, 2)  # % of the heat that goes to the shell
 WIDTH, HEIGHT = 127.0, 108.0
 FOOT, PER_KELVIN, TOP = 96.0, 0.062, 1400.0
-BARS = (("shell", 42.0), ("tube", 84.0))
+BARS = (("shell", 40.0), ("tube", 74.0))
 
 
 def share() -> Slider:
