@@ -135,6 +135,12 @@ def test_unread_components_are_left_out():
     assert tacks.fit(blind).hold == pytest.approx(0.6, abs=0.15)
 
 
+@pytest.mark.parametrize("tilt", [(np.inf, 0.1), (0.1, -np.inf)])
+def test_a_tilt_without_bound_is_refused(tilt):
+    with pytest.raises(ValueError, match="must be two numbers"):
+        tacks.fit([([0, 90], (0.3, 0.1)), ([0, 180], tilt)])
+
+
 def test_records_turned_together_give_the_same_model():
     data = list(made(np.random.default_rng(4), 0.4, 0.6, 0.02))
     turned = [(np.add(order, 90), (-tilt[1], tilt[0])) for order, tilt in data]
