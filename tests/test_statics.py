@@ -481,6 +481,20 @@ def test_oblique_mechanism_names_its_direction():
         solve(nodes, bar, {"a": "x y"}, {}, plane=True)
 
 
+def test_direction_of_a_mechanism_is_square_to_its_bar():
+    nodes = {"a": (0, 0, 0), "b": (200, 100, 0)}  # (1, −2) / √5 is square to it
+    bar = {"m": Member("a", "b", TUBE, pinned=True)}
+    with pytest.raises(statics.MechanismError, match=r"along \(-0\.45, 0\.89, 0\.00\)"):
+        solve(nodes, bar, {"a": "x y"}, {}, plane=True)
+
+
+def test_mechanism_in_the_second_of_two_frames():
+    nodes = {"a": (0, 0, 0), "b": [(300.0, 50.0, 0.0), (300.0, 0.0, 0.0)], "c": (600, 0, 0)}
+    bars = {"ab": Member("a", "b", TUBE, pinned=True), "bc": Member("b", "c", TUBE, pinned=True)}
+    with pytest.raises(statics.MechanismError, match=r"\(frame 1 of the batch\)"):
+        solve(nodes, bars, {"a": "x y", "c": "x y"}, {"b": (0, -10, 0)}, plane=True)
+
+
 def test_mechanism_in_a_batch_names_the_frame():
     across = np.tile([300.0, 50.0, 0.0], (50, 1))
     across[41] = (300.0, 0.0, 0.0)  # three pins in line
