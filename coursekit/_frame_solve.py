@@ -187,7 +187,7 @@ def _shorter(
             **{n: b[n] + s * 0.5**halving for n, s in zip(free, step.tolist(), strict=True)},
         }
         new = _missing(moved, asked)
-        if np.isfinite(new).all() and new @ new < miss @ miss:
+        if new @ new < miss @ miss:  # no number is not less
             return moved, new
     return None
 
