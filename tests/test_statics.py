@@ -291,6 +291,44 @@ def test_worst_stress_between_the_ends_under_a_spread_load():
     assert where == pytest.approx(300)
 
 
+def test_worst_stress_near_the_far_end():
+    """w x (L − x) / 2 + M x / L is largest at L / 2 + M / (w L): here at 0.8 L, 0.32 w L²."""
+    push, length = 2.0, 600.0
+    s = solve(
+        END,
+        {"m": Member("a", "b", TUBE)},
+        {"a": "x y z turn_x", "b": "y z"},
+        {"b": (0, 0, 0, 0, 0, 0.3 * push * length**2)},
+        spread={"m": (0, -push, 0)},
+    )
+    worst, where = s.worst("m")
+    assert worst == pytest.approx(0.32 * push * length**2 / TUBE.modulus, rel=1e-9)
+    assert where == pytest.approx(0.8 * length)
+
+
+def test_one_place_off_the_member_is_enough_to_refuse():
+    s = tip(TUBE, (0, -200, 0))
+    for places in ([0.0, 601.0], [-1.0, 300.0]):
+        with pytest.raises(ValueError, match="must lie on it"):
+            s.section_forces("m", places)
+
+
+def test_load_on_a_support_goes_into_the_support():
+    s = solve(
+        END, {"m": Member("a", "b", TUBE)}, {"a": "fixed"}, {"a": (30, -200, 10), "b": (0, -50, 0)}
+    )
+    assert s.reactions["a"] == pytest.approx([-30, 250, -10, 0, 0, 50 * 600])
+
+
+@pytest.mark.parametrize(
+    "thing",
+    [Section(1, 1, 1, 1), Member("a", "b", TUBE), statics.Stress(1, 1), tip(TUBE, (0, 1, 0))],
+)
+def test_what_goes_in_and_comes_out_is_not_changed_by_accident(thing):
+    with pytest.raises(AttributeError):
+        setattr(thing, next(iter(vars(thing))), 0)
+
+
 # --- frames -------------------------------------------------------------------------------------
 
 
