@@ -217,7 +217,7 @@ def forced_through_the_shell(n, earlier):
 @key.answer("top", after=("line",))
 def _(n, earlier):
     start, lean = earlier["line"]
-    return start + lean * n.top / 100
+    return start + lean * n.to_top / 100
 
 
 @key.slip("top")
@@ -230,14 +230,14 @@ def last_reading_kept(n, earlier):
 @key.slip("top", credit=0.3)
 def without_the_start(n, earlier):
     """You took the lean alone. Add where the line starts at the shell."""
-    return earlier["line"][1] * n.top / 100
+    return earlier["line"][1] * n.to_top / 100
 
 
 @key.slip("top")
 def from_one_face(n, earlier):
     """This line was laid through one face's readings. It carries the gauge's error with it."""
     start, lean = line_through(readings(n, "up"))
-    return start + lean * n.top / 100
+    return start + lean * n.to_top / 100
 
 
 # How well is that known?
@@ -247,12 +247,12 @@ def from_one_face(n, earlier):
 def _(n):
     nothing = np.zeros(len(PLACES))
     line = alignment.line(np.array(PLACES), nothing, nothing, noise=ONE)
-    return float(line.offset_uncertainty_at(n.top))
+    return float(line.offset_uncertainty_at(n.to_top))
 
 
 def reach(n):
     """How much the line's uncertainty has grown at the top, in those of one half difference."""
-    return sqrt(1 / 4 + (n.top - 250) ** 2 / 50_000)
+    return sqrt(1 / 4 + (n.to_top - 250) ** 2 / 50_000)
 
 
 @key.slip("top-u", credit=0.5)

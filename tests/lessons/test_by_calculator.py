@@ -102,7 +102,39 @@ def tack_order(n):
     }  # fmt: skip
 
 
-@pytest.mark.parametrize("solve", [frame_drawing, miter_angles, tack_order])
+FACTOR = ((0.02, 1.17), (0.04, 1.20), (0.06, 1.23), (0.08, 1.24), (0.10, 1.26), (0.12, 1.27),
+          (0.14, 1.27), (0.16, 1.28))  # fmt: skip
+
+
+def alignment_checks(n):
+    """Follow the page on alignment checks, with 57.3 for the arc tangent and the nearest row of its table."""
+    places = (100, 200, 300, 400)
+    up, down = ([n[f"seat_{way}_{x}"] for x in places] for way in ("up", "down"))
+    halves = [fine((a - b) / 2) for a, b in zip(up, down, strict=True)]
+    mean = fine(sum(halves) / 4)
+    lean = fine(sum((x - 250) * h for x, h in zip(places, halves, strict=True)) / 500)
+    start = fine(mean - 2.5 * lean)
+    low, high = (fine((n[f"head_up_{e}"] - n[f"head_down_{e}"]) / 2) for e in ("low", "high"))
+    twist = fine((high - low) / 100 * 57.3 - lean / 100 * 57.3)
+    size, guard = abs(twist), fine(1.645 * 0.024)
+    verdict = "within" if size <= 0.2 - guard else "outside" if size >= 0.2 + guard else "undecided"
+    first, stays = (
+        mm(2 * 517 * n["lever"] ** 2 / (3 * 205_000 * 28.6)),
+        abs(lean) * n["lever"] / 100,
+    )
+    factor = min(FACTOR, key=lambda row: abs(row[0] - stays / first))[1]
+    pull = mm(stays + factor * first)
+    return {
+        "turned-over": "gauge", "halves": halves,
+        "gauge": fine(sum((a + b) / 2 for a, b in zip(up, down, strict=True)) / 4),
+        "line": [start, lean], "top": fine(start + lean * n["to_top"] / 100),
+        "top-u": fine(0.028 * sqrt(1 / 4 + (n["to_top"] - 250) ** 2 / 50_000)), "twist": twist, "decide": verdict,
+        "string": fine((n["gap_drive"] - n["gap_other"]) / 2 / (1 - fine(n["to_seat"] / n["to_head"]))),
+        "pull": -pull if lean > 0 else pull, "stop": "ash",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("solve", [frame_drawing, miter_angles, tack_order, alignment_checks])
 def test_a_calculator_is_enough(root, solve):
     public = bank.load(solve.__name__.replace("_", "-"), root)
     private = keys.load(public, root)

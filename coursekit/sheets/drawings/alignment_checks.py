@@ -23,9 +23,9 @@ FONT = "Libertinus Serif"
 def draw(numbers: Mapping[str, float]) -> Drawing:
     """Return the student's field: a grid, all eight readings, and where the tube's top is.
 
-    `numbers` holds `seat_up_…` and `seat_down_…` at the four places and `top`, mm.
+    `numbers` holds `seat_up_…` and `seat_down_…` at the four places and `to_top`, mm.
     """
-    parts = (_grid(), _axes(), _top(numbers["top"]), _readings(numbers), _say())
+    parts = (_grid(), _axes(), _top(numbers["to_top"]), _readings(numbers), _say())
     svg = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" '
         f'width="{WIDTH:g}mm" height="{HEIGHT:g}mm" font-family="{FONT}" fill="black">'
