@@ -22,7 +22,7 @@ def test_two_hundred_students(slug):
     assert found.students == 200
     assert not found.unsound
     assert (
-        found.rate < 0.7
+        found.rate < 0.9
     )  # the key's own conditions may refuse much, for a table of ranges is a box
     alike = found.raw - found.students - found.again["the key refuses the case"]
     assert alike < 0.5 * found.raw, found.again  # values that marking could not tell apart
