@@ -1,0 +1,40 @@
+"""One exercise done in a real JupyterLab, from hand-out to marks; `tests.lessons.walk` does the others."""
+
+from __future__ import annotations
+
+import importlib.util
+
+import pytest
+
+from coursekit.classroom import demo, handout, marking
+from tests.tools import lack, need
+
+from . import walk
+
+pytestmark = pytest.mark.xdist_group("book")  # one browser at a time
+
+
+def test_from_hand_out_to_marks_in_jupyterlab(root, tmp_path):
+    chromium = need("chromium")
+    if importlib.util.find_spec("jupyterlab") is None:
+        lack("jupyterlab is not installed")
+    from playwright.sync_api import sync_playwright
+
+    work = handout.assignment(demo.open_demo(tmp_path / "class"), "miter-angles", root)
+    handout.hand_out(work)
+    right = walk.right_lines(work, walk.STUDENT)
+    lines = {name: right[name] for name in ("mill_setting", "along")} | {"cutter": "sqrt(4) * pi"}
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(
+            executable_path=chromium, args=["--no-sandbox", "--disable-gpu"]
+        )
+        troubles = walk.walk(work, browser, lines)
+        browser.close()
+    assert not troubles  # a blank notebook runs without an error, and so does a filled one
+    marking.mark_class(work)
+    got = {
+        m.question: m.verdict for m in marking.recorded(work.folder, walk.STUDENT, work.slug).marks
+    }
+    assert [got[id] for id in ("mill-setting", "cutter", "ordinates", "flank")] == [
+        "right", "wrong", "right", "blank",
+    ]  # fmt: skip

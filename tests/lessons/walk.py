@@ -1,0 +1,221 @@
+"""Walk through an exercise as a student does, in a real JupyterLab, from hand-out to feedback.
+
+    uv run python -m tests.lessons.walk tack-order      pictures go to build/walk/tack-order
+
+A class of the demo is opened, the exercise handed out, one student's bundle copied to a home of its own,
+the notebook opened in JupyterLab by headless Chromium, run blank, filled in by typing, run, saved, handed in,
+marked by `coursekit mark` and fed back.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+from urllib.error import URLError
+from urllib.request import urlopen
+
+from coursekit.classroom import demo, feedback, handout, marking, own_numbers
+from coursekit.classroom.closeness import pairs
+from coursekit.classroom.handout import Assignment
+
+ROOT = Path(__file__).resolve().parents[2]
+STUDENT = "bench-03"
+PATIENCE = 120_000  # ms
+PANEL = ".jp-WindowedPanel-outer"
+FAILED = '.jp-OutputArea-output[data-mime-type="application/vnd.jupyter.error"]'
+WARNED = '.jp-OutputArea-output[data-mime-type="application/vnd.jupyter.stderr"]'
+
+
+@contextmanager
+def lab(home: Path) -> Iterator[str]:
+    """Serve `home` by JupyterLab with nobody's settings; yield its address."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    own = {name: str(home.parent / name.lower()) for name in ("JUPYTER_CONFIG_DIR", "JUPYTER_DATA_DIR", "IPYTHONDIR", "JUPYTER_RUNTIME_DIR")}  # fmt: skip
+    command = [
+        sys.executable, "-m", "jupyter", "lab", "--no-browser", "--allow-root", f"--port={port}",
+        "--IdentityProvider.token=", f"--ServerApp.root_dir={home}",
+    ]  # fmt: skip
+    with (home.parent / "lab.log").open("w") as log:
+        server = subprocess.Popen(
+            command, env={**os.environ, **own}, stdout=log, stderr=log, start_new_session=True
+        )
+    try:
+        address = f"http://127.0.0.1:{port}"
+        _wait_for(f"{address}/api/status", server)
+        yield address
+    finally:
+        os.killpg(server.pid, signal.SIGTERM)
+        server.wait(30)
+
+
+def _wait_for(address: str, server: subprocess.Popen[bytes]) -> None:
+    for _ in range(240):
+        assert server.poll() is None, "JupyterLab did not start"
+        try:
+            urlopen(address, timeout=5).close()
+            return
+        except (URLError, OSError):
+            time.sleep(0.5)
+    raise AssertionError("JupyterLab did not answer")
+
+
+class Desk:
+    """A notebook open in JupyterLab, and what a student does with it."""
+
+    def __init__(self, page: Any, address: str, slug: str, pictures: Path | None) -> None:
+        self.page, self.pictures, self.taken = page, pictures, 0
+        page.set_default_timeout(PATIENCE)
+        page.goto(f"{address}/lab/tree/{slug}/{slug}.ipynb?reset")
+        page.wait_for_selector(".jp-Notebook .jp-Cell")
+        self.rest()
+        for no in page.locator(
+            ".jp-toast-button:has-text('No'), .jp-Dialog button:has-text('No')"
+        ).all():
+            no.click()
+
+    def rest(self) -> None:
+        """Wait until the kernel has nothing to do."""
+        self.page.wait_for_timeout(700)
+        self.page.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]")
+        self.page.wait_for_timeout(700)
+
+    def picture(self) -> None:
+        """Keep a picture of what is to be seen."""
+        if self.pictures:
+            self.taken += 1
+            self.page.screenshot(path=self.pictures / f"{self.taken:02d}.png")
+
+    def run_all(self) -> None:
+        """Choose *Restart Kernel and Run All Cells* in the menu *Run*."""
+        self.page.keyboard.press("Escape")
+        self.page.click(".lm-MenuBar-item:has-text('Run')")
+        self.page.click(".lm-Menu-item:has-text('Restart Kernel and Run All Cells')")
+        self.page.click(".jp-Dialog button.jp-mod-accept")
+        self.rest()
+
+    def screens(self) -> Iterator[None]:
+        """Scroll through the notebook, screen by screen."""
+        panel = self.page.locator(PANEL).first
+        panel.evaluate("e => { e.scrollTop = 0 }")
+        while True:
+            self.page.wait_for_timeout(150)
+            yield
+            before = panel.evaluate("e => e.scrollTop")
+            panel.evaluate("e => { e.scrollTop += 0.8 * e.clientHeight }")
+            self.page.wait_for_timeout(60)
+            if panel.evaluate("e => e.scrollTop") <= before:
+                return
+
+    def troubles(self) -> list[str]:
+        """What went wrong in the cells, from top to bottom."""
+        told = []
+        for _ in self.screens():
+            for output in self.page.locator(f"{FAILED}, {WARNED}").all():
+                told.append(output.inner_text())
+        return told
+
+    def type(self, name: str, value: str) -> None:
+        """Put `value` in place of None in the line `name = None`, and run the cell."""
+        for _ in self.screens():
+            for cell in self.page.locator(".jp-CodeCell .cm-content").all():
+                line = cell.locator(".cm-line").filter(has_text=re.compile(rf"^\s*{name} = None"))
+                if line.count():
+                    line.first.click()
+                    self.page.keyboard.press("End")
+                    self.page.keyboard.press("Shift+Home")
+                    self.page.keyboard.type(f"{name} = {value}")
+                    self.page.keyboard.press("Shift+Enter")
+                    return
+        raise AssertionError(f"no cell asks for {name}")
+
+    def save(self) -> None:
+        """Press Ctrl and S, and see that nothing is left to save."""
+        self.page.keyboard.press("Control+s")
+        self.page.wait_for_selector(".jp-mod-dirty", state="detached")
+
+
+def right_lines(work: Assignment, student: str) -> dict[str, str]:
+    """Return variable → what to type for a right answer; a scaffold's missing line from its solution."""
+    found = own_numbers.answers(work.exercise, work.key, work.numbers(student))
+    lines = {}
+    for question in work.exercise.graded:
+        if question.scaffold:
+            missing = re.search(
+                r"The missing line is\s+`(\w+) = ([^`]+)`", work.key.worked[question.id]
+            )
+            assert missing, question.id
+            lines[missing[1]] = missing[2]
+        elif question.kind != "written":
+            value = found[question.id]
+            lists = pairs(value) if question.kind == "points" else value
+            lines[question.variable] = repr(list(lists) if isinstance(value, tuple) else value)
+    return lines
+
+
+def walk(
+    work: Assignment, browser: Any, lines: Mapping[str, str], pictures: Path | None = None
+) -> list[str]:
+    """Do the student's part with the given lines; return the troubles seen on the way."""
+    slug, home = work.slug, work.folder.path.parent / "home"
+    shutil.copytree(work.folder.bundle(STUDENT, slug), home / slug)
+    with lab(home) as address:
+        page = browser.new_page(viewport={"width": 1200, "height": 1000})
+        desk = Desk(page, address, slug, pictures)
+        desk.picture()
+        desk.run_all()
+        troubles = desk.troubles()
+        for name, value in lines.items():
+            desk.type(name, value)
+        desk.run_all()
+        troubles += desk.troubles()
+        for _ in desk.screens():
+            desk.picture()
+        desk.save()
+        page.close()
+    work.folder.submitted(STUDENT, slug).mkdir(parents=True)
+    shutil.copy(home / slug / f"{slug}.ipynb", work.folder.submitted(STUDENT, slug))
+    return troubles
+
+
+def main(slug: str) -> int:
+    """Walk through one exercise, keep the pictures, print the marks; 1 where anything went wrong."""
+    from playwright.sync_api import sync_playwright
+
+    place = ROOT / "build" / "walk" / slug
+    shutil.rmtree(place, ignore_errors=True)
+    place.mkdir(parents=True)
+    work = handout.assignment(demo.open_demo(place / "class"), slug, ROOT)
+    handout.hand_out(work)
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(
+            executable_path=shutil.which("chromium"), args=["--no-sandbox", "--disable-gpu"]
+        )
+        troubles = walk(work, browser, right_lines(work, STUDENT), place)
+        marking.mark_class(work)
+        told = place / "feedback.html"
+        told.write_text(feedback.page(work.folder, work.exercise, STUDENT), encoding="utf-8")
+        page = browser.new_page(viewport={"width": 390, "height": 900})
+        page.goto(told.as_uri())
+        page.screenshot(path=place / "feedback.png", full_page=True)
+        browser.close()
+    marks = marking.recorded(work.folder, STUDENT, slug).marks
+    for m in marks:
+        print(f"{m.question:18} {m.verdict:8} {m.marks:g} of {m.out_of:g}")
+    print(*troubles, sep="\n")
+    return int(bool(troubles) or any(m.verdict not in ("right", "blank") for m in marks))
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1]))
