@@ -126,3 +126,15 @@ def test_the_text_of_a_file_is_nbformats_own(source):
         nbformat.v4.new_output("error", ename="E", evalue="two\nlines", traceback=["a\nb", "c"]),
     ]
     assert notebooks.file_text(notebook) == nbformat.writes(notebook) + "\n"
+
+
+def test_a_sum_may_use_what_the_first_page_promises(source, tmp_path, monkeypatch):
+    """The functions named in the first cell's text are there once the second cell has run."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / notebooks.NUMBERS_FILE).write_text('{"numbers": {"side": 12.0}, "in words": []}')
+    names = {}
+    exec(cell(source, "own-numbers").source, names)
+    told = cell(source, "read-first").source
+    for promised in ("sqrt(…)", "pi", "sin(radians(…))"):
+        assert f"`{promised}`" in told
+    assert eval("sin(radians(90)) * sqrt(side + 4) * pi / pi", names) == pytest.approx(4)
