@@ -136,7 +136,7 @@ def _to_write(question: Question) -> str:
     if question.kind == "order":
         quoted = ", ".join(f'"{entry}"' for entry in question.entries)
         return f"A list in square brackets of all of these, in your order: {quoted}."
-    return f"Put your answer{unit} in place of None."
+    return f"Put your answer{unit + ',' if unit else ''} in place of None."
 
 
 def _unit(question: Question) -> str:

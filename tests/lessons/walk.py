@@ -181,6 +181,7 @@ def walk(
         desk.run_all()
         troubles += desk.troubles()
         for _ in desk.screens():
+            page.wait_for_timeout(400)  # cells are drawn as they come into sight
             desk.picture()
         desk.save()
         page.close()
