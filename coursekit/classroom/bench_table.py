@@ -9,9 +9,10 @@ from rich.table import Table
 
 from coursekit.classroom.bank import Exercise
 from coursekit.classroom.bench import Reading
+from coursekit.classroom.bench_fits import Fits, PullFit
 from coursekit.classroom.classes import ClassFolder
 from coursekit.classroom.paper_answers import Answer
-from coursekit.sheets.text import quantity
+from coursekit.sheets.text import quantity, unit_sign
 
 
 def shown(
@@ -63,4 +64,88 @@ def answers(exercise: Exercise, stands: Mapping[str, Mapping[str, Answer]]) -> T
         for question in exercise.graded:
             if one := some.get(question.id):
                 table.add_row(student, question.id, escape(one.answer))
+    return table
+
+
+def fitted(found: Fits) -> list[Table | str]:
+    """Return what a class's record gives, as tables, and in words where there is nothing to fit."""
+    shown: list[Table | str] = []
+    if found.spreads:
+        shown.append(_spreads(found))
+    if found.pull:
+        shown.append(_pull(found.pull))
+    if found.straight:
+        shown.append(_straight(found))
+    if found.changes:
+        shown.append(_changes(found))
+    return shown or ["Nothing has been recorded for this lesson yet."]
+
+
+def _spreads(found: Fits) -> Table:
+    table = Table(
+        title="Spread of readings", title_justify="left", caption_justify="left",
+        caption="again: standard deviation of one reading when the same student reads again.\n"
+        "students: of the students' own values. rounding: what the division alone would give.",
+    )  # fmt: skip
+    for name in ("line", "unit", "mean", "again", "students", "rounding", "read by"):
+        table.add_column(name, justify="left" if name in ("line", "unit") else "right")
+    for s in found.spreads:
+        table.add_row(
+            s.line, unit_sign(s.unit), f"{s.mean:.5g}", _short(s.repeat), _short(s.between),
+            _short(s.division), f"{s.students}",
+        )  # fmt: skip
+    return table
+
+
+def _short(value: float | None) -> str:
+    return "–" if value is None else f"{value:.2g}"
+
+
+def _pull(fit: PullFit) -> Table | str:
+    if fit.model is None:
+        return f"Pull of the tacks: no fit. {fit.why}"
+    m, unit = fit.model, unit_sign(fit.unit)
+    table = Table(
+        title=f"Pull of the tacks, {fit.records} records", title_justify="left",
+        caption="A model, not a law: look at a student's readings again before you doubt either.",
+        caption_justify="left",
+    )  # fmt: skip
+    for name in ("what", "value", "standard uncertainty"):
+        table.add_column(name, justify="left" if name == "what" else "right")
+    table.add_row(f"first pull, {unit}", f"{m.first:.4g}", _short(m.first_uncertainty))
+    table.add_row("hold", f"{m.hold:.3f}", _short(m.hold_uncertainty))
+    table.add_row(f"scatter about the model, {unit}", _short(m.scatter), "")
+    for r in (r for r in fit.residuals if r.far):
+        after = ", ".join(f"{a:g}°" for a in r.at)
+        said = f"look again: {r.student}, {r.way} after {after}"
+        table.add_row(said, f"{r.measured:.3g}", f"model {r.model:.3g}")
+    return table
+
+
+def _straight(found: Fits) -> Table:
+    table = Table(title="Against the centre plane, drive side +", title_justify="left")
+    for name in ("student", "part", "stage", "offset, mm", "angle, °"):
+        table.add_column(name, justify="right" if "," in name else "left")
+    for s in found.straight:
+        angle = "–"
+        if s.angle_deg is not None and s.angle_deg_uncertainty is not None:
+            angle = _with(s.angle_deg, s.angle_deg_uncertainty)
+        offset = _with(s.offset, s.offset_uncertainty)
+        table.add_row(s.student, s.of, s.stage or "–", offset, angle)
+    return table
+
+
+def _with(value: float, uncertainty: float) -> str:
+    return f"{value:+.3f} ± {uncertainty:.2g}"
+
+
+def _changes(found: Fits) -> Table:
+    table = Table(title="Before and after setting, mm", title_justify="left")
+    for name in ("student", "part", "before", "after", "uncertainty", ""):
+        table.add_column(name)
+    for c in found.changes:
+        table.add_row(
+            c.student, c.of, f"{c.before:+.3f}", f"{c.after:+.3f}", _short(c.uncertainty),
+            "nearer" if c.nearer else "further off",
+        )  # fmt: skip
     return table

@@ -11,7 +11,7 @@ from rich.console import Console
 from rich.table import Table
 
 from coursekit.classroom import demo as demo_class
-from coursekit.classroom import feedback, handout, marking
+from coursekit.classroom import demo_bench, feedback, handout, marking
 from coursekit.classroom import worksheets as paper_sheets
 from coursekit.classroom.handout import Assignment
 from coursekit.classroom.marks_table import marks_table
@@ -54,6 +54,7 @@ def demo(root: Path, console: Console, bar: Bar, build_book: Callable[[Path], Pa
     with bar("Worksheets", None) as step:
         sheets, key = worksheets(work, "a4", step)
     demo_class.hand_in(work)
+    demo_bench.record(work)
     with bar("Running and marking", count) as step:
         marking.mark_class(work, progress=lambda student, what: step(f"{student} {what}"))
     with bar("Feedback", count) as step:
@@ -78,6 +79,7 @@ def _places(root: Path, work: Assignment, index: Path, sheets: Path, key: Path) 
         ("run and marked notebooks", folder / "autograded"),
         ("feedback pages", folder / "feedback"),
         ("gradebook", folder / "gradebook.db"),
+        ("bench record (invented readings)", folder / "bench"),
     ):
         table.add_row(what, str(path.relative_to(root)))
     return table

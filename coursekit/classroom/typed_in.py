@@ -18,7 +18,7 @@ import nbformat
 
 from coursekit.classroom import paper_answers
 from coursekit.classroom.bank import Question
-from coursekit.classroom.classes import write_text
+from coursekit.classroom.classes import ClassFolder, write_text
 from coursekit.classroom.handed_in import STAMP_FILE, time_of
 from coursekit.classroom.handout import Assignment, make_release
 from coursekit.classroom.notebooks import file_text, grade_id
@@ -139,3 +139,9 @@ def _put_aside(work: Assignment, student: str, place: Path) -> None:
     for name in (f"{work.slug}.ipynb", STAMP_FILE):
         if (place / name).is_file():
             shutil.copyfile(place / name, aside / name)
+
+
+def erase(folder: ClassFolder, student: str) -> None:
+    """Remove what is kept here of a student's replaced notebooks, for whoever asks to go."""
+    for place in (folder.path / "replaced" / student, folder.made / "typed-in" / student):
+        shutil.rmtree(place, ignore_errors=True)

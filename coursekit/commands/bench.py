@@ -163,6 +163,28 @@ def _give(text: str, out: Path | None) -> None:
 
 
 @bench_.command()
+@click.argument("slug")
+@class_option
+@json_option
+@plain_errors
+def fits(slug: str, class_path: Path, as_json: bool) -> None:
+    """Show what the class's readings in the lesson SLUG give when they are taken together.
+
+    For every line the spread; the model of pulls where tacks were measured; offset and angle, before
+    and after, where a frame was read on both faces.
+    """
+    from coursekit.classroom import bench_fits, bench_table
+
+    folder = _opened(class_path)
+    _warn(folder, slug)
+    found = bench_fits.fits(folder, _exercises()(slug))
+    if as_json:
+        click.echo(json.dumps(asdict(found), indent=1, ensure_ascii=False))
+    else:
+        console.print(*bench_table.fitted(found), sep="\n\n")
+
+
+@bench_.command()
 @class_option
 @click.option(
     "--phones", is_flag=True, help="Let phones in the same Wi-Fi in, with a one-time code each."

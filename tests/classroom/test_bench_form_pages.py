@@ -22,7 +22,10 @@ def browser():
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as play:
-        one = play.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu"])
+        one = play.chromium.launch(
+            executable_path=chromium, args=["--no-sandbox", "--disable-gpu"],
+            ignore_default_args=["--disable-back-forward-cache"],  # as a reader's own browser
+        )  # fmt: skip
         yield one
         one.close()
 
@@ -94,8 +97,6 @@ def test_from_the_first_page_to_a_reading_without_scripts(opened):
     values = {place: r.value for place, r in bench.latest(form.folder, "small").items()}
     assert values == {("bench-02", "gap", 1): -0.3, ("bench-02", "gap", 2): 0.4}
     page.reload()
-    page.go_back()
-    page.go_forward()
     assert len(bench.readings(form.folder)) == 2
     page.get_by_role("link", name="Answers from paper of this sheet").click()
     fits(page)
@@ -109,6 +110,20 @@ def test_the_button_is_within_reach_of_the_thumb(opened):
     box = page.get_by_role("button", name="Record the readings").bounding_box()
     height = page.viewport_size["height"]
     assert height / 2 < box["y"] + box["height"] <= height
+
+
+def test_after_a_post_that_failed_going_back_shows_what_was_typed(opened, monkeypatch):
+    form, page, _ = opened
+    page.goto(page.url + "bench?student=bench-01&lesson=small")
+    page.fill('[id="r.gap.1"]', "0.35")
+    with monkeypatch.context() as patch:
+        patch.setattr(bench, "record", lambda *args: 1 / 0)
+        page.get_by_role("button", name="Record the readings").click()
+    assert "Something failed here" in page.get_by_role("alert").inner_text()
+    page.go_back(wait_until="commit")
+    assert page.input_value('[id="r.gap.1"]') == "0.35"
+    page.get_by_role("button", name="Record the readings").click()
+    assert [r.value for r in bench.readings(form.folder)] == [0.35]
 
 
 @pytest.mark.parametrize("width", WIDTHS)

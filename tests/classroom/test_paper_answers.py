@@ -263,6 +263,10 @@ def test_a_students_own_notebook_is_not_replaced_unasked(work):
     write_text(place / "small.ipynb", text.replace("100", "400"))
     type_in(work, "bench-01", {"area": "144"})
     assert [o.what for o in typed_in.hand_in(work)] == ["refused"], "worked on since"
+    typed_in.erase(work.folder, "bench-01")
+    assert not list(work.folder.path.glob("replaced/bench-01")) + list(
+        work.folder.made.glob("typed-in/*")
+    )
 
 
 def call(*words):

@@ -38,7 +38,8 @@ class Sheet:
 class Box:
     """One box to type in: name, label, what is in it, what is recorded, and why it was asked back.
 
-    `kind` is number, signed (with a sign beside it), text, order, choice or long.
+    `kind` is number, signed (with a sign beside it), order, choice or long; boxes with the same `why`
+    are asked back together.
     """
 
     name: str
@@ -49,6 +50,7 @@ class Box:
     recorded: str = ""
     error: str = ""
     options: tuple[tuple[str, str], ...] = ()
+    why: str = ""
 
 
 @dataclass(frozen=True)
@@ -183,7 +185,7 @@ def _reading_box(
     return Box(
         name, f"Reading {k}, {unit_sign(line.unit)}", "signed" if line.low < 0 else "number",
         value=fields.get(name, "") if error else "",
-        minus=bool(error) and fields.get(f"s.{name}") == "-", recorded=recorded, error=error,
+        minus=bool(error) and fields.get(f"s.{name}") == "-", recorded=recorded, error=error, why=name,
     )  # fmt: skip
 
 
@@ -275,7 +277,8 @@ def _answer_box(question: Question, i: int, text: str) -> Box:
         text = next((e for e in question.entries if label(e) == label(text)), text)
     text = text.lstrip("-−– ") if minus else text
     name = f"a.{question.id}.{i}"
-    return Box(name, _labels(question)[i], kind, text, minus, options=options)
+    words = _labels(question)[i]
+    return Box(name, words, kind, text, minus, options=options, why=question.id)
 
 
 def _asked_back(box: Box, fields: Fields, error: str) -> Box:

@@ -35,7 +35,8 @@ _HEADERS = {
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
-    "Cache-Control": "no-store",
+    # not "no-store": a browser then forgets what was typed when a post fails and the reader goes back
+    "Cache-Control": "private, no-cache",
 }
 
 

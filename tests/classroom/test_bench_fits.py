@@ -1,0 +1,240 @@
+"""What a class's record gives: spread, pulls, lines by reversal; judged by other libraries and by hand."""
+
+from __future__ import annotations
+
+import json
+from cmath import exp
+from dataclasses import replace
+from math import atan, degrees, pi, radians, sqrt, tan
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pingouin
+import pytest
+from click.testing import CliRunner
+from rich.console import Console
+
+from coursekit.classroom import bank, bench, bench_fits, bench_table, demo, demo_bench, handout
+from coursekit.classroom.bench_lines import Reading as Line
+from coursekit.cli import main
+
+from .benches import opened
+
+GAP = Line("gap", "widest gap", "mm", "feeler gauge", 0.05)
+
+
+@pytest.mark.filterwarnings("ignore:The inplace keyword")  # pingouin's, under pandas 3
+def test_spread_is_what_an_analysis_of_variance_says():
+    """Judge: pingouin's one-way analysis, its mean squares; unequal numbers of readings."""
+    rng = np.random.default_rng(3)
+    groups = [
+        list(rng.normal(m, 0.2, n)) for m, n in ((1.0, 2), (1.6, 3), (0.8, 2), (1.2, 5), (2, 1))
+    ]
+    long = pd.DataFrame([(i, v) for i, g in enumerate(groups) for v in g], columns=["who", "value"])
+    table = pingouin.anova(long, dv="value", between="who", detailed=True).set_index("Source")
+    found = bench_fits.spread(GAP, groups)
+    within, between = table.loc["Within", "MS"], table.loc["who", "MS"]
+    sizes = np.array([len(g) for g in groups])
+    each = (13 - (sizes**2).sum() / 13) / 4
+    assert found.repeat == pytest.approx(sqrt(within), rel=1e-9)
+    assert found.between == pytest.approx(sqrt((between - within) / each), rel=1e-9)
+    assert (found.students, found.readings) == (5, 13)
+    assert found.mean == pytest.approx(long["value"].mean())
+    assert found.division == pytest.approx(0.05 / sqrt(12))
+
+
+def test_spread_of_few_readings():
+    assert bench_fits.spread(GAP, []) is None
+    one = bench_fits.spread(GAP, [[1.0]])
+    assert (one.repeat, one.between, one.students) == (None, None, 1)
+    alone = bench_fits.spread(GAP, [[1.0, 1.2]])
+    assert (alone.repeat, alone.between) == (pytest.approx(0.2 / sqrt(2)), None)
+    singles = bench_fits.spread(GAP, [[1.0], [2.0]])
+    assert (singles.repeat, singles.between) == (None, None)
+    same = bench_fits.spread(GAP, [[1.0, 1.4], [1.4, 1.0]])
+    assert same.between == 0.0, "a variance is not negative"
+
+
+TACKS = (
+    Line("far", "distance", "mm", "rule", 1, role="lever"),
+    Line("one", "one", "mm", "dial", 0.02, role="pull in plane", at=(0.0,)),
+    Line("two", "two", "mm", "dial", 0.02, role="pull in plane", at=(0.0, 180.0)),
+    Line("side", "side", "mm", "dial", 0.02, role="pull across", at=(0.0, 180.0, 90.0)),
+    Line("left", "left", "mm", "dial", 0.02),
+)
+
+
+def pulled(at, first, hold):
+    """The tilt as a complex number, by arrows set tip to tail."""
+    return sum(first * hold**k * exp(1j * pi * a / 180) for k, a in enumerate(at))
+
+
+def class_of_tacks(noise=0.0, seed=1):
+    rng = np.random.default_rng(seed)
+    means = {}
+    for i in range(8):
+        far = 400.0 + 10 * i
+        means[f"s{i}", "far"] = far
+        for line in TACKS[1:4]:
+            tilt = pulled(line.at, 0.3, 0.55)
+            part = tilt.real if line.role == "pull in plane" else tilt.imag
+            means[f"s{i}", line.id] = far * tan(radians(part + rng.normal(0, noise)))
+    return means
+
+
+def test_the_model_of_pulls_is_found_again():
+    found = bench_fits.pull_fit(TACKS, class_of_tacks())
+    assert (found.unit, found.records) == ("deg", 24)
+    assert found.model.first == pytest.approx(0.3, abs=1e-9)
+    assert found.model.hold == pytest.approx(0.55, abs=1e-9)
+    noisy = bench_fits.pull_fit(TACKS, class_of_tacks(0.01))
+    assert noisy.model.hold == pytest.approx(0.55, abs=4 * noisy.model.hold_uncertainty)
+    assert 0.005 < noisy.model.scatter < 0.02
+    assert 0 < noisy.model.hold_uncertainty < 0.02
+    assert not any(r.far for r in noisy.residuals)
+    first = noisy.residuals[0]
+    assert (first.student, first.at, first.way) == ("s0", (0.0,), "in plane")
+    assert first.model == pytest.approx(noisy.model.first)
+
+
+def test_a_reading_with_a_wrong_sign_stands_out():
+    means = class_of_tacks(0.002)
+    means["s3", "one"] = -means["s3", "one"]
+    found = bench_fits.pull_fit(TACKS, means)
+    assert [(r.student, r.at, r.way) for r in found.residuals if r.far] == [
+        ("s3", (0.0,), "in plane")
+    ]
+
+
+def test_pulls_without_a_distance_stay_in_the_gauges_unit_and_without_enough_there_is_no_fit():
+    means = {p: v for p, v in class_of_tacks().items() if p[1] != "far"}
+    bare = bench_fits.pull_fit(TACKS[1:], means)
+    assert (bare.unit, bare.model.hold) == ("mm", pytest.approx(0.55, abs=1e-3))
+    assert bench_fits.pull_fit(TACKS, means).why.startswith(
+        "The records must hold one with two tacks"
+    )
+    assert bench_fits.pull_fit((GAP,), means) is None
+
+
+def heights(*places, stage="", of="seat tube"):
+    return tuple(
+        Line(f"{side}{at:g}{stage}", "h", "mm", "dial", 0.02, role=f"height drive {side}", at=(at,), of=of, stage=stage)
+        for at in places
+        for side in ("up", "down")
+    )  # fmt: skip
+
+
+def straight(lines, values, readings=1):
+    means = {("s", b.id): v for b, v in zip(lines, values, strict=True)}
+    return bench_fits.straightness(lines, means, dict.fromkeys(means, readings))
+
+
+def test_lines_by_reversal_worked_by_hand():
+    """Half differences 0.2 at 100 and 0.5 at 400: a slope of 0.3 in 300, 0.1 at the shell."""
+    (two,) = straight(heights(100, 400), [0.7, 0.3, 0.9, -0.1], readings=2)
+    assert two.offset == pytest.approx(0.1)
+    assert two.angle_deg == pytest.approx(degrees(atan(0.001)))
+    one = 0.02 / sqrt(12) / sqrt(2) / sqrt(2)  # of a half difference of means of two readings
+    assert two.offset_uncertainty == pytest.approx(one * sqrt(400**2 + 100**2) / 300)
+    assert radians(two.angle_deg_uncertainty) == pytest.approx(one * sqrt(2) / 300, rel=1e-4)
+    (single,) = straight(heights(100), [0.7, 0.3])
+    assert (single.offset, single.angle_deg) == (pytest.approx(0.2), None)
+    assert single.offset_uncertainty == pytest.approx(0.02 / sqrt(12) / sqrt(2))
+    (three,) = straight(heights(100, 200, 300), [0.3, 0.1, 0.5, 0.1, 0.7, 0.1])
+    assert three.offset == pytest.approx(0.0, abs=1e-12)
+    assert three.offset_uncertainty == pytest.approx(0.0, abs=1e-12), (
+        "from the scatter, and there is none"
+    )
+
+
+def test_a_place_that_was_read_on_one_face_only_does_not_count():
+    lines = heights(100, 400)
+    means = {("s", b.id): 0.5 for b in lines[:3]}
+    (found,) = bench_fits.straightness(lines, means, dict.fromkeys(means, 1))
+    assert found.angle_deg is None
+    assert bench_fits.straightness(lines, {("s", "up100"): 0.5}, {("s", "up100"): 1}) == ()
+
+
+def test_before_and_after():
+    gauge = Line("o", "o", "mm", "dial", 0.02, role="offset", of="rear end", stage="before")
+    lines = (
+        *heights(100, stage="before"), *heights(100, stage="after"),
+        gauge, replace(gauge, id="p", stage="after"),
+    )  # fmt: skip
+    found = bench_fits.changes(straight(lines, [0.7, 0.3, 0.3, 0.4, -0.2, 0.5]))
+    assert [(c.of, c.before, c.after, c.nearer) for c in found] == [
+        ("seat tube", pytest.approx(0.2), pytest.approx(-0.05), True), ("rear end", -0.2, 0.5, False),
+    ]  # fmt: skip
+    assert found[1].uncertainty == pytest.approx(0.02 / sqrt(6))
+    assert bench_fits.changes(straight(heights(100, stage="after"), [0.7, 0.3])) == ()
+
+
+def test_the_record_as_a_whole_uses_what_stands(tmp_path):
+    folder, exercise = opened(tmp_path)
+
+    def type_in(student, line, k, value):
+        bench.record(folder, [bench.Reading(student, "small", line, k, value, "mm")])
+
+    type_in("bench-01", "gap", 1, 4.0)
+    type_in("bench-01", "gap", 1, 0.5)
+    type_in("bench-01", "gap", 2, 0.7)
+    type_in("bench-02", "gap", 1, 1.1)
+    type_in("bench-02", "lost", 1, 1.1)
+    found = bench_fits.fits(folder, exercise)
+    (gap,) = found.spreads
+    assert (gap.mean, gap.readings, gap.repeat) == (
+        pytest.approx(2.3 / 3),
+        3,
+        pytest.approx(0.2 / sqrt(2)),
+    )
+    assert (found.pull, found.straight, found.changes) == (None, (), ())
+
+
+def shown(found):
+    console = Console(width=100, record=True, file=open("/dev/null", "w"))  # noqa: PTH123, SIM115
+    with console.file:
+        console.print(*bench_table.fitted(found), sep="\n\n")
+    return console.export_text()
+
+
+def test_the_demo_class_shows_its_own_model(root, tmp_path, monkeypatch):
+    folder = demo.open_demo(tmp_path / "demo")
+    work = handout.assignment(folder, "tack-order", root)
+    assert len(demo_bench.record(work)) == 12 * 10
+    assert demo_bench.record(work) == [], "repeated, nothing is added"
+    found = bench_fits.fits(folder, work.exercise)
+    model = found.pull.model
+    assert model.first == pytest.approx(demo_bench.FIRST_DEG, abs=4 * model.first_uncertainty)
+    assert model.hold == pytest.approx(demo_bench.HOLD, abs=4 * model.hold_uncertainty)
+    assert {s.line for s in found.spreads} == {b.id for b in work.exercise.bench}
+    text = shown(found)
+    assert f"{model.hold:.3f}" in text
+    assert "Pull of the tacks, 24 records" in text
+    monkeypatch.setenv("COURSEKIT_ROOT", str(root))
+    done = CliRunner().invoke(
+        main, ["bench", "fits", "tack-order", "--class", str(folder.path), "--json"]
+    )
+    assert json.loads(done.stdout)["pull"]["model"]["hold"] == pytest.approx(model.hold)
+
+
+@pytest.mark.parametrize("slug", bank.slugs(Path(__file__).resolve().parents[2]))
+def test_every_demo_reading_is_one_that_the_form_would_take(root, tmp_path, slug):
+    folder = demo.open_demo(tmp_path / "demo")
+    work = handout.assignment(folder, slug, root)
+    for one in demo_bench.record(work):
+        again = bench.checked(folder, work.exercise, one.student, one.line, one.reading, one.typed)
+        assert again.value == one.value
+
+
+def test_tables_of_lines_and_changes():
+    lines = (*heights(100, 400, stage="before"), *heights(100, 400, stage="after"))
+    part = straight(lines, [0.7, 0.3, 0.9, -0.1, 0.1, 0.0, 0.1, 0.0])
+    found = bench_fits.Fits("x", (), None, part, bench_fits.changes(part))
+    text = shown(found)
+    assert "+0.100 ±" in text
+    assert "nearer" in text
+    assert (
+        shown(bench_fits.Fits("x", (), None, (), ())).strip()
+        == "Nothing has been recorded for this lesson yet."
+    )
