@@ -1,0 +1,210 @@
+"""The pages of a sheet: which one, its bench record, its answers from paper."""
+
+from __future__ import annotations
+
+import asyncio
+from urllib.parse import urlencode
+
+from coursekit.classroom import bench, paper_answers, typed_in
+from coursekit.classroom.classes import ClassError
+from coursekit.classroom.form import boxes, pages
+from coursekit.classroom.form.door import Page
+
+BY = "bench_by"
+
+
+class Start(Page):
+    """Where a sheet is chosen."""
+
+    def get(self) -> None:
+        """Ask which."""
+        self.ask("")
+
+    def ask(self, error: str) -> None:
+        """Show the page, with what was typed."""
+        typed = {name: self.fields.get(name, "")[:160] for name in ("code", "student", "lesson")}
+        self.show(
+            "start", error=error, students=self.form.folder.students,
+            lessons=self.form.desk.lessons(), **typed,
+        )  # fmt: skip
+
+
+class Open(Start):
+    """The way from a code to its sheet."""
+
+    def get(self) -> None:
+        """Go there, or ask again with the reason."""
+        try:
+            sheet = self.form.desk.sheet(self.fields)
+        except ValueError as error:
+            self.set_status(422)
+            self.ask(str(error))
+            return
+        where = {"student": sheet.student.id, "lesson": sheet.exercise.slug}
+        if sheet.notice:
+            where["code"] = self.fields["code"]
+        self.redirect(f"/bench?{urlencode(where)}", status=303)
+
+
+class SheetPage(Page):
+    """A page that shows a sheet's boxes and takes what is typed into them."""
+
+    page, other, what = "bench", "answers", "bench record"
+
+    def get(self) -> None:
+        """Show the sheet."""
+        if (sheet := self._sheet()) is None:
+            return
+        count = self.fields.get("recorded", "")
+        status = f"{count} recorded." if count.isdigit() and len(count) < 4 else ""
+        alerts = [sheet.notice] if sheet.notice else []
+        if self.fields.get("kept"):
+            alerts.append(self.kept_back(sheet))
+        try:
+            self.show_boxes(sheet, {}, [a for a in alerts if a], status)
+        except ClassError as error:
+            self.set_status(503)
+            self.show("told", head="The record cannot be read", why=str(error))
+
+    def _sheet(self) -> pages.Sheet | None:
+        """Return the sheet that the fields name; where there is none, say so."""
+        try:
+            return self.form.desk.sheet(self.fields)
+        except ValueError as error:
+            self.set_status(404)
+            self.show("told", head="No such sheet", why=str(error))
+            return None
+
+    def show_boxes(
+        self, sheet: pages.Sheet, errors: dict[str, str], alerts: list[str], status: str
+    ) -> None:
+        """Show the boxes of the sheet."""
+        gate = self.form.gate
+        self.show(
+            "sheet", sheet=sheet, page=self.page, other=self.other, what=self.what,
+            query=urlencode({"student": sheet.student.id, "lesson": sheet.exercise.slug}),
+            groups=self.groups(sheet, errors), alerts=alerts, status=status,
+            page_token=gate.page_token(self.session), posting=gate.posting(self.session),
+            by=(self.fields.get("by") or _unquoted(self.get_cookie(BY)))[:60],
+        )  # fmt: skip
+
+    def groups(self, sheet: pages.Sheet, errors: dict[str, str]) -> list[boxes.Group]:
+        """Return the boxes; each page has its own."""
+        raise NotImplementedError
+
+    def kept_back(self, sheet: pages.Sheet) -> str:
+        """Return what the reader must be told of answers that are recorded but not handed in."""
+        return ""
+
+    async def post(self) -> None:
+        """Record what was typed; ask the rest back with what is wrong, and lose nothing."""
+        if (sheet := self._sheet()) is None:
+            return
+        self.keep(BY, _quoted(self.fields.get("by", "").strip()[:60]), 30 * 24 * 3600)
+        try:
+            count, errors, kept = await self.record(sheet)
+        except (ClassError, OSError) as error:
+            self.set_status(503)
+            self.boxes_back(sheet, str(error))
+            return
+        if errors:
+            self.set_status(422)
+            self.show_boxes(sheet, errors, [], f"{count} recorded." if count else "")
+            return
+        where = {"student": sheet.student.id, "lesson": sheet.exercise.slug, "recorded": count}
+        where |= {"kept": 1} if kept else {}
+        self.redirect(f"/{self.page}?{urlencode(where)}", status=303)
+
+    def boxes_back(self, sheet: pages.Sheet, why: str) -> None:
+        """Show the page again with all that was typed; where even that fails, say what to do."""
+        told = f"Not recorded: {why} What you typed stands below; send it again."
+        try:
+            self.show_boxes(
+                sheet, dict.fromkeys(self.typed(sheet), "Not recorded yet."), [told], ""
+            )
+        except (ClassError, OSError):
+            why += " Go back: what you typed is still there."
+            self.show("told", head="Not recorded", why=why)
+
+    async def record(self, sheet: pages.Sheet) -> tuple[int, dict[str, str], str]:
+        """Return how many were recorded, what is asked back, and why answers were not handed in."""
+        raise NotImplementedError
+
+    def typed(self, sheet: pages.Sheet) -> list[str]:
+        """Return the names of the boxes with something in them."""
+        raise NotImplementedError
+
+    def source(self) -> str:
+        """Return where a post came from, as the record keeps it."""
+        return "form, this computer" if self._from() == "127.0.0.1" else "form, phone"
+
+
+class BenchPage(SheetPage):
+    """The bench record of a sheet."""
+
+    def groups(self, sheet: pages.Sheet, errors: dict[str, str]) -> list[boxes.Group]:
+        """Return the boxes of the bench record."""
+        return boxes.bench_groups(self.form.desk, sheet, self.fields, errors)
+
+    async def record(self, sheet: pages.Sheet) -> tuple[int, dict[str, str], str]:
+        """Record the readings."""
+        posted = boxes.read_bench(
+            self.form.desk, sheet, self.fields, self.fields["post"], self.source()
+        )
+        bench.record(self.form.folder, posted.good)
+        self.form.recorded += len(posted.good)
+        return len(posted.good), posted.errors, ""
+
+    def typed(self, sheet: pages.Sheet) -> list[str]:
+        """Return the boxes of readings with something in them."""
+        return [n for n, v in self.fields.items() if n.startswith("r.") and v.strip()]
+
+
+class AnswersPage(SheetPage):
+    """The answers on a sheet, from paper."""
+
+    page, other, what = "answers", "bench", "questions"
+
+    def groups(self, sheet: pages.Sheet, errors: dict[str, str]) -> list[boxes.Group]:
+        """Return the boxes of the questions."""
+        return boxes.answer_groups(self.form.desk, sheet, self.fields, errors)
+
+    async def record(self, sheet: pages.Sheet) -> tuple[int, dict[str, str], str]:
+        """Record the answers and hand them in."""
+        posted = boxes.read_answers(
+            self.form.desk, sheet, self.fields, self.fields["post"], self.source()
+        )
+        paper_answers.record(self.form.folder, posted.answers)
+        self.form.recorded += len(posted.answers)
+        kept = ""
+        if posted.answers:
+            async with self.form.turn:
+                kept = await asyncio.to_thread(self._hand_in, sheet)
+        return len(posted.answers), posted.errors, kept
+
+    def _hand_in(self, sheet: pages.Sheet) -> str:
+        work = self.form.desk.work(sheet.exercise.slug)
+        return "".join(o.why for o in typed_in.hand_in(work, [sheet.student.id]))
+
+    def kept_back(self, sheet: pages.Sheet) -> str:
+        """Return that the student's own notebook stands in the way."""
+        return (
+            f"The answers are recorded but not handed in: {sheet.student.id} has handed in a notebook. "
+            f"The instructor can let paper count: coursekit answers hand-in {sheet.exercise.slug} "
+            f"--replace {sheet.student.id}"
+        )
+
+    def typed(self, sheet: pages.Sheet) -> list[str]:
+        """Return the questions with something in their boxes."""
+        return [q.id for q in sheet.exercise.graded]
+
+
+def _quoted(text: str) -> str:
+    return text.encode().hex()
+
+
+def _unquoted(cookie: str | None) -> str:
+    try:
+        return bytes.fromhex(cookie or "").decode("utf-8", "replace")[:60]
+    except ValueError:
+        return ""
