@@ -22,6 +22,7 @@ def main() -> None:
 for command in (
     course.demo,
     course.book,
+    course.solutions,
     course.cage,
     classes.class_,
     handing_out.hand_out,

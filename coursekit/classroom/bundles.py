@@ -115,12 +115,17 @@ def _first_page(work: Assignment, pages: Path) -> str:
 
 def refuse_solutions(pages: Path) -> None:
     """Raise ClassError where `pages` is, or may be, the book with the solutions in it."""
-    if (pages / INSTRUCTOR_MARK).exists() or not (pages / "index.html").is_file():
-        raise ClassError(
-            f"{pages}: what students get must be the students' book; got "
-            + ("the instructor's edition" if (pages / INSTRUCTOR_MARK).exists() else "no book")
-            + ". Build it with `coursekit book` and name its folder."
-        )
+    marked = any((place / INSTRUCTOR_MARK).exists() for place in (pages, *pages.absolute().parents))
+    if marked or list(pages.glob("*-solutions.html")) or list(pages.rglob(INSTRUCTOR_MARK)):
+        what = "the instructor's edition"
+    elif not (pages / "index.html").is_file():
+        what = "no book"
+    else:
+        return
+    raise ClassError(
+        f"{pages}: what students get must be the students' book; got {what}. Build it with `coursekit "
+        "book` and name its folder."
+    )
 
 
 def _pack_pages(work: Assignment, pages: Path | None, target: Path) -> None:

@@ -43,6 +43,24 @@ def book(out: Path | None) -> None:
 
 
 @click.command()
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Folder to build in. [default: build/instructor]"
+)
+@plain_errors
+def solutions(out: Path | None) -> None:
+    """Build the instructor's edition of the book, with worked solutions and notes after each lesson.
+
+    It has a folder of its own and a banner on each page; hand-out refuses to send it.
+    """
+    from coursekit import project
+    from coursekit.book import instructor
+
+    with share_bar("Building the edition") as tell:
+        index = instructor.make(project.root(), out, tell)
+    console.print(f"Open {index}\nIt holds the solutions: keep it from students.", soft_wrap=True)
+
+
+@click.command()
 def cage() -> None:
     """Say what this machine has to keep students' code caged while notebooks are run."""
     from coursekit.classroom.cage.layers import layers, refusal
