@@ -5,7 +5,18 @@ from __future__ import annotations
 import click
 
 from coursekit import lean
-from coursekit.commands import bench, classes, course, handing_out, marks, paper, reports, taking_in
+from coursekit.commands import (
+    bench,
+    classes,
+    course,
+    handing_out,
+    lessons,
+    marks,
+    paper,
+    reports,
+    students,
+    taking_in,
+)
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -35,6 +46,8 @@ for command in (
     marks.items,
     reports.report,
     reports.remind,
+    students.student,
+    lessons.lesson,
     bench.bench_,
     bench.answers_,
 ):

@@ -26,7 +26,9 @@ class BookError(RuntimeError):
     """The book could not be built; the message holds the builder's own words."""
 
 
-def build(root: Path, out: Path | None = None, progress: Progress | None = None) -> Path:
+def build(
+    root: Path, out: Path | None = None, progress: Progress | None = None, *, strict: bool = True
+) -> Path:
     """Return the path of the built book's first page, `<out>/html/index.html`.
 
     Nothing is made inside `course/`. A book of which nothing has changed is left as it is; where
@@ -37,6 +39,7 @@ def build(root: Path, out: Path | None = None, progress: Progress | None = None)
     root : folder that holds `course/`, `exercises/` and `solutions/`.
     out : folder of the built book, `<root>/build/book` unless given.
     progress : called with a few words and the share that is done, 0 to 1, in rising order.
+    strict : whether a warning is an error, as it is for a book that is handed out.
 
     Raises
     ------
@@ -57,7 +60,7 @@ def build(root: Path, out: Path | None = None, progress: Progress | None = None)
         for made in _MADE:
             shutil.rmtree(out / made, ignore_errors=True)
     stamp.unlink(missing_ok=True)
-    _run(root, out, tell)
+    _run(root, out, tell, strict)
     stamp.write_text(f"{kit} {pages}\n", "utf-8")
     tell("the book is built", 1.0)
     return index
@@ -85,9 +88,9 @@ def _digest(files: Iterable[Path]) -> str:
     return found.hexdigest()
 
 
-def _run(root: Path, out: Path, tell: Progress) -> None:
+def _run(root: Path, out: Path, tell: Progress, strict: bool) -> None:
     """Run the builder in a process of its own, so that it leaves nothing behind in ours."""
-    command = [sys.executable, "-m", "coursekit.book.build", str(root), str(out)]
+    command = [sys.executable, "-m", "coursekit.book.build", str(root), str(out), str(int(strict))]
     with subprocess.Popen(
         command,
         stdout=subprocess.PIPE,
@@ -143,7 +146,7 @@ def _followed(lines: Iterable[str], tell: Progress) -> Iterator[str]:
             yield piece
 
 
-def _main(root: Path, out: Path) -> int:
+def _main(root: Path, out: Path, strict: bool) -> int:
     """Build with jupyter-book's settings in this process; 0 where all went well."""
     from sphinx.application import Sphinx
     from sphinx.errors import SphinxError
@@ -162,7 +165,7 @@ def _main(root: Path, out: Path) -> int:
                 confoverrides=_settings(root, out),
                 status=sys.stdout,
                 warning=sys.stderr,
-                warningiserror=True,
+                warningiserror=strict,
                 keep_going=True,
             )
             app.build()
@@ -195,4 +198,4 @@ def _settings(root: Path, out: Path) -> dict[str, Any]:
 
 
 if __name__ == "__main__":
-    sys.exit(_main(Path(sys.argv[1]), Path(sys.argv[2])))
+    sys.exit(_main(Path(sys.argv[1]), Path(sys.argv[2]), sys.argv[3] != "0"))

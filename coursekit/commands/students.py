@@ -1,0 +1,92 @@
+"""Commands about one student: another id, other numbers, their data given out or erased."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from coursekit.commands.common import class_option, console, json_option, plain_errors
+
+
+@click.group("student")
+def student() -> None:
+    """Change a student's id or numbers; give a student's data out, or erase them."""
+
+
+@student.command("rename")
+@click.argument("old")
+@click.argument("new")
+@class_option
+@plain_errors
+def student_rename(old: str, new: str, class_path: Path) -> None:
+    """Give the student OLD the id NEW: work, marks and own numbers stay.
+
+    Work that still carries the old id is taken in for the new one.
+    """
+    from coursekit.classroom import classes, people
+
+    people.rename(classes.load(class_path), old, new)
+    click.echo(f"{old} is now {new}. Hand out and print again, so that paper and files say so.")
+
+
+@student.command("renumber")
+@click.argument("id")
+@click.argument("slugs", metavar="SLUG...", nargs=-1, required=True)
+@click.option("--even-so", is_flag=True, help="Even where work on the old numbers is in.")
+@class_option
+@plain_errors
+def student_renumber(id: str, slugs: tuple[str, ...], even_so: bool, class_path: Path) -> None:
+    """Give the student ID other own numbers in the exercises SLUG: for another frame."""
+    from coursekit import project
+    from coursekit.classroom import bank, classes, people
+
+    for slug in slugs:
+        bank.load(slug, project.root())
+    people.renumber(classes.load(class_path), id, slugs, even_so=even_so)
+    click.echo(f"{id} has other numbers in {', '.join(slugs)}. Hand out and print again.")
+
+
+@student.command("export")
+@click.argument("id")
+@click.argument("file", type=click.Path(path_type=Path))
+@class_option
+@json_option
+@plain_errors
+def student_export(id: str, file: Path, class_path: Path, as_json: bool) -> None:
+    """Write all that the class holds about the student ID into the zip FILE."""
+    from coursekit import project
+    from coursekit.classroom import classes, privacy
+
+    names = privacy.export(classes.load(class_path), id, project.root(), file)
+    if as_json:
+        click.echo(json.dumps({"file": str(file), "holds": names}, indent=1, ensure_ascii=False))
+    else:
+        console.print(f"{len(names)} files are in {file}.", soft_wrap=True, markup=False)
+
+
+@student.command("erase")
+@click.argument("id")
+@click.option("--yes", is_flag=True, help="Do not ask.")
+@class_option
+@json_option
+@plain_errors
+def student_erase(id: str, yes: bool, class_path: Path, as_json: bool) -> None:
+    """Take the student ID out of everything: gradebook and backups, work, bench record, roster.
+
+    Copies outside the class folder, such as packed classes and files that were sent, are yours to find.
+    """
+    from coursekit.classroom import classes, privacy
+
+    folder = classes.load(class_path)
+    if not yes:
+        click.confirm(f"Erase {id} from {class_path} for good?", abort=True, err=True)
+    done = privacy.erase(folder, id)
+    if as_json:
+        told = {"removed": list(done.removed), "still_named_in": list(done.left)}
+        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+        return
+    console.print("Removed:", *done.removed, sep="\n  ", soft_wrap=True, markup=False)
+    if done.left:
+        console.print("Still named in:", *done.left, sep="\n  ", soft_wrap=True, markup=False)

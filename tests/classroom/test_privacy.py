@@ -1,0 +1,153 @@
+"""A student's data given out in one file, and taken out of everything."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import zipfile
+
+import pytest
+
+from coursekit.classroom import (
+    bench,
+    bundles,
+    feedback,
+    marking,
+    people,
+    privacy,
+    show,
+    take_in,
+    upkeep,
+)
+from coursekit.classroom.classes import ClassError, load
+from coursekit.classroom.gradebook import gradebook
+
+from . import small
+from .conftest import LIMITS
+from .test_cli import call
+
+pytestmark = pytest.mark.xdist_group("evening")
+WHO = "bench-02"
+
+
+@pytest.fixture(scope="module")
+def full(marked_evening, tmp_path_factory):
+    """The evening with all that a class can hold of a student: versions, paper, bench, a former id."""
+    place = tmp_path_factory.mktemp("full") / "e"
+    shutil.copytree(marked_evening, place)
+    people.rename(small.opened(place).folder, WHO, "ada")
+    people.rename(small.opened(place).folder, "ada", WHO + "x")
+    people.rename(small.opened(place).folder, WHO + "x", "berta")
+    people.renumber(small.opened(place).folder, "berta", ["other"])
+    work = small.opened(place)
+    show.worksheets(work, "a4")
+    bundles.make(work, None)
+    shutil.copytree(
+        work.folder.bundle("bench-03", "small"),
+        work.folder.bundle("berta", "small"),
+        dirs_exist_ok=True,
+    )
+    marking.mark_class(work, limits=LIMITS)
+    feedback.give_feedback(work.folder, "small", root=work.root)
+    path = work.folder.path / "late.ipynb"
+    path.write_bytes((work.folder.submitted("berta", "small") / "small.ipynb").read_bytes() + b"\n")
+    take_in.take_in(work.folder, [path], student="berta", slug="small")
+    path.unlink()
+    bench.record(
+        work.folder,
+        [bench.Reading(s, "small", "side", 1, 3.0, "mm", by=s) for s in ("berta", "bench-03")],
+    )
+    (work.folder.path / "reports").mkdir()
+    (work.folder.path / "reports" / "report.html").write_text("berta 3 of 8")
+    with gradebook(work.folder) as book:
+        book.find_grade("why", "small", "small", "bench-03").manual_score = 1.5
+        book.db.commit()
+    upkeep.backup(work.folder)
+    return place
+
+
+@pytest.fixture
+def work(full, tmp_path):
+    shutil.copytree(full, tmp_path / "e")
+    return small.opened(tmp_path / "e")
+
+
+def test_the_export_holds_what_is_the_student_s_and_no_more(work, tmp_path):
+    target = tmp_path / "out" / "berta.zip"
+    names = privacy.export(work.folder, "berta", work.root, target)
+    with zipfile.ZipFile(target) as packed:
+        files = {n: packed.read(n) for n in packed.namelist()}
+    assert sorted(files) == sorted(names)
+    marks = json.loads(files["marks.json"])
+    assert [(m["exercise"], m["handed_in"], m["id"]) for m in marks] == [("small", True, "berta")]
+    assert [q["id"] for q in marks[0]["questions"]] == ["area", "double", "shape", "why"]
+    assert [r["value"] for r in json.loads(files["bench.json"])] == [3.0]
+    assert {n.split("/")[0] for n in files} == {
+        "about.json", "marks.json", "bench.json", "hand-out", "submitted", "taken-in", "feedback",
+        "worksheets",
+    }  # fmt: skip
+    assert sum(n.endswith("small.ipynb") and n.startswith("taken-in/") for n in files) == 2
+    whole = b"".join(d for n, d in files.items() if not n.endswith((".pdf", ".js")))
+    for other in ("bench-01", "bench-03", "bench-04", work.folder.secret.hex()):
+        assert other.encode() not in whole
+    with pytest.raises(ClassError, match="the export must be a new file"):
+        privacy.export(work.folder, "berta", work.root, target)
+    with pytest.raises(ClassError, match="must be on the roster"):
+        privacy.export(work.folder, "nobody", work.root, tmp_path / "n.zip")
+
+
+def test_erased_means_gone_from_every_byte_of_the_folder(work):
+    others = [r for r in small.rows(work) if r[0] != "berta"]
+    assert privacy.traces(work.folder, "berta")
+    done = privacy.erase(work.folder, "berta")
+    assert done.left == ()
+    for path in work.folder.path.rglob("*"):
+        assert "berta" not in path.name
+        assert path.is_dir() or b"berta" not in path.read_bytes(), path
+    for words in ("gradebook: the student and 1 submission", "bench record: 1 readings", "roster.csv: the line",
+                  "submitted/berta", "taken-in/berta", "worksheets/small/class.pdf", "reports/report.html"):  # fmt: skip
+        assert words in done.removed
+    assert any(words.startswith("backup gradebook-") for words in done.removed)
+    kept = small.opened(work.root.parent)
+    assert small.rows(kept) == others
+    assert [r.student for r in bench.readings(kept.folder)] == ["bench-03"]
+    assert [s.id for s in kept.folder.students] == ["bench-01", "bench-03", "bench-04", "bench-05"]
+    told = {}
+    marking.mark_class(kept, limits=LIMITS, progress=lambda s, what: told.update({s: what}))
+    assert set(told) == {"bench-01", "bench-03", "bench-04"}
+    assert small.rows(kept) == others
+    with pytest.raises(ClassError, match="got 'berta', of whom nothing is"):
+        privacy.erase(kept.folder, "berta")
+
+
+def test_a_backup_put_back_knows_the_student_no_more(work):
+    privacy.erase(work.folder, "berta")
+    newest = upkeep.backups(work.folder)[-1]
+    work.folder.gradebook_file.write_bytes(newest.read_bytes())
+    with gradebook(load(work.folder.path)) as book:
+        assert "berta" not in {s.id for s in book.students}
+        assert book.find_grade("why", "small", "small", "bench-03").manual_score == 1.5
+
+
+def test_who_left_the_roster_can_still_be_erased(work):
+    people.open_with(work.folder.path, [s for s in work.folder.students if s.id != "berta"])
+    folder = load(work.folder.path)
+    assert privacy.erase(folder, "berta").left == ()
+
+
+def test_the_commands(work, tmp_path, monkeypatch):
+    monkeypatch.chdir(work.root)
+    place = ["--class", work.folder.path]
+    code, said = call("student", "export", "berta", tmp_path / "b.zip", *place)
+    assert (code, "files are in" in said) == (0, True)
+    code, said = call("student", "rename", "bench-04", "cleo", *place)
+    assert (code, said.split(".")[0]) == (0, "bench-04 is now cleo")
+    assert call("student", "renumber", "bench-05", "small", *place)[0] == 0
+    assert call("student", "renumber", "cleo", "small", *place)[0] == 1
+    assert call("student", "renumber", "bench-05", "large", *place)[0] == 1
+    before = small.tree(work.folder.path)
+    assert call("student", "erase", "berta", *place)[0] == 1  # nobody says yes
+    assert small.tree(work.folder.path) == before
+    told = json.loads(call("student", "erase", "berta", "--yes", "--json", *place)[1])
+    assert told["still_named_in"] == []
+    assert "submitted/berta" in told["removed"]
