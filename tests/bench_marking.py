@@ -33,13 +33,10 @@ from coursekit.classroom import demo, handout, marking, own_numbers, writer
 from coursekit.classroom.classes import Student, open_class, write_text
 from coursekit.classroom.running import Here
 
+from . import stock_peer
+
 ROOT = Path(__file__).resolve().parent.parent
 SLUGS = ("miter-angles-a", "miter-angles-b", "miter-angles-c")
-STOCK_CONFIG = """\
-c = get_config()
-c.ClearSolutions.code_stub = {"python": ""}
-c.ClearSolutions.text_stub = "*Write your answer here.*"
-"""
 
 
 def course(place: Path) -> Path:
@@ -92,41 +89,15 @@ def ours(folder: Path, root: Path, count: int) -> list[handout.Assignment]:
     return works
 
 
-def checking(work: handout.Assignment, question: Any, expected: dict[str, Any]) -> str:
-    """Return a check cell that the peer can run."""
-    lines = ["### BEGIN HIDDEN TESTS", f"_expected = {expected!r}[sheet['student']]"]
-    if question.kind == "choice":
-        lines.append(f"assert {question.variable} == _expected")
-    elif question.kind == "numbers":
-        lines.append(
-            f"assert all(abs(a - b) <= {question.tolerance} for a, b in zip({question.variable}, _expected))"
-        )
-    else:
-        lines.append(f"assert abs({question.variable} - _expected) <= {question.tolerance}")
-    return "\n".join([*lines, "### END HIDDEN TESTS"])
-
-
 def stock(folder: Path, works: list[handout.Assignment]) -> None:
     """Make the peer's class folder with the same work handed in."""
     folder.mkdir(parents=True)
-    (folder / "nbgrader_config.py").write_text(STOCK_CONFIG)
+    (folder / "nbgrader_config.py").write_text(stock_peer.CONFIG)
     for work in works:
-        name = f"{work.slug}.ipynb"
-        students = [s.id for s in work.folder.students]
-        right = {s: own_numbers.answers(work.exercise, work.key, work.numbers(s)) for s in students}
-        notebook = nbformat.read(work.folder.source(work.slug) / name, as_version=4)
-        for cell in notebook.cells:
-            if cell.cell_type == "code" and cell.metadata.nbgrader["grade"]:
-                question = work.exercise.question(cell.id)
-                cell.source = checking(work, question, {s: right[s][cell.id] for s in students})
-        write_text(folder / "source" / work.slug / name, nbformat.writes(notebook))
+        stock_peer.write_source(folder, work)
         run([sys.executable, "-m", "nbgrader", "generate_assignment", work.slug], folder)
-        release = nbformat.read(folder / "release" / work.slug / name, as_version=4)
-        for turn, student in enumerate(students):
-            place = folder / "submitted" / student / work.slug
-            cells = answers_of(work, turn, student)
-            write_text(place / name, nbformat.writes(demo.filled(release, cells)))
-            write_text(place / "numbers.json", work.numbers_text(student))
+        for turn, student in enumerate(s.id for s in work.folder.students):
+            stock_peer.hand_in(folder, work, student, answers_of(work, turn, student))
 
 
 def run(command: list[str], folder: Path) -> dict[str, float]:
@@ -192,6 +163,7 @@ def total(runs: list[dict[str, float]]) -> dict[str, float]:
 def marked_by(folder: Path, root: Path, slugs: tuple[str, ...] = SLUGS) -> dict[str, float]:
     """Mark with this kit's command: one for all exercises, as an instructor would."""
     os.environ["COURSEKIT_ROOT"] = str(root)
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # both sides find their modules compiled
     command = [sys.executable, "-m", "coursekit.cli", "mark", *slugs]
     return run([*command, "--class", str(folder), "--quiet"], folder)
 

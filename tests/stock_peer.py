@@ -1,0 +1,66 @@
+"""The peer: the same work in a class folder of stock nbgrader, with check cells that it can run.
+
+A check cell looks the student's expected value up and asserts that the handed-in one lies within the
+question's tolerance: full marks or none, as `nbgrader autograde` gives them.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import nbformat
+
+from coursekit.classroom import demo, handout, own_numbers
+from coursekit.classroom.classes import write_text
+from coursekit.classroom.notebooks import TEXT_STUB
+
+CONFIG = f"""\
+c = get_config()
+c.ClearSolutions.code_stub = {{"python": ""}}
+c.ClearSolutions.text_stub = {TEXT_STUB!r}
+"""
+
+
+def checking(question: Any, expected: dict[str, Any]) -> str:
+    """Return a check cell that asserts what a student's own numbers demand."""
+    lines = ["### BEGIN HIDDEN TESTS", f"_expected = {expected!r}[sheet['student']]"]
+    given, allowed = question.variable, question.tolerance
+    if question.kind == "choice":
+        lines.append(f"assert {given} == _expected")
+    elif question.kind == "order":
+        lines.append(f"assert list({given}) == list(_expected)")
+    elif question.kind == "points":
+        lines.append(f"_flat = [x for point in {given} for x in point]")
+        lines.append("assert len(_flat) == len(_expected)")
+        near = (
+            f"(_flat[i] - _expected[i])**2 + (_flat[i + 1] - _expected[i + 1])**2 <= {allowed}**2"
+        )
+        lines.append(f"assert all({near} for i in range(0, len(_flat), 2))")
+    else:
+        allowance = f"abs(b) * {allowed}" if question.relative else f"{allowed}"
+        listed = "_expected" if question.kind == "numbers" else "[_expected]"
+        values = given if question.kind == "numbers" else f"[{given}]"
+        lines.append(f"assert len({values}) == len({listed})")
+        lines.append(f"assert all(abs(a - b) <= {allowance} for a, b in zip({values}, {listed}))")
+    return "\n".join([*lines, "### END HIDDEN TESTS"])
+
+
+def write_source(folder: Path, work: handout.Assignment) -> None:
+    """Write the peer's source of an exercise: this kit's, with check cells of its own."""
+    name, students = f"{work.slug}.ipynb", [s.id for s in work.folder.students]
+    right = {s: own_numbers.answers(work.exercise, work.key, work.numbers(s)) for s in students}
+    notebook = nbformat.read(work.folder.source(work.slug) / name, as_version=4)
+    for cell in notebook.cells:
+        if cell.cell_type == "code" and cell.metadata.nbgrader["grade"]:
+            question = work.exercise.question(cell.id)
+            cell.source = checking(question, {s: right[s][cell.id] for s in students})
+    write_text(folder / "source" / work.slug / name, nbformat.writes(notebook))
+
+
+def hand_in(folder: Path, work: handout.Assignment, student: str, cells: dict[str, str]) -> None:
+    """Hand `cells` in, question id → code, in the peer's class folder."""
+    name, place = f"{work.slug}.ipynb", folder / "submitted" / student / work.slug
+    release = nbformat.read(folder / "release" / work.slug / name, as_version=4)
+    write_text(place / name, nbformat.writes(demo.filled(release, cells)))
+    write_text(place / "numbers.json", work.numbers_text(student))
