@@ -1,4 +1,7 @@
-"""One notebook of an exercise: in the cage, without it, and in one warm shell that never forks."""
+"""One notebook: in the cage, without it, and in one warm shell that never forks.
+
+Each exercise of the course, solved, and the first once more with a figure in a cell of its own.
+"""
 
 from __future__ import annotations
 
@@ -7,23 +10,36 @@ import signal
 import nbformat
 import pytest
 
-from coursekit.classroom import demo, handout, marking, notebooks
+from coursekit.classroom import bank, demo, glance, handout, marking, notebooks
 from coursekit.classroom.runner import NotIsolatedError, Warm
-from coursekit.classroom.template import LIBRARIES
+from coursekit.classroom.template import LIBRARIES, Template
+from tests.conftest import ROOT
 from tests.tools import lack
 
 pytestmark = pytest.mark.xdist_group("bench-runner")
-SLUG = "miter-angles"
+SLUGS = bank.slugs(ROOT)
+FIGURE = """
+import numpy as np
+import matplotlib.pyplot as plt
+turn = np.radians(np.arange(0, 361, 2))
+figure, axes = plt.subplots(figsize=(6, 3))
+axes.plot(turn, np.cos(turn), label="edge")
+axes.set_xlabel("around the tube, rad")
+axes.legend();
+"""
 
 
-@pytest.fixture(scope="module")
-def work(root, tmp_path_factory):
+@pytest.fixture(scope="module", params=[*SLUGS, f"{SLUGS[0]} and a figure"])
+def work(request, root, tmp_path_factory):
+    slug, _, figure = request.param.partition(" and ")
     folder = demo.open_demo(tmp_path_factory.mktemp("bench"), 1)
-    made = handout.assignment(folder, SLUG, root)
+    made = handout.assignment(folder, slug, root)
     handout.hand_out(made)
-    path = folder.bundle("bench-01", SLUG) / f"{SLUG}.ipynb"
+    path = folder.bundle("bench-01", slug) / f"{slug}.ipynb"
     filled = demo.filled(nbformat.read(path, as_version=4), demo.right_cells(made, "bench-01"))
-    target = folder.submitted("bench-01", SLUG) / f"{SLUG}.ipynb"
+    if figure:
+        filled.cells.append(nbformat.v4.new_code_cell(FIGURE, id="figure"))
+    target = folder.submitted("bench-01", slug) / f"{slug}.ipynb"
     target.parent.mkdir(parents=True)
     nbformat.write(filled, target)
     return made
@@ -31,13 +47,22 @@ def work(root, tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def notebook(work):
-    return nbformat.read(work.folder.submitted("bench-01", SLUG) / f"{SLUG}.ipynb", as_version=4)
+    path = work.folder.submitted("bench-01", work.slug) / f"{work.slug}.ipynb"
+    return nbformat.read(path, as_version=4)
 
 
-def run_with(benchmark, work, notebook, **how):
+@pytest.fixture
+def template(work):
+    """The template as the command starts it for this work."""
+    made = Template(glance.libraries(work.folder, [work.slug]))
+    yield made
+    made.close()
+
+
+def run_with(benchmark, work, notebook, template, **how):
     files = {notebooks.NUMBERS_FILE: work.numbers_text("bench-01")}
     probes = notebooks.probes(work.exercise)
-    runner = Warm(**how)
+    runner = Warm(template=template, **how)
     try:
         runner.run(notebook, probes, files)
     except NotIsolatedError as error:
@@ -48,24 +73,24 @@ def run_with(benchmark, work, notebook, **how):
 
 
 @pytest.mark.benchmark(group="one notebook")
-def test_in_the_cage(benchmark, work, notebook):
-    run_with(benchmark, work, notebook)
+def test_in_the_cage(benchmark, work, notebook, template):
+    run_with(benchmark, work, notebook, template)
 
 
 @pytest.mark.benchmark(group="one notebook")
-def test_in_the_weaker_cage(benchmark, work, notebook):
-    run_with(benchmark, work, notebook, spaces=False)
+def test_in_the_weaker_cage(benchmark, work, notebook, template):
+    run_with(benchmark, work, notebook, template, spaces=False)
 
 
 @pytest.mark.benchmark(group="one notebook")
-def test_without_a_cage(benchmark, work, notebook):
-    run_with(benchmark, work, notebook, isolate=False)
+def test_without_a_cage(benchmark, work, notebook, template):
+    run_with(benchmark, work, notebook, template, isolate=False)
 
 
 @pytest.mark.benchmark(group="one notebook")
-def test_in_the_cage_and_marked(benchmark, work):
-    release = nbformat.read(work.folder.release(SLUG) / f"{SLUG}.ipynb", as_version=4)
-    runner = Warm()
+def test_in_the_cage_and_marked(benchmark, work, template):
+    release = nbformat.read(work.folder.release(work.slug) / f"{work.slug}.ipynb", as_version=4)
+    runner = Warm(template=template)
     one, _ = benchmark(marking.mark_one, work, release, "bench-01", runner)
     runner.close()
     assert one.total > 0
@@ -86,4 +111,4 @@ def test_floor_one_warm_shell_without_fork_or_marking(
     cells = [c.source for c in notebook.cells if c.cell_type == "code"]
     benchmark(lambda: [shell.run(source, 10.0) for source in cells])
     signal.signal(signal.SIGALRM, old)
-    assert shell.user_ns["cutter"] > 0
+    assert all(p.variable in shell.user_ns for p in notebooks.probes(work.exercise))

@@ -135,6 +135,15 @@ def test_a_notebook_starts_without_history(caged):
     assert [v["value"] for v in run.values["c1"]["value"]] == ["2", "0"]
 
 
+def test_libraries_of_arithmetic_are_held_to_one_thread(caged):
+    names = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
+    cell = (
+        f"import os, threading\nx = [os.environ[n] for n in {names}] + [threading.active_count()]"
+    )
+    run = caged.run(notebook(cell, ""), [Probe("c1", "x")], {})
+    assert [v["value"] for v in run.values["c1"]["value"]] == ["1", "1", "1", "1"]
+
+
 def test_a_long_recursion_is_told_in_time(caged):
     run = caged.run(notebook("def f(): return f()\nf()"), [], {})
     assert run.outputs[0][0]["ename"] == "RecursionError"
