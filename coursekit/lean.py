@@ -14,14 +14,12 @@ from importlib import import_module
 # What jsonschema checks kinds of text with that no notebook has; it does without where one is not there.
 # For the first alone it builds a grammar, which takes longer than all else at start.
 _NOT_NEEDED = ("rfc3987_syntax", "rfc3986_validator", "isoduration", "webcolors")
-_LATER = "requests"  # nbgrader imports it for a server of many users
 
 
 def imports() -> None:
     """Leave the costly imports out of this process, as far as they are not made yet."""
     for name in _NOT_NEEDED:
         sys.modules.setdefault(name, None)  # type: ignore[arg-type]
-    _import_later(_LATER)
     _bare_nbgrader()
 
 
@@ -29,17 +27,6 @@ def collections() -> None:
     """Let this process look for unused cycles of objects less often: it ends before there are many."""
     gc.set_threshold(50_000, 20, 100)
     atexit.register(gc.freeze)  # at the end all memory goes back at once
-
-
-def _import_later(name: str) -> None:
-    """Let the package `name` be imported when something of it is first used."""
-    spec = importlib.util.find_spec(name)
-    if name in sys.modules or spec is None or spec.loader is None:
-        return
-    spec.loader = importlib.util.LazyLoader(spec.loader)
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[name] = module
-    spec.loader.exec_module(module)
 
 
 def _bare_nbgrader() -> None:
