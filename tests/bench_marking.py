@@ -228,7 +228,7 @@ def _timed(spent: dict[str, list[float]]) -> Any:
         ("open and restore", marking, "_opened", time.thread_time),
         ("run, waiting for it", Warm, "run", time.perf_counter),
         ("mark", marking, "mark", time.thread_time),
-        ("outputs into notebook", marking, "_show", time.thread_time),
+        ("outputs into notebook", marking, "show", time.thread_time),
         ("keep: all files and marks", marking, "keep", time.thread_time),
         ("  of it notebook as text", writer, "file_text", time.thread_time),
         ("  of it gradebook", grades, "write", time.thread_time),

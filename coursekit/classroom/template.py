@@ -21,6 +21,7 @@ from typing import Any
 
 LIBRARIES = frozenset({"matplotlib", "sympy"})  # the heavy ones that it can import
 _START = 120.0  # seconds in which it must have imported all
+_FAREWELL = 2.0  # seconds in which it must have ended
 _KEPT = ("PATH", "LANG", "OPENBLAS_CORETYPE")  # of the instructor's own environment
 
 
@@ -118,6 +119,8 @@ class Template:
             self._link.close()
             self._link = None
         if self._process:
+            with suppress(subprocess.TimeoutExpired):
+                self._process.wait(_FAREWELL)
             self._process.kill()
             self._process.wait()
             self._process = None

@@ -17,6 +17,7 @@ import signal
 import socket
 import sys
 import tempfile
+import time
 import traceback
 from collections.abc import Sequence
 from dataclasses import replace
@@ -33,6 +34,7 @@ from coursekit.classroom.watch import Watch
 
 _LONGEST_LINE = 4096
 _MOST_FILES = 3
+_LAST_ENDS = 1.0  # seconds
 
 
 def main(arguments: list[str]) -> None:
@@ -58,6 +60,7 @@ def be_template(caller: socket.socket, libraries: Sequence[str]) -> None:
         message, files = _line(caller)
         forks -= _ended(forks)
         if not message:
+            _wait_for(forks)
             return
         if message.get("kill") in forks:  # one whose end is not taken note of keeps its number
             os.kill(message["kill"], signal.SIGKILL)
@@ -77,6 +80,13 @@ def be_template(caller: socket.socket, libraries: Sequence[str]) -> None:
 def _ended(forks: set[int]) -> set[int]:
     """Return those of `forks` that have ended."""
     return {pid for pid in forks if os.waitpid(pid, os.WNOHANG)[0]}
+
+
+def _wait_for(forks: set[int]) -> None:
+    """Take note of the ends of `forks`, which end about now, each with its own link."""
+    last = time.monotonic() + _LAST_ENDS
+    while (forks := forks - _ended(forks)) and time.monotonic() < last:
+        time.sleep(0.005)
 
 
 def _serve(home: Path, mode: str, shell: Any, link: int, said: int, alive: int) -> None:
