@@ -210,3 +210,15 @@ def test_a_page_is_taken_apart():
 def test_minutes_are_words_figures_and_sliders():
     page = pages.read(TEXT + "word " * 1489 + "\n\n```{slider} a/b\n```\n")
     assert page_rules.minutes(page) == pytest.approx(10 + 0.5 + 1)
+
+
+def test_the_bibliography_is_in_balance():
+    """Each entry is closed before the next one begins, and nothing is closed twice."""
+    depth = 0
+    for number, line in enumerate(
+        (ROOT / "course" / "references.bib").read_text("utf-8").splitlines(), 1
+    ):
+        assert not line.startswith("@") or depth == 0, f"line {number} begins inside an entry"
+        depth += line.count("{") - line.count("}")
+        assert depth >= 0, f"line {number} closes what was not open"
+    assert depth == 0
