@@ -329,6 +329,116 @@ def test_what_goes_in_and_comes_out_is_not_changed_by_accident(thing):
         setattr(thing, next(iter(vars(thing))), 0)
 
 
+@pytest.mark.parametrize("tube", [TUBE, BUTTED], ids=["plain", "butted"])
+def test_pull_spread_along_a_bar(tube):
+    """Free at its end it grows by ∫ q (L − x) / E A dx; held at both, the ends share the pull."""
+    x = np.linspace(0, 600, 60_001)
+    area = tubes.Round(tube.diameter, tube.wall_at(x) if tube is BUTTED else tube.wall).area
+    along = np.trapezoid(np.broadcast_to(3.0 * (600 - x) / (E * area), x.shape), x)
+    bar = {"m": Member("a", "b", tube)}
+    free = solve(END, bar, {"a": "fixed"}, {}, spread={"m": (3.0, 0, 0)})
+    assert free.moves["b"][0] == pytest.approx(along, rel=1e-7)
+    held = solve(END, bar, {"a": "fixed", "b": "fixed"}, {}, spread={"m": (3.0, 0, 0)})
+    give = np.trapezoid(np.broadcast_to(1 / (E * area), x.shape), x)
+    assert held.reactions["b"][0] == pytest.approx(-along / give, rel=1e-7)
+    assert held.reactions["a"][0] + held.reactions["b"][0] == pytest.approx(-1800)
+
+
+def test_spread_load_sideways_on_a_beam_that_yields_in_shear():
+    up, side = (
+        solve(END, {"m": Member("a", "b", TUBE, shear=True)}, {"a": "fixed", "b": "fixed"}, {}, spread={"m": q})
+        for q in ((0, 2.0, 0), (0, 0, 2.0))
+    )  # fmt: skip
+    assert side.section_forces("m", [0, 300])[:, [2, 4]] == pytest.approx(
+        up.section_forces("m", [0, 300])[:, [1, 5]] * [1, -1]
+    )
+
+
+def test_wall_of_a_butted_tube_that_begins_later():
+    s = tip(BUTTED, (0, -200, 0), length=700.0, tube_from=80.0)
+    for x in (80.0 + 90.0, 80.0 + 300.0, 80.0 + 560.0):
+        here = tubes.Round(31.8, float(BUTTED.wall_at(x - 80.0)))
+        assert s.stress("m", x, 0).axial[0, 0] == pytest.approx(200 * (700 - x) / here.modulus)
+
+
+def test_settling_sideways_is_in_millimetres():
+    s = solve(END, {"m": Member("a", "b", TUBE)}, {"a": "fixed", "b": {"z": 1.5}}, {})
+    assert s.moves["b"][2] == 1.5
+
+
+def test_plane_frame_does_not_see_loads_across_its_plane():
+    s = solve(END, {"m": Member("a", "b", TUBE)}, {"a": "fixed"}, {"b": (0, -50, 70, 900, 800, 0)}, plane=True)  # fmt: skip
+    assert s.moves["b"][2] == 0
+    assert s.turns_deg["b"][:2] == pytest.approx([0, 0])
+    bar = solve(END, {"m": Member("a", "b", TUBE, pinned=True)}, {"a": "x y", "b": "y"}, {"b": (0, 0, 70)}, plane=True)  # fmt: skip
+    assert bar.moves["b"] == pytest.approx([0, 0, 0])
+
+
+def test_two_frames_at_once_and_all_that_is_asked_of_them():
+    ends = {"a": (0, 0, 0), "b": np.array([(600.0, 0, 0), (450.0, 30, 10)])}
+    loads = {"b": (10, -200, 30)}
+    both = solve(
+        ends, {"m": Member("a", "b", TUBE)}, {"a": "fixed"}, loads, spread={"m": (0, -1, 0)}
+    )
+    for i in range(2):
+        one = solve({"a": (0, 0, 0), "b": ends["b"][i]}, {"m": Member("a", "b", TUBE)}, {"a": "fixed"}, loads, spread={"m": (0, -1, 0)})  # fmt: skip
+        assert both.section_forces("m", [0, 200])[i] == pytest.approx(
+            one.section_forces("m", [0, 200])
+        )
+        assert both.stress("m", 100, [0, 45]).axial[i] == pytest.approx(one.stress("m", 100, [0, 45]).axial)  # fmt: skip
+        assert both.worst("m")[0][i] == pytest.approx(one.worst("m")[0])
+
+
+def test_section_all_of_whose_values_differ_from_frame_to_frame():
+    values = np.array([(600.0, 5e4, 2e4, 1e3, 400.0, 300.0), (500.0, 4e4, 3e4, 2e3, 350.0, 280.0)])
+    steel = np.array([E, 0.9 * E]), np.array([80_000.0, 70_000.0])
+
+    def at(area, iy, iz, torsion, shear_y, shear_z, modulus, shear_modulus):
+        own = Section(area, iy, iz, torsion, shear_y=shear_y, shear_z=shear_z)
+        return solve(END, {"m": Member("a", "b", own, modulus, shear_modulus, shear=True)}, {"a": "fixed"}, {"b": (50, -200, 30, 900, 0, 0)})  # fmt: skip
+
+    both = at(*values.T, *steel)
+    for i in range(2):
+        one = at(*values[i], steel[0][i], steel[1][i])
+        assert both.moves["b"][i] == pytest.approx(one.moves["b"], rel=1e-9)
+        assert both.turns_deg["b"][i] == pytest.approx(one.turns_deg["b"], rel=1e-9)
+
+
+def test_the_member_without_a_length_is_named():
+    nodes = {"a": (0, 0, 0), "b": (600, 0, 0), "c": (600, 0, 0), "d": (600.5, 0, 0)}
+    members = {"long": Member("a", "b", TUBE), "short": Member("b", "d", TUBE), "none": Member("b", "c", TUBE)}  # fmt: skip
+    with pytest.raises(ValueError, match="got 0 mm for 'none'"):
+        solve(nodes, members, {"a": "fixed"}, {})
+    once = {"a": (0, 0, 0), "b": np.array([(600.0, 0, 0), (0, 0, 0)])}
+    with pytest.raises(ValueError, match="got 0 mm for 'm'"):
+        solve(once, {"m": Member("a", "b", TUBE)}, {"a": "fixed"}, {})
+
+
+def test_one_bad_number_is_enough_to_refuse():
+    with pytest.raises(ValueError, match="position of joint 'b' must be 3 finite"):
+        solve(
+            {"a": (0, 0, 0), "b": (np.nan, 0, 0)}, {"m": Member("a", "b", TUBE)}, {"a": "fixed"}, {}
+        )
+    half = Section(600.0, 5e4, 2e4, 100.0, shear_y=300.0)
+    with pytest.raises(ValueError, match="must have shear_y and shear_z"):
+        solve(END, {"m": Member("a", "b", half, shear=True)}, {"a": "fixed"}, {})
+    bar = {"m": Member("a", "b", TUBE, pinned=True)}
+    with pytest.raises(ValueError, match="A moment must act on a joint with a stiff member"):
+        solve(END, bar, {"a": "x y z", "b": "y z"}, {"b": (0, 0, 0, 5, 0, 0)})
+    lengths = {"a": (0, 0, 0), "b": np.array([(600.0, 0, 0), (500.0, 0, 0)])}
+    with pytest.raises(ValueError, match="must lie within its member; got 50 mm"):
+        solve(lengths, {"m": Member("a", "b", BUTTED)}, {"a": "fixed"}, {})
+
+
+def test_side_of_one_member_beside_one_without():
+    flat = Section(120.0, 9e3, 2.5e4, 1.7e4)
+    nodes = {"a": (0, 0, 0), "b": (600, 0, 0), "c": (0, 50, 0), "d": (600, 50, 0)}
+    turned, plain = Member("a", "b", flat, side=(0, 1, 0)), Member("c", "d", flat)
+    s = solve(nodes, {"t": turned, "p": plain}, {"a": "fixed", "c": "fixed"}, {"b": (0, -10, 0), "d": (0, -10, 0)})  # fmt: skip
+    assert s.moves["b"][1] == pytest.approx(-10 * 600**3 / (3 * E * 9e3))
+    assert s.moves["d"][1] == pytest.approx(-10 * 600**3 / (3 * E * 2.5e4))
+
+
 # --- frames -------------------------------------------------------------------------------------
 
 
