@@ -38,6 +38,8 @@ def main() -> int:
     parser.add_argument("--every", type=int, default=1, help="take only each n-th mutant")
     parser.add_argument("--lines", default="", help="only these lines, such as 40-90")
     parser.add_argument("--again", action="store_true", help="only those that lived last time")
+    parser.add_argument("--seconds", type=float, help="of tests that one mutant may meet; "
+                        "0.5, or with --again all that the table has")  # fmt: skip
     parser.add_argument("--tests", nargs="*", help="other tests than the table's")
     asked = parser.parse_args()
     for one in WARM.split():
@@ -55,7 +57,7 @@ def _module(name: str, asked: argparse.Namespace) -> float:
     job = Job(f"coursekit.{name}", path, asked.tests or table.tests_of(name, asked.again))
     chosen, kept = _chosen(path, asked)
     begun = time.monotonic()
-    for said in verdicts(job, chosen, asked.again):
+    for said in verdicts(job, chosen, asked.seconds or (float("inf") if asked.again else 0.5)):
         if isinstance(said, str):
             print(f"{name}: {said}", flush=True)
             continue

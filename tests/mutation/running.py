@@ -28,7 +28,6 @@ import pytest
 from tests.mutation.breaks import Mutant
 from tests.mutation.patching import normal, patch
 
-QUICK = 0.5  # seconds of tests that a mutant meets at first; what outlives them can be run `again`
 OPTIONS = [
     *("-o", "addopts=", "-p", "no:terminal", "-p", "no:cacheprovider", "-p", "no:benchmark"),
     *("-W", "ignore::pytest.PytestAssertRewriteWarning"),  # plug-ins were imported before the forks
@@ -245,12 +244,12 @@ def whole(job: Job, mutant: Mutant, order: Order) -> str:
     return "timeout" if killer is None else str(killer)
 
 
-def verdicts(job: Job, chosen: list[Mutant], again: bool) -> Iterator[tuple[Mutant, str] | str]:
+def verdicts(job: Job, chosen: list[Mutant], seconds: float) -> Iterator[tuple[Mutant, str] | str]:
     """(mutant, killer) of each, "" where it lives; first one text: the red test or the seconds.
 
-    What could not be patched in is imported from its source; so is, with `again`, what outlived.
+    What could not be patched in is imported from its source; so is, if there is no bound on the
+    `seconds` that the tests of one mutant may take, what outlived them.
     """
-    seconds = float("inf") if again else QUICK
     told = _told_by_fork(job, chosen, seconds)
     red, times = next(told, ["the tests could not be collected", {}])
     if red:
@@ -259,7 +258,7 @@ def verdicts(job: Job, chosen: list[Mutant], again: bool) -> Iterator[tuple[Muta
     yield f"{len(chosen)} mutants; the tests take {sum(times.values()):.1f} s"
     order, left = Order(times, seconds), []
     for number, killer in told:
-        if killer == "?" or (again and not killer):
+        if killer == "?" or (seconds == float("inf") and not killer):
             left.append(chosen[number])
         else:
             order.learn(killer)
