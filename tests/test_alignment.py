@@ -172,6 +172,17 @@ def test_the_same_pull_as_the_cantilever():
     assert (-pull.deflection, -pull.force) == (same.deflection, same.force)
 
 
+def test_a_cold_sets_ratios_by_their_definitions():
+    tube, length = Round(28.6, 0.9), 450.0
+    pull = alignment.cold_set(0.4, tube, length, 517.0, 205_000.0)
+    moment = abs(pull.force) * length
+    assert pull.moment_ratio == pytest.approx(moment / (517.0 * tube.modulus))
+    kappa = pull.curvature_ratio * 517.0 / (205_000.0 * 14.3)
+    assert bending.moment(kappa, tube, 517.0, 205_000.0) == pytest.approx(moment)
+    assert pull.strain == pytest.approx(kappa * 14.3)
+    assert pull.strain_share == pytest.approx(kappa * 14.3 * 2 * 28.6 / 0.9)  # of t / (2 D)
+
+
 def test_a_tiny_error_still_needs_a_pull_to_yield():
     pull = alignment.cold_set(1e-6, TUBE, 450.0, *STEEL)
     elastic = np.degrees(bending.yield_curvature(TUBE, *STEEL) * 450.0 / 2)

@@ -151,6 +151,9 @@ def test_dimensions_read_off_the_drawing():
     assert FRAME.top_tube_level == pytest.approx(float(top.distance(level)))
     assert FRAME.bb_height == pytest.approx(float(ground.distance(at(0, 0))))
     assert float(axle.distance(at(*p["front_axle"]))) == pytest.approx(FRAME.wheelbase)
+    (hit,) = ground.intersection(Line(at(*p["head_low"]), at(*p["head_high"])))
+    assert p["trail_point"] == pytest.approx((float(hit.x), float(hit.y)))
+    assert FRAME.trail == pytest.approx(float(hit.x) - p["front_contact"][0])
 
 
 def test_shares_of_heat_are_shares_of_mass():
