@@ -53,7 +53,7 @@ TESTS = {
     "uncertainty": f"test_uncertainty {FITS} sources/test_jcgm_100 sources/test_scipy_optimize",
     "runout": f"test_runout {FITS} sources/test_numpy_fft",
     "_annulus": f"{BENDING}",
-    "bending": BENDING,
+    "bending": f"sources/test_scipy_roots {BENDING}",
     "pulls": BENDING,
     "coldset": f"test_alignment {FITS} | sources/test_scipy_integrate",
     "alignment": f"test_alignment {FITS} sources/test_jcgm_100 sources/test_nist_norris sources/test_scipy_optimize",
