@@ -17,6 +17,7 @@ from coursekit.classroom.bank import Exercise
 from coursekit.classroom.bench_lines import Reading as Line
 from coursekit.classroom.classes import ClassError, ClassFolder
 from coursekit.classroom.ledger import Ledger, Row, csv_text
+from coursekit.classroom.people import ids_today
 
 _COLUMNS = (
     "student", "line", "reading", "value", "unit", "typed", "instrument", "resolution", "measured",
@@ -104,7 +105,7 @@ def checked(
     Raises ValueError for a student who is not on the roster, a line or reading that the sheet does
     not have, and all that `bench_values.value` refuses.
     """
-    folder.student(student)
+    student = folder.student(ids_today(folder).get(student, student)).id
     found = line_of(exercise, line)
     which = _which(found, reading)
     division = _division(found, resolution)
@@ -191,14 +192,20 @@ def _reading(slug: str, row: Row) -> Reading:
 def readings(
     folder: ClassFolder, slug: str | None = None, student: str | None = None
 ) -> list[Reading]:
-    """Return every reading ever recorded, of one lesson or all, of one student or all, oldest first."""
+    """Return every reading ever recorded, of one lesson or all, of one student or all, oldest first.
+
+    Readings of a student whose id was changed since carry the id of today.
+    """
     found = []
+    ids = ids_today(folder)
     for one in [slug] if slug else slugs(folder):
-        rows = ledger(folder, one).read().rows
-        found += [
-            _reading(one, r) for r in rows if r["student"] and student in (None, r["student"])
-        ]
-    return found
+        found += [_reading(one, row) for row in under(ids, ledger(folder, one).read().rows)]
+    return [r for r in found if student in (None, r.student)]
+
+
+def under(ids: Mapping[str, str], rows: Iterable[Row]) -> list[Row]:
+    """Return the rows that were not emptied, each under the student's id of today."""
+    return [r | {"student": ids.get(r["student"], r["student"])} for r in rows if r["student"]]
 
 
 def slugs(folder: ClassFolder) -> list[str]:
@@ -224,8 +231,16 @@ def harm(folder: ClassFolder, slug: str | None = None) -> list[str]:
 
 
 def erase(folder: ClassFolder, student: str) -> int:
-    """Return how many readings of `student` were emptied, in all lessons; for whoever asks to go."""
-    return sum(ledger(folder, slug).erase(student) for slug in slugs(folder))
+    """Return how many readings of `student` were emptied, in all lessons; for whoever asks to go.
+
+    Call it while the student's former ids are still known.
+    """
+    return sum(ledger(folder, slug).erase(all_ids(folder, student)) for slug in slugs(folder))
+
+
+def all_ids(folder: ClassFolder, student: str) -> set[str]:
+    """Return the id of a student and every former one."""
+    return {student} | {old for old, new in ids_today(folder).items() if new == student}
 
 
 def blank(folder: ClassFolder, exercise: Exercise) -> str:

@@ -12,7 +12,7 @@ import csv
 import io
 import os
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -97,14 +97,14 @@ class Ledger:
                 self._append(path, found.rows, new)
         return new
 
-    def erase(self, student: str) -> int:
-        """Return how many lines of `student` were emptied; number and time of each stay.
+    def erase(self, students: Collection[str]) -> int:
+        """Return how many lines of these `students` were emptied; number and time of each stay.
 
         Changed files that were kept beside the record go too.
         """
         with upkeep.held(self.copy.with_suffix(".lock")):
             rows = self.read().rows
-            kept = [self._emptied(r) if r.get("student") == student else r for r in rows]
+            kept = [self._emptied(r) if r["student"] in students else r for r in rows]
             count = sum(a != b for a, b in zip(rows, kept, strict=True))
             if count:
                 for path in (self.copy, self.path):

@@ -13,10 +13,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from coursekit.classroom.bank import Exercise, Question
-from coursekit.classroom.bench import unknown
+from coursekit.classroom.bench import all_ids, under, unknown
 from coursekit.classroom.classes import ClassError, ClassFolder
 from coursekit.classroom.handed_in import time_of
 from coursekit.classroom.ledger import Ledger, Row, csv_text, lines_of, tidy
+from coursekit.classroom.people import ids_today
 
 NO_ANSWER = "-"
 _COLUMNS = ("student", "question", "answer", "handed_in", "by", "source", "post")
@@ -68,7 +69,7 @@ def checked(
     have, more entries than boxes, an option that is not printed; ClassError for a student who is
     not on the roster.
     """
-    folder.student(student)
+    student = folder.student(ids_today(folder).get(student, student)).id
     asked = _question(exercise, question)
     text = text.strip()
     if len(text) > _LONGEST:
@@ -198,8 +199,8 @@ def _answer(slug: str, row: Row) -> Answer:
 
 def readings(folder: ClassFolder, slug: str, student: str | None = None) -> list[Answer]:
     """Return every answer ever typed in for a lesson, of one student or all, oldest first."""
-    rows = ledger(folder, slug).read().rows
-    return [_answer(slug, r) for r in rows if r["student"] and student in (None, r["student"])]
+    rows = under(ids_today(folder), ledger(folder, slug).read().rows)
+    return [_answer(slug, r) for r in rows if student in (None, r["student"])]
 
 
 def latest(folder: ClassFolder, slug: str) -> dict[str, dict[str, Answer]]:
@@ -228,7 +229,7 @@ def harm(folder: ClassFolder, slug: str) -> list[str]:
 
 def erase(folder: ClassFolder, student: str) -> int:
     """Return how many answers of `student` were emptied, in all lessons."""
-    return sum(ledger(folder, slug).erase(student) for slug in slugs(folder))
+    return sum(ledger(folder, slug).erase(all_ids(folder, student)) for slug in slugs(folder))
 
 
 def blank(folder: ClassFolder, exercise: Exercise) -> str:

@@ -79,6 +79,12 @@ def former_ids(folder: ClassFolder) -> dict[str, str]:
         return {row[0]: row[1] for row in list(csv.reader(file))[1:] if len(row) == 2}
 
 
+def ids_today(folder: ClassFolder) -> dict[str, str]:
+    """Return former id → the id of today, but for ids that somebody else on the roster has now."""
+    now = {s.id for s in folder.students}
+    return {old: new for old, new in former_ids(folder).items() if old not in now}
+
+
 def _refuse_id(folder: ClassFolder, id: str) -> None:
     """Refuse an id that a roster would refuse, or that something of the class is called already."""
     trial = folder.made / "trial.csv"

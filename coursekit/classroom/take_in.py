@@ -11,7 +11,7 @@ import json
 import shutil
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import nbformat
@@ -191,6 +191,31 @@ def _kept(
     ]
 
 
+def submit(
+    folder: ClassFolder, student: str, slug: str, data: bytes, came: datetime, source: str, by: str
+) -> Path:
+    """Keep a notebook that was made here as a version, the newest one, submit it, and return its folder.
+
+    `came` is when the work came (with its zone), which may be before other versions did: what is late is
+    judged by it. What lies in `submitted` is kept as a version first. Call it with the lock held.
+    """
+    _keep_what_lies_there(folder, student, slug)
+    now = datetime.now(UTC)
+    if before := versions(folder, student, slug):
+        now = max(now, came_of(before[-1]).replace(tzinfo=UTC) + timedelta(seconds=1))
+    _write(folder, (student, slug), data, {}, now, source, by, came)
+    return _settle(folder, student, slug)
+
+
+def origin(version: Path) -> dict[str, str]:
+    """Return where a version came from: `source`, `by` and `taken_in`; empty where that is lost."""
+    try:
+        found = json.loads((version / ORIGIN).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return found if isinstance(found, dict) else {}
+
+
 def versions(folder: ClassFolder, student: str, slug: str) -> list[Path]:
     """Return the folders of all versions that a student has handed in, the oldest first."""
     place = folder.path / "taken-in" / student / slug
@@ -222,8 +247,12 @@ def _write(
     moment: datetime,
     source: str,
     by: str,
+    came: datetime | None = None,
 ) -> Path:
-    """Write a version, all of it or nothing, and return its folder."""
+    """Write a version, all of it or nothing, and return its folder.
+
+    Versions are in order of `moment`; `came` is the time that the work counts from, `moment` unless given.
+    """
     student, slug = pair
     moment = moment.astimezone(UTC)
     turn = len(versions(folder, student, slug)) + 1
@@ -233,7 +262,8 @@ def _write(
     write_bytes(part / f"{slug}.ipynb", data)
     for inner, content in others.items():
         write_bytes(part / "files" / inner, content)
-    write_text(part / STAMP_FILE, f"{moment:%Y-%m-%d %H:%M:%S} UTC\n")
+    counts = (came or moment).astimezone(UTC)
+    write_text(part / STAMP_FILE, f"{counts:%Y-%m-%d %H:%M:%S} UTC\n")
     facts = {"source": source, "by": by, "taken_in": f"{datetime.now(UTC):%Y-%m-%dT%H:%M:%SZ}"}
     write_text(part / ORIGIN, json.dumps(facts, indent=1, ensure_ascii=False) + "\n")
     target = folder.path / "taken-in" / student / slug / name

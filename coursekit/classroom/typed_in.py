@@ -2,13 +2,11 @@
 
 It is the release notebook with the answers typed into its answer cells, so it is run and marked as
 any other. A note at its head and its metadata say that it came from paper. A notebook that the
-student handed in is never replaced unasked; what is replaced is kept in `replaced/`.
+student handed in is never replaced unasked; every version is kept in `taken-in/`.
 """
 
 from __future__ import annotations
 
-import hashlib
-import shutil
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -16,15 +14,17 @@ from pathlib import Path
 
 import nbformat
 
-from coursekit.classroom import paper_answers
+from coursekit.classroom import paper_answers, take_in, upkeep
 from coursekit.classroom.bank import Question
-from coursekit.classroom.classes import ClassFolder, write_text
+from coursekit.classroom.glance import LARGEST_NOTEBOOK, read_regular
 from coursekit.classroom.handed_in import STAMP_FILE, time_of
 from coursekit.classroom.handout import Assignment, make_release
 from coursekit.classroom.notebooks import file_text, grade_id
 from coursekit.classroom.paper_answers import Answer
 
 NOTE = "*Filled in from answers on paper. The values in quotes are what stands on the worksheet.*"
+SOURCE = "answers on paper"
+BY = "typed in from the worksheet"
 
 
 @dataclass(frozen=True)
@@ -42,6 +42,8 @@ def hand_in(
     """Return what came of the answers on paper of `students`, or of all who have some.
 
     Parameters: `replace`, ids of students whose own notebook may give way to the answers on paper.
+
+    Raises ClassError where a marking is at work in the class.
     """
     typed = paper_answers.latest(work.folder, work.slug)
     chosen = [s.id for s in work.folder.students if s.id in typed]
@@ -49,16 +51,18 @@ def hand_in(
         chosen = [s for s in chosen if s in students]
     if not chosen:
         return []
-    release = make_release(work).read_text(encoding="utf-8")
-    return [_one(work, release, s, typed[s], s in replace) for s in chosen]
+    with upkeep.only_writer(work.folder):
+        release = make_release(work).read_text(encoding="utf-8")
+        return [_one(work, release, s, typed[s], s in replace) for s in chosen]
 
 
 def _one(
     work: Assignment, release: str, student: str, answers: Mapping[str, Answer], replace: bool
 ) -> Outcome:
+    data = notebook(work, release, answers).encode()
+    came = _came(paper_answers.readings(work.folder, work.slug, student))
     place = work.folder.submitted(student, work.slug)
-    path, text = place / f"{work.slug}.ipynb", notebook(work, release, answers)
-    stamp = _stamp(paper_answers.readings(work.folder, work.slug, student))
+    path = place / f"{work.slug}.ipynb"
     there = path.is_file() or path.is_symlink()
     if there and not _is_ours(work, student, path) and not replace:
         return Outcome(
@@ -67,15 +71,9 @@ def _one(
             f"for {work.slug}. The answers on paper are recorded but not handed in. To let them count "
             f"instead, run `coursekit answers hand-in {work.slug} --replace {student}`.",
         )  # fmt: skip
-    same = there and path.read_bytes() == text.encode() and _text(place / STAMP_FILE) == stamp
-    if same:
+    if there and path.read_bytes() == data and time_of(_text(place / STAMP_FILE)) == _naive(came):
         return Outcome(student, "unchanged")
-    if there:
-        _put_aside(work, student, place)
-    mark = _mark(work, student)
-    write_text(mark, f"{_text(mark)}{_digest(text.encode())}\n")
-    write_text(place / STAMP_FILE, stamp)
-    write_text(path, text)
+    take_in.submit(work.folder, student, work.slug, data, came, SOURCE, BY)
     return Outcome(student, "handed in")
 
 
@@ -104,44 +102,28 @@ def cell_text(question: Question, answer: str) -> str:
     return f"# from the worksheet\n{question.variable} = {value}"
 
 
-def _stamp(answers: list[Answer]) -> str:
+def _came(answers: list[Answer]) -> datetime:
     """Return the time of handing in: the last that was written down, else of the first typing."""
     said = [a.handed_in for a in answers if a.handed_in]
     if said and (when := time_of(said[-1])):
-        return f"{when:%Y-%m-%d %H:%M:%S} UTC\n"
-    first = datetime.strptime(answers[0].when, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC)
-    return f"{first:%Y-%m-%d %H:%M:%S} UTC\n"
+        return when.replace(tzinfo=UTC)
+    return datetime.strptime(answers[0].when, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC)
 
 
-def _mark(work: Assignment, student: str) -> Path:
-    """Return the file that lists which notebooks were made here, by their digests."""
-    return work.folder.made / "typed-in" / student / work.slug
+def _naive(when: datetime) -> datetime:
+    """Return a time in UTC without its zone, as the gradebook keeps it."""
+    return when.astimezone(UTC).replace(tzinfo=None)
 
 
 def _is_ours(work: Assignment, student: str, path: Path) -> bool:
-    known = _text(_mark(work, student)).split()
-    return not path.is_symlink() and _digest(path.read_bytes()) in known
-
-
-def _digest(data: bytes) -> str:
-    return hashlib.sha256(data).hexdigest()
+    """Whether the notebook is, to the byte, one that was made here from answers on paper."""
+    data = read_regular(path, LARGEST_NOTEBOOK)
+    return data is not None and any(
+        take_in.origin(version).get("by") == BY
+        and read_regular(version / path.name, LARGEST_NOTEBOOK) == data
+        for version in take_in.versions(work.folder, student, work.slug)
+    )
 
 
 def _text(path: Path) -> str:
     return path.read_text(encoding="utf-8", errors="replace") if path.is_file() else ""
-
-
-def _put_aside(work: Assignment, student: str, place: Path) -> None:
-    """Copy the notebook and its time of handing in to `replaced/`, under the time of now."""
-    now = datetime.now(UTC).strftime("%Y%m%d-%H%M%S-%f")
-    aside = work.folder.path / "replaced" / student / work.slug / now
-    aside.mkdir(parents=True)
-    for name in (f"{work.slug}.ipynb", STAMP_FILE):
-        if (place / name).is_file():
-            shutil.copyfile(place / name, aside / name)
-
-
-def erase(folder: ClassFolder, student: str) -> None:
-    """Remove what is kept here of a student's replaced notebooks, for whoever asks to go."""
-    for place in (folder.path / "replaced" / student, folder.made / "typed-in" / student):
-        shutil.rmtree(place, ignore_errors=True)

@@ -240,6 +240,14 @@ def test_a_mistake_of_ours_tells_nothing_about_this_computer(form, visitor, monk
         assert word not in text
 
 
+def test_a_lesson_that_is_not_sound_leaves_the_others(form, visitor):
+    (form.root / "exercises" / "bent.md").write_text("no head")
+    status, _, text = visitor.get("/")
+    assert (status, "bent" in text, "small" in text) == (200, False, True)
+    status, _, text = visitor.get("/bench?student=bench-01&lesson=bent")
+    assert (status, "the file must begin with a head" in words(text)) == (404, True)
+
+
 # ---- who is kept out -------------------------------------------------------------------------
 
 

@@ -145,7 +145,7 @@ def test_axe_finds_nothing(browser, tmp_path, width):
 
         for url in (
             f"{home}/", f"{home}/sheet?code=x", f"{home}/bench?{sheet}&recorded=2",
-            f"{home}/answers?{sheet}&kept=1", f"{home}/nothing",
+            f"{home}/answers?{sheet}&kept=own", f"{home}/nothing",
         ):  # fmt: skip
             page.goto(url)
             look()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+import time
 from pathlib import Path
 
 import nbformat
@@ -12,7 +13,18 @@ from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coursekit.classroom import bank, key, marking, own_numbers, paper_answers, typed_in
+from coursekit.classroom import (
+    bank,
+    bench,
+    key,
+    marking,
+    own_numbers,
+    paper_answers,
+    people,
+    take_in,
+    typed_in,
+    upkeep,
+)  # fmt: skip
 from coursekit.classroom.classes import ClassError, load, open_class, write_text
 from coursekit.classroom.demo import students
 from coursekit.classroom.marker import mark
@@ -237,8 +249,9 @@ def test_a_correction_is_handed_in_again_and_the_earlier_one_kept(work):
     type_in(work, "bench-01", {"area": "121"})
     assert [o.what for o in typed_in.hand_in(work)] == ["handed in"]
     assert small.tree(place)["timestamp.txt"] == first["timestamp.txt"], "a correction is not late"
-    (aside,) = (work.folder.path / "replaced" / "bench-01" / "small").iterdir()
-    assert small.tree(aside) == first
+    old, _ = take_in.versions(work.folder, "bench-01", "small")
+    assert {n: small.tree(old)[n] for n in first} == first
+    assert take_in.origin(old)["by"] == "typed in from the worksheet"
     assert typed_in.hand_in(work, ["bench-02"]) == []
 
 
@@ -256,16 +269,51 @@ def test_a_students_own_notebook_is_not_replaced_unasked(work):
     assert small.tree(place) == own
     (told,) = typed_in.hand_in(work, replace=["bench-01"])
     assert told.what == "handed in"
-    (aside,) = (work.folder.path / "replaced" / "bench-01" / "small").iterdir()
-    assert small.tree(aside) == own
+    old, _ = take_in.versions(work.folder, "bench-01", "small")
+    assert {n: small.tree(old)[n] for n in own} == own
     text = (place / "small.ipynb").read_text()
     write_text(place / "small.ipynb", text.replace("100", "400"))
     type_in(work, "bench-01", {"area": "144"})
     assert [o.what for o in typed_in.hand_in(work)] == ["refused"], "worked on since"
-    typed_in.erase(work.folder, "bench-01")
-    assert not list(work.folder.path.glob("replaced/bench-01")) + list(
-        work.folder.made.glob("typed-in/*")
-    )
+
+
+def test_an_old_notebook_taken_in_again_does_not_undo_paper_but_a_new_one_counts(work, tmp_path):
+    place = small.hand_in(work, "bench-01", stamp="2026-03-01 19:30:00 UTC\n")
+    mail = tmp_path / "bench-01-small.ipynb"
+    mail.write_bytes((place / "small.ipynb").read_bytes())
+    take_in.take_in(work.folder, [mail], student="bench-01")
+    type_in(work, "bench-01", {"area": "100"}, handed_in="2026-02-03 19:30")
+    typed_in.hand_in(work, replace=["bench-01"])
+    paper = small.tree(place)
+    assert paper["timestamp.txt"] == b"2026-02-03 19:30:00 UTC\n"
+    (told,) = take_in.take_in(work.folder, [mail], student="bench-01")
+    assert told.what == "same"
+    assert small.tree(place) == paper
+    mail.write_bytes(mail.read_bytes().replace(b"area = ", b"area = 1 + "))
+    time.sleep(1.1)
+    (told,) = take_in.take_in(work.folder, [mail], student="bench-01")
+    assert (told.what, (place / "small.ipynb").read_bytes()) == ("taken", mail.read_bytes())
+    assert [o.what for o in typed_in.hand_in(work)] == ["refused"]
+    assert len(take_in.versions(work.folder, "bench-01", "small")) == 3
+
+
+def test_a_changed_id_keeps_its_answers_and_readings(work):
+    type_in(work, "bench-01", {"area": "100"})
+    bench.record(work.folder, [bench.Reading("bench-01", "small", "gap", 1, 0.5, "mm")])
+    folder = people.rename(work.folder, "bench-01", "ann")
+    assert [a.student for a in paper_answers.readings(folder, "small")] == ["ann"]
+    assert [r.place for r in bench.readings(folder, "small", "ann")] == [("ann", "gap", 1)]
+    late = paper_answers.checked(folder, work.exercise, "bench-01", "double", "200")
+    assert late.student == "ann", "a sheet that was printed before"
+    assert (bench.erase(folder, "ann"), paper_answers.erase(folder, "ann")) == (1, 1)
+    assert bench.readings(folder) == []
+
+
+def test_while_the_class_is_marked_nothing_is_handed_in_and_nothing_lost(work):
+    type_in(work, "bench-01", {"area": "100"})
+    with upkeep.only_writer(work.folder), pytest.raises(ClassError, match="one marking at a time"):
+        typed_in.hand_in(work)
+    assert [o.what for o in typed_in.hand_in(work)] == ["handed in"]
 
 
 def call(*words):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -11,9 +12,10 @@ from pathlib import Path
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from coursekit.classroom import handout, worksheets
-from coursekit.classroom.bank import Exercise, slugs
+from coursekit.classroom.bank import AuthoringError, Exercise, slugs
 from coursekit.classroom.bank import load as load_exercise
 from coursekit.classroom.classes import ClassFolder, Student
+from coursekit.classroom.people import ids_today
 from coursekit.sheets.code import read_code
 
 HERE = Path(__file__).parent
@@ -42,8 +44,12 @@ class Desk:
         self.work = cache(lambda slug: handout.assignment(self.folder, slug, self.root))
 
     def lessons(self) -> list[Exercise]:
-        """Return the lessons that a sheet can be of."""
-        return [self.exercise(slug) for slug in slugs(self.root)]
+        """Return the lessons that a sheet can be of; one whose exercise is not sound is left out."""
+        found = []
+        for slug in slugs(self.root):
+            with suppress(AuthoringError):
+                found.append(self.exercise(slug))
+        return found
 
     def sheet(self, fields: Fields) -> Sheet:
         """Return the sheet that a typed code names, or a student and a lesson that were chosen.
@@ -63,8 +69,9 @@ class Desk:
         return Sheet(self._student(student), self.exercise(slug))
 
     def _student(self, id: str) -> Student:
+        now = ids_today(self.folder).get(id, id)
         for student in self.folder.students:
-            if student.id == id:
+            if student.id == now:
                 return student
         raise ValueError(f"A sheet must be of a student on the roster; got '{id[:40]}'.")
 

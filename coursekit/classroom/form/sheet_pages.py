@@ -112,7 +112,7 @@ class SheetPage(Page):
             self.show_boxes(sheet, errors, [], f"{count} recorded." if count else "")
             return
         where = {"student": sheet.student.id, "lesson": sheet.exercise.slug, "recorded": count}
-        where |= {"kept": 1} if kept else {}
+        where |= {"kept": kept} if kept else {}
         self.redirect(f"/{self.page}?{urlencode(where)}", status=303)
 
     def boxes_back(self, sheet: pages.Sheet, why: str) -> None:
@@ -184,14 +184,23 @@ class AnswersPage(SheetPage):
 
     def _hand_in(self, sheet: pages.Sheet) -> str:
         work = self.form.desk.work(sheet.exercise.slug)
-        return "".join(o.why for o in typed_in.hand_in(work, [sheet.student.id]))
+        try:
+            done = typed_in.hand_in(work, [sheet.student.id])
+        except ClassError:
+            return "busy"
+        return "own" if any(o.why for o in done) else ""
 
     def kept_back(self, sheet: pages.Sheet) -> str:
-        """Return that the student's own notebook stands in the way."""
+        """Return why answers are recorded but not handed in, and what the instructor can do."""
+        call = f"coursekit answers hand-in {sheet.exercise.slug}"
+        if self.fields["kept"] == "busy":
+            return (
+                "The answers are recorded but not handed in yet: the class is being marked. The next "
+                f"answers of this sheet hand them in, or the instructor does: {call}"
+            )
         return (
             f"The answers are recorded but not handed in: {sheet.student.id} has handed in a notebook. "
-            f"The instructor can let paper count: coursekit answers hand-in {sheet.exercise.slug} "
-            f"--replace {sheet.student.id}"
+            f"The instructor can let paper count: {call} --replace {sheet.student.id}"
         )
 
     def typed(self, sheet: pages.Sheet) -> list[str]:
