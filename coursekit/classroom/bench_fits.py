@@ -74,29 +74,37 @@ class PullFit:
 class Straightness:
     """A part of one student's frame against the centre plane, at one stage; positive to the drive side.
 
-    `offset` mm and `angle_deg` with standard uncertainties, `angle_deg` None where only an offset
-    was measured.
+    `offset`, mm, at the place `at` along the part, with its standard uncertainty; for a fitted line
+    that is its start, 0, and `angle_deg` says how it leans, else None. `places` are the offsets as
+    they were read, (place, offset, standard uncertainty).
     """
 
     student: str
     of: str
     stage: str
+    at: float
     offset: float
     offset_uncertainty: float
     angle_deg: float | None = None
     angle_deg_uncertainty: float | None = None
+    places: tuple[tuple[float, float, float], ...] = ()
 
 
 @dataclass(frozen=True)
 class Change:
-    """What setting did to a part: offset before and after, mm, and whether it came nearer to 0."""
+    """What setting did to a part at the place `at`: offset before and after, mm.
+
+    `uncertainty`, standard, of the change; `verdict`, "nearer" to the centre plane, "further off", or
+    "no telling" where the sizes differ by less than two of them.
+    """
 
     student: str
     of: str
+    at: float
     before: float
     after: float
     uncertainty: float
-    nearer: bool
+    verdict: str
 
 
 @dataclass(frozen=True)
@@ -119,10 +127,12 @@ def fits(folder: ClassFolder, exercise: Exercise) -> Fits:
     for one in stands:
         values.setdefault((one.student, one.line), []).append(one.value)
     means = {place: float(np.mean(some)) for place, some in values.items()}
-    straight = straightness(exercise.bench, means, _counts(values))
+    spreads = [s for line in exercise.bench if (s := spread(line, _by_student(values, line.id)))]
+    repeat = {s.line: s.repeat for s in spreads if s.repeat is not None}
+    straight = straightness(exercise.bench, means, _counts(values), repeat)
     return Fits(
         exercise.slug,
-        tuple(s for line in exercise.bench if (s := spread(line, _by_student(values, line.id)))),
+        tuple(spreads),
         pull_fit(exercise.bench, means),
         straight,
         changes(straight),
@@ -205,64 +215,87 @@ def _residuals(
 
 
 def straightness(
-    lines: Sequence[Line], means: Means, counts: Mapping[tuple[str, str], int]
+    lines: Sequence[Line],
+    means: Means,
+    counts: Mapping[tuple[str, str], int],
+    repeat: Mapping[str, float] | None = None,
 ) -> tuple[Straightness, ...]:
     """Return where each student's parts lie against the centre plane, by reversal.
 
     Heights read drive side up and down at the same places give a line (`alignment.line`); a part
-    read at one place only, or a gauge that gives the offset itself, gives an offset. With three
-    places or more the uncertainty comes from the scatter, else from the instrument's division.
+    read at one place only, or a gauge that gives the offset itself, gives an offset. The uncertainty
+    comes from the scatter about the line where there are three places or more, else from `repeat`, line
+    → standard deviation of one reading, but not less than the instrument's division allows.
     """
-    students = list(dict.fromkeys(student for student, _ in means))
+    noise = {b.id: float(division_uncertainty(b.resolution)) for b in lines}
+    noise = {id: max(one, (repeat or {}).get(id, 0.0)) for id, one in noise.items()}
+    known = {(s, id): noise[id] / sqrt(counts[s, id]) for s, id in means if id in noise}
     parts = list(dict.fromkeys((b.of, b.stage) for b in lines if b.role.startswith("height")))
     found = []
-    for student in students:
+    for student in dict.fromkeys(student for student, _ in means):
         for of, stage in parts:
-            if one := _line(student, of, stage, lines, means, counts):
-                found.append(one)
+            if places := _places(student, of, stage, lines, means, known):
+                found.append(_line(student, of, stage, places))
         for line in (b for b in lines if b.role == "offset" and (student, b.id) in means):
-            noise = float(division_uncertainty(line.resolution))
-            noise /= sqrt(counts[student, line.id])
-            found.append(Straightness(student, line.of, line.stage, means[student, line.id], noise))
+            at = line.at[0] if line.at else 0.0
+            one = (at, means[student, line.id], known[student, line.id])
+            found.append(Straightness(student, line.of, line.stage, *one, places=(one,)))
     return tuple(found)
 
 
-def _line(
-    student: str, of: str, stage: str, lines: Sequence[Line], means: Means,
-    counts: Mapping[tuple[str, str], int],
-) -> Straightness | None:  # fmt: skip
-    """Return one part by the places that were read on both faces, None where there are none."""
-    sides: dict[float, dict[str, Line]] = {}
+Heights = list[tuple[float, float, float, float]]  # place, up, down, standard uncertainty of one
+
+
+def _places(
+    student: str, of: str, stage: str, lines: Sequence[Line], means: Means, known: Means
+) -> Heights:
+    """Return the places of a part that were read on both faces, in order."""
+    sides: dict[float, dict[str, str]] = {}
     for line in lines:
         here = line.role.startswith("height") and (line.of, line.stage) == (of, stage)
         if here and (student, line.id) in means:
-            sides.setdefault(line.at[0], {})[line.role] = line
-    both = {at: s for at, s in sorted(sides.items()) if len(s) == 2}
-    if not both:
-        return None
-    up = [means[student, s["height drive up"].id] for s in both.values()]
-    down = [means[student, s["height drive down"].id] for s in both.values()]
-    every = [line for s in both.values() for line in s.values()]
-    noise = max(
-        float(division_uncertainty(b.resolution)) / sqrt(counts[student, b.id]) for b in every
-    )
-    if len(both) == 1:
-        return Straightness(student, of, stage, (up[0] - down[0]) / 2, noise / sqrt(2))
-    fit = alignment.line(list(both), up, down, noise if len(both) == 2 else None)
+            sides.setdefault(line.at[0], {})[line.role] = line.id
+    found = []
+    for at, ids in sorted(sides.items()):
+        if len(ids) == 2:
+            up, down = ((student, ids[f"height drive {side}"]) for side in ("up", "down"))
+            found.append((at, means[up], means[down], max(known[up], known[down])))
+    return found
+
+
+def _line(student: str, of: str, stage: str, heights: Heights) -> Straightness:
+    """Return a part as a line, or as an offset where it was read at one place."""
+    places = tuple((at, (up - down) / 2, one / sqrt(2)) for at, up, down, one in heights)
+    if len(places) == 1:
+        return Straightness(student, of, stage, *places[0], places=places)
+    position, up, down, noise = zip(*heights, strict=True)
+    fit = alignment.line(position, up, down, max(noise) if len(places) == 2 else None)
     return Straightness(
-        student, of, stage, float(fit.offset), float(fit.offset_uncertainty),
-        float(fit.angle_deg), float(fit.angle_deg_uncertainty),
+        student, of, stage, 0.0, float(fit.offset), float(fit.offset_uncertainty),
+        float(fit.angle_deg), float(fit.angle_deg_uncertainty), places,
     )  # fmt: skip
 
 
 def changes(straight: Sequence[Straightness]) -> tuple[Change, ...]:
-    """Return what setting did, for each part that was measured before and after."""
-    at = {(s.student, s.of, s.stage): s for s in straight}
+    """Return what setting did, at each place of a part that was read before and after."""
+    after = {
+        (s.student, s.of, at): (offset, one)
+        for s in straight
+        if s.stage == "after"
+        for at, offset, one in s.places
+    }
     found = []
-    for (student, of, stage), before in at.items():
-        after = at.get((student, of, "after"))
-        if stage == "before" and after:
-            one = hypot(before.offset_uncertainty, after.offset_uncertainty)
-            nearer = abs(after.offset) < abs(before.offset)
-            found.append(Change(student, of, before.offset, after.offset, one, nearer))
+    for s in (s for s in straight if s.stage == "before"):
+        for at, offset, one in s.places:
+            if (s.student, s.of, at) in after:
+                now, other = after[s.student, s.of, at]
+                both = hypot(one, other)
+                verdict = _verdict(abs(offset) - abs(now), both)
+                found.append(Change(s.student, s.of, at, offset, now, both, verdict))
     return tuple(found)
+
+
+def _verdict(gain: float, uncertainty: float) -> str:
+    if abs(gain) <= 2 * uncertainty:
+        return "no telling"
+    return "nearer" if gain > 0 else "further off"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from math import floor, log10
 
 from rich.markup import escape
 from rich.table import Table
@@ -91,10 +92,16 @@ def _spreads(found: Fits) -> Table:
         table.add_column(name, justify="left" if name in ("line", "unit") else "right")
     for s in found.spreads:
         table.add_row(
-            s.line, unit_sign(s.unit), f"{s.mean:.5g}", _short(s.repeat), _short(s.between),
+            s.line, unit_sign(s.unit), _beside(s.mean, s.division), _short(s.repeat), _short(s.between),
             _short(s.division), f"{s.students}",
         )  # fmt: skip
     return table
+
+
+def _beside(value: float, one: float) -> str:
+    """Return a value to the second digit of what is left uncertain of it."""
+    digits = max(0, 1 - floor(log10(one))) if one > 0 else 3
+    return f"{value:.{digits}f}"
 
 
 def _short(value: float | None) -> str:
@@ -123,29 +130,33 @@ def _pull(fit: PullFit) -> Table | str:
 
 
 def _straight(found: Fits) -> Table:
-    table = Table(title="Against the centre plane, drive side +", title_justify="left")
-    for name in ("student", "part", "stage", "offset, mm", "angle, °"):
+    table = Table(
+        title="Against the centre plane, drive side +", title_justify="left",
+        caption="± standard uncertainty. At 0: of the fitted line, where the part begins.",
+        caption_justify="left",
+    )  # fmt: skip
+    for name in ("student", "part", "stage", "at, mm", "offset, mm", "angle, °"):
         table.add_column(name, justify="right" if "," in name else "left")
     for s in found.straight:
         angle = "–"
         if s.angle_deg is not None and s.angle_deg_uncertainty is not None:
             angle = _with(s.angle_deg, s.angle_deg_uncertainty)
         offset = _with(s.offset, s.offset_uncertainty)
-        table.add_row(s.student, s.of, s.stage or "–", offset, angle)
+        table.add_row(s.student, s.of, s.stage or "–", f"{s.at:g}", offset, angle)
     return table
 
 
 def _with(value: float, uncertainty: float) -> str:
-    return f"{value:+.3f} ± {uncertainty:.2g}"
+    sign = "+" if value > 0 else ""
+    return f"{sign}{_beside(value, uncertainty)} ± {_beside(uncertainty, uncertainty)}"
 
 
 def _changes(found: Fits) -> Table:
-    table = Table(title="Before and after setting, mm", title_justify="left")
-    for name in ("student", "part", "before", "after", "uncertainty", ""):
-        table.add_column(name)
+    table = Table(title="Before and after setting, mm, drive side +", title_justify="left")
+    for name in ("student", "part", "at", "before", "after", "change", ""):
+        table.add_column(name, justify="right" if name in ("at", "before", "after") else "left")
     for c in found.changes:
-        table.add_row(
-            c.student, c.of, f"{c.before:+.3f}", f"{c.after:+.3f}", _short(c.uncertainty),
-            "nearer" if c.nearer else "further off",
-        )  # fmt: skip
+        before, after = _beside(c.before, c.uncertainty), _beside(c.after, c.uncertainty)
+        change = _with(c.after - c.before, c.uncertainty)
+        table.add_row(c.student, c.of, f"{c.at:g}", before, after, change, c.verdict)
     return table

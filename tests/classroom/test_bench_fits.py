@@ -148,6 +148,15 @@ def test_lines_by_reversal_worked_by_hand():
     )
 
 
+def test_readings_that_scatter_more_than_the_division_are_known_less_well():
+    lines = heights(100)
+    means = {("s", b.id): 0.5 for b in lines}
+    for repeat, one in ((0.1, 0.1), (0.001, 0.02 / sqrt(12))):
+        some = dict.fromkeys((b.id for b in lines), repeat)
+        (found,) = bench_fits.straightness(lines, means, dict.fromkeys(means, 2), some)
+        assert found.offset_uncertainty == pytest.approx(one / sqrt(2) / sqrt(2))
+
+
 def test_a_place_that_was_read_on_one_face_only_does_not_count():
     lines = heights(100, 400)
     means = {("s", b.id): 0.5 for b in lines[:3]}
@@ -163,11 +172,19 @@ def test_before_and_after():
         gauge, replace(gauge, id="p", stage="after"),
     )  # fmt: skip
     found = bench_fits.changes(straight(lines, [0.7, 0.3, 0.3, 0.4, -0.2, 0.5]))
-    assert [(c.of, c.before, c.after, c.nearer) for c in found] == [
-        ("seat tube", pytest.approx(0.2), pytest.approx(-0.05), True), ("rear end", -0.2, 0.5, False),
-    ]  # fmt: skip
+    assert [(c.of, c.at, c.before, c.after, c.verdict) for c in found] == [
+        ("seat tube", 100, pytest.approx(0.2), pytest.approx(-0.05), "nearer"),
+        ("rear end", 0, -0.2, 0.5, "further off"),
+    ]
     assert found[1].uncertainty == pytest.approx(0.02 / sqrt(6))
     assert bench_fits.changes(straight(heights(100, stage="after"), [0.7, 0.3])) == ()
+    both = (*heights(100, stage="before"), *heights(100, stage="after"))
+    for after, verdict in ((0.68, "no telling"), (0.67, "nearer"), (0.73, "further off")):
+        (one,) = bench_fits.changes(straight(both, [0.7, 0.3, after, 0.3]))
+        assert one.verdict == verdict, "two standard uncertainties are 0.0115 mm"
+    apart = (*heights(100, 400, stage="before"), *heights(400, stage="after"))
+    (only,) = bench_fits.changes(straight(apart, [0.7, 0.3, 0.9, -0.1, 0.1, 0.0]))
+    assert (only.at, only.before, only.after) == (400, pytest.approx(0.5), pytest.approx(0.05))
 
 
 def test_the_record_as_a_whole_uses_what_stands(tmp_path):
@@ -232,7 +249,7 @@ def test_tables_of_lines_and_changes():
     part = straight(lines, [0.7, 0.3, 0.9, -0.1, 0.1, 0.0, 0.1, 0.0])
     found = bench_fits.Fits("x", (), None, part, bench_fits.changes(part))
     text = shown(found)
-    assert "+0.100 ±" in text
+    assert "+0.1000 ±" in text
     assert "nearer" in text
     assert (
         shown(bench_fits.Fits("x", (), None, (), ())).strip()
