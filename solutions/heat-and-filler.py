@@ -141,13 +141,13 @@ def _(n):
 
 @key.slip("bead")
 def triangle(n):
-    """That is a flat bead, a triangle. The hollow one has less: the quarter circle is taken out of the square."""
+    """That is a flat bead, a triangle. The bead is hollow and holds less than half of the square."""
     return n.leg**2 / 2
 
 
 @key.slip("bead")
 def quarter_circle(n):
-    """That is the quarter circle itself, the empty part. The filler is what is left of the square."""
+    """You worked out the empty part, the quarter circle itself; subtract it."""
     return pi / 4 * n.leg**2
 
 
