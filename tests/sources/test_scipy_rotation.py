@@ -23,6 +23,7 @@ def thrown(angle_deg, length):
 def test_far_end_of_a_tube_that_swings(error):
     assert miters.far_end(600.0, error) == pytest.approx(thrown(error, 600.0))
     assert tacks.tip_offset([error, -error], 480.0) == pytest.approx([thrown(error, 480.0), thrown(-error, 480.0)])  # fmt: skip
+    assert units.rise(error, 600.0) == pytest.approx(thrown(error, 600.0))
     assert alignment.over_length(error, 150.0) == pytest.approx(thrown(error, 150.0))
 
 
