@@ -21,7 +21,9 @@ Bar = Callable[[str, int | None], AbstractContextManager[Step]]
 DEMO_SLUG = "miter-angles"
 
 
-def worksheets(work: Assignment, paper: str, step: Step | None = None) -> tuple[Path, Path]:
+def worksheets(
+    work: Assignment, paper: str, step: Step | None = None, large: bool = False
+) -> tuple[Path, Path]:
     """Make the worksheets and the answer key of a class; return class set and key."""
     folder = work.folder.path
     students = [(s.id, s.name) for s in work.folder.students]
@@ -34,9 +36,10 @@ def worksheets(work: Assignment, paper: str, step: Step | None = None) -> tuple[
         folder / "answer-key",
         paper=cast(Literal["a4", "us-letter"], paper),
         progress=step,
+        large=large,
     )
     key = next(p for p in made if p.is_relative_to(folder / "answer-key"))
-    return folder / "worksheets" / work.slug / "class.pdf", key
+    return made[0], key
 
 
 def demo(root: Path, console: Console, bar: Bar, build_book: Callable[[Path], Path]) -> None:

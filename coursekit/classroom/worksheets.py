@@ -15,7 +15,7 @@ from coursekit.classroom.key import Key, Value
 from coursekit.sheets import answers, drawing, page, text, worksheet
 from coursekit.sheets.strip import Strip
 
-CLASS_SET = "class"
+CLASS_SET, BLANK, LARGE = "class", "blank", "large"
 
 
 def body(exercise: Exercise) -> worksheet.Body:
@@ -80,6 +80,13 @@ def copy(
     )
 
 
+def blank(exercise: Exercise) -> worksheet.Copy:
+    """Return the copy for the wall: every question, nobody's numbers, no template."""
+    quantities = exercise.quantities
+    numbers = tuple(worksheet.Given(q.name, q.say, 0.0, q.unit) for q in quantities)
+    return worksheet.Copy("", "", numbers, blank=True)
+
+
 def make(
     exercise: Exercise,
     key: Key,
@@ -89,11 +96,12 @@ def make(
     key_folder: Path,
     paper: page.Paper = "a4",
     progress: Callable[[str], None] | None = None,
+    large: bool = False,
 ) -> list[Path]:
-    """Return the PDFs made: the class set, each student's worksheet, last the answer key.
+    """Return the PDFs made: class set, blank set for the wall, each student's worksheet, last the key.
 
-    Worksheets are `out/<slug>/class.pdf` and `out/<slug>/<student>.pdf`; the key is
-    `key_folder/<slug>.pdf`. A file is written only where its bytes change. `progress` is told the
+    Worksheets are `out/<slug>/class.pdf`, `blank.pdf` and `<student>.pdf`, in large print in the
+    folder `large` there; the key is `key_folder/<slug>.pdf`. A file is written only where its bytes change. `progress` is told the
     name of each file when it is done.
 
     Parameters
@@ -112,7 +120,7 @@ def make(
     AuthoringError
         …: a student must have every number of the exercise; …
     """
-    folder = out / exercise.slug
+    folder = out / exercise.slug / (LARGE if large else "")
     _refuse(students, folder, key_folder)
     shared = body(exercise)
     copies = [copy(exercise, id, name, numbers.get(id, {})) for id, name in students]
@@ -124,9 +132,10 @@ def make(
         if progress:
             progress(path.name)
 
-    write(folder / f"{CLASS_SET}.pdf", worksheet.pdf(shared, copies, paper))
+    write(folder / f"{CLASS_SET}.pdf", worksheet.pdf(shared, copies, paper, large))
+    write(folder / f"{BLANK}.pdf", worksheet.pdf(shared, [blank(exercise)], paper, large))
     for one in copies:
-        write(folder / f"{one.student}.pdf", worksheet.pdf(shared, [one], paper))
+        write(folder / f"{one.student}.pdf", worksheet.pdf(shared, [one], paper, large))
     write(key_folder / f"{exercise.slug}.pdf", answer_key(exercise, key, students, numbers, paper))
     return made
 
@@ -134,13 +143,13 @@ def make(
 def _refuse(students: Sequence[tuple[str, str]], folder: Path, key_folder: Path) -> None:
     if not students:
         raise ValueError("A class set must have a student or more; got none. Fill the roster.")
-    seen = {CLASS_SET}
+    seen = {CLASS_SET, BLANK}
     for id, _ in students:
         name = id.casefold()
         if not id or name in seen or any(c in '/\\:*?"<>|' or not c.isprintable() for c in id):
             raise ValueError(
                 f"A student's id must be fit for a file of its own; got {id!r}, which is empty, has "
-                f"a sign that a file cannot have, is there twice or is '{CLASS_SET}'. Change it."
+                f"a sign that a file cannot have, is there twice or is '{CLASS_SET}' or '{BLANK}'. Change it."
             )
         seen.add(name)
     if key_folder.resolve().is_relative_to(folder.resolve()):

@@ -26,14 +26,15 @@ _SHEETS = ("a4", "us-letter", "a3", "a2", "a1", "a0")
 @click.command()
 @click.argument("slug")
 @class_option
+@click.option("--large-print", "large", is_flag=True, help="Text of 16 pt and more, in one column.")
 @paper_option
 @plain_errors
-def worksheets(slug: str, class_path: Path, paper: str) -> None:
-    """Print the worksheets of the exercise SLUG, and the answer key beside them."""
+def worksheets(slug: str, class_path: Path, paper: str, large: bool) -> None:
+    """Print the worksheets of the exercise SLUG, a blank set for the wall, and the answer key."""
     from coursekit.classroom import show
 
     with bar("Worksheets", None) as step:
-        sheets, key = show.worksheets(work_of(class_path, slug), paper, step)
+        sheets, key = show.worksheets(work_of(class_path, slug), paper, step, large)
     console.print(f"Class set: {sheets}\nAnswer key (instructor only): {key}", soft_wrap=True)
 
 
@@ -45,18 +46,30 @@ def sheets() -> None:
     """
 
 
+def _frame_options(command: Callable[..., None]) -> Callable[..., None]:
+    """Add FRAME, where to write, and whose own numbers to put into the frame."""
+    for option in (
+        click.option("--out", type=click.Path(path_type=Path), help="Where to write it; else build/<frame>/."),
+        click.option("--student", help="With --class: this student's own numbers go into FRAME."),
+        click.option("--lesson", default="frame-drawing", show_default=True, help="The exercise that gives them."),
+        click.option("--class", "class_path", type=click.Path(path_type=Path), envvar="COURSEKIT_CLASS", show_envvar=True, help="The class folder."),
+        click.argument("frame", type=click.Path(path_type=Path)),
+    ):  # fmt: skip
+        command = option(command)
+    return command
+
+
 def _frame_command(say: str, papers: tuple[str, ...] = _SHEETS) -> Callable[[Any], Any]:
     """Return a decorator that makes a command of a function from a `Build` and a paper to bytes."""
 
     def make(sheet: Callable[..., bytes]) -> Any:
-        name = sheet.__name__.strip("_").replace("_", "-")
+        name = sheet.__name__.replace("_", "-")
 
-        @click.argument("frame", type=click.Path(path_type=Path))
+        @_frame_options
         @click.option("--paper", type=click.Choice(papers), default="a4", show_default=True, help="Size of paper.")  # fmt: skip
-        @click.option("--out", type=click.Path(path_type=Path), help="Where to write it; else build/<frame>/.")  # fmt: skip
         @plain_errors
-        def command(frame: Path, paper: str, out: Path | None) -> None:
-            written(frame, out, f"{name}-{paper}.pdf", say, lambda own: sheet(own, paper))
+        def command(paper: str, **where: Any) -> None:
+            written(f"{name}-{paper}.pdf", say, lambda own: sheet(own, paper), **where)
 
         command.__doc__ = sheet.__doc__
         return sheets.command(name)(command)
@@ -65,15 +78,40 @@ def _frame_command(say: str, papers: tuple[str, ...] = _SHEETS) -> Callable[[Any
 
 
 def written(
-    frame: Path, out: Path | None, name: str, say: str, make: Callable[[Build], bytes]
+    name: str,
+    say: str,
+    make: Callable[[Build], bytes],
+    frame: Path,
+    out: Path | None,
+    student: str | None,
+    lesson: str,
+    class_path: Path | None,
 ) -> None:
     """Read a frame file, make something of it, write that and say where it is."""
     from coursekit.classroom.classes import write_bytes
     from coursekit.sheets import frame_file
 
-    path = out or Path("build") / frame.stem / name
-    write_bytes(path, make(frame_file.read(frame)))
+    if student is None:
+        own, stem = frame_file.read(frame), frame.stem
+    else:
+        own, stem = _own_frame(frame, student, lesson, class_path), f"{frame.stem}-{student}"
+    path = out or Path("build") / stem / name
+    write_bytes(path, make(own))
     console.print(f"{say}: {path}", soft_wrap=True)
+
+
+def _own_frame(frame: Path, student: str, lesson: str, class_path: Path | None) -> Build:
+    from coursekit.sheets import frame_file
+
+    if class_path is None:
+        raise ValueError(
+            "A student's numbers must come from a class; got no --class. Name its folder."
+        )
+    work = work_of(class_path, lesson)
+    name = work.folder.student(student).name
+    builder = student if name == student else f"{student} · {name}"
+    data = frame_file.tables(frame) | {"builder": builder}
+    return frame_file.build(frame_file.with_numbers(data, work.numbers(student)), frame.name)
 
 
 @sheets.command()
@@ -104,14 +142,11 @@ _FORMS = ("a0", "roll", "tiles", "svg", "dxf")
 
 
 @sheets.command()
-@click.argument("frame", type=click.Path(path_type=Path))
+@_frame_options
 @click.option("--as", "form", type=click.Choice(_FORMS), default="tiles", show_default=True, help="One large page (A0, or a roll plotter's paper as long as it needs), tiles for a desk printer, or a file for a drawing program.")  # fmt: skip
 @paper_option
-@click.option(
-    "--out", type=click.Path(path_type=Path), help="Where to write it; else build/<frame>/."
-)
 @plain_errors
-def drawing(frame: Path, form: str, paper: str, out: Path | None) -> None:
+def drawing(form: str, paper: str, **where: Any) -> None:
     """Draw FRAME at full size from the drive side: outlines with saddles, axes, dimensions."""
     from coursekit.sheets import dxf, fullsize, svg, tiles
 
@@ -123,7 +158,23 @@ def drawing(frame: Path, form: str, paper: str, out: Path | None) -> None:
         "roll": ("drawing-roll.pdf", lambda own: fullsize.pdf(own, "roll")),
     }
     name, make = makers[form]
-    written(frame, out, name, "Full-size drawing, scale 1 : 1", make)
+    written(name, "Full-size drawing, scale 1 : 1", make, **where)
+
+
+@sheets.command()
+@_frame_options
+@click.option("--tiles/--no-tiles", "with_tiles", default=True, show_default=True, help="With the full-size drawing in tiles.")  # fmt: skip
+@paper_option
+@plain_errors
+def dossier(with_tiles: bool, paper: str, **where: Any) -> None:
+    """Print everything the bench needs of FRAME in one PDF, fit to be printed on both sides."""
+    from coursekit import project
+    from coursekit.sheets import dossier
+
+    def make(own: Build) -> bytes:
+        return dossier.pdf(own, project.root(), cast(Any, paper), with_tiles)
+
+    written(f"dossier-{paper}.pdf", "Dossier", make, **where)
 
 
 def _card(kind: str, say: str) -> Callable[..., bytes]:

@@ -48,8 +48,13 @@ def read(path: Path) -> Build:
     Raises FrameFileError, with the file's name, the table and the key: *frame.toml, [tubes.top_tube]:
     it must have below_head_top; got none. Add the line.*
     """
+    return build(tables(path), path.name)
+
+
+def tables(path: Path) -> dict[str, Any]:
+    """The tables of a frame file as they stand, for `build`; refused as by `read`."""
     try:
-        data = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except FileNotFoundError:
         raise FrameFileError(
             f"{path}: the frame file must be there; got no such file. Start one with "
@@ -62,7 +67,6 @@ def read(path: Path) -> Build:
             f"{path}: the file must be TOML, `name = value` lines under [tables]; got an error: {error}. "
             "Compare it with the example."
         ) from None
-    return build(data, path.name)
 
 
 def build(data: Table, source: str = "frame") -> Build:

@@ -131,7 +131,8 @@ def _joints(build: Build) -> list[Part]:
     return made
 
 
-def _facts(build: Build) -> list[tuple[str, str]]:
+def facts(build: Build) -> list[tuple[str, str]]:
+    """What follows from the driving dimensions, as rows of words and figures."""
     own, bench = build.frame, build.bench
     toe = float(own.toe_clearance(bench.crank, bench.foot))
     radius = f"{text.number(float(own.rear_radius))} / {text.number(float(own.front_radius))}"
@@ -170,7 +171,7 @@ def _block(build: Build) -> list[Part]:
         Words("mm and degrees, to the axes of the tubes", (x + 4, y + height - 35.0), 4.0),
     ]  # fmt: skip
     made += head
-    for k, (say, value) in enumerate(_facts(build)):
+    for k, (say, value) in enumerate(facts(build)):
         row = y + height - 41.0 - ROW * (k + 1)
         made.append(Line("dimension", (x, row + ROW), (x + width, row + ROW)))
         made.append(Words(say, (x + 4, row + 2.0), 4.2))

@@ -68,13 +68,17 @@ class Given:
 
 @dataclass(frozen=True)
 class Copy:
-    """What is the student's own on a worksheet."""
+    """What is the student's own on a worksheet.
+
+    A `blank` copy is nobody's: a place to write stands for every number, and it has no code.
+    """
 
     student: str
     name: str
     numbers: tuple[Given, ...]
     strips: tuple[Strip, ...] = ()
     drawings: tuple[Drawing, ...] = ()
+    blank: bool = False
 
     def code(self, body: Body) -> code.SheetCode:
         """Return the code of this copy; another name leaves it as it is, other numbers do not."""
@@ -83,11 +87,15 @@ class Copy:
         )
 
 
-def pdf(body: Body, copies: Sequence[Copy], paper: page.Paper = "a4") -> bytes:
+LARGE = 1.7  # times the usual size of text: 17.9 pt; large print is 16 pt and up (from memory)
+
+
+def pdf(body: Body, copies: Sequence[Copy], paper: page.Paper = "a4", large: bool = False) -> bytes:
     """Return one PDF with the worksheet of every copy, each an even number of pages.
 
     So a stack printed on both sides comes apart into one set a student. Bookmarks name the
-    students. The templates are true to size when printed at 100 %.
+    students. The templates are true to size when printed at 100 %. In `large` print the text is
+    larger and stands in one column; templates and drawings stay as they are.
 
     Raises
     ------
@@ -103,6 +111,7 @@ def pdf(body: Body, copies: Sequence[Copy], paper: page.Paper = "a4") -> bytes:
             "width": width,
             "height": height,
             "margin": page.MARGIN,
+            "zoom": LARGE if large else 1,
             "title": body.title,
             "intro": text.pieces(body.intro),
             "tasks": [_task(t) for t in body.tasks],
@@ -148,8 +157,9 @@ def _copy(body: Body, copy: Copy, paper: page.Paper) -> dict[str, Any]:
     return {
         "student": text.clean(copy.student),
         "name": text.clean(copy.name),
-        "code": str(mark),
-        "square": code.square(mark),
+        "blank": copy.blank,
+        "code": "" if copy.blank else str(mark),
+        "square": "" if copy.blank else code.square(mark),
         "numbers": [
             {"name": n.name, "say": n.say, "value": text.quantity(n.value, n.unit)}
             for n in copy.numbers

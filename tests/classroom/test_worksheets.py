@@ -54,6 +54,7 @@ def test_files_lie_where_they_belong(made: list[Path]) -> None:
     base = made[0].parents[2]
     assert [str(p.relative_to(base)) for p in made] == [
         "out/miter-angles/class.pdf",
+        "out/miter-angles/blank.pdf",
         "out/miter-angles/bench-01.pdf",
         "out/miter-angles/bench-02.pdf",
         "key/miter-angles.pdf",
@@ -75,7 +76,7 @@ def test_progress_is_told_every_file(
         "us-letter",
         told.append,
     )
-    assert told == ["class.pdf", "bench-01.pdf", "miter-angles.pdf"]
+    assert told == ["class.pdf", "blank.pdf", "bench-01.pdf", "miter-angles.pdf"]
 
 
 def test_unchanged_files_are_not_written_again(

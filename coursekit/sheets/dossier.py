@@ -1,0 +1,79 @@
+"""The dossier: everything the bench needs of one frame in one PDF."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from coursekit.sheets import (
+    alignment_card,
+    bench,
+    cut_list,
+    fixture_card,
+    flat,
+    frame_marks,
+    fullsize,
+    page,
+    safety_card,
+    tack_card,
+    templates,
+    text,
+    tiles,
+)
+from coursekit.sheets.build import Build
+
+WIDE = 180.0  # mm of paper for the small drawing
+SCALES = (5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0)
+DRIVING = {
+    "seat_angle_deg": "seat angle", "head_angle_deg": "head angle", "chainstay": "chainstay",
+    "bb_drop": "drop", "rear_radius": "rear wheel, radius", "front_radius": "front wheel, radius",
+    "fork_length": "fork, axle to crown race seat", "fork_offset": "fork offset",
+    "lower_stack": "crown race seat to head tube", "head_tube": "head tube",
+    "seat_tube": "seat tube, centre to top", "front_centre": "front centre",
+}  # fmt: skip
+
+
+def pdf(build: Build, course: Path, paper: page.Paper = "a4", with_tiles: bool = True) -> bytes:
+    """Cover, safety card, fixture card, cut list, templates, tack card, alignment record, drawing in
+    tiles, each from the front of a leaf, so that it may be printed on both sides.
+
+    `course`, the course's folder, whose safety page is taken.
+
+    Raises ValueError where the frame can't be cut from its tubes or doesn't fit the paper, and
+    FileNotFoundError where the course is not there.
+    """
+    parts = [
+        safety_card.part(course),
+        fixture_card.part(build),
+        cut_list.part(build),
+        *(templates.part(build, name, paper) for name in templates.mitered(build)),
+        tack_card.part(build),
+        alignment_card.part(build),
+        *(tiles.parts(build, paper) if with_tiles else ()),
+    ]
+    return bench.pdf(build, "dossier", [cover(build), *parts], paper, both_sides=True)
+
+
+def cover(build: Build) -> dict[str, Any]:
+    """Page data of the dossier's first page: the frame small, its numbers."""
+    wanted = ("outline", "axis", "point", "wheel")
+    scene = fullsize.scene(build)
+    parts = [p for p in scene if getattr(p, "layer", "") in wanted]
+    left, bottom, right, top = flat.room(parts)
+    scale = next((s for s in SCALES if (right - left) / s <= WIDE), (right - left) / WIDE)
+    return {
+        "kind": "cover",
+        "builder": build.builder,
+        "frame": build.name,
+        "scale": text.number(round(scale, 2)),
+        "wide": (right - left) / scale,
+        "high": (top - bottom) / scale,
+        "items": [flat.small(i, 1 / scale) for i in flat.laid(parts, (left, top))],
+        "driving": [[say, _said(build, name)] for name, say in DRIVING.items()],
+        "following": [list(f) for f in frame_marks.facts(build)],
+    }
+
+
+def _said(build: Build, name: str) -> str:
+    unit = "deg" if name.endswith("_deg") else "mm"
+    return text.quantity(round(float(build.frame.basic[name]), 2), unit)
