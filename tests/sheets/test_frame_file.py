@@ -90,11 +90,11 @@ def test_version_changes_with_every_number_and_not_with_a_name(tmp_path: Path) -
     for old, new in (
         ("bb_drop = 70", "bb_drop = 71"),
         ("below_head_top = 15 ", "below_head_top = 16 "),
-        ("lengths = [90, 40, 320", "lengths = [91, 40, 319"),
+        ("lengths = [110, 40, 320", "lengths = [111, 40, 319"),
         ("short_of_axle = 22", "short_of_axle = 23"),
         ("lap = 30", "lap = 31"),
         ("cone_deg = 60", "cone_deg = 45"),
-        ("lengths = [110, 40, 350, 40, 130]", "lengths = [110, 40, 350, 40, 130]\nfrom_a = 1"),
+        ("lengths = [120, 40, 340, 40, 170]", "lengths = [120, 40, 340, 40, 170]\nfrom_a = 1"),
     ):
         assert read(tmp_path, changed((old, new))).version != base
 
@@ -164,13 +164,13 @@ SLIPS = [
      "frame.toml, [tubes.top_tube]: walls must be a list of 3 numbers; got [0.8, 0.5]. Mend the list."),
     ("one wall", [("walls = [0.8, 0.5, 0.8]", "walls = 0.8")],
      "frame.toml, [tubes.top_tube]: walls must be a list of 3 numbers; got 0.8. Mend the list."),
-    ("no lengths", [("lengths = [90, 40, 320, 40, 110]\n", "")],
+    ("no lengths", [("lengths = [110, 40, 320, 40, 130]\n", "")],
      "frame.toml, [tubes.top_tube]: the tube must have wall and length, or walls and lengths; got walls. "
      "Give one pair of the two."),
-    ("both pairs", [("lengths = [90, 40, 320, 40, 110]\n", "lengths = [90, 40, 320, 40, 110]\nwall = 0.8\n")],
+    ("both pairs", [("lengths = [110, 40, 320, 40, 130]\n", "lengths = [110, 40, 320, 40, 130]\nwall = 0.8\n")],
      "frame.toml, [tubes.top_tube]: the tube must have wall and length, or walls and lengths; got lengths, wall, "
      "walls. Give one pair of the two."),
-    ("negative length", [("lengths = [90, 40, 320, 40, 110]", "lengths = [90, 40, -320, 40, 110]")],
+    ("negative length", [("lengths = [110, 40, 320, 40, 130]", "lengths = [110, 40, -320, 40, 130]")],
      "frame.toml, [tubes.top_tube]: The belly must be 0 or more; got -320 mm. Check the sign."),
     ("unknown dimension", [("bb_drop = 70", "bb_dropp = 70")],
      "frame.toml, [drawing]: A dimension must be one of"),
@@ -216,9 +216,9 @@ def test_slip_is_told_with_its_place_and_cure(
 
 
 LATER = [
-    ("tube too short", [("lengths = [90, 40, 320, 40, 110]", "lengths = [90, 40, 220, 40, 110]")],
+    ("tube too short", [("lengths = [110, 40, 320, 40, 130]", "lengths = [90, 40, 220, 40, 110]")],
      "top tube: The tube must be at least as long as the finished length; got 500 mm for "),
-    ("butt too short", [("lengths = [110, 40, 350, 40, 130]", "lengths = [20, 40, 440, 40, 130]")],
+    ("butt too short", [("lengths = [120, 40, 340, 40, 170]", "lengths = [20, 40, 440, 40, 170]")],
      "down tube: The butt at end a must reach past its joint; got 20 mm for "),
     ("cut outside the window", [("below_head_top = 15 ", "from_a = 80\nbelow_head_top = 15 ")],
      "top tube: The cut at end a must lie within its window; got "),
