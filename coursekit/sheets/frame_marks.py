@@ -13,7 +13,7 @@ from coursekit.sheets.scene import Angle, Gap, Line, Part, Path, Point, Words, a
 NAMED = ("seat_tube", "top_tube", "down_tube", "head_tube", "right_chainstay", "right_seatstay")
 JOINTS = (("top_tube", "head_tube"), ("top_tube", "seat_tube"), ("down_tube", "head_tube"),
           ("down_tube", "seat_tube"))  # fmt: skip
-BLOCK = (236.0, 108.0)  # width and height of the title block, mm
+BLOCK = (222.0, 108.0)  # width and height of the title block, mm
 ROW = 8.0  # of it, mm
 
 
