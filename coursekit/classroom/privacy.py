@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 import json
 import re
 import zipfile
@@ -12,7 +11,15 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from coursekit.classroom import bench, gradebook, handout, people, report_data, upkeep
+from coursekit.classroom import (
+    bench,
+    gradebook,
+    handout,
+    paper_answers,
+    people,
+    report_data,
+    upkeep,
+)
 from coursekit.classroom.bank import AuthoringError
 from coursekit.classroom.classes import (
     ClassError,
@@ -41,7 +48,7 @@ def export(folder: ClassFolder, student: str, root: Path, target: Path) -> list[
     """Write all that the class holds about a student into the zip `target`; return what is in it.
 
     It holds what was handed out and in, every version, marks with their reasons, feedback, bench
-    readings: nothing of others and nothing of the class secret. Raises ClassError where the file is
+    readings, answers on paper: nothing of others and nothing of the class secret. Raises ClassError where the file is
     there already, or for an unknown student.
     """
     found = folder.student(student)
@@ -50,10 +57,16 @@ def export(folder: ClassFolder, student: str, root: Path, target: Path) -> list[
     target.parent.mkdir(parents=True, exist_ok=True)
     facts = {"id": student, "name": found.name, "class": folder.title}
     readings = [asdict(r) for r in bench.readings(folder, student=student)]
+    answers = [
+        asdict(a)
+        for slug in paper_answers.slugs(folder)
+        for a in paper_answers.readings(folder, slug, student)
+    ]
     texts = {
         "about.json": _json(facts),
         "marks.json": _json(list(_marks(folder, student, root))),
         "bench.json": _json(readings),
+        "answers-on-paper.json": _json(answers),
     }
     names = []
     with zipfile.ZipFile(target, "x", zipfile.ZIP_DEFLATED) as packed:
@@ -165,11 +178,8 @@ def _from_records(folder: ClassFolder, student: str) -> list[str]:
     removed = []
     if count := bench.erase(folder, student):
         removed.append(f"bench record: {count} readings")
-    if importlib.util.find_spec("coursekit.classroom.paper_answers"):
-        from coursekit.classroom import paper_answers  # type: ignore[attr-defined,unused-ignore]
-
-        if count := paper_answers.erase(folder, student):
-            removed.append(f"answers on paper: {count}")
+    if count := paper_answers.erase(folder, student):
+        removed.append(f"answers on paper: {count}")
     return removed
 
 

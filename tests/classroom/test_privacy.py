@@ -13,6 +13,7 @@ from coursekit.classroom import (
     bundles,
     feedback,
     marking,
+    paper_answers,
     people,
     privacy,
     show,
@@ -35,6 +36,8 @@ def full(marked_evening, tmp_path_factory):
     """The evening with all that a class can hold of a student: versions, paper, bench, a former id."""
     place = tmp_path_factory.mktemp("full") / "e"
     shutil.copytree(marked_evening, place)
+    early = bench.Reading(WHO, "small", "side", 2, 2.0, "mm", by=WHO)
+    bench.record(small.opened(place).folder, [early])
     people.rename(small.opened(place).folder, WHO, "ada")
     people.rename(small.opened(place).folder, "ada", WHO + "x")
     people.rename(small.opened(place).folder, WHO + "x", "berta")
@@ -56,6 +59,10 @@ def full(marked_evening, tmp_path_factory):
     bench.record(
         work.folder,
         [bench.Reading(s, "small", "side", 1, 3.0, "mm", by=s) for s in ("berta", "bench-03")],
+    )
+    paper_answers.record(
+        work.folder,
+        [paper_answers.Answer(s, "small", "area", "4", by=s) for s in ("berta", "bench-03")],
     )
     (work.folder.path / "reports").mkdir()
     (work.folder.path / "reports" / "report.html").write_text("berta 3 of 8")
@@ -81,10 +88,11 @@ def test_the_export_holds_what_is_the_student_s_and_no_more(work, tmp_path):
     marks = json.loads(files["marks.json"])
     assert [(m["exercise"], m["handed_in"], m["id"]) for m in marks] == [("small", True, "berta")]
     assert [q["id"] for q in marks[0]["questions"]] == ["area", "double", "shape", "why"]
-    assert [r["value"] for r in json.loads(files["bench.json"])] == [3.0]
+    assert [r["value"] for r in json.loads(files["bench.json"])] == [2.0, 3.0]
+    assert [a["answer"] for a in json.loads(files["answers-on-paper.json"])] == ["4"]
     assert {n.split("/")[0] for n in files} == {
         "about.json", "marks.json", "bench.json", "hand-out", "submitted", "taken-in", "feedback",
-        "worksheets",
+        "worksheets", "answers-on-paper.json",
     }  # fmt: skip
     assert sum(n.endswith("small.ipynb") and n.startswith("taken-in/") for n in files) == 2
     whole = b"".join(d for n, d in files.items() if not n.endswith((".pdf", ".js")))
@@ -104,7 +112,7 @@ def test_erased_means_gone_from_every_byte_of_the_folder(work):
     for path in work.folder.path.rglob("*"):
         assert "berta" not in path.name
         assert path.is_dir() or b"berta" not in path.read_bytes(), path
-    for words in ("gradebook: the student and 1 submission", "bench record: 1 readings", "roster.csv: the line",
+    for words in ("gradebook: the student and 1 submission", "bench record: 2 readings", "answers on paper: 1", "roster.csv: the line",
                   "submitted/berta", "taken-in/berta", "worksheets/small/class.pdf", "reports/report.html"):  # fmt: skip
         assert words in done.removed
     assert any(words.startswith("backup gradebook-") for words in done.removed)
