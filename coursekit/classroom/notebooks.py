@@ -94,7 +94,8 @@ def numbers_sheet(exercise: Exercise, student: str, numbers: Mapping[str, float]
     facts = {
         "student": student,
         "exercise": exercise.slug,
-        "numbers": dict(numbers),
+        # in the exercise's order, whether they were drawn now or are known from before
+        "numbers": {q.name: numbers[q.name] for q in exercise.quantities},
         "in words": words,
     }
     return indented(facts) + "\n"

@@ -7,11 +7,21 @@ import os
 import shutil
 import stat
 import zipfile
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
 
-from coursekit.classroom import class_settings, classes, due, marking, overview, packing, people
+from coursekit.classroom import (
+    class_settings,
+    classes,
+    due,
+    marking,
+    notebooks,
+    overview,
+    packing,
+    people,
+)
 from coursekit.classroom.class_settings import Late, put, when
 from coursekit.classroom.classes import ClassError, load
 from coursekit.classroom.gradebook import gradebook, late_penalties, scores
@@ -240,3 +250,14 @@ def test_the_commands_of_a_class(evening, monkeypatch):
     code, said = call("class", "due", "unknown", "2026-02-10", *place)
     assert (code, "exercises/unknown.md" in said) == (1, True)
     assert class_settings.read(evening.folder.path / "class.toml")["title"] == "Evening"
+
+
+def test_numbers_known_from_before_give_the_same_file_as_numbers_drawn_now(evening):
+    """A file with another order of the same numbers would be run again for nothing."""
+    drawn = evening.numbers_text("bench-01")
+    number = evening.exercise.quantities[0]
+    more = replace(evening.exercise, quantities=(number, replace(number, name="aside")))
+    one = notebooks.numbers_sheet(more, "bench-01", {"side": 1.0, "aside": 2.0})
+    assert one == notebooks.numbers_sheet(more, "bench-01", {"aside": 2.0, "side": 1.0})
+    evening.remember()
+    assert small.opened(evening.folder.path.parent).numbers_text("bench-01") == drawn
