@@ -24,7 +24,7 @@ from coursekit.classroom.roster import read
 
 FORMER_FILE = "former-ids.csv"
 # folders of a class that hold one folder a student
-BY_STUDENT = ("hand-out", "submitted", "autograded", "feedback", "taken-in")
+BY_STUDENT = ("hand-out", "submitted", "autograded", "feedback", "taken-in", "replaced")
 
 
 def open_with(
