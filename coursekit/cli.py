@@ -8,6 +8,7 @@ from coursekit import lean
 from coursekit.commands import (
     bench,
     classes,
+    completion,
     course,
     handing_out,
     lessons,
@@ -50,8 +51,10 @@ for command in (
     lessons.lesson,
     bench.bench_,
     bench.answers_,
+    completion.completion,
 ):
     main.add_command(command)
+completion.complete_slugs(main)
 
 
 if __name__ == "__main__":

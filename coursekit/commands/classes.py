@@ -77,9 +77,9 @@ def class_show(class_path: Path, as_json: bool) -> None:
 @json_option
 @plain_errors
 def class_due(slug: str | None, when: str | None, class_path: Path, as_json: bool) -> None:
-    """Say when the exercise SLUG is due: a day, a day and hour, or `never`.
+    """Say when the exercise SLUG is due.
 
-    Without WHEN, show all due times. 2026-02-10 means the end of that day, 2026-02-10T19:00 that minute,
+    WHEN is a day, a day and hour, or `never`. Without it, due times are shown. 2026-02-10 means the end of that day, 2026-02-10T19:00 that minute,
     by this computer's clock; +01:00 at the end names another zone. nbgrader's due date follows.
     """
     from coursekit import project
@@ -109,9 +109,9 @@ def class_due(slug: str | None, when: str | None, class_path: Path, as_json: boo
 @class_option
 @plain_errors
 def class_late(per_day: float, most: float, grace_hours: float, class_path: Path) -> None:
-    """Take PER_DAY per cent of the marks for each day begun that work comes late; 0 takes nothing.
+    """Say what late work loses: PER_DAY per cent a day begun.
 
-    Marks that are there follow when the exercise is marked again. A plug-in of your own, named in
+    0 takes nothing.     Marks that are there follow when the exercise is marked again. A plug-in of your own, named in
     nbgrader_config.py, goes first.
     """
     from coursekit.classroom import class_settings, classes
@@ -127,9 +127,9 @@ def class_late(per_day: float, most: float, grace_hours: float, class_path: Path
 @class_option
 @plain_errors
 def class_pack(file: Path, class_path: Path) -> None:
-    """Pack the whole class folder into the zip FILE, to put away or to carry to another machine.
+    """Pack the whole class folder into the zip FILE.
 
-    It holds the class's secret and everybody's work: keep it where nobody else can read it. Unpack it
+    To put away, or to carry to another machine. It holds the class's secret and everybody's work: keep it where nobody else can read it. Unpack it
     anywhere to go on.
     """
     from coursekit.classroom import classes, packing

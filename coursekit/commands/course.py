@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import click
 
-from coursekit.commands.common import bar, console, plain_errors, share_bar
+from coursekit.commands.common import bar, console, json_option, plain_errors, share_bar
 
 
 @click.command()
 @plain_errors
 def demo() -> None:
-    """Run the whole way once on an invented class of twelve, from book to marked gradebook.
+    """Run the whole way once on an invented class of twelve.
 
-    Everything goes to build/. Run it twice and it ends the same; stop it and it goes on.
+    It goes from the book to the marked gradebook. Everything goes to build/. Run it twice and it ends the same; stop it and it goes on.
     """
     from coursekit import project
     from coursekit.book import build
@@ -48,9 +49,9 @@ def book(out: Path | None) -> None:
 )
 @plain_errors
 def solutions(out: Path | None) -> None:
-    """Build the instructor's edition of the book, with worked solutions and notes after each lesson.
+    """Build the instructor's edition of the book.
 
-    It has a folder of its own and a banner on each page; hand-out refuses to send it.
+    Worked solutions and notes follow each lesson. It has a folder of its own and a banner on each page; hand-out refuses to send it.
     """
     from coursekit import project
     from coursekit.book import instructor
@@ -61,11 +62,16 @@ def solutions(out: Path | None) -> None:
 
 
 @click.command()
-def cage() -> None:
-    """Say what this machine has to keep students' code caged while notebooks are run."""
+@json_option
+def cage(as_json: bool) -> None:
+    """Say what cages students' code on this machine.
+
+    Without a cage notebooks are not run. Ends with exit code 1 where that is too little.
+    """
     from coursekit.classroom.cage.layers import layers, refusal
 
     found = layers()
-    click.echo("\n".join(found.lines()))
+    told = {"isolated": found.isolated, "layers": list(found.lines())}
+    click.echo(json.dumps(told, indent=1) if as_json else "\n".join(found.lines()))
     if not found.isolated:
         raise click.ClickException(refusal(found))

@@ -46,9 +46,9 @@ def hand_out(
     quiet: bool,
     as_json: bool,
 ) -> None:
-    """Make what each student gets for the exercise SLUG: one zip a student, and one for a USB stick.
+    """Make what each student gets for the exercise SLUG.
 
-    A zip holds the notebook with own numbers, the worksheet, the lesson's pages and files that start the
+    One zip a student, and one for a USB stick with everybody's folders. A zip holds the notebook with own numbers, the worksheet, the lesson's pages and files that start the
     notebook on Windows, macOS and Linux. Nothing of the solutions is in it. Where class.toml names an
     nbgrader exchange, the release goes there as well.
     """

@@ -44,9 +44,9 @@ def lesson_new(slug: str, title: str, after: str) -> None:
 @json_option
 @plain_errors
 def lesson_check(slugs: tuple[str, ...], as_json: bool) -> None:
-    """Say what the lessons SLUG, or all, still lack by the rules that a machine can see.
+    """Say what the lessons SLUG, or all, still lack.
 
-    Ends with exit code 1 where something is lacking.
+    By the rules that a machine can see. Ends with exit code 1 where something is lacking.
     """
     from coursekit import project
     from coursekit.book import lesson_rules
@@ -68,7 +68,10 @@ def lesson_check(slugs: tuple[str, ...], as_json: bool) -> None:
 @click.argument("slug")
 @plain_errors
 def lesson_preview(slug: str) -> None:
-    """Build the page of the lesson SLUG alone, for a quick look; the book itself is built by `book`."""
+    """Build the page of the lesson SLUG alone, for a quick look.
+
+    The book itself is built by `coursekit book`.
+    """
     from coursekit import project
     from coursekit.book import author
 

@@ -57,7 +57,7 @@ def mark(
     quiet: bool,
     as_json: bool,
 ) -> None:
-    """Run and mark what the class has handed in for the exercises SLUG, one or more.
+    """Run and mark what was handed in for the exercises SLUG.
 
     Several at once are quicker than one after another: what runs notebooks is started once.
     """
@@ -192,7 +192,7 @@ def _print_marks(works: Sequence[Any], told: Sequence[dict[str, str]]) -> None:
 @click.option("--json", "as_json", is_flag=True, help="Write JSON for another program.")
 @plain_errors
 def items(slug: str, class_path: Path, below: float, as_json: bool) -> None:
-    """Show what the marks say about each question of the exercise SLUG, and who needs help."""
+    """Show how each question of SLUG did, and who needs help."""
     from coursekit.classroom import analysis, items_table
 
     found = analysis.analyse(work_of(class_path, slug), below / 100)

@@ -30,7 +30,7 @@ _SHEETS = ("a4", "us-letter", "a3", "a2", "a1", "a0")
 @paper_option
 @plain_errors
 def worksheets(slug: str, class_path: Path, paper: str, large: bool) -> None:
-    """Print the worksheets of the exercise SLUG, a blank set for the wall, and the answer key."""
+    """Print the worksheets of SLUG, a blank set for the wall, and the answer key."""
     from coursekit.classroom import show
 
     with bar("Worksheets", None) as step:

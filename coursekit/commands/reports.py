@@ -38,9 +38,9 @@ def report(
     quiet: bool,
     as_json: bool,
 ) -> None:
-    """Report on the class: marks, questions, commonest slips, the bench, each student's progress.
+    """Report on the class, and what to talk over next time.
 
-    It makes a page and a PDF, and tables as CSV that a spreadsheet opens: marks, questions, bench. First
+    Marks, questions, commonest slips, the bench, each student's progress. It makes a page and a PDF, and tables as CSV that a spreadsheet opens: marks, questions, bench. First
     stands what to talk over in the first ten minutes of the next session. Without SLUG it is about all
     that was handed out. With --json it prints the facts and writes nothing.
     """

@@ -12,7 +12,7 @@ from coursekit.commands.common import class_option, console, json_option, plain_
 
 @click.group("student")
 def student() -> None:
-    """Change a student's id or numbers; give a student's data out, or erase them."""
+    """Change a student's id or numbers; export or erase them."""
 
 
 @student.command("rename")
@@ -73,9 +73,9 @@ def student_export(id: str, file: Path, class_path: Path, as_json: bool) -> None
 @json_option
 @plain_errors
 def student_erase(id: str, yes: bool, class_path: Path, as_json: bool) -> None:
-    """Take the student ID out of everything: gradebook and backups, work, bench record, roster.
+    """Take the student ID out of everything.
 
-    Copies outside the class folder, such as packed classes and files that were sent, are yours to find.
+    Out of gradebook and backups, work, bench record, roster, and what was made of the whole class. Copies outside the class folder, such as packed classes and files that were sent, are yours to find.
     """
     from coursekit.classroom import classes, privacy
 

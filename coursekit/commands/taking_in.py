@@ -38,9 +38,9 @@ def take_in(
     quiet: bool,
     as_json: bool,
 ) -> None:
-    """Take in handed-in work from PATH: notebooks, zip files or folders of them, however they are named.
+    """Take in handed-in work from PATH.
 
-    Which exercise a notebook is, its cells say. Whose it is, the stamp says that hand-out put into it, or
+    A path is a notebook, a zip file, or a folder of them, however they are named. Which exercise a notebook is, its cells say. Whose it is, the stamp says that hand-out put into it, or
     the id or name in its file name, or in the folder's. Where two of these disagree nothing is taken and
     both are named: say whose it is with --student. Nothing is ever overwritten: every version stays in
     taken-in, the newest is marked. An unsafe zip is refused whole.

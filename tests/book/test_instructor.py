@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import html
+import re
 import shutil
 
+import click
 import pytest
 import yaml
+from click.shell_completion import ShellComplete
 
+from coursekit import cli
 from coursekit.book import build, instructor
 from coursekit.book.build import BookError
 from coursekit.classroom import bundles
 from coursekit.classroom.classes import ClassError
+from coursekit.commands import reference
 from tests.classroom import small
 from tests.classroom.test_cli import call
 
@@ -22,9 +28,10 @@ def course(root, tmp_path_factory):
     """A course of one small lesson with the book's own settings."""
     place = small.write(tmp_path_factory.mktemp("course"))
     shutil.copy(root / "course" / "_config.yml", place / "course")
-    shutil.copy(root / "course" / "references.bib", place / "course")
+    for name in ("references.bib", "commands.md"):
+        shutil.copy(root / "course" / name, place / "course")
     (place / "course" / "_toc.yml").write_text(
-        "format: jb-book\nroot: intro\nparts:\n  - caption: One\n    chapters:\n      - file: small\n"
+        "format: jb-book\nroot: intro\nparts:\n  - caption: One\n    chapters:\n      - file: small\n      - file: commands\n"
     )
     (place / "course" / "intro.md").write_text("# Start\n\nRead on.\n")
     (place / "course" / "small.md").write_text("# Small\n\nA square has four sides.\n")
@@ -44,11 +51,8 @@ SECRETS = ("You went round it.", "Draw one on the wall.", "squared.", "perimeter
 def test_every_page_carries_the_banner_and_the_solutions_are_worked(edition):
     pages = [p for p in edition.glob("*.html") if p.name not in ("genindex.html", "search.html")]
     assert {p.name for p in pages} == {
-        "index.html",
-        "intro.html",
-        "small.html",
-        "small-solutions.html",
-    }
+        "index.html", "intro.html", "small.html", "small-solutions.html", "commands.html",
+    }  # fmt: skip
     for page in pages:
         if page.name != "index.html":  # it only leads on to the first page
             assert instructor.BANNER in page.read_text()
@@ -103,4 +107,61 @@ def test_the_copy_is_made_anew_where_the_course_has_changed(course, tmp_path):
     instructor.stage(course, tmp_path)
     assert {p: p.stat().st_mtime_ns for p in tmp_path.rglob("*") if p.is_file()} == first
     contents = yaml.safe_load((tmp_path / "course" / "_toc.yml").read_text())
-    assert contents["parts"][0]["chapters"] == [{"file": "small"}, {"file": "small-solutions"}]
+    assert contents["parts"][0]["chapters"] == [
+        {"file": "small"},
+        {"file": "small-solutions"},
+        {"file": "commands"},
+    ]
+
+
+def test_the_page_on_the_commands_is_the_commands_own(edition):
+    text = html.unescape(re.sub(r"<[^>]+>", "", (edition / "commands.html").read_text()))
+    text = " ".join(text.translate(str.maketrans("’‘“”", "''\"\"")).split())
+    found = list(reference.all_commands(cli.main))
+    assert len(found) >= 30
+    for name, command in found:
+        if not isinstance(command, click.Group):
+            assert reference.usage(name, command) in text
+            assert command.help
+        for words in reference.paragraphs(command):
+            assert " ".join(words.replace("`", "").split()) in text
+        for written, _ in (
+            [] if isinstance(command, click.Group) else reference.options(name, command)
+        ):
+            assert " ".join(written.split()) in text
+
+
+READS = {
+    "class show", "class due", "marks", "items", "report", "remind", "cage", "lesson check",
+    "bench show", "answers show",
+}  # fmt: skip
+
+
+def test_what_reads_prints_json_and_what_is_asked_has_help():
+    found = {n.removeprefix("coursekit "): c for n, c in reference.all_commands(cli.main)}
+    for name in READS & set(found):
+        assert "--json" in {o for p in found[name].params for o in p.opts}, name
+    assert len(READS & set(found)) >= 8
+    for name, command in found.items():
+        assert command.help, name
+        for param in command.params:
+            if isinstance(param, click.Option):
+                assert param.help, f"{name} {param.name}"
+
+
+def test_the_shell_completes_commands_options_and_lessons(course, monkeypatch):
+    monkeypatch.chdir(course)
+    monkeypatch.delenv("COURSEKIT_ROOT", raising=False)
+
+    def completed(*words):
+        args, last = list(words[:-1]), words[-1]
+        completer = ShellComplete(cli.main, {}, "coursekit", "_COURSEKIT_COMPLETE")
+        return [item.value for item in completer.get_completions(args, last)]
+
+    assert {"mark", "marks"} <= set(completed("ma"))
+    assert completed("class", "sh") == ["show"]
+    assert completed("hand-out", "--no-s") == ["--no-stick"]
+    assert completed("mark", "") == ["small"]
+    code, said = call("completion", "bash")
+    assert (code, "_COURSEKIT_COMPLETE=bash_complete" in said) == (0, True)
+    assert call("completion", "tcsh")[0] == 2

@@ -1,0 +1,50 @@
+"""Completion of commands, options and lessons by the shell's own key."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+from click.shell_completion import CompletionItem, get_completion_class
+
+_HOW = {
+    "bash": 'eval "$(coursekit completion bash)"   in ~/.bashrc',
+    "zsh": 'eval "$(coursekit completion zsh)"   in ~/.zshrc, after compinit',
+    "fish": "coursekit completion fish > ~/.config/fish/completions/coursekit.fish   once",
+}
+
+
+@click.command()
+@click.argument("shell", type=click.Choice(sorted(_HOW)))
+def completion(shell: str) -> None:
+    """Print what makes SHELL complete commands and lessons.
+
+    For bash put eval "$(coursekit completion bash)" into ~/.bashrc, for zsh the same with zsh into
+    ~/.zshrc, for fish write the output to ~/.config/fish/completions/coursekit.fish.
+    """
+    from coursekit.cli import main
+
+    found = get_completion_class(shell)
+    assert found is not None
+    click.echo(found(main, {}, "coursekit", "_COURSEKIT_COMPLETE").source())
+
+
+def complete_slugs(group: click.Group) -> None:
+    """Let every argument that takes an exercise's slug be completed from the course's folder."""
+    for command in group.commands.values():
+        if isinstance(command, click.Group):
+            complete_slugs(command)
+        for param in command.params:
+            if param.name in ("slug", "slugs"):
+                setattr(param, "shell_complete", _slugs)  # noqa: B010 – a method of the one instance
+
+
+def _slugs(ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+    from coursekit import project
+    from coursekit.classroom import bank
+
+    try:
+        found: Any = bank.slugs(project.root())
+    except FileNotFoundError:
+        return []
+    return [CompletionItem(slug) for slug in found if slug.startswith(incomplete)]

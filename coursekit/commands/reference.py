@@ -1,0 +1,87 @@
+"""Sphinx extension of the book: `{commands}`, a page on every command made from the command itself."""
+
+from __future__ import annotations
+
+import inspect
+import re
+from collections.abc import Iterator
+
+import click
+from docutils import nodes
+from docutils.parsers.rst import Directive
+from sphinx.application import Sphinx
+
+
+def all_commands(
+    group: click.Group, path: str = "coursekit"
+) -> Iterator[tuple[str, click.Command]]:
+    """Yield the full name of each command, in the order of the help text, groups before their own."""
+    context = click.Context(group, info_name=path)
+    for name in group.list_commands(context):
+        command = group.get_command(context, name)
+        if command is None or command.hidden:
+            continue
+        yield f"{path} {name}", command
+        if isinstance(command, click.Group):
+            yield from all_commands(command, f"{path} {name}")
+
+
+def usage(name: str, command: click.Command) -> str:
+    """Return how a command is written, in one line."""
+    context = click.Context(command, info_name=name)
+    return " ".join([name, *command.collect_usage_pieces(context)])
+
+
+def options(name: str, command: click.Command) -> list[tuple[str, str]]:
+    """Return each option as it is written, and what it does."""
+    context = click.Context(command, info_name=name)
+    records = (p.get_help_record(context) for p in command.get_params(context))
+    return [record for record in records if record and not record[0].startswith("-h")]
+
+
+def paragraphs(command: click.Command) -> list[str]:
+    """Return a command's help text, a string a paragraph."""
+    text = inspect.cleandoc(command.help or "").replace("\b", "").split("\f")[0]
+    return [" ".join(part.split()) for part in re.split(r"\n\s*\n", text) if part.strip()]
+
+
+class Commands(Directive):  # type: ignore[misc]
+    """All commands of the kit, each with its usage, help and options."""
+
+    def run(self) -> list[nodes.Node]:
+        """Return a section a command."""
+        from coursekit.cli import main
+
+        return [_section(name, command) for name, command in all_commands(main)]
+
+
+def _section(name: str, command: click.Command) -> nodes.section:
+    title = name.removeprefix("coursekit ")
+    section = nodes.section(ids=["command-" + title.replace(" ", "-")], names=[])
+    section += nodes.title("", "", nodes.Text(title))
+    if not isinstance(command, click.Group):
+        text = usage(name, command)
+        section += nodes.literal_block(text, text, language="text")
+    for words in paragraphs(command):
+        section += nodes.paragraph("", "", *_marked(words))
+    if (found := options(name, command)) and not isinstance(command, click.Group):
+        listed = nodes.definition_list()
+        for written, words in found:
+            item = nodes.definition_list_item()
+            item += nodes.term("", "", nodes.literal(written, written))
+            item += nodes.definition("", nodes.paragraph("", "", *_marked(words)))
+            listed += item
+        section += listed
+    return section
+
+
+def _marked(words: str) -> list[nodes.Node]:
+    """Return text with what stands between backticks set as code."""
+    parts = words.split("`")
+    return [nodes.literal(p, p) if i % 2 else nodes.Text(p) for i, p in enumerate(parts) if p]
+
+
+def setup(app: Sphinx) -> dict[str, bool]:
+    """Add the directive to the book."""
+    app.add_directive("commands", Commands)
+    return {"parallel_read_safe": True, "parallel_write_safe": True}
