@@ -18,7 +18,7 @@ from coursekit.classroom.bank import Exercise, Question
 from coursekit.classroom.bundles import INSTRUCTOR_MARK
 from coursekit.classroom.classes import write_bytes, write_text
 from coursekit.classroom.key import Key
-from coursekit.sheets.text import quantity
+from coursekit.sheets.text import quantity, unit_sign
 
 BANNER = "Instructor's edition: it holds the solutions. Not for students."
 _EXAMPLE = b"instructor's edition"  # what the numbers of the worked cases are drawn from
@@ -133,7 +133,8 @@ def _question(
     right: dict[str, Any],
 ) -> list[str]:
     answer = worksheets.shown(question, right[question.id]) if question.id in right else ""
-    unit = f" {question.unit}" if question.unit not in ("", "1") else ""
+    sign = unit_sign(question.unit) if question.unit != "1" else ""
+    unit = sign if sign == "°" else f" {sign}" if sign else ""
     marks = f"{question.marks:g} mark{'' if question.marks == 1 else 's'}"
     parts = [
         f"## {number}. {question.title}",

@@ -35,8 +35,8 @@ def usage(name: str, command: click.Command) -> str:
 def options(name: str, command: click.Command) -> list[tuple[str, str]]:
     """Return each option as it is written, and what it does."""
     context = click.Context(command, info_name=name)
-    records = (p.get_help_record(context) for p in command.get_params(context))
-    return [record for record in records if record and not record[0].startswith("-h")]
+    asked = [p for p in command.params if isinstance(p, click.Option)]
+    return [record for p in asked if (record := p.get_help_record(context))]
 
 
 def paragraphs(command: click.Command) -> list[str]:

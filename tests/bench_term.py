@@ -1,0 +1,101 @@
+"""Wall time and memory of each step of a class's evening: `python -m tests.bench_term 300 5`.
+
+Each step runs as the command it is, in a process of its own; memory is the peak of that process and of
+the largest of its children, as the system counts it.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+import nbformat
+
+from coursekit import project
+from coursekit.book.lesson import lessons
+from coursekit.classroom import classes, demo, handout
+
+RUN = "import sys; from coursekit.cli import main; sys.argv[0] = 'coursekit'; main()"
+_CHILD = """
+import json, resource, subprocess, sys
+done = subprocess.run(sys.argv[1:], stdout=subprocess.DEVNULL)
+print(json.dumps([done.returncode, resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024]))
+"""
+
+
+def step(name: str, *words: object) -> tuple[str, float, float]:
+    """Return name, seconds and peak MB of one command."""
+    command = [sys.executable, "-c", RUN, *map(str, words)]
+    start = time.perf_counter()
+    said = subprocess.run([sys.executable, "-c", _CHILD, *command], capture_output=True, text=True)
+    seconds = time.perf_counter() - start
+    code, peak = json.loads(said.stdout or "[1, 0]")
+    if code:
+        raise SystemExit(f"{name} failed: {said.stderr[-2000:]}")
+    print(f"| {name} | {seconds:.1f} | {peak:.0f} |", flush=True)
+    return name, seconds, peak
+
+
+def inbox(work: handout.Assignment, place: Path) -> None:
+    """Write what a class of honest students sends, every fifth with a slip."""
+    for turn, student in enumerate(work.folder.students):
+        text = (work.folder.bundle(student.id, work.slug) / f"{work.slug}.ipynb").read_text()
+        cells = (
+            demo.slip_cells(work, student.id, 0)
+            if turn % 5 == 4
+            else demo.right_cells(work, student.id)
+        )
+        filled = demo.filled(nbformat.reads(text, as_version=4), cells)
+        place.mkdir(parents=True, exist_ok=True)
+        (place / f"{work.slug} {turn}.ipynb").write_text(nbformat.writes(filled))
+
+
+def size(folder: Path) -> float:
+    """MB of all files below a folder."""
+    return sum(p.stat().st_size for p in folder.rglob("*") if p.is_file()) / 1e6
+
+
+def main(students: int = 300, count: int = 5) -> None:
+    """Print the table."""
+    root = project.root()
+    slugs = lessons(root)[:count]
+    place = Path(tempfile.mkdtemp(prefix="bench-term-"))
+    folder = place / "class"
+    on = ["--class", folder]
+    roster = place / "roster.csv"
+    lines = [f"bench-{i:03d},Builder {i}" for i in range(1, students + 1)]
+    roster.write_text("\n".join(["id,name", *lines]) + "\n")
+    print(
+        f"{students} students × {len(slugs)} lessons: {', '.join(slugs)}; load {os.getloadavg()[0]:.1f}"
+    )
+    print("\n| step | s | peak MB |\n| --- | --- | --- |")
+    step("open the class", "class", "open", folder, "--roster", roster)
+    for slug in slugs:
+        step(f"hand out {slug}", "hand-out", slug, *on, "--no-pages", "--quiet")
+        work = handout.assignment(classes.load(folder), slug, root)
+        inbox(work, place / "inbox" / slug)
+    for slug in slugs:
+        step(f"take in {slug}", "take-in", place / "inbox" / slug, *on, "--quiet")
+    step("mark all", "mark", *slugs, *on, "--quiet")
+    step("mark all again, nothing changed", "mark", *slugs, *on, "--quiet")
+    for slug in slugs[:1]:
+        step(f"feedback {slug}", "feedback", slug, *on, "--quiet")
+        step(f"worksheets {slug}", "worksheets", slug, *on)
+    step("show", "class", "show", *on)
+    step("report", "report", *on, "--quiet")
+    step("remind", "remind", *on)
+    step("pack", "class", "pack", place / "class.zip", *on)
+    step("erase one student", "student", "erase", "bench-007", "--yes", *on)
+    packed = (place / "class.zip").stat().st_size / 1e6
+    print(f"\nclass folder {size(folder):.0f} MB, packed {packed:.0f} MB")
+    shutil.rmtree(place)
+
+
+if __name__ == "__main__":
+    main(*map(int, sys.argv[1:]))
