@@ -12,7 +12,8 @@ from typing import Any
 import nbformat
 
 from coursekit.classroom import demo, handout, own_numbers
-from coursekit.classroom.classes import write_text
+from coursekit.classroom.classes import ClassFolder, write_text
+from coursekit.classroom.gradebook import found
 from coursekit.classroom.notebooks import TEXT_STUB
 
 CONFIG = f"""\
@@ -56,6 +57,7 @@ def write_source(folder: Path, work: handout.Assignment) -> None:
             question = work.exercise.question(cell.id)
             cell.source = checking(question, {s: right[s][cell.id] for s in students})
     write_text(folder / "source" / work.slug / name, nbformat.writes(notebook))
+    found(ClassFolder(folder, "", ()))  # nbgrader's own way asks for a program on the PATH
 
 
 def hand_in(folder: Path, work: handout.Assignment, student: str, cells: dict[str, str]) -> None:

@@ -16,8 +16,8 @@ import pytest
 from nbgrader.api import Gradebook
 
 from coursekit.classroom import bank, demo, handout, marking, own_numbers
-from coursekit.classroom.classes import ClassFolder, Student, open_class, write_text
-from coursekit.classroom.gradebook import found, gradebook, scores
+from coursekit.classroom.classes import Student, open_class, write_text
+from coursekit.classroom.gradebook import gradebook, scores
 from tests import bench_marking, stock_peer
 
 from .conftest import LIMITS
@@ -74,7 +74,6 @@ def test_marks_are_the_same_cell_by_cell(root, tmp_path, slug):
     handout.hand_out(work)
     peer = tmp_path / "stock"
     stock_peer.write_source(peer, work)
-    found(ClassFolder(peer, "", ()))  # nbgrader's own way needs a program on the PATH
     (peer / "nbgrader_config.py").write_text(stock_peer.CONFIG)
     nbgrader(peer, "generate_assignment", slug)
     wrong = {}
