@@ -265,7 +265,7 @@ def blank(folder: ClassFolder, exercise: Exercise) -> str:
 
 _EXPORT = (
     "lesson", "student", "name", "line", "what", "reading", "value", "unit", "typed", "instrument",
-    "resolution", "measured", "when", "by", "source", "stands",
+    "resolution", "measured", "recorded", "by", "source", "stands",
 )  # fmt: skip
 
 

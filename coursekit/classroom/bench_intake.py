@@ -12,7 +12,7 @@ from coursekit.classroom.bank import Exercise
 from coursekit.classroom.classes import ClassFolder
 
 _NEEDED = ("student", "line", "value")
-_MAY = ("lesson", "reading", "unit", "instrument", "resolution", "measured", "by")
+_MAY = ("lesson", "reading", "unit", "instrument", "resolution", "measured", "by", "stands")
 _ALSO = {
     "id": "student", "student id": "student", "slug": "lesson", "exercise": "lesson",
     "bench line": "line", "line id": "line", "reading no": "reading", "no": "reading",
@@ -57,6 +57,9 @@ def take_in(
     for row in rows:
         if not row.cells["value"] and not row.trouble:
             empty += 1
+            continue
+        if row.cells["stands"] == "no":  # an export's row that was corrected later
+            known += 1
             continue
         try:
             one = _reading(folder, row, find, lesson, by, path.name)

@@ -8,6 +8,8 @@ import json
 
 import pytest
 from click.testing import CliRunner
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from coursekit.classroom import bench, bench_intake
 from coursekit.classroom.classes import ClassError
@@ -160,6 +162,43 @@ def test_the_blank_file_filled_in_comes_back(shop):
     writer.writerows(rows[5:])
     taken = take(shop, text.getvalue())
     assert (len(taken.added), taken.empty, taken.refused) == (5, 15, [])
+
+
+@settings(max_examples=15)
+@given(
+    st.lists(
+        st.tuples(st.integers(1, 3), st.sampled_from(["gap", "angle"]), st.integers(1, 2), st.integers(0, 99),
+                  st.text(st.characters(codec="utf-8"), max_size=20)),
+        max_size=12,
+    ),
+    st.sampled_from([(",", "."), (";", ","), ("\t", ",")]),
+)  # fmt: skip
+def test_what_one_class_gives_out_another_takes_in(tmp_path_factory, rows, dialect):
+    """Whatever the names in it, and saved again by a spreadsheet of another country."""
+    path = tmp_path_factory.mktemp("two")
+    folder, exercise = opened(path / "one")
+    made = []
+    for who, line, k, step, by in rows:
+        text = f"{0.05 * step:.2f}" if line == "gap" else f"{40 + 0.5 * step:.1f}"
+        made.append(bench.checked(folder, exercise, f"bench-{who:02d}", line, k, text, by=by))
+    bench.record(folder, made)
+    text = bench.export(folder, bench.readings(folder), {"small": exercise})
+    found = list(csv.reader(io.StringIO(text, newline="")))
+    delimiter, sign = dialect
+    value = found[0].index("value")
+    again = io.StringIO(newline="")
+    writer = csv.writer(again, delimiter=delimiter)
+    writer.writerow(found[0])
+    writer.writerows([*r[:value], r[value].replace(".", sign), *r[value + 1 :]] for r in found[1:])
+    other, _ = opened(path / "two")
+    file = path / "export.csv"
+    file.write_bytes(again.getvalue().encode())
+    taken = bench_intake.take_in(other, file, lambda slug: exercise)
+    assert taken.refused == []
+    first, second = bench.latest(folder, "small"), bench.latest(other, "small")
+    assert {p: (r.value, r.by) for p, r in first.items()} == {
+        p: (r.value, r.by) for p, r in second.items()
+    }
 
 
 def call(*words):
