@@ -125,7 +125,7 @@ def _facts(build: Build, name: str, cut: Trimmed) -> list[str]:
                 f"end {end}: miter to {meets}, swing {build.mill_deg(name, end):.1f}° from square, saddle {one.depth:.1f} mm deep{butt}"
             )
         else:
-            facts.append(f"end {end}: square{butt}")
+            facts[-1] += f"; end {end} square{butt}"
     return facts
 
 

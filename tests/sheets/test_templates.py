@@ -174,7 +174,7 @@ def test_each_page_says_what_it_is() -> None:
         text = paper.text(page_of(name))
         piece = build.pieces[name]
         for word in (templates.SAYS[name], "100 %", build.version, "bench-01", "CUT AWAY",
-                     f"{piece.blank:.1f} mm", "end b up", *piece.lines):  # fmt: skip
+                     f"{piece.blank:.1f} mm", "end b up", "Stop the cutter", "burr off", *piece.lines):  # fmt: skip
             assert word in text, (name, word)
 
 
