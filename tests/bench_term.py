@@ -1,7 +1,7 @@
-"""Wall time and memory of each step of a class's evening: `python -m tests.bench_term 300 5`.
+"""Wall time, processor time and memory of each step of a term: `python -m tests.bench_term 300 5`.
 
-Each step runs as the command it is, in a process of its own; memory is the peak of that process and of
-the largest of its children, as the system counts it.
+Each step runs as the command it is, in a process of its own; memory is the peak of that process or of
+the largest of its children, processor time that of all of them, as the system counts it.
 """
 
 from __future__ import annotations
@@ -25,21 +25,21 @@ RUN = "import sys; from coursekit.cli import main; sys.argv[0] = 'coursekit'; ma
 _CHILD = """
 import json, resource, subprocess, sys
 done = subprocess.run(sys.argv[1:], stdout=subprocess.DEVNULL)
-print(json.dumps([done.returncode, resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024]))
+used = resource.getrusage(resource.RUSAGE_CHILDREN)
+print(json.dumps([done.returncode, used.ru_maxrss / 1024, used.ru_utime + used.ru_stime]))
 """
 
 
-def step(name: str, *words: object) -> tuple[str, float, float]:
-    """Return name, seconds and peak MB of one command."""
+def step(name: str, *words: object) -> None:
+    """Run one command and print its line of the table."""
     command = [sys.executable, "-c", RUN, *map(str, words)]
     start = time.perf_counter()
     said = subprocess.run([sys.executable, "-c", _CHILD, *command], capture_output=True, text=True)
     seconds = time.perf_counter() - start
-    code, peak = json.loads(said.stdout or "[1, 0]")
+    code, peak, used = json.loads(said.stdout or "[1, 0, 0]")
     if code:
         raise SystemExit(f"{name} failed: {said.stderr[-2000:]}")
-    print(f"| {name} | {seconds:.1f} | {peak:.0f} |", flush=True)
-    return name, seconds, peak
+    print(f"| {name} | {seconds:.1f} | {used:.1f} | {peak:.0f} |", flush=True)
 
 
 def inbox(work: handout.Assignment, place: Path) -> None:
@@ -74,7 +74,7 @@ def main(students: int = 300, count: int = 5) -> None:
     print(
         f"{students} students × {len(slugs)} lessons: {', '.join(slugs)}; load {os.getloadavg()[0]:.1f}"
     )
-    print("\n| step | s | peak MB |\n| --- | --- | --- |")
+    print("\n| step | wall, s | processor, s | peak MB |\n| --- | --- | --- | --- |")
     step("open the class", "class", "open", folder, "--roster", roster)
     for slug in slugs:
         step(f"hand out {slug}", "hand-out", slug, *on, "--no-pages", "--quiet")

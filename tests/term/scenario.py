@@ -54,17 +54,18 @@ class Term:
     mark_words: tuple[str, ...] = ()
     folder: Path = Path()
     numbers: dict[tuple[str, str], dict[str, float]] = field(default_factory=dict)
+    _works: dict[str, tuple[tuple[object, ...], handout.Assignment]] = field(default_factory=dict)
 
     @classmethod
-    def begun(cls, place: Path, course: Path, **more: object) -> Term:
-        """Return a term in a copy of the course, whose keys a step may spoil."""
+    def begun(cls, place: Path, course: Path, most: int | None = None, **more: object) -> Term:
+        """Return a term in a copy of the course, whose keys a step may spoil, of all lessons or of some."""
         root = place / "course-of-the-term"
         for name in ("exercises", "solutions"):
             shutil.copytree(course / name, root / name)
         (root / "course").mkdir()
         shutil.copy(course / "course" / "_toc.yml", root / "course")
         os.environ["COURSEKIT_ROOT"] = str(root)
-        return cls(place, root, lessons(course), folder=place / "evening", **more)
+        return cls(place, root, lessons(course)[:most], folder=place / "evening", **more)
 
     @property
     def on(self) -> list[object]:
@@ -72,13 +73,21 @@ class Term:
         return ["--class", self.folder]
 
     def work(self, slug: str) -> handout.Assignment:
-        """The exercise in the class as it is now."""
-        return handout.assignment(classes.load(self.folder), slug, self.root)
+        """The exercise in the class as it is now; opened again where one of its files has changed."""
+        files = (self.folder / "roster.csv", self.folder / "own-numbers.csv", self.folder / "class.toml",
+                 self.root / "solutions" / f"{slug}.py")  # fmt: skip
+        state = (self.folder, *(f.read_bytes() if f.is_file() else b"" for f in files))
+        if self._works.get(slug, ((), None))[0] != state:
+            self._works[slug] = (
+                state,
+                handout.assignment(classes.load(self.folder), slug, self.root),
+            )
+        return self._works[slug][1]
 
     def id(self, student: str) -> str:
         """What a student is called now."""
-        known = {s.id for s in classes.load(self.folder).students}
-        return student if student in known else NEW_ID
+        known = (self.folder / "roster.csv").read_text().splitlines()
+        return student if any(line.startswith(f"{student},") for line in known) else NEW_ID
 
     def open(self) -> None:
         """Week nought: a roster from a spreadsheet, late rules."""

@@ -32,7 +32,8 @@ def test_the_same_term_gives_the_same_marks_elsewhere(
     monkeypatch.setenv(
         "COURSEKIT_ROOT", os.environ.get("COURSEKIT_ROOT", "")
     )  # put back at the end
-    term = Term.begun(tmp_path, root, mark_words=("--scheduler", cluster.address))
+    # some lessons: what differs here is where things are, not what they are
+    term = Term.begun(tmp_path, root, 4, mark_words=("--scheduler", cluster.address))
     term.open()
     server.psql("create database evening_class;")
     file = term.folder / "class.toml"
