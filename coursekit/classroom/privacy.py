@@ -140,14 +140,28 @@ def _from_gradebook(folder: ClassFolder, student: str) -> list[str]:
 
 
 def _remove_row(book: Any, student: str) -> int | None:
-    """Remove a student from a gradebook; return how many submissions went, None where there is none."""
-    from nbgrader.api import Student as Row
+    """Remove a student from a gradebook; return how many submissions went, None where there is none.
 
-    row = book.db.get(Row, student)
-    if row is None:
+    In one commit: nbgrader's own way takes one a submission, and leaves rows behind on the way.
+    """
+    from nbgrader.api import Comment, Grade, SubmittedAssignment, SubmittedNotebook
+    from nbgrader.api import Student as Row
+    from sqlalchemy import delete, select
+
+    if book.db.get(Row, student) is None:
         return None
-    count = len(row.submissions)
-    book.db.delete(row)
+    work = select(SubmittedAssignment.id).where(SubmittedAssignment.student_id == student)
+    notebooks = select(SubmittedNotebook.id).where(SubmittedNotebook.assignment_id.in_(work))
+    count = len(book.db.scalars(work).all())
+    for table, rows in (
+        (Grade, Grade.notebook_id.in_(notebooks)),
+        (Comment, Comment.notebook_id.in_(notebooks)),
+        (SubmittedNotebook, SubmittedNotebook.assignment_id.in_(work)),
+        (SubmittedAssignment, SubmittedAssignment.student_id == student),
+        (Row, Row.id == student),
+    ):
+        gone = delete(table).where(rows).execution_options(synchronize_session=False)
+        book.db.execute(gone)
     book.db.commit()
     return count
 

@@ -45,11 +45,6 @@ def full(marked_evening, tmp_path_factory):
     work = small.opened(place)
     show.worksheets(work, "a4")
     bundles.make(work, None)
-    shutil.copytree(
-        work.folder.bundle("bench-03", "small"),
-        work.folder.bundle("berta", "small"),
-        dirs_exist_ok=True,
-    )
     marking.mark_class(work, limits=LIMITS)
     feedback.give_feedback(work.folder, "small", root=work.root)
     path = work.folder.path / "late.ipynb"
