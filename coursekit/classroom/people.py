@@ -32,33 +32,38 @@ def open_with(
 ) -> tuple[ClassFolder, list[str]]:
     """Return the class with this roster, and the ids that were on the roster before and have work.
 
-    A new id that stands for another's numbers already, after a change of id, gets numbers of its own.
+    Raises ClassError for an id that another student had before: work and readings under it are theirs.
     """
-    before = load(path).students if (path / "class.toml").is_file() else ()
+    students = tuple(students)
+    there = (path / "class.toml").is_file()
+    before = load(path).students if there else ()
+    if there and (back := [s.id for s in students if s.id in former_ids(load(path))]):
+        now = former_ids(load(path))[back[0]]
+        raise ClassError(
+            f"{path}: an id must not be one that another student had before; got '{back[0]}', who is '{now}' "
+            "today. Write that in the roster, or give the newcomer another id."
+        )
     folder = open_class(path, students, title)
-    now = {s.id for s in folder.students}
-    taken = {name for (student, _), name in folder.draws.items() if student != name}
-    fresh = {(id, ""): f"{id}~2" for id in sorted(now & taken) if (id, "") not in folder.draws}
-    if fresh:
-        write_draws(path, {**folder.draws, **fresh})
-        folder = load(path)
-    return folder, [s.id for s in before if s.id not in now]
+    ids = {s.id for s in folder.students}
+    return folder, [s.id for s in before if s.id not in ids]
 
 
 def rename(folder: ClassFolder, old: str, new: str) -> ClassFolder:
     """Return the class in which the student `old` is called `new`: work, marks and numbers stay.
 
-    Raises ClassError where `old` is not there, or `new` is there already or cannot be an id.
+    What was cut off half-way is finished by the same call again. Raises ClassError where `old` is not
+    there, or `new` is there already, was another student's or cannot be an id.
     """
     student = folder.student(old)
-    _refuse_id(folder, new)
+    _refuse_id(folder, old, new)
     with upkeep.only_writer(folder):
         upkeep.backup(folder)
         draws = {(new if s == old else s, slug): name for (s, slug), name in folder.draws.items()}
         draws.setdefault((new, ""), old)
         write_draws(folder.path, draws)
         former = {f: new if now == old else now for f, now in former_ids(folder).items()}
-        rows = [("former", "now"), *sorted({**former, old: new}.items())]
+        former = {f: now for f, now in {**former, old: new}.items() if f != new}
+        rows = [("former", "now"), *sorted(former.items())]
         write_text(folder.path / FORMER_FILE, csv_text(rows))
         with gradebook.gradebook(folder) as book:
             _rename_row(book, old, new, student.name)
@@ -85,8 +90,12 @@ def ids_today(folder: ClassFolder) -> dict[str, str]:
     return {old: new for old, new in former_ids(folder).items() if old not in now}
 
 
-def _refuse_id(folder: ClassFolder, id: str) -> None:
-    """Refuse an id that a roster would refuse, or that something of the class is called already."""
+def _refuse_id(folder: ClassFolder, old: str, id: str) -> None:
+    """Refuse an id that a roster would refuse, that another had, or that something here is called."""
+    if former_ids(folder).get(id, old) != old:
+        raise ClassError(
+            f"A new id must be free; got '{id}', which '{former_ids(folder)[id]}' had before. Choose another."
+        )
     trial = folder.made / "trial.csv"
     write_roster(trial, [*folder.students, Student(id, id)])
     try:
@@ -97,7 +106,8 @@ def _refuse_id(folder: ClassFolder, id: str) -> None:
         ) from None
     finally:
         trial.unlink()
-    if there := [p for p, _ in _places(folder, id, id)]:
+    begun = former_ids(folder).get(old) == id  # and cut off
+    if not begun and (there := [p for p, _ in _places(folder, id, id)]):
         raise ClassError(
             f"A new id must be free; got '{id}', of which {there[0]} is left from before. Choose another, "
             "or erase that one first."

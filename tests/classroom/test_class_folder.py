@@ -9,6 +9,7 @@ import stat
 import zipfile
 from dataclasses import replace
 from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
 
@@ -193,11 +194,40 @@ def test_a_changed_id_keeps_work_marks_and_numbers(evening):
     assert {("bench-02", *r[1:]) for r in after if r[0] == "bench-22"} == before
     assert not [r for r in after if r[0] == "bench-02"]
     assert not list(work.folder.path.glob("*/bench-02"))
-    # a newcomer with the old id gets numbers of their own
-    people.open_with(work.folder.path, [*work.folder.students, classes.Student("bench-02", "New")])
+    # nobody else may take the old id: work, readings and stamps under it are bench-22's
+    folder = work.folder
+    with pytest.raises(ClassError, match="got 'bench-02', who is 'bench-22' today"):
+        people.open_with(folder.path, [*folder.students, classes.Student("bench-02", "New")])
+    with pytest.raises(ClassError, match="got 'bench-02', which 'bench-22' had before"):
+        people.rename(folder, "bench-03", "bench-02")
+    # but its owner may have it back
+    people.rename(folder, "bench-22", "bench-02")
     work = small.opened(evening.folder.path.parent)
-    assert work.folder.drawn_as("bench-02", "small") == "bench-02~2"
-    assert work.folder.drawn_as("bench-22", "small") == "bench-02"
+    assert people.former_ids(work.folder) == {"bench-22": "bench-02"}
+    assert work.numbers("bench-02") == numbers
+    assert {r for r in small.rows(work) if r[0] == "bench-02"} == before
+
+
+def test_a_change_of_id_that_was_cut_off_is_finished_by_the_same_again(evening, monkeypatch):
+    before = {r for r in small.rows(evening) if r[0] == "bench-02"}
+    place = evening.folder.path.parent
+    moved, whole = [], Path.replace
+
+    def cut_off(old, new):
+        if old.is_dir() and moved:
+            raise KeyboardInterrupt
+        moved.extend([old] if old.is_dir() else [])
+        return whole(old, new)
+
+    with monkeypatch.context() as patch, pytest.raises(KeyboardInterrupt):
+        patch.setattr(Path, "replace", cut_off)
+        people.rename(evening.folder, "bench-02", "bench-22")
+    assert moved
+    people.rename(small.opened(place).folder, "bench-02", "bench-22")
+    work = small.opened(place)
+    assert {("bench-02", *r[1:]) for r in small.rows(work) if r[0] == "bench-22"} == before
+    assert not list(work.folder.path.glob("*/bench-02"))
+    assert [s.id for s in work.folder.students][1] == "bench-22"
 
 
 @pytest.mark.parametrize("new", ["bench-03", "BENCH-03", "con", "a b", "../x", ""])
