@@ -19,6 +19,7 @@ _COUNTS = {
     "overdue": "over-\ndue",
 }
 _MOST_IN_WORDS = 3  # lessons; more stand side by side as signs
+_MOST_BESIDE = 8  # lessons beside one another; more make another table
 
 
 def shown(found: Overview) -> list[RenderableType]:
@@ -26,7 +27,9 @@ def shown(found: Overview) -> list[RenderableType]:
     if not found.lessons:
         count = f"{len(found.names)} student{'' if len(found.names) == 1 else 's'}"
         return [f"{found.title}: {count}. Nothing is handed out yet: `coursekit hand-out`."]
-    return [_lessons(found), _students(found), *([_SIGNS] if _in_signs(found) else [])]
+    beside = range(0, len(found.lessons), _MOST_BESIDE)
+    tables = [_students(found, start) for start in beside]
+    return [_lessons(found), *tables, *([_SIGNS] if _in_signs(found) else [])]
 
 
 def _in_signs(found: Overview) -> bool:
@@ -34,13 +37,14 @@ def _in_signs(found: Overview) -> bool:
 
 
 _SIGNS = (
-    "– nothing yet   o handed out   ! overdue   in  to mark   12  marks   12?  a part waits for you\n"
-    "12*  newer work than marked lies there   ' came late"
+    "–  nothing yet    o  handed out    !  overdue    in  to mark\n"
+    "85  per cent of the marks    85?  a part waits for you    85*  newer work lies there\n"
+    "'  came late"
 )
 
 
 def _table(title: str) -> Table:
-    return Table(title=title, title_justify="left", box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0))
+    return Table(title=title, title_justify="left", box=box.SIMPLE_HEAD, padding=0, pad_edge=False)
 
 
 def _lessons(found: Overview) -> Table:
@@ -67,24 +71,26 @@ def local(lesson: Lesson) -> str:
     return f"{lesson.due.replace(tzinfo=UTC).astimezone():%d %b %H:%M}"
 
 
-def _students(found: Overview) -> Table:
-    table = _table("Who stands where")
-    table.add_column("student")
+def _students(found: Overview, start: int) -> Table:
     signs = _in_signs(found)
-    for number, lesson in enumerate(found.lessons, start=1):
+    table = _table("Who stands where")
+    table.add_column("student", no_wrap=True)
+    some = list(enumerate(found.lessons, start=1))[start : start + _MOST_BESIDE]
+    for number, lesson in some:
         table.add_column(
             str(number) if signs else lesson.slug, justify="right" if signs else "left"
         )
     cell = _sign if signs else _cell
     for id in found.names:
-        table.add_row(id, *(cell(lesson, lesson.students[id]) for lesson in found.lessons))
+        table.add_row(id, *(cell(lesson, lesson.students[id]) for _, lesson in some))
     return table
 
 
 def _sign(lesson: Lesson, place: Place) -> str:
     """Return how a student stands with a lesson, as short as can be."""
     if place.marked and place.marks is not None:
-        sign = f"{place.marks:.3g}" + ("*" if place.stale else "?" if place.waits else "")
+        share = 100 * place.marks / lesson.out_of if lesson.out_of else 0.0
+        sign = f"{share:.0f}" + ("*" if place.stale else "?" if place.waits else "")
     elif place.taken_in:
         sign = "in"
     else:

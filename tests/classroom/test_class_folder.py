@@ -12,6 +12,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from rich.console import Console
 
 from coursekit.classroom import (
     class_settings,
@@ -20,6 +21,7 @@ from coursekit.classroom import (
     marking,
     notebooks,
     overview,
+    overview_table,
     packing,
     people,
 )
@@ -291,3 +293,22 @@ def test_numbers_known_from_before_give_the_same_file_as_numbers_drawn_now(eveni
     assert one == notebooks.numbers_sheet(more, "bench-01", {"aside": 2.0, "side": 1.0})
     evening.remember()
     assert small.opened(evening.folder.path.parent).numbers_text("bench-01") == drawn
+
+
+def test_sixteen_lessons_fit_eighty_columns(capsys):
+    place = overview.Place(True, True, None, True, False, 12.5, True, True, False, True)
+    students = {f"bench-{i:02d}": place for i in range(1, 13)}
+    students["bench-12"] = overview.Place(handed_out=True, overdue=True)
+    lessons = tuple(
+        overview.Lesson(slug, 25.0, datetime(2026, 2, 3, 19), students)
+        for slug in ["bottom-bracket-shell", *(f"lesson-{i}" for i in range(2, 17))]
+    )
+    found = overview.Overview("Evening", {id: id for id in students}, lessons)
+    Console(width=80).print(*overview_table.shown(found), sep="\n\n")
+    lines = capsys.readouterr().out.splitlines()
+    assert max(map(len, lines)) <= 80
+    text = "\n".join(lines)
+    assert "…" not in text
+    assert len([line for line in lines if line.split() and line.split()[0] == "bench-12"]) == 2
+    assert text.count(" 50?'") == 11 * 16
+    assert "bottom-bracket-shell" in text
