@@ -30,6 +30,14 @@ from coursekit.figures.house import (
 from coursekit.tubes import Butted
 
 THICKER = 22.0  # times the wall is drawn too thick
+OURS = Butted(25.4, (0.9, 0.6, 0.9), (55.0, 42.0, 355.0, 42.0, 104.0))  # end a at the shell
+FINISHED = OURS.cut(5.0, 31.8)
+TURNED = Butted(25.4, OURS.walls, OURS.lengths[::-1]).cut(31.8, 5.0)  # short butt at the head
+EMPTY = (  # words, what must come off, room at head and shell end
+    ("550 long,\n104 + 55", -11.2, 60.8, 22.1),
+    ("590 long,\n110 + 30", 28.8, 66.8, -2.9),
+    ("640 long,\n70 + 50", 78.8, 26.8, 17.1),
+)
 
 
 def _wall(axes: Axes, own: Butted, at: tuple[float, float], height: float) -> None:

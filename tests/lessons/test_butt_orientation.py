@@ -19,7 +19,6 @@ from coursekit.classroom import key as keys
 from coursekit.classroom.plain import plain
 from coursekit.figures import butt_orientation as figures
 from coursekit.sheets.drawings import butt_orientation as field
-from coursekit.tubes import Butted
 
 SLUG = "butt-orientation"
 STEP = 0.25
@@ -281,20 +280,16 @@ def test_one_entry_right_earns_its_part(exercise, key, students):
 # The lesson's own tube
 
 
-TUBE = Butted(25.4, (0.9, 0.6, 0.9), (55.0, 42.0, 355.0, 42.0, 104.0))
-TURNED = Butted(25.4, (0.9, 0.6, 0.9), TUBE.lengths[::-1])
 FIGURES = {
-    "parts": lambda: figures.parts(TUBE),
-    "lever": lambda: figures.lever(TUBE.cut(5.0, 31.8)),
-    "bending": lambda: figures.bending(TUBE.cut(5.0, 31.8)),
-    "two_ways": lambda: figures.two_ways(TUBE.cut(5.0, 31.8), TURNED.cut(31.8, 5.0)),
+    "parts": lambda: figures.parts(figures.OURS),
+    "lever": lambda: figures.lever(figures.FINISHED),
+    "bending": lambda: figures.bending(figures.FINISHED),
+    "two_ways": lambda: figures.two_ways(figures.FINISHED, figures.TURNED),
     "need": lambda: figures.need(25.4, 31.8, 62.0, 28.0),
-    "lengths": lambda: figures.lengths(TUBE, 585.0, (14.2, 9.6)),
+    "lengths": lambda: figures.lengths(figures.OURS, 585.0, (14.2, 9.6)),
     "window": lambda: figures.window(36.8, 60.8, 22.1),
-    "empty": lambda: figures.empty((("550 long,\n104 + 55", -11.2, 60.8, 22.1),
-                                    ("590 long,\n110 + 30", 28.8, 66.8, -2.9),
-                                    ("640 long,\n70 + 50", 78.8, 26.8, 17.1))),
-}  # fmt: skip
+    "empty": lambda: figures.empty(figures.EMPTY),
+}
 
 
 def texts(figure):
@@ -333,12 +328,10 @@ def test_no_word_of_a_figure_is_cut_off_too_small_or_on_another(name):
 
 def test_the_longer_butt_at_the_head_lowers_the_peak():
     """Both ways cut to one length: bending over section modulus peaks lower, and further from the head."""
-    (x, long), (y, short) = (
-        figures.worked(t) for t in (TUBE.cut(5.0, 31.8), TURNED.cut(31.8, 5.0))
-    )
+    (x, long), (y, short) = (figures.worked(t) for t in (figures.FINISHED, figures.TURNED))
     assert long.max() / long[0] < 1.02 < 1.05 < short.max() / long[0]
     assert x[long.argmax()] > y[short.argmax()] + 15
-    bending = figures.hit(TUBE.cut(5.0, 31.8)).bending("down_tube", x[long.argmax()])[0]
+    bending = figures.hit(figures.FINISHED).bending("down_tube", x[long.argmax()])[0]
     bore = 25.4 - 2 * 0.6
     modulus = pi * (25.4**4 - bore**4) / 32 / 25.4
     assert long.max() == pytest.approx(1000 * bending / modulus, rel=1e-9)
