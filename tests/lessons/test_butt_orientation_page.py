@@ -268,6 +268,8 @@ def test_twice_the_hit_doubles_the_bending_and_leaves_all_else(page, made, ends)
     page.says(
         "for # N in place of # N. What becomes of the # N·m", 2 * FORCE, FORCE, ends["down_tube"][0]
     )
-    page.says("# N·m. Nothing else changes", twice.bending("down_tube", 0)[0])
+    page.says("# N·m. All of the bending doubles together", twice.bending("down_tube", 0)[0])
     place = np.linspace(0, made.length("down_tube"), 13)
     assert twice.bending("down_tube", place) == pytest.approx(2 * made.bending("down_tube", place))
+    turned, hard = (hit(draw.TURNED, f).bending("down_tube", place) for f in (FORCE, 2 * FORCE))
+    assert hard == pytest.approx(2 * turned)  # so both ratios stay
