@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 import time
+from datetime import UTC, datetime
 from pathlib import Path
 
 import nbformat
@@ -295,6 +296,16 @@ def test_an_old_notebook_taken_in_again_does_not_undo_paper_but_a_new_one_counts
     assert (told.what, (place / "small.ipynb").read_bytes()) == ("taken", mail.read_bytes())
     assert [o.what for o in typed_in.hand_in(work)] == ["refused"]
     assert len(take_in.versions(work.folder, "bench-01", "small")) == 3
+
+
+def test_paper_counts_though_the_clock_was_wrong_when_the_notebook_came(work, tmp_path):
+    mail = tmp_path / "bench-01-small.ipynb"
+    mail.write_bytes((small.hand_in(work, "bench-02") / "small.ipynb").read_bytes())
+    later = datetime(2099, 1, 1, tzinfo=UTC)
+    take_in.take_in(work.folder, [mail], student="bench-01", slug="small", came=later)
+    type_in(work, "bench-01", {"area": "100,25"})
+    assert [o.what for o in typed_in.hand_in(work, replace=["bench-01"])] == ["handed in"]
+    assert "100,25" in (work.folder.submitted("bench-01", "small") / "small.ipynb").read_text()
 
 
 def test_a_changed_id_keeps_its_answers_and_readings(work):
