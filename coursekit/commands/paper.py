@@ -95,9 +95,18 @@ def written(
         own, stem = frame_file.read(frame), frame.stem
     else:
         own, stem = _own_frame(frame, student, lesson, class_path), f"{frame.stem}-{student}"
-    path = out or Path("build") / stem / name
+    path = _file(out or Path("build") / stem / name)
     write_bytes(path, make(own))
     console.print(f"{say}: {path}", soft_wrap=True)
+
+
+def _file(path: Path) -> Path:
+    """Return `path`, refused where it is a folder."""
+    if path.is_dir():
+        raise ValueError(
+            f"--out must name a file; got {path}, which is a folder. Add a name to it."
+        )
+    return path
 
 
 def _own_frame(frame: Path, student: str, lesson: str, class_path: Path | None) -> Build:
@@ -224,6 +233,6 @@ def safety(paper: str, out: Path | None) -> None:
     from coursekit.classroom.classes import write_bytes
     from coursekit.sheets import cards
 
-    path = out or Path("build") / f"safety-{paper}.pdf"
+    path = _file(out or Path("build") / f"safety-{paper}.pdf")
     write_bytes(path, cards.safety(project.root(), cast(Any, paper)))
     console.print(f"Safety card: {path}", soft_wrap=True)

@@ -71,3 +71,45 @@ def test_mistakes_end_in_one_message(here: Path) -> None:
     assert "mine.toml, [drawing]: The chainstay must be longer than the drop" in wrong.output
     assert not (here / "build").exists()
     assert run("templates", "mine.toml", "--paper", "b5").exit_code == 2
+
+
+WRONG = [
+    (("templates", "mine.toml", "--out", "."), 1, "--out must name a file; got ., which is a folder. Add a name to it."),
+    (("safety", "--out", "."), 1, "--out must name a file; got ., which is a folder."),
+    (("templates", "."), 1, "the frame file must be a text file; got"),
+    (("drawing", "mine.toml", "--as", "pdf"), 2, "'pdf' is not one of 'a0', 'roll', 'tiles', 'svg', 'dxf'"),
+    (("drawing",), 2, "Missing argument 'FRAME'"),
+    (("dossier", "mine.toml", "--paper", "a0"), 2, "'a0' is not one of 'a4', 'us-letter'"),
+    (("cut-list", "mine.toml", "--paper", "a3"), 2, "'a3' is not one of 'a4', 'us-letter'"),
+    (("draw", "mine.toml"), 2, "No such command 'draw'"),
+    (("start",), 2, "Missing argument 'FILE'"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("arguments", "code", "message"), WRONG)
+def test_wrong_words_are_told(
+    here: Path, arguments: tuple[str, ...], code: int, message: str
+) -> None:
+    done = run(*arguments)
+    assert done.exit_code == code
+    assert message in done.output
+    assert "Traceback" not in done.output
+    assert not (here / "build").exists()
+
+
+def test_a_frame_too_long_for_a0_is_told_what_to_take(here: Path) -> None:
+    text = (here / "mine.toml").read_text(encoding="utf-8")
+    (here / "mine.toml").write_text(
+        text.replace("front_centre = 595", "front_centre = 760"), encoding="utf-8"
+    )
+    done = run("drawing", "mine.toml", "--as", "a0")
+    assert done.exit_code == 1
+    assert "Take roll, or print tiles." in done.output
+
+
+def test_cards_of_the_course_need_the_course(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("COURSEKIT_ROOT")
+    for words in (("safety",), ("dossier", "mine.toml", "--no-tiles")):
+        done = run(*words)
+        assert done.exit_code == 1
+        assert "must be run inside the course's folder" in done.output
