@@ -197,7 +197,9 @@ def test_outlines_of_the_tiles_lie_where_the_frame_has_them(size: page.Paper) ->
     assert len(sheet) == len(parts)
     seen: set[str] = set()
     for on, part in zip(sheet, parts, strict=True):
-        left, _, _, top = own.window(part["column"], part["row"])
+        # crosses stand a cell apart, and a page shows half the lap more on every side
+        left = own.left + part["column"] * own.across - tiles.LAP / 2
+        top = own.top - part["row"] * own.up + tiles.LAP / 2
         corner = np.array([left, -top])  # of the window in the scene, y down
         for name in OUTLINES[1:]:
             wanted = np.array(frame_scene.outline(build, name)) * [1, -1] - corner + tiles.BARE
