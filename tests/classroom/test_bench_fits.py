@@ -182,6 +182,8 @@ def test_before_and_after():
     for after, verdict in ((0.68, "no telling"), (0.67, "nearer"), (0.73, "further off")):
         (one,) = bench_fits.changes(straight(both, [0.7, 0.3, after, 0.3]))
         assert one.verdict == verdict, "two standard uncertainties are 0.0115 mm"
+    (one,) = bench_fits.changes(straight(both, [0.3, 0.7, 0.3, 0.4]))
+    assert (one.before, one.verdict) == (pytest.approx(-0.2), "nearer"), "from the other side"
     apart = (*heights(100, 400, stage="before"), *heights(400, stage="after"))
     (only,) = bench_fits.changes(straight(apart, [0.7, 0.3, 0.9, -0.1, 0.1, 0.0]))
     assert (only.at, only.before, only.after) == (400, pytest.approx(0.5), pytest.approx(0.05))
