@@ -115,10 +115,13 @@ def test_without_pages_the_text_does_not_speak_of_them(sent, tmp_path):
 def test_the_book_with_the_solutions_is_never_sent(sent, tmp_path):
     work, made, _ = sent
     before = made.zips[0].read_bytes()
+    marked = tmp_path / "marked"
+    marked.mkdir()
     for name in ("index.html", bundles.INSTRUCTOR_MARK):
-        (tmp_path / name).write_text("")
+        (marked / name).write_text("")
     for place, said in (
-        (tmp_path, "got the instructor's edition"),
+        (marked, "got the instructor's edition"),
+        (marked / "below", "got the instructor's edition"),
         (tmp_path / "no", "got no book"),
     ):
         with pytest.raises(ClassError, match=said):
