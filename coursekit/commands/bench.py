@@ -200,7 +200,7 @@ def fits(slug: str, class_path: Path, as_json: bool) -> None:
 def form(class_path: Path, phones: bool, address: str, port: int) -> None:
     """Serve a form to type readings and answers in, until Ctrl-C stops it.
 
-    Only this computer gets in. With --phones the phones in the shop's Wi-Fi do too, after they have
+    Only this computer gets in. With `--phones` the phones in the shop's Wi-Fi do too, after they have
     typed the code that stands here; it is a new one for each phone.
     """
     from coursekit import project
