@@ -50,9 +50,9 @@ def served(book) -> Iterator[str]:
     thread.join()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium():
-    """A headless Chromium."""
+    """A headless Chromium; closed after each module, for a process drives one browser's loop at a time."""
     path = need("chromium")
     from playwright.sync_api import sync_playwright
 

@@ -27,12 +27,12 @@ def values(found):
     return {id: plain(list(v) if isinstance(v, tuple) else v) for id, v in found.items()}
 
 
-def test_ten_thousand_draws_are_sound(exercise):
+def test_a_thousand_draws_are_sound(exercise):
     """`draw` returns none but cases that `fault` finds sound; each name has a value of its range."""
     public, private = exercise
     ranges = {q.name: set(q.values) for q in public.quantities}
     seen = {name: set() for name in ranges}
-    for i in range(10_000):
+    for i in range(1000):  # `python -m tests.lessons.draws 10000` draws more
         for name, value in own_numbers.draw(public, private, SECRET, f"student-{i}").items():
             seen[name].add(value)
     for name, drawn in seen.items():
