@@ -10,11 +10,13 @@ import shutil
 from datetime import datetime
 from math import isnan, sqrt
 from statistics import stdev
+from types import SimpleNamespace
 
 import pdfplumber
 import pytest
 
 from coursekit.classroom import bench, due, handout, reminders, report, report_facts, report_plots
+from coursekit.classroom.analysis import Item, SlipCount
 from coursekit.classroom.class_settings import when
 from coursekit.classroom.classes import ClassError, Student, load, open_class
 from coursekit.classroom.gradebook import gradebook, scores
@@ -212,3 +214,27 @@ def test_the_page_fits_a_phone(reported, tmp_path):
             page.goto((tmp_path / "r.html").as_uri())
             assert page.evaluate("document.documentElement.scrollWidth") == width
         browser.close()
+
+
+def test_the_commonest_slip_is_talked_over_first_and_longest():
+    counts = {"a": 2, "b": 5, "c": 3, "d": 1, "e": 2}
+    items = tuple(
+        Item(q, q.upper(), 2.0, 9, 0.9 if q == "a" else 0.1, 0.0, 0,
+             (SlipCount(f"slip-{q}", n, "Hint."), SlipCount("rarer", 1, "No.")))
+        for q, n in counts.items()
+    )  # fmt: skip
+    exercise = SimpleNamespace(question=lambda id: SimpleNamespace(read="the-" + id))
+    lesson = SimpleNamespace(
+        analysis=SimpleNamespace(items=items), marks=dict.fromkeys("123456789", 1.0), title="T",
+        work=SimpleNamespace(exercise=exercise),
+    )  # fmt: skip
+    earlier = SimpleNamespace(marks={"1": 1.0})
+    waiting = SimpleNamespace(marks={})
+    found = report_facts._talk([earlier, lesson, waiting])
+    # of the two that two students made, the harder question comes first
+    assert [(t.question, t.slip, t.count) for t in found] == [
+        ("B", "slip-b", "5 of 9"), ("C", "slip-c", "3 of 9"), ("E", "slip-e", "2 of 9"),
+    ]  # fmt: skip
+    assert [t.minutes for t in found] == [5, 3, 2]
+    assert found[0].read == "the b"
+    assert report_facts._talk([waiting]) == ()
