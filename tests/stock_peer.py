@@ -32,7 +32,9 @@ def checking(question: Any, expected: dict[str, Any]) -> str:
     elif question.kind == "order":
         lines.append(f"assert list({given}) == list(_expected)")
     elif question.kind == "points":
-        lines.append(f"_flat = [x for p in {given} for x in (p if isinstance(p, (list, tuple)) else [p])]")
+        lines.append(
+            f"_flat = [x for p in {given} for x in (p if isinstance(p, (list, tuple)) else [p])]"
+        )
         lines.append("assert len(_flat) == len(_expected)")
         near = (
             f"(_flat[i] - _expected[i])**2 + (_flat[i + 1] - _expected[i + 1])**2 <= {allowed}**2"
