@@ -42,7 +42,7 @@ def report(
 
     Marks, questions, commonest slips, the bench, each student's progress. It makes a page and a PDF, and tables as CSV that a spreadsheet opens: marks, questions, bench. First
     stands what to talk over in the first ten minutes of the next session. Without SLUG it is about all
-    that was handed out. With --json it prints the facts and writes nothing.
+    that was handed out. With `--json` it prints the facts and writes nothing.
     """
     from coursekit import project
     from coursekit.classroom import classes, report_facts

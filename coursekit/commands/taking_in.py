@@ -42,7 +42,7 @@ def take_in(
 
     A path is a notebook, a zip file, or a folder of them, however they are named. Which exercise a notebook is, its cells say. Whose it is, the stamp says that hand-out put into it, or
     the id or name in its file name, or in the folder's. Where two of these disagree nothing is taken and
-    both are named: say whose it is with --student. Nothing is ever overwritten: every version stays in
+    both are named: say whose it is with `--student`. Nothing is ever overwritten: every version stays in
     taken-in, the newest is marked. An unsafe zip is refused whole.
 
     Ends with exit code 1 where something was left.
