@@ -158,7 +158,8 @@ def test_the_slider_says_what_the_wedge_gives():
     for state, tenths in zip(states, range(-10, 11), strict=True):
         told = int(re.search(r"(\d+)%", state.text)[1]) / 100
         swing = 0.08 * abs(tenths) / 10  # the gap runs from 0.08 − swing to 0.08 + swing
-        want = 1.0 if swing <= 0.05 else 0.05 / swing
+        # published: 0.002 to 0.005 in, which is 0.0508 to 0.127 mm
+        want = (min(0.0292, swing) + min(0.047, swing)) / (2 * swing) if swing else 1.0
         assert told == pytest.approx(want, abs=0.0061)  # in whole per cent
 
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from coursekit import brazing
 from coursekit.book.slider import Slider, State, area, line, words
 
 GAP, LAP = 0.08, 30.0  # mm a side when straight, mm
-LOW, HIGH = 0.03, 0.13  # mm, in which silver is drawn (common practice, no source)
+LOW, HIGH = brazing.filler("BAg-7").clearance or (0.0, 0.0)  # mm a side, in which silver is drawn
 LEANS = np.arange(-10, 11)  # tenths of the most it can lean
 WIDTH, HEIGHT = 127.0, 112.0
 LEFT, RIGHT, FOOT, TALL, SHOWN = 38.0, 88.0, 92.0, 72.0, 60.0
@@ -25,7 +26,7 @@ def lean() -> Slider:
             "shorter the more it leans."
         ),
         caption=(
-            f"Lap {LAP:g} mm, {GAP:g} mm a side. Thick bars: between {LOW:g} and {HIGH:g} mm, where silver is drawn in (common practice, no source)."
+            f"Lap {LAP:g} mm, {GAP:g} mm a side. Thick bars: between {LOW:.2f} and {HIGH:.2f} mm, the published gap for silver with flux."
         ),
         width=WIDTH,
         height=HEIGHT,
