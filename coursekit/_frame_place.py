@@ -70,7 +70,12 @@ def tangent(edge: Array, passing: Any) -> Array:
 
 def _down_tube(head: Line, up: Array, front: Array, own: DownTube, foot: Array) -> Line:
     edge = foot + _scaled(own.above_head_bottom, up) - _scaled(head.diameter / 2, front)
-    along = tangent(edge, own.diameter / 2 - own.above_shell)
+    passing, far = own.diameter / 2 - own.above_shell, np.sqrt(_dot(edge, edge))
+    require(np.abs(passing) < far, "The down tube must reach from the shell to the head tube",
+            "an axis {passing} mm off the tube's lower edge, which is {far} mm away at the head tube",
+            "Take a thinner down tube, or let its axis pass nearer to the shell's centre.",
+            passing=passing, far=far)  # fmt: skip
+    along = tangent(edge, passing)
     start = _scaled(own.above_shell, _left_of(along))
     return Line(start, meeting(start, along, head.start, up), own.diameter)
 
@@ -115,6 +120,9 @@ def _flip(v: Array) -> Array:
 def _chainstay(own: Chainstay, axle: Array) -> Line:
     """The drive side's; its axis passes above_shell over the shell's axis in side view."""
     far = np.sqrt(_dot(axle, axle))
+    require(np.abs(own.above_shell) < far, "A chainstay must pass nearer to the shell than its axle is",
+            "an axis {passing} mm off the shell's, with the axle {far} mm away",
+            "Give above_shell in mm; it is small or zero.", passing=own.above_shell, far=far)  # fmt: skip
     back = _turned(axle / np.asarray(far)[..., None], np.arcsin(own.above_shell / far))
     start = _scaled(-np.asarray(own.above_shell, float), _left_of(back))
     aside = _vector(0.0, 0.0, 1.0)
@@ -198,6 +206,13 @@ def placed(
     not_negative("above_head_bottom", down.above_head_bottom)
     if top.below_seat_top is not None:
         not_negative("below_seat_top", top.below_seat_top)
+    for name, (low, high) in {
+        "head tube": ("head_low", "head_high"),
+        "seat tube": ("bb", "seat_top"),
+    }.items():
+        way = _point(points, high) - _point(points, low)
+        require(_dot(way, way) > 1e-6, f"The {name} must have a length", "{long} mm",
+                "Give it in mm.", long=np.sqrt(_dot(way, way)))  # fmt: skip
     axes, room = _plane_axes(points, head_deg, seat_deg, sizes, top, down)
     axes["shell"] = Line(
         _vector(0.0, 0.0, -1.0) + 0 * _point(points, "bb"),

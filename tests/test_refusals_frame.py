@@ -259,6 +259,20 @@ REFUSED = [
         "The top tube must meet the seat tube below its top; got 21.57106 mm above it. Lengthen the seat tube or let the top tube fall more to the rear.",
     ),
     (
+        lambda: draw(**{**USUAL, "seat_tube": 1e-9}).place(
+            top_tube=TopTube(28.6, 14.0, 30.0), down_tube=DownTube(34.9, 11.0)
+        ),
+        "The seat tube must have a length; got 1e-09 mm. Give it in mm.",
+    ),
+    (
+        lambda: place(down_tube=DownTube(1400.0, 12.0)),
+        "The down tube must reach from the shell to the head tube; got an axis 700 mm off the tube's lower edge, which is 598.9404 mm away at the head tube. Take a thinner down tube, or let its axis pass nearer to the shell's centre.",
+    ),
+    (
+        lambda: place(chainstay=Chainstay(22.2, 44.0, 114.0, above_shell=500.0)),
+        "A chainstay must pass nearer to the shell than its axle is; got an axis 500 mm off the shell's, with the axle 425 mm away. Give above_shell in mm; it is small or zero.",
+    ),
+    (
         lambda: place(top_tube=TopTube(28.6, 14.0, -2.0)),
         "The below_seat_top must be 0 or more; got -2 mm. Check the sign.",
     ),

@@ -27,6 +27,7 @@ from coursekit.classroom.template import RunnerError, Template, told
 __all__ = ["Limits", "NotIsolatedError", "Run", "RunnerError", "Warm", "warm"]
 
 RESTARTS = 4
+GONE = "the process went away"
 GRACE = 2.0  # seconds that a cell gets, past its limit, to be stopped from inside
 _LAST_LINE = b'{"event": "end"}\n'
 _STOP = b'{"stop": 1}\n'
@@ -95,7 +96,7 @@ class Warm:
         ]
         idle = {i for i, c in enumerate(notebook.cells) if c.cell_type != "code"}
         run, beside = Run(), packed(files)
-        left = self.limits.notebook
+        left, lost = self.limits.notebook, False
         for _ in range(RESTARTS + 1):
             skip = sorted(idle | run.stopped.keys())
             job = {"cells": cells, "files": beside, "skip": skip}
@@ -108,8 +109,13 @@ class Warm:
             culprit = _culprit(attempt)
             if culprit is None or culprit in run.stopped:
                 return run
-            run.stopped[culprit] = attempt.ended
             left -= time.monotonic() - begin
+            if attempt.ended == GONE and not lost and left > 0:
+                lost = (
+                    True  # the warm process went too: a full machine may have done it, so once more
+                )
+                continue
+            run.stopped[culprit] = attempt.ended
             if left <= 0:
                 return run
         if not attempt.events:
@@ -138,13 +144,15 @@ class Warm:
                 )  # the fork has no more to say; how it ends need not be waited for
                 self._owed, ended = True, "finished"
             else:
-                ended = _how(ended, _farewell(link, ended))
+                farewell = _farewell(link, ended)
+                ended = _how(ended, farewell)
+                if not farewell:
+                    self._end()
         except OSError:
-            data, ended = b"", "the process went away"
+            data, ended = b"", GONE
+            self._end()
         finally:
             os.close(reader)
-        if ended == "the process went away":
-            self._end()
         events = list(crossing.events(data, cells))
         if ended == "finished" and not (events and events[-1]["event"] == "end"):
             ended = "exit"
@@ -225,11 +233,13 @@ def _farewell(link: socket.socket, ended: str) -> dict[str, Any]:
 
 def _how(ended: str, farewell: Mapping[str, Any]) -> str:
     """Return why a notebook ended: our own limit first, then the warm process's, then a signal."""
+    if ended:
+        return ended
     if not farewell:
-        return "the process went away"
+        return GONE
     status = int(farewell["status"])
-    if ended or farewell["ended"]:
-        return str(ended or farewell["ended"])
+    if farewell["ended"]:
+        return str(farewell["ended"])
     return f"signal {os.WTERMSIG(status)}" if os.WIFSIGNALED(status) else "finished"
 
 

@@ -6,6 +6,7 @@ import base64
 import os
 import signal
 import sys
+import threading
 
 import nbformat
 import pytest
@@ -121,6 +122,28 @@ def test_a_warm_process_that_was_killed_is_forked_anew(caged):
     assert runner.run(notebook("x = 4", ""), [Probe("c1", "x")], {}).values["c1"]["value"] == "4"
     runner.close()
     template.close()
+
+
+def test_a_cell_whose_warm_process_was_killed_runs_once_more(caged):
+    """A full machine may have killed it; a cell that always brings it down is left out."""
+    with warm(Limits(cell=20.0, notebook=60.0)) as runner:
+        runner.run(notebook("1"), [], {})
+        kill = threading.Timer(1.0, os.kill, (runner._served._pid, signal.SIGKILL))
+        kill.start()
+        slow = notebook("import time\ntime.sleep(4)\nx = 6", "")
+        run = runner.run(slow, [Probe("c1", "x")], {})
+        kill.join()
+    assert not run.stopped
+    assert run.values["c1"]["value"] == "6"
+
+
+def test_the_limit_that_was_passed_is_told_even_where_the_warm_process_answers_no_more(monkeypatch):
+    monkeypatch.setattr("coursekit.classroom.runner._farewell", lambda *_: {})
+    endless = "while True:\n    try:\n        for i in iter(int, 1): (lambda: i)()\n    except BaseException: pass"
+    with warm(Limits(cell=0.5, notebook=20.0)) as runner:
+        run = runner.run(notebook(endless, "y = 2", ""), [Probe("c2", "y")], {})
+    assert run.stopped == {0: "time"}
+    assert run.values["c2"]["value"] == "2"
 
 
 def test_nothing_of_one_notebook_is_there_in_the_next(caged):
