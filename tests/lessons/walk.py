@@ -24,6 +24,8 @@ from typing import Any
 from urllib.error import URLError
 from urllib.request import urlopen
 
+import numpy as np
+
 from coursekit.classroom import demo, feedback, handout, marking, own_numbers
 from coursekit.classroom.closeness import pairs
 from coursekit.classroom.handout import Assignment
@@ -32,6 +34,7 @@ ROOT = Path(__file__).resolve().parents[2]
 STUDENT = "bench-03"
 PATIENCE = 120_000  # ms
 PANEL = ".jp-WindowedPanel-outer"
+STATE = ".jp-Notebook-ExecutionIndicator"
 FAILED = '.jp-OutputArea-output[data-mime-type="application/vnd.jupyter.error"]'
 WARNED = '.jp-OutputArea-output[data-mime-type="application/vnd.jupyter.stderr"]'
 
@@ -88,8 +91,13 @@ class Desk:
     def rest(self) -> None:
         """Wait until the kernel has nothing to do."""
         self.page.wait_for_timeout(700)
-        self.page.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]")
+        self.page.wait_for_selector(f"{STATE}[data-status=idle]", state="attached")
         self.page.wait_for_timeout(700)
+
+    def state(self) -> str:
+        """What JupyterLab says of the kernel, and in any dialog."""
+        said = [str(e.get_attribute("data-status")) for e in self.page.locator(STATE).all()]
+        return ", ".join(said + self.page.locator(".jp-Dialog-content").all_inner_texts())
 
     def picture(self) -> None:
         """Keep a picture of what is to be seen."""
@@ -130,7 +138,9 @@ class Desk:
         """Put `value` in place of None in the line `name = None`, and run the cell."""
         for _ in self.screens():
             for cell in self.page.locator(".jp-CodeCell .cm-content").all():
-                line = cell.locator(".cm-line").filter(has_text=re.compile(rf"^\s*{name} = None"))
+                line = cell.locator(".cm-line").filter(
+                    has_text=re.compile(rf"^\s*{name} = (None|.*# put your own)")
+                )
                 if line.count():
                     line.first.click()
                     self.page.keyboard.press("End")
@@ -147,16 +157,30 @@ class Desk:
 
 
 def right_lines(work: Assignment, student: str) -> dict[str, str]:
-    """Return variable → what to type for a right answer; a scaffold's missing line from its solution."""
+    """Return variable → what to type for a right answer; a scaffold's missing lines from its solution.
+
+    A line of a scaffold that says "put your own" takes the last answer before it that has as many values.
+    """
     found = own_numbers.answers(work.exercise, work.key, work.numbers(student))
-    lines = {}
+    lines: dict[str, str] = {}
     for question in work.exercise.graded:
         if question.scaffold:
-            missing = re.search(
-                r"The missing line is\s+`(\w+) = ([^`]+)`", work.key.worked[question.id]
+            for name, zeros in re.findall(
+                r"^(\w+) = \[(.*)\]  # put your own", question.scaffold, re.M
+            ):
+                before = [
+                    q.id for q in work.exercise.graded[: work.exercise.graded.index(question)]
+                ]
+                own = [found[id] for id in before if np.size(found[id]) == len(zeros.split(","))]
+                lines[name] = repr(list(own[-1]))
+            said = re.search(
+                r"The (?:missing )?lines?(?: of the program)? (?:is|are)\s+(.+)",
+                work.key.worked[question.id],
+                re.S,
             )
+            missing = re.findall(r"`(\w+) = ([^`]+)`", said[1] if said else "")
             assert missing, question.id
-            lines[missing[1]] = missing[2]
+            lines |= dict(missing)
         elif question.kind != "written":
             value = found[question.id]
             lists = pairs(value) if question.kind == "points" else value
@@ -167,26 +191,52 @@ def right_lines(work: Assignment, student: str) -> dict[str, str]:
 def walk(
     work: Assignment, browser: Any, lines: Mapping[str, str], pictures: Path | None = None
 ) -> list[str]:
-    """Do the student's part with the given lines; return the troubles seen on the way."""
-    slug, home = work.slug, work.folder.path.parent / "home"
+    """Do the student's part with the given lines; return the troubles seen on the way.
+
+    Where JupyterLab itself does not come to rest, all is begun again with another server, once.
+    """
+    from playwright.sync_api import TimeoutError as TooLong
+
+    try:
+        return _walked(work, browser, lines, pictures, work.folder.path.parent / "home")
+    except TooLong as error:
+        print(f"begun again: {error}", file=sys.stderr)
+        return _walked(work, browser, lines, pictures, work.folder.path.parent / "second-home")
+
+
+def _walked(
+    work: Assignment, browser: Any, lines: Mapping[str, str], pictures: Path | None, home: Path
+) -> list[str]:
+    slug = work.slug
     shutil.copytree(work.folder.bundle(STUDENT, slug), home / slug)
     with lab(home) as address:
         page = browser.new_page(viewport={"width": 1200, "height": 1000})
         desk = Desk(page, address, slug, pictures)
         desk.picture()
-        desk.run_all()
-        troubles = desk.troubles()
-        for name, value in lines.items():
-            desk.type(name, value)
-        desk.run_all()
-        troubles += desk.troubles()
-        for _ in desk.screens():
-            page.wait_for_timeout(400)  # cells are drawn as they come into sight
-            desk.picture()
-        desk.save()
-        page.close()
+        try:
+            troubles = _done(desk, lines)
+        except Exception as error:
+            error.add_note(f"JupyterLab said: {desk.state()}")
+            raise
+        finally:
+            page.close()
     work.folder.submitted(STUDENT, slug).mkdir(parents=True)
     shutil.copy(home / slug / f"{slug}.ipynb", work.folder.submitted(STUDENT, slug))
+    return troubles
+
+
+def _done(desk: Desk, lines: Mapping[str, str]) -> list[str]:
+    """Run blank, fill in, run, look through, save; return the troubles."""
+    desk.run_all()
+    troubles = desk.troubles()
+    for name, value in lines.items():
+        desk.type(name, value)
+    desk.run_all()
+    troubles += desk.troubles()
+    for _ in desk.screens():
+        desk.page.wait_for_timeout(400)  # cells are drawn as they come into sight
+        desk.picture()
+    desk.save()
     return troubles
 
 
