@@ -18,7 +18,7 @@ from docutils.statemachine import StringList
 from sphinx.application import Sphinx
 from sphinx.util.docutils import SphinxDirective
 
-from coursekit.book import practice, slider
+from coursekit.book import overviews, practice, slider
 from coursekit.book.practice import Card
 from coursekit.classroom.bank import AuthoringError
 from coursekit.classroom.feedback import mathjax_source
@@ -165,6 +165,7 @@ def setup(app: Sphinx) -> dict[str, Any]:
     directives: dict[str, type[Directive]] = {"practice": Practice, "slider": SliderFigure}
     for name, directive in directives.items():
         app.add_directive(name, directive)
+    overviews.hook(app)
     app.connect("config-inited", _settings)
     app.connect("html-page-context", _plain_lists)
     app.connect("build-finished", _copy_mathjax)
