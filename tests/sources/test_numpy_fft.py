@@ -8,6 +8,8 @@ import numpy as np
 import pytest
 
 from coursekit import fitting, runout
+from coursekit.classroom import bank, own_numbers
+from coursekit.classroom import key as keys
 
 
 @pytest.mark.parametrize("marks", [4, 5, 8, 12, 36])
@@ -39,3 +41,15 @@ def test_linear_is_lstsq_on_a_hard_polynomial():
     fit = fitting.linear(matrix, y)
     assert fit.values == pytest.approx(judge, rel=1e-8)
     assert fit.scatter == pytest.approx(np.sqrt(squares[0] / 33), rel=1e-9)
+
+
+@pytest.mark.parametrize("student", range(12))
+def test_the_key_of_the_lesson_on_butt_finding_gives_the_first_fourier_term(root, student):
+    exercise = bank.load("butt-finding", root)
+    key = keys.load(exercise, root)
+    numbers = own_numbers.draw(exercise, key, b"numpy", f"bench-{student:02d}")
+    first = np.fft.rfft([numbers[f"dial_{mark}"] for mark in range(0, 360, 45)])[1] / 4
+    right = own_numbers.answers(exercise, key, numbers)
+    assert right["parts"] == pytest.approx((first.real, -first.imag), abs=1e-12)
+    assert right["bow"] == pytest.approx(abs(first), rel=1e-12)
+    assert right["high-spot"] == pytest.approx(np.degrees(np.angle(first.conj())) % 360, abs=1e-9)

@@ -11,6 +11,8 @@ import pytest
 from scipy import optimize, stats
 
 from coursekit import alignment, butts, fitting, tacks, uncertainty
+from coursekit.classroom import bank, own_numbers
+from coursekit.classroom import key as keys
 from coursekit.tubes import Butted
 
 
@@ -138,3 +140,28 @@ def test_probability_of_keeping_a_limit(freedom):
     expected = judge.cdf((0.5 - value) / 0.15) - judge.cdf((-0.5 - value) / 0.15)
     assert found.probability == pytest.approx(expected, abs=1e-13)
     assert found.guard == pytest.approx(0.15 * judge.ppf(0.9), rel=1e-10)
+
+
+@pytest.mark.parametrize("student", range(12))
+def test_the_key_of_the_lesson_on_butt_finding_puts_the_bends_where_least_squares_does(
+    root, student
+):
+    """Levels held at the means of the flats; the key tries whole millimetres, scipy goes downhill."""
+    exercise = bank.load("butt-finding", root)
+    key = keys.load(exercise, root)
+    numbers = own_numbers.draw(exercise, key, b"scipy", f"bench-{student:02d}")
+    x = np.arange(10.0, 190.0, 10.0)
+    walls = np.array([numbers[f"wall_{place:g}"] for place in x])
+    butt, belly = walls[:4].mean(), walls[14:].mean()
+
+    def misses(bends):
+        return np.interp(x, bends, [butt, belly]) - walls
+
+    starts = [(s, b) for s in (52.0, 58.0, 64.0) for b in (96.0, 108.0, 120.0)]
+    tried = [optimize.least_squares(misses, s, x_scale=10, diff_step=1e-6) for s in starts]
+    judge = min(tried, key=lambda t: t.cost)
+    right = own_numbers.answers(exercise, key, numbers)
+    assert right["fitted"] == pytest.approx(judge.x, abs=1.0)
+    # the whole millimetres cost next to nothing beside the least that can be had
+    assert np.sqrt(2 * judge.cost / 14) <= right["scatter"] + 1e-12
+    assert right["scatter"] == pytest.approx(np.sqrt(2 * judge.cost / 14), rel=0.02)
