@@ -84,6 +84,9 @@ JUDGES = {
     "skeleton.pedal": "test_sympy_geometry::test_force_on_the_pedal_and_the_chain_that_holds_it",
     "skeleton.seat_load": "test_sympy_geometry::test_weight_behind_the_seat_tube",
     "skeleton.skeleton": "test_sympy_geometry::test_hit_and_skeleton_stand_in_balance",
+    "shells.engaged": "test_asme_b1_13m::test_thread_left_by_a_tap_drill",
+    "shells.minor": "test_asme_b1_13m::test_minor_diameter",
+    "shells.pitch": "test_iso_6696::test_pitch_and_size",
     "sleeves.filler": "test_brazing_guidance::test_sleeve_28_6_by_25_with_a_tenth",
     "sleeves.gap": "test_materials_4130::test_stainless_socket_on_a_steel_tube",
     "sleeves.lap": "test_brazing_guidance::test_lap_is_three_times_the_thinner_member",
@@ -107,6 +110,11 @@ JUDGES = {
     "units.mm": "test_inch_and_drill_sizes::test_inches",
     "units.rise": "test_scipy_rotation::test_far_end_of_a_tube_that_swings",
     "units.slope_deg": "test_scipy_rotation::test_angle_of_a_rise",
+    "vents.air_pressure": "test_smith_van_ness::test_gas_constant_over_the_mass_of_water",
+    "vents.footprint": "test_scipy_footprint::test_footprint_lies_on_both_cylinders",
+    "vents.land": "test_scipy_footprint::test_least_land",
+    "vents.round_shell": "test_scipy_footprint::test_round_the_shell_is_the_length_of_an_arc",
+    "vents.steam_pressure": "test_smith_van_ness::test_superheated_steam",
 }
 OF_CLASSES = {
     "alignment.Line.offset_at": "test_scipy_roots::test_height_of_a_fitted_line_beyond_its_readings",
@@ -178,6 +186,7 @@ WITHOUT = {
     "rules.not_negative": "the same",
     "sections.section_of": "hands on what it is given",
     "butts.keep": "a sum of two lengths; the margin is common practice, no source",
+    "shells.facing": "a sum of lengths, common practice, no source",
     "sleeves.passes": "a plan of cuts, common practice, no source",
     "coldset.stop_reason": "rules of the bench, common practice, no source",
 }

@@ -5,7 +5,19 @@ import dataclasses
 import numpy as np
 import pytest
 
-from coursekit import brazing, materials, miters, ovals, rules, sections, sleeves, tubes, units
+from coursekit import (
+    brazing,
+    materials,
+    miters,
+    ovals,
+    rules,
+    sections,
+    shells,
+    sleeves,
+    tubes,
+    units,
+    vents,
+)  # fmt: skip
 from coursekit.miters import Joint
 
 NAN, INF = float("nan"), float("inf")
@@ -141,6 +153,23 @@ REFUSED = [
     (lambda: sleeves.passes(28.6, 28.6, 0.5), "The stock must be thicker than the finished piece; got 28.6 mm for 28.6 mm. Take thicker bar."),
     (lambda: sleeves.passes(30.0, 28.6, 0.0), f"The deepest must be greater than 0; got 0 mm. {CHECK}"),
     (lambda: sleeves.passes(30.0, 28.6, 0.5, 0.0), f"The last must be greater than 0; got 0 mm. {CHECK}"),
+    # shells and vents
+    (lambda: shells.pitch(0.0), f"The threads must be greater than 0; got 0 an inch. {CHECK}"),
+    (lambda: shells.minor(5.0, 5.0), f"The pitch must leave a bore; got 5 mm in 5 mm. {CHECK}"),
+    (lambda: shells.minor(0.0, 1.0), f"The major diameter must be greater than 0; got 0 mm. {CHECK}"),
+    (lambda: shells.engaged(34.798, 1.0583, 34.8), "The bore must not be wider than the thread; got 34.8 mm for 34.798 mm. It can't be tapped."),
+    (lambda: shells.facing((33.9, 34.5), (0.2, 0.1), 68.0), "The face must reach half the width all round; got 33.9 mm for 34 mm. Take a longer shell, or a narrower width."),
+    (lambda: shells.facing((34.5, 33.99), (0.2, 0.1), 68.0), "The face must reach half the width all round; got 33.99 mm for 34 mm. Take a longer shell, or a narrower width."),
+    (lambda: shells.facing((34.5, 34.5), (-0.2, 0.1), 68.0), "The swing must be 0 or more; got -0.2 mm. Check the sign."),
+    (lambda: shells.facing((34.5, 34.5), (0.2, 0.1), 0.0), f"The width must be greater than 0; got 0 mm. {CHECK}"),
+    (lambda: vents.air_pressure(-300.0), f"The temperature must be above -273.15 °C; got -300 °C. {CHECK}"),
+    (lambda: vents.steam_pressure(0.0, 1.0, 700.0), f"The volume must be greater than 0; got 0 mm³. {CHECK}"),
+    (lambda: vents.steam_pressure(1e5, -1.0, 700.0), "The water must be 0 or more; got -1 g. Check the sign."),
+    (lambda: vents.round_shell(0.0, 60.0), f"The diameter must be greater than 0; got 0 mm. {CHECK}"),
+    (lambda: vents.round_shell(38.1, NAN), "The angle must be a finite number in degrees; got nan. Give a plain number."),
+    (lambda: vents.footprint(40.0, 38.1), "The bore must not be wider than the shell; got 40 mm on 38.1 mm. Swap them."),
+    (lambda: vents.land(40.0, 38.1, 5.0), "The bore must not be wider than the shell; got 40 mm on 38.1 mm. Swap them."),
+    (lambda: vents.land(26.8, 38.1, 0.0), f"The hole must be greater than 0; got 0 mm. {CHECK}"),
     # ovals
     (lambda: ovals.depth_for(28.6, 0.9, 60.0), f"The width must lie between the wall and the tube pressed flat; got 60 mm, from 0.9 mm to 44.41106 mm. {CHECK}"),
     (lambda: ovals.depth_for(28.6, 0.9, 0.9), f"The width must lie between the wall and the tube pressed flat; got 0.9 mm, from 0.9 mm to 44.41106 mm. {CHECK}"),
@@ -202,6 +231,10 @@ def test_things_do_not_change_under_your_hands(thing, field):
         lambda: TUBE.wall_at([0.0, 600.0]),
         lambda: TUBE.cut(599.9, 0.0),
         lambda: sleeves.gap(28.6, 28.6, 0.0, 9e-4, 0.0),
+        lambda: shells.facing((34.0, 34.0), (0.0, 0.0), 68.0),
+        lambda: shells.engaged(34.798, 1.0, 34.798),
+        lambda: vents.footprint(38.1, 38.1),
+        lambda: vents.steam_pressure(1.0, 0.0, -273.0),
         lambda: sleeves.filler(28.6, 0.0, 25.0, 1.0),
         lambda: materials.heat_to(materials.STEEL_4130, 1.0, 20.0),
         lambda: brazing.fillet(28.6, 36.0, 60.0, 6.0).rod_length(2.4, 1.0),

@@ -47,6 +47,8 @@ TESTS = {
     "brazing": BRAZING,
     "ovals": f"test_ovals {SHAPES} sources/test_ellipse_length sources/test_timoshenko_ring",
     "sleeves": f"test_sleeves {SHAPES} sources/test_brazing_guidance sources/test_materials_4130",
+    "shells": f"test_shells {SHAPES} sources/test_iso_6696 sources/test_asme_b1_13m",
+    "vents": f"test_vents {SHAPES} sources/test_smith_van_ness sources/test_scipy_footprint",
     "tolerances": f"test_tolerances {FITS} sources/test_iso_2768",
     "_scalars": f"test_tacks {FITS} test_uncertainty",
     "fitting": f"{FIT} test_tacks test_butts",

@@ -1,0 +1,75 @@
+"""Slider figures of the lesson on the bottom-bracket shell."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from coursekit import vents
+from coursekit.book.slider import Slider, State, area, line, words
+
+SHELL, BETWEEN, WALL = 38.1, 61.0, 0.9  # mm, °, mm
+SEAT, DOWN, HOLE = 28.6, 31.8, 5.0  # mm
+PLACES = np.arange(-16, 37, 1.0)  # mm round the shell from below the seat tube
+WIDTH, HEIGHT, MIDDLE, BASE, SCALE = 130.0, 92.0, 44.0, 44.0, 1.6
+AWAY = float(vents.round_shell(SHELL, BETWEEN))  # mm from the one tube's place to the other's
+
+
+def hole() -> Slider:
+    """Return the figure *where the hole is bored → what land is left under which tube*."""
+    return Slider(
+        title="One hole on the unrolled shell",
+        label="Place of the hole, round the shell from the middle of the seat tube",
+        alt=(
+            f"The outside of a shell of {SHELL:g} mm unrolled into the flat. Two ovals that overlap: the bores of the seat tube and, {AWAY:.1f} mm further "
+            f"round, of the down tube. A hole of {HOLE:g} mm moves from left of the seat tube over both to the right of the down tube. In the overlap it "
+            "lies in both ovals; near an edge the land gets small, and at an edge the hole runs under a tube's wall."
+        ),
+        caption=(
+            f"Shell {SHELL:g} mm, tubes {SEAT:g} and {DOWN:g} mm with walls of {WALL:g} mm, {BETWEEN:g}° between them; hole {HOLE:g} mm. Across the strip runs the shell's axis."
+        ),
+        width=WIDTH,
+        height=HEIGHT,
+        still=_still(),
+        states=tuple(_state(float(p)) for p in PLACES),
+        default=int(np.flatnonzero(PLACES == 0)[0]),
+    )
+
+
+def lands(place: float) -> tuple[float, float]:
+    """Land under the seat tube and under the down tube, mm, for a hole at `place` mm round."""
+    return (
+        vents.land(SEAT - 2 * WALL, SHELL, HOLE, place),
+        vents.land(DOWN - 2 * WALL, SHELL, HOLE, place - AWAY),
+    )
+
+
+def _at(place: float) -> float:
+    return MIDDLE + SCALE * place
+
+
+def _still() -> str:
+    drawn = line([4, WIDTH - 4], [BASE, BASE], 0.3)
+    for size, centre, name, level in ((SEAT, 0.0, "seat tube", 7.0), (DOWN, AWAY, "down tube", 7.0)):  # fmt: skip
+        along, about = vents.footprint(size - 2 * WALL, SHELL, 73)
+        drawn += line(_at(centre) + SCALE * about, BASE + SCALE * along, 0.8)
+        side = -16 if centre == 0 else 16
+        drawn += words(_at(centre) + side, level, name)
+    return drawn + words(WIDTH / 2, HEIGHT - 4, "round the shell")
+
+
+def _state(place: float) -> State:
+    a = np.linspace(0, 2 * np.pi, 41)
+    r = SCALE * HOLE / 2
+    x, y = _at(place) + r * np.cos(a), BASE + r * np.sin(a)
+    drawn = area(x, y, 0.35) + line(x, y, 1.0)
+    seat, down = lands(place)
+    where = f"{abs(place):g} mm to the {'right' if place > 0 else 'left'}" if place else "in the middle"  # fmt: skip
+    return State(f"{where}: {_said('seat tube', seat)}, {_said('down tube', down)}", drawn)
+
+
+def _said(name: str, left: float) -> str:
+    if left >= 0:
+        return f"{name} {left:.1f} mm of land"
+    if left > -HOLE:
+        return f"{name}: under its wall"
+    return f"{name}: no hole"
