@@ -1,0 +1,127 @@
+"""Slider figures of the lesson on setting the fixture."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from coursekit import fixture
+from coursekit.book.slider import Slider, State, area, line, words
+from coursekit.frame import Frame, draw
+
+RAIL = 80.0
+LEANS = tuple(round(-2 + i / 10, 1) for i in range(41))  # degrees too flat
+CRANK = 165.0
+FRAME = {
+    "seat_angle_deg": 71.0, "head_angle_deg": 69.0, "chainstay": 400.0, "bb_drop": 60.0,
+    "wheel_radius": 320.0, "fork_length": 360.0, "fork_offset": 60.0, "lower_stack": 18.0,
+    "head_tube": 95.0, "seat_tube": 430.0, "front_centre": 565.0,
+}  # fmt: skip
+WIDTH, HEIGHT = 127.0, 92.0
+PER_MM = 0.115  # of the drawing, a mm of the frame
+ORIGIN = (12.0, 74.0)  # of the post in the drawing
+BAR = (98.0, 24.0)  # middle of the bar that shows the axle's way
+
+
+def arm() -> Slider:
+    """Return the figure *how crooked the head arm stands → front axle, wheelbase, trail*."""
+    return Slider(
+        title="Swing the head arm",
+        label="How much too flat the head arm stands",
+        alt=(
+            "The front half of the fixture: post, rail, the head arm with the head tube, and fork and front axle drawn on it. A thin dashed "
+            "line marks where the arm belongs. The arm swings about the point where it crosses the rail. When it stands too flat, the head "
+            "tube moves back a lot and the front axle, which is nearer to the swing point, a little: 2.4 millimetres for a degree. The "
+            "wheelbase gets as much shorter, trail gets longer by about 6 millimetres."
+        ),
+        caption=(
+            "The lesson's frame. Wheelbase, trail and the gap between pedal and tyre are those of the bicycle on its wheels, nothing else being wrong."
+        ),
+        width=WIDTH,
+        height=HEIGHT,
+        still=_still(),
+        states=tuple(_state(lean) for lean in LEANS),
+        default=LEANS.index(1.0),
+    )
+
+
+def made(too_flat_deg: float) -> tuple[Frame, tuple[float, float]]:
+    """Return the frame that the crooked arm makes, and where its front axle stands in the fixture."""
+    own = draw(**FRAME)
+    right = fixture.settings(own, RAIL)
+    readings = replace(right, head_angle_deg=right.head_angle_deg - too_flat_deg)
+    up = _up(readings.head_angle_deg)
+    axle = _crossing() + right.axle_along * up + right.axle_ahead * np.array([up[1], -up[0]])
+    return fixture.built(own, readings, RAIL), (float(axle[0]), float(axle[1]))
+
+
+def _up(angle_deg: float) -> np.ndarray:
+    angle = np.radians(angle_deg)
+    return np.array([-np.cos(angle), np.sin(angle)])
+
+
+def _crossing() -> np.ndarray:
+    return np.array([float(fixture.settings(draw(**FRAME), RAIL).head_ahead), -RAIL])
+
+
+def _way(*points: object, width: float = 0.5, dash: str = "") -> str:
+    x, y = np.transpose([np.asarray(p, float) for p in points])
+    return line(ORIGIN[0] + PER_MM * x, ORIGIN[1] - PER_MM * y, width, dash)
+
+
+def _dot(point: object, radius: float = 1.3) -> str:
+    x, y = np.asarray(point, float)
+    return (
+        f'<circle cx="{ORIGIN[0] + PER_MM * x:.2f}" cy="{ORIGIN[1] - PER_MM * y:.2f}" r="{radius:g}" '
+        'fill="currentColor"/>'
+    )
+
+
+def _arm(angle_deg: float, width: float, dash: str = "") -> str:
+    return _way(_crossing(), _crossing() + 625 * _up(angle_deg), width=width, dash=dash)
+
+
+def _still() -> str:
+    x, y = np.array([-70, 950, 950, -70]), np.array([-RAIL - 16, -RAIL - 16, -RAIL, -RAIL])
+    right = fixture.settings(draw(**FRAME), RAIL)
+    axle = draw(**FRAME).points["front_axle"]
+    return (
+        area(ORIGIN[0] + PER_MM * x, ORIGIN[1] - PER_MM * y, 0.3)
+        + _way((0, -RAIL), (0, 0), width=1.2)
+        + _dot((0, 0))
+        + words(ORIGIN[0] + 3, ORIGIN[1] - 2, "post", "start")
+        + words(ORIGIN[0] + PER_MM * 850, ORIGIN[1] + PER_MM * RAIL + 7, "rail")
+        + _arm(float(right.head_angle_deg), 0.3, "1.5 1")
+        + _way(np.add(axle, (0, -14)), np.add(axle, (0, 14)), width=0.3)
+        + _dot(_crossing(), 1.0)
+        + words(BAR[0], BAR[1] - 7, "axle moves, ten times")
+        + line([BAR[0], BAR[0]], [BAR[1] - 4, BAR[1] + 4], 0.3)
+        + words(BAR[0] - 9, BAR[1] + 9, "back")
+        + words(BAR[0] + 9, BAR[1] + 9, "ahead")
+    )
+
+
+def _state(lean: float) -> State:
+    frame, axle = made(lean)
+    right = fixture.settings(draw(**FRAME), RAIL)
+    angle = float(right.head_angle_deg) - lean
+    up, start = _up(angle), _crossing()
+    crown = start + (float(right.low_face) - FRAME["lower_stack"]) * up
+    drawn = (
+        _arm(angle, 0.5)
+        + _way(start + float(right.low_face) * up, start + float(right.high_face) * up, width=3)
+        + _way(crown, axle, width=0.9)
+        + _dot(axle)
+    )
+    way = "as drawn" if lean == 0 else f"{abs(lean):.1f}° too {'flat' if lean > 0 else 'steep'}"
+    moved = axle[0] - float(draw(**FRAME).points["front_axle"][0])
+    drawn += line([BAR[0], BAR[0] + 10 * PER_MM * moved], [BAR[1]] * 2, 3)
+    said = (
+        f"{way}: axle {abs(moved):.1f} mm {'back' if moved < 0 else 'ahead'}, " if lean else "as drawn: "
+    )  # fmt: skip
+    return State(
+        f"{said}wheelbase {float(frame.wheelbase):.1f} mm, trail {float(frame.trail):.1f} mm, "
+        f"pedal to tyre {float(frame.toe_clearance(CRANK, 0)):.1f} mm",
+        drawn,
+    )

@@ -1,0 +1,357 @@
+"""The lesson on setting a fixture: answers worked again with complex numbers, slips, slider, field, printed page.
+
+A point of the side view is x + iy here; a turn is a product, a length an absolute value. No domain module
+of the kit is asked, but where a test says so.
+"""
+
+from __future__ import annotations
+
+import cmath
+import re
+from itertools import permutations
+from math import degrees, pi, radians, sqrt, tan
+
+import matplotlib as mpl
+import numpy as np
+import pytest
+from scipy.optimize import brentq
+
+from coursekit.book import slider
+from coursekit.classroom import bank, marker, own_numbers
+from coursekit.classroom import key as keys
+from coursekit.classroom.plain import plain
+from coursekit.figures import fixture_setting as figures
+from coursekit.sheets.drawings import fixture_setting as field
+
+from .printed import Printed
+
+SLUG = "fixture-setting"
+
+
+@pytest.fixture(scope="module")
+def exercise(root):
+    return bank.load(SLUG, root)
+
+
+@pytest.fixture(scope="module")
+def key(root, exercise):
+    return keys.load(exercise, root)
+
+
+@pytest.fixture(scope="module")
+def students(exercise, key):
+    return [own_numbers.draw(exercise, key, b"tests", f"bench-{i:04d}") for i in range(40)]
+
+
+@pytest.fixture(scope="module")
+def page(root):
+    return Printed.of(root, SLUG)
+
+
+def up(n):
+    """Unit step up the steering axis."""
+    return cmath.rect(1, pi - radians(n["head_angle_deg"]))
+
+
+def points(n):
+    """Front axle, foot and swing point."""
+    axle = complex(abs(complex(n["front_centre"], 0)), 0)
+    axle = complex(sqrt(axle.real**2 - n["bb_drop"] ** 2), n["bb_drop"])
+    foot = axle + n["fork_offset"] * 1j * up(n)  # a quarter turn from up is backward
+    # down the axis until the height is that of the rail, found by search
+    way = brentq(lambda d: (foot - d * up(n)).imag + n["rail"], 0, 1000, xtol=1e-12)
+    return axle, foot, foot - way * up(n)
+
+
+def back(n):
+    """Level way to the rear axle: the circle of the chainstay at the height of the drop."""
+    return brentq(lambda x: abs(complex(x, n["bb_drop"])) - n["chainstay"], 0, 600, xtol=1e-12)
+
+
+def low_face(n):
+    axle, _, swing = points(n)
+    crown = brentq(
+        lambda d: abs(swing + d * up(n) - axle) - n["fork_length"], 250, 1200, xtol=1e-12
+    )
+    return crown + n["lower_stack"]
+
+
+def worked_again(n):
+    """Every answer but the order."""
+    axle, foot, swing = points(n)
+    deep = brentq(lambda d: d * tan(radians(n["cone_deg"] / 2)) - n["bore"] / 2, 0, 200, xtol=1e-12)
+    turned = swing + (axle - swing) * cmath.rect(1, radians(n["lean_deg"]))
+    near = (foot.conjugate() * 1j * up(n)).real  # of the post from the axis, along its normal
+    parts = np.array([n["u_scale"], n["u_scale"], (n["bb_drop"] + n["rail"]) * n["u_lean"] / 57.3])
+    return {
+        "rail-lower": "head",
+        "rear-back": back(n),
+        "foot": (foot.real, foot.imag),
+        "ahead": swing.real,
+        "low-face": low_face(n),
+        "tips": (low_face(n) + deep, low_face(n) + n["head_tube"] - deep),
+        "square-check": abs(near),
+        "swung": axle.real - turned.real,
+        "stood": degrees((n["slid"] * up(n)).imag / (axle.real + back(n))),
+        "likely": (float(np.linalg.norm(parts)), float(parts.sum())),
+        "wedge": degrees(n["feeler"] / n["tube"]),
+    }
+
+
+LOOSE = {"swung": 0.01}  # the lesson's sum is of the first order; here the arm is really turned
+
+
+def marked(exercise, key, n, values):
+    marks = marker.mark(exercise, key, n, {id: plain(v) for id, v in values.items()})
+    return {m.question: m for m in marks}
+
+
+def as_typed(value):
+    return list(value) if isinstance(value, tuple) else value
+
+
+def all_right(key, exercise, n):
+    return {id: as_typed(v) for id, v in own_numbers.answers(exercise, key, n).items()}
+
+
+# Answers
+
+
+def test_answers_are_those_worked_again(exercise, key, students):
+    for n in students:
+        found = own_numbers.answers(exercise, key, n)
+        for id, value in worked_again(n).items():
+            if isinstance(value, str):
+                assert found[id] == value
+            else:
+                assert found[id] == pytest.approx(value, rel=1e-9, abs=LOOSE.get(id, 1e-9)), id
+
+
+def test_a_head_tube_too_high_tips_the_bicycle_by_what_is_taught(exercise, key, students):
+    """Both wheels put on level ground by turning, not by the lesson's quotient: the same to 0.001°."""
+    for n in students[:10]:
+        axle, _, _ = points(n)
+        rear, lifted = complex(-back(n), n["bb_drop"]), axle + n["slid"] * up(n)
+        turn = -cmath.phase(lifted - rear)
+        taught = own_numbers.answers(exercise, key, n)["stood"]
+        assert taught == pytest.approx(degrees(-turn), abs=0.001)
+
+
+def test_practice_answers_are_those_worked_again(exercise, key):
+    n = {
+        "head_angle_deg": 66.0, "chainstay": 470.0, "bb_drop": 55.0, "front_centre": 660.0, "fork_length": 430.0,
+        "fork_offset": 60.0, "lower_stack": 12.0, "head_tube": 220.0, "rail": 150.0, "bore": 36.2, "cone_deg": 70.0,
+        "lean_deg": 0.8, "slid": 2.0, "u_scale": 0.6, "u_lean": 0.25, "tube": 25.4, "feeler": 0.45,
+    }  # fmt: skip
+    found, again = own_numbers.answers(exercise, key, n), worked_again(n)
+    assert found["practice-back"] == pytest.approx(again["rear-back"])
+    assert found["practice-foot"] == pytest.approx(again["foot"][0])
+    assert found["practice-wedge"] == pytest.approx(again["wedge"])
+    assert found["practice-tip"] == pytest.approx(again["tips"][0] - again["low-face"])
+    assert found["practice-swing"] == pytest.approx(200 * 0.8 * pi / 180)
+    assert found["practice-sum"] == pytest.approx(sqrt(0.72 + (210 * 0.25 / 57.3) ** 2))
+    assert found["practice-rail"] == pytest.approx(540 + 190 * tan(radians(24)))
+
+
+def test_every_slip_is_named_by_the_marker(exercise, key, students):
+    for n in students[:12]:
+        right = own_numbers.answers(exercise, key, n)
+        for question in exercise.graded:
+            for slip in key.slips.get(question.id, ()):
+                value = as_typed(key.slip_value(slip, question, n, right))
+                own = all_right(key, exercise, n) | {question.id: value}
+                mark = marked(exercise, key, n, own)[question.id]
+                assert (mark.verdict, mark.slip) == ("slip", slip.name), (question.id, mark)
+                assert mark.marks < question.marks
+
+
+def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
+    full = marked(exercise, key, students[0], all_right(key, exercise, students[0]))
+    assert sum(m.marks for m in full.values()) == exercise.marks - 2  # the written one is read
+    assert sum(m.marks for m in marked(exercise, key, students[0], {}).values()) == 0
+
+
+def test_one_early_mistake_is_made_once(exercise, key, students):
+    """The offset laid level: foot, arm, face, cones and check all follow, and only the foot is marked down."""
+    n = students[1]
+    axle, _, _ = points(n)
+    foot, angle = axle - n["fork_offset"], radians(n["head_angle_deg"])
+    height = foot.imag + n["rail"]
+    low = (
+        height / np.sin(angle)
+        + sqrt(n["fork_length"] ** 2 - n["fork_offset"] ** 2)
+        + n["lower_stack"]
+    )
+    deep = n["bore"] / 2 / tan(radians(n["cone_deg"] / 2))
+    own = {
+        "foot": [foot.real, foot.imag],
+        "ahead": foot.real + height / tan(angle),
+        "low-face": low,
+        "tips": [low + deep, low + n["head_tube"] - deep],
+        "square-check": foot.real * np.sin(angle) + foot.imag * np.cos(angle),
+        "rear-back": n["chainstay"],
+        "stood": degrees(n["slid"] * np.sin(angle) / (n["chainstay"] + axle.real)),
+    }
+    marks = marked(exercise, key, n, all_right(key, exercise, n) | own)
+    assert marks["foot"].slip == "offset-laid-level"
+    assert marks["rear-back"].slip == "chainstay-laid-level"
+    for id in ("ahead", "low-face", "tips", "square-check"):
+        assert marks[id].verdict == "carried", (id, marks[id])
+    assert marks["stood"].verdict in ("carried", "right")
+
+
+def test_the_order_is_full_in_one_way_and_less_for_each_pair(exercise, key, students):
+    question = exercise.question("sequence")
+    best = ("set scales", "square check", "dry fit", "feel gaps", "tack")
+    shares = {o: key.share(question, students[0], o)[0] for o in permutations(question.entries)}
+    assert [o for o, share in shares.items() if share == 1] == [best]
+    assert shares[best[::-1]] == 0
+    swapped = ("square check", "set scales", *best[2:])
+    assert shares[swapped] == pytest.approx(0.8)
+
+
+# Slider, figures, field
+
+
+def test_the_slider_says_where_the_axle_comes_to_stand():
+    states = slider.slider(f"{SLUG}/arm").states
+    assert len(states) == 41
+    axle, swing = 561.8051263561 + 60j, 551.2773916428 - 80j
+    for state, lean in zip(states, np.linspace(-2, 2, 41), strict=True):
+        turned = swing + (axle - swing) * cmath.rect(1, radians(lean))
+        told = re.search(r"axle ([\d.]+) mm (back|ahead)", state.text)
+        if abs(lean) < 1e-9:
+            assert told is None
+            continue
+        assert float(told[1]) == pytest.approx(abs(turned.real - axle.real), abs=0.0501)
+        assert told[2] == ("back" if lean > 0 else "ahead")
+        wheelbase = abs(turned - complex(-395.4743986657, 60))
+        assert float(re.search(r"wheelbase ([\d.]+)", state.text)[1]) == pytest.approx(wheelbase, abs=0.0501)  # fmt: skip
+
+
+def test_the_figures_letters_stand_apart():
+    mpl.use("Agg")
+    frame = figures.example()
+    made = (
+        figures.whole(frame), figures.to_rail(frame), figures.up_the_arm(frame), figures.cones(),
+        figures.square(frame), figures.parts(frame), figures.wedge(),
+    )  # fmt: skip
+    for figure in made:
+        figure.canvas.draw()
+        boxes = [
+            t.get_window_extent() for t in figure.axes[0].texts if t.get_text() and t.get_visible()
+        ]
+        frame_box = figure.bbox
+        for i, box in enumerate(boxes):
+            assert frame_box.x0 - 1 <= box.x0 and box.x1 <= frame_box.x1 + 1
+            assert not any(box.overlaps(other) for other in boxes[i + 1 :])
+    mpl.pyplot.close("all")
+
+
+def test_the_field_is_to_scale_and_tells_no_setting(students):
+    for n in students[:8]:
+        drawn = field.draw(n)
+        _, foot, swing = points(n)
+        dots = [
+            complex(float(x), -float(y))
+            for x, y in re.findall(r'<circle cx="([\d.]+)" cy="([\d.]+)" r="0.8"', drawn.svg)
+        ]
+        post, rear, axle, own_foot, own_swing = dots
+        assert 10 * abs(own_swing - post) == pytest.approx(abs(swing), abs=0.02)
+        assert 10 * (own_foot - post) == pytest.approx(foot, abs=0.02)
+        assert 10 * abs(rear - post) == pytest.approx(n["chainstay"], abs=0.02)
+        assert 10 * abs(axle - post) == pytest.approx(n["front_centre"], abs=0.02)
+        assert not re.search(r">[^<]*\d{3}[^<]*<", drawn.svg)
+
+
+# What the page prints
+
+
+S, C, T = np.sin(radians(69)), np.cos(radians(69)), tan(radians(69))
+BACK, AHEAD = sqrt(400**2 - 60**2), sqrt(565**2 - 60**2)
+X, Y = AHEAD - 60 * S, 60 - 60 * C
+LOW = (Y + 80) / S + sqrt(360**2 - 60**2) + 18
+
+
+def test_the_page_prints_the_scales(page):
+    page.says("400^2 - 60^2} = #.#", BACK)
+    page.says("√(420² − 60²) = #.# mm", sqrt(420**2 - 60**2))
+    page.says("20 mm more chainstay are #.# mm", sqrt(420**2 - 60**2) - BACK)
+    page.says("the front axle, (#.#, 60.0)", AHEAD)
+    page.says(r"x &= #.# - 60 \cdot \sin 69° = #.#", AHEAD, X)
+    page.says(r"y &= 60.0 - 60 \cdot \cos 69° = #.#", Y)
+    page.says("#.# mm in all", Y + 80)
+    page.says(r"\frac{118.5}{\tan 69°} = #.#", X + (Y + 80) / T)
+    page.says("505.8 + 78.5 / tan 69° = #.# mm", X + (Y + 40) / T)
+    page.says("118.5 / sin 69° = #.# mm", (Y + 80) / S)
+    page.says("√(360² − 60²) = #.# mm", sqrt(360**2 - 60**2))
+    page.says(
+        "**#.# mm** to the lower face, and with the head tube's 95 mm **#.# mm**", LOW, LOW + 95
+    )
+    longer = sqrt(375**2 - 60**2)
+    page.says("= #.# mm instead of 355.0: all above moves up by #.# mm, to #.# mm", longer,
+              longer - sqrt(360**2 - 60**2), LOW + longer - sqrt(360**2 - 60**2))  # fmt: skip
+
+
+def test_the_page_prints_cones_and_checks(page):
+    deep = 16 / tan(radians(30))
+    page.says(r"\tan 30°} = #.#", deep)
+    page.says("499.9 + 27.7 = #.# and 594.9 − 27.7 = #.# mm", LOW + deep, LOW + 95 - deep)
+    page.says("stops the cone #.## mm earlier", 0.2 / tan(radians(30)))
+    page.says("16 / tan 45° = #.# mm. And 0.2 / tan 45° = #.# mm", 16.0, 0.2)
+    page.says(r"\cos 69° \\ &= #.#", X * S + Y * C)
+    page.says("551.3 · sin 69° − 80 · cos 69°, again #.# mm", (X + (Y + 80) / T) * S - 80 * C)
+    page.says("395.5 + 561.8 = #.# mm", BACK + AHEAD)
+    page.says(
+        "#.# mm short along the rail; square to the axis 30.7 · sin 69° = #.# mm",
+        80 / T,
+        80 / T * S,
+    )
+    page.says("An arm stands at #.# mm instead", X + Y / T)
+
+
+def test_the_page_prints_errors(page):
+    base = BACK + AHEAD
+    page.says(r"140 \cdot \frac{0.3}{57.3} = #.##", 140 * 0.3 / 57.3)
+    page.says("for each millimetre: #.## mm", S)
+    page.says("which is #.###°, and", S / base * 57.3)
+    page.says("260 · 0.3 / 57.3 = #.## mm", 260 * 0.3 / 57.3)
+    third = 140 * 0.1 / 57.3
+    page.says("140 · 0.1 / 57.3 = #.## mm", third)
+    page.says("0.24^2} = #.##", sqrt(0.18 + third**2))
+    page.says("the plain sum, #.## mm", 0.6 + third)
+    page.says("√(0.1² + 0.1² + 0.24²) = #.## mm. Protractor: √(0.3² + 0.3² + 0.12²) = #.## mm",
+              sqrt(0.02 + 0.24**2), sqrt(0.18 + 0.12**2))  # fmt: skip
+    page.says(r"\cdot 57.3 = #.##°", 0.25 / 31.8 * 57.3)
+    page.says("would be #.# mm at the other end", 0.25 / 31.8 * 600)
+    page.says("0.15 / 28.6 · 57.3 = #.##°", 0.15 / 28.6 * 57.3)
+    page.says("At the other end #.##°", 0.3 / 28.6 * 57.3)
+
+
+def bicycle(rear_back=BACK, rear_up=60.0, ahead=X + (Y + 80) / T, angle=69.0, low=LOW):
+    """Wheelbase and trail of what these settings make, stood on level ground by turning points."""
+    step = cmath.rect(1, pi - radians(angle))
+    swing, rear = complex(ahead, -80), complex(-rear_back, rear_up)
+    foot = swing + (low - 18 - sqrt(360**2 - 60**2)) * step
+    axle = foot - 60j * step
+    turn = -cmath.phase(axle - rear)
+    axle, foot, step = ((p - rear) * cmath.rect(1, turn) for p in (axle, foot, step + rear))
+    meets = foot - (foot.imag + 320) / step.imag * step
+    return np.array([axle.real, meets.real - axle.real])
+
+
+@pytest.mark.parametrize(
+    ("said", "wrong"),
+    [
+        ("rear axle 1 mm too far back", {"rear_back": BACK + 1}),
+        ("rear axle 1 mm too far up", {"rear_up": 61.0}),
+        ("head arm 1 mm too far ahead", {"ahead": X + (Y + 80) / T + 1}),
+        ("head arm 0.1° too flat", {"angle": 68.9}),
+        ("head tube 1 mm too high on the arm", {"low": LOW + 1}),
+    ],
+)
+def test_the_table_of_the_page_by_turning_points(root, said, wrong):
+    text = (root / "course" / f"{SLUG}.md").read_text("utf-8")
+    row = next(line for line in text.splitlines() if line.startswith(f"| {said} |"))
+    told = [float(v.replace("−", "-")) for v in re.findall(r"([+−]?\d+\.\d\d) mm", row)]
+    assert told == pytest.approx(list(bicycle(**wrong) - bicycle()), abs=0.0075)
