@@ -13,6 +13,7 @@ from typing import Any
 import yaml
 
 from coursekit.book import build
+from coursekit.book import printed as to_print
 from coursekit.classroom import bank, key, own_numbers, worksheets
 from coursekit.classroom.bank import Exercise, Question
 from coursekit.classroom.bundles import INSTRUCTOR_MARK
@@ -38,6 +39,13 @@ def make(root: Path, out: Path | None = None, progress: Progress | None = None) 
     index = build.build(source, out / "book", progress)
     mark(out)
     return index
+
+
+def printed(index: Path, paper: str = "a4") -> Path:
+    """Return the edition at `index` as one page to print, every answer open; marked as it is."""
+    page = to_print.make(index, index.parents[2] / "source" / "course", opened=True, paper=paper)
+    write_text(page.parent / INSTRUCTOR_MARK, BANNER + "\n")
+    return page
 
 
 def mark(out: Path) -> None:

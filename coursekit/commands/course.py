@@ -7,7 +7,18 @@ from pathlib import Path
 
 import click
 
-from coursekit.commands.common import bar, console, json_option, plain_errors, share_bar
+from coursekit.commands.common import (
+    bar,
+    console,
+    json_option,
+    paper_option,
+    plain_errors,
+    share_bar,
+)
+
+print_option = click.option(
+    "--print", "to_print", is_flag=True, help="Also put all pages together to print, as one PDF."
+)
 
 
 @click.command()
@@ -32,23 +43,48 @@ def demo() -> None:
 @click.option(
     "--out", type=click.Path(path_type=Path), help="Folder of the book. [default: build/book]"
 )
+@print_option
+@paper_option
 @plain_errors
-def book(out: Path | None) -> None:
-    """Build the book's pages, for reading without a network."""
+def book(out: Path | None, to_print: bool, paper: str) -> None:
+    """Build the book's pages, for reading without a network.
+
+    The book to print leaves room where the answers to the try-its are folded away on the screen.
+    """
     from coursekit import project
     from coursekit.book import build
 
+    root = project.root()
     with share_bar("Building the book") as tell:
-        index = build.build(project.root(), out, tell)
+        index = build.build(root, out, tell)
     console.print(f"Open {index}", soft_wrap=True)
+    if to_print:
+        from coursekit.book import printed
+
+        _tell(printed.make(index, root / "course", paper=paper))
+
+
+def _tell(page: Path) -> None:
+    from coursekit.book import printed
+
+    with console.status("Setting the pages"):
+        made = printed.pdf(page)
+    said = (
+        f"To print: {made}"
+        if made
+        else f"No browser to make a PDF was found. Print from yours: {page}"
+    )
+    console.print(said, soft_wrap=True)
 
 
 @click.command()
 @click.option(
     "--out", type=click.Path(path_type=Path), help="Folder to build in. [default: build/instructor]"
 )
+@print_option
+@paper_option
 @plain_errors
-def solutions(out: Path | None) -> None:
+def solutions(out: Path | None, to_print: bool, paper: str) -> None:
     """Build the instructor's edition of the book.
 
     Worked solutions and notes follow each lesson. It has a folder of its own and a banner on each page; hand-out refuses to send it.
@@ -59,6 +95,8 @@ def solutions(out: Path | None) -> None:
     with share_bar("Building the edition") as tell:
         index = instructor.make(project.root(), out, tell)
     console.print(f"Open {index}\nIt holds the solutions: keep it from students.", soft_wrap=True)
+    if to_print:
+        _tell(instructor.printed(index, paper))
 
 
 @click.command()
