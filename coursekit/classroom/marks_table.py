@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from statistics import fmean
 
 from rich.table import Table
 
@@ -36,6 +37,32 @@ def marks_table(work: Assignment, handed_in: Mapping[str, str] | None = None) ->
     return table
 
 
+def course_table(works: Sequence[Assignment]) -> Table:
+    """Return a class's marks over several exercises, a line an exercise: how many, how good, what came of it."""
+    table = Table(title="The whole course", title_justify="left")
+    for name in ("lesson", "handed in", "questions", "of", "mean", "least", "most"):
+        table.add_column(name, justify="left" if name == "lesson" else "right")
+    table.add_column("what came of it")
+    for work in works:
+        with gradebook(work.folder) as book:
+            got = scores(book, work.slug) if work.slug in {a.name for a in book.assignments} else {}
+        totals = [sum(marks.values()) for marks in got.values()]
+        records = [recorded(work.folder, s.id, work.slug) for s in work.folder.students]
+        came = sum(record is not None for record in records)
+        ends = (
+            [f"{v:.1f}" for v in (fmean(totals), min(totals), max(totals))] if totals else ["–"] * 3
+        )
+        table.add_row(
+            work.exercise.title,
+            f"{came} of {len(records)}",
+            str(len(work.exercise.graded)),
+            f"{work.exercise.marks:g}",
+            *ends,
+            _counted([m.verdict for r in records if r for m in r.marks]),
+        )
+    return table
+
+
 _WORDS = (
     ("right", "right"),
     ("carried", "carried on"),
@@ -56,8 +83,9 @@ def in_short(work: Assignment, student: str) -> str:
     record = recorded(work.folder, student, work.slug)
     if record is None:
         return "not handed in"
-    counts = {verdict: 0 for verdict, _ in _WORDS}
-    for mark in record.marks:
-        counts[mark.verdict] += 1
-    found = [(counts[verdict], words) for verdict, words in _WORDS if counts[verdict]]
+    return _counted([mark.verdict for mark in record.marks])
+
+
+def _counted(verdicts: Sequence[str]) -> str:
+    found = [(verdicts.count(verdict), words) for verdict, words in _WORDS if verdict in verdicts]
     return ", ".join(f"{n} {w.replace('slips', 'slip') if n == 1 else w}" for n, w in found)

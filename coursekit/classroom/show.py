@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Literal, cast
@@ -11,14 +11,15 @@ from rich.console import Console
 from rich.table import Table
 
 from coursekit.classroom import demo as demo_class
-from coursekit.classroom import demo_bench, feedback, handout, marking
+from coursekit.classroom import demo_bench, feedback, handout, marking, report, report_facts
 from coursekit.classroom import worksheets as paper_sheets
+from coursekit.classroom.glance import has_new
 from coursekit.classroom.handout import Assignment
-from coursekit.classroom.marks_table import marks_table
+from coursekit.classroom.marks_table import course_table, marks_table
+from coursekit.classroom.running import Here
 
 Step = Callable[[str], None]
 Bar = Callable[[str, int | None], AbstractContextManager[Step]]
-DEMO_SLUG = "miter-angles"
 
 
 def worksheets(
@@ -42,32 +43,60 @@ def worksheets(
     return made[0], key
 
 
-def demo(root: Path, console: Console, bar: Bar, build_book: Callable[[Path], Path]) -> None:
-    """Run everything once on the demo class, and say at the end where everything is.
+def demo(
+    root: Path,
+    slugs: Sequence[str],
+    console: Console,
+    bar: Bar,
+    build_book: Callable[[Path], Path],
+) -> None:
+    """Run the whole course once on the demo class, and say at the end where everything is.
 
-    `build_book` takes the course's folder and returns the book's first page: the book stands above
-    the classroom, which does not import it.
+    `slugs` are the lessons in the book's order; `build_book` takes the course's folder and returns the
+    book's first page: the book stands above the classroom, which does not import it.
     """
     index = build_book(root)
     folder = demo_class.open_demo(root / "build" / "demo")
-    work = handout.assignment(folder, DEMO_SLUG, root)
-    count = len(folder.students)
+    works = [handout.assignment(folder, slug, root) for slug in slugs]
+    count = len(folder.students) * len(works)
     with bar("Notebooks, own numbers", count) as step:
-        handout.hand_out(work, step)
+        for work in works:
+            handout.hand_out(work, _naming(step, work))
     with bar("Worksheets", None) as step:
-        sheets, key = worksheets(work, "a4", step)
-    demo_class.hand_in(work)
-    demo_bench.record(work)
-    with bar("Running and marking", count) as step:
-        marking.mark_class(work, progress=lambda student, what: step(f"{student} {what}"))
+        sheets = [worksheets(work, "a4", step) for work in works]
+    for work in works:
+        demo_class.hand_in(work)
+        demo_bench.record(work)
+    with bar("Running and marking", count) as step, Here() as here:
+        if any(has_new(folder, slug) for slug in slugs):
+            here.start()
+        for work in works:
+            told = _teller(step, work)
+            marking.mark_class(work, place=here, progress=told)
     with bar("Feedback", count) as step:
-        feedback.give_feedback(folder, work.slug, lambda student, what: step(f"{student} {what}"))
+        for work in works:
+            feedback.give_feedback(folder, work.slug, _teller(step, work))
+    with bar("Report", None):
+        made = report.write(report_facts.gather(folder, root, names=True), folder.path / "reports", "a4", names=True)  # fmt: skip
+    shown = next(w for w in works if w.slug == demo_class.EVERYTHING)
     said = {student: case.say for student, case in demo_class.CASES.items()}
-    console.print(marks_table(work, said))
-    console.print(_places(root, work, index, sheets, key))
+    console.print(marks_table(shown, said))
+    console.print(course_table(works))
+    place = dict(zip(slugs, sheets, strict=True))[shown.slug]
+    console.print(_places(root, shown, index, *place, made[0]))
 
 
-def _places(root: Path, work: Assignment, index: Path, sheets: Path, key: Path) -> Table:
+def _naming(step: Step, work: Assignment) -> Step:
+    return lambda student: step(f"{work.slug}: {student}")
+
+
+def _teller(step: Step, work: Assignment) -> Callable[[str, str], None]:
+    return lambda student, what: step(f"{work.slug}: {student} {what}")
+
+
+def _places(
+    root: Path, work: Assignment, index: Path, sheets: Path, key: Path, report_page: Path
+) -> Table:
     folder = work.folder.path
     table = Table(title="Where everything is", title_justify="left")
     table.add_column("what")
@@ -82,6 +111,7 @@ def _places(root: Path, work: Assignment, index: Path, sheets: Path, key: Path) 
         ("run and marked notebooks", folder / "autograded"),
         ("feedback pages", folder / "feedback"),
         ("gradebook", folder / "gradebook.db"),
+        ("report on the class", report_page),
         ("bench record (invented readings)", folder / "bench"),
     ):
         table.add_row(what, str(path.relative_to(root)))

@@ -24,19 +24,22 @@ print_option = click.option(
 @click.command()
 @plain_errors
 def demo() -> None:
-    """Run the whole way once on an invented class of twelve.
+    """Run the whole course once on an invented class of twelve.
 
-    It goes from the book to the marked gradebook. Everything goes to build/. Run it twice and it ends the same; stop it and it goes on.
+    It goes from the book to the marked gradebook and the report, through every lesson. Everything goes to build/. Run it twice and it ends the same; stop it and it goes on.
     """
     from coursekit import project
     from coursekit.book import build
+    from coursekit.book.lesson import lessons
     from coursekit.classroom import show
+
+    root = project.root()
 
     def build_book(root: Path) -> Path:
         with share_bar("Building the book") as tell:
             return build.build(root, None, tell)
 
-    show.demo(project.root(), console, bar, build_book)
+    show.demo(root, lessons(root), console, bar, build_book)
 
 
 @click.command()
