@@ -7,9 +7,12 @@ formulas, values for a = 2, b = 1 read in public test suites; scipy.special.elli
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 from scipy.special import ellipe
 
 from coursekit import ovals
+from coursekit.classroom import bank, own_numbers
+from coursekit.classroom import key as keys
 from coursekit.sections import ellipse_perimeter
 
 
@@ -53,3 +56,16 @@ def test_miter_of_a_28_6_tube_at_45_degrees():
 def test_scipy(ratio):
     assert ellipse_perimeter(2.0, 2 * ratio) == pytest.approx(4 * ellipe(1 - ratio**2), rel=1e-13)
     assert ellipse_perimeter(2 * ratio, 2.0) == pytest.approx(4 * ellipe(1 - ratio**2), rel=1e-13)
+
+
+@pytest.mark.parametrize("student", range(12))
+def test_the_key_of_the_lesson_on_ovals_gives_the_depth_by_the_elliptic_integral(root, student):
+    """4·a·E(m) of the middle line equals π(D − t); E by scipy, the depth by its root finder."""
+    exercise = bank.load("oval-tubes", root)
+    key = keys.load(exercise, root)
+    n = own_numbers.draw(exercise, key, b"ellipse", f"bench-{student:02d}")
+    right = own_numbers.answers(exercise, key, n)
+    b = (n["into"] - 2 * n["shoulder"] - n["wall"]) / 2
+    goal = np.pi * (n["diameter"] - n["wall"])
+    a = brentq(lambda a: 4 * a * ellipe(1 - (b / a) ** 2) - goal, b, 4 * b, xtol=1e-12)
+    assert right["oval"][0] == pytest.approx(2 * a + n["wall"], abs=1e-9)

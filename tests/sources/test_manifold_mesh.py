@@ -9,6 +9,8 @@ import numpy as np
 import pytest
 
 from coursekit import miters, tubes
+from coursekit.classroom import bank, own_numbers
+from coursekit.classroom import key as keys
 
 FACETS = 720
 
@@ -67,6 +69,21 @@ def test_oval_end_on_an_oval():
     polar = np.degrees(np.arctan2(edge[:, 1], edge[:, 0])) % 360
     assert edge[:, 2] == pytest.approx(np.interp(polar, one.around_deg, one.along), abs=5e-3)
     assert np.hypot(x, y).max() == pytest.approx(15.0, abs=1e-3)
+
+
+@pytest.mark.parametrize("student", range(4))
+def test_the_key_of_the_lesson_on_ovals_gives_the_depth_of_a_cut_oval_end(root, student):
+    exercise = bank.load("oval-tubes", root)
+    key = keys.load(exercise, root)
+    n = own_numbers.draw(exercise, key, b"mesh", f"bench-{student:02d}")
+    right = own_numbers.answers(exercise, key, n)
+    half_wide, half_deep = right["width"] / 2, right["oval"][0] / 2
+    bar = m3.Manifold.cylinder(100, 1, 1, FACETS).scale((half_deep, half_wide, 1))
+    left = bar - _bar(n["into"] / 2, -300, 300).rotate((0, 90, 0))
+    x, y, z = np.array(left.to_mesh().vert_properties)[:, :3].T
+    on_edge = (np.hypot(x / half_deep, y / half_wide) > 1 - 2e-5) & (z < 99)
+    assert on_edge.sum() > FACETS
+    assert np.ptp(z[on_edge]) == pytest.approx(right["ear"], abs=2e-3)
 
 
 def test_cluster_of_shell_and_seat_tube():

@@ -10,6 +10,8 @@ import numpy as np
 import pytest
 
 from coursekit import ovals, statics
+from coursekit.classroom import bank, own_numbers
+from coursekit.classroom import key as keys
 
 
 def ring_of_beams(half_load_axis, half_other_axis, count=720, EI=1.0):
@@ -118,3 +120,19 @@ def test_ring_by_the_space_frame(pressed):
     hinge = 517.0 * wall**2 / other
     back = ovals.springback(diameter, wall, pressed, 517.0, E)
     assert shorter * hinge == pytest.approx(back, rel=5e-3)
+
+
+@pytest.mark.parametrize("student", range(8))
+def test_the_key_of_the_lesson_on_ovals_springs_back_as_the_printed_number_says(root, student):
+    """0.149·P·R³/(E·I) under P = σ·t²/R; the lesson's 1.8 is 12 × 0.149 to two digits."""
+    exercise = bank.load("oval-tubes", root)
+    key = keys.load(exercise, root)
+    n = own_numbers.draw(exercise, key, b"ring", f"bench-{student:02d}")
+    right = own_numbers.answers(exercise, key, n)
+    radius = (n["diameter"] - n["wall"]) / 2
+    load = n["yield_stress"] * n["wall"] ** 2 / radius
+    shortening = 0.149 * load * radius**3 / (205_000 * n["wall"] ** 3 / 12)
+    assert right["spring"] == pytest.approx(
+        shortening, rel=0.05 / 1.8
+    )  # half the last digit of 1.8
+    assert right["force"] == pytest.approx(load * n["pad"], rel=1e-12)

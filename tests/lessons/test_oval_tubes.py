@@ -1,0 +1,310 @@
+"""The lesson on oval tubes: answers worked again by other means, slips, page, figures, slider, field."""
+
+from __future__ import annotations
+
+import re
+from math import hypot, pi, sqrt
+
+import numpy as np
+import pytest
+from scipy.integrate import quad
+from scipy.optimize import brentq
+
+from coursekit import ovals
+from coursekit.book import slider
+from coursekit.classroom import bank, marker, own_numbers
+from coursekit.classroom import key as keys
+from coursekit.classroom.plain import plain
+from coursekit.figures import oval_tubes as figures
+from coursekit.sheets.drawings import oval_tubes as field
+
+from .printed import Printed
+
+SLUG = "oval-tubes"
+E = 205_000.0
+
+
+@pytest.fixture(scope="module")
+def exercise(root):
+    return bank.load(SLUG, root)
+
+
+@pytest.fixture(scope="module")
+def key(root, exercise):
+    return keys.load(exercise, root)
+
+
+@pytest.fixture(scope="module")
+def students(exercise, key):
+    return [own_numbers.draw(exercise, key, b"tests", f"bench-{i:04d}") for i in range(30)]
+
+
+@pytest.fixture(scope="module")
+def page(root):
+    return Printed.of(root, SLUG)
+
+
+def once_round(deep, wide):
+    """Length of an ellipse with these full axes, by steps along it."""
+    turn = np.linspace(0, 2 * np.pi, 20001)
+    x, y = wide / 2 * np.cos(turn), deep / 2 * np.sin(turn)
+    return float(np.hypot(np.diff(x), np.diff(y)).sum())
+
+
+def depth(diameter, wall, wide):
+    goal = pi * (diameter - wall)
+    return brentq(lambda d: once_round(d - wall, wide - wall) - goal, diameter - 1, 2 * diameter)
+
+
+def stiffness(wide, deep, wall):
+    """∫ y² dA of an equal wall inside an ellipse, in strips along the outside: y = depth/2 · sin."""
+    a, b = wide / 2, deep / 2
+
+    def strip(turn):
+        length = hypot(a * np.sin(turn), b * np.cos(turn))
+        lean, bend = a * np.sin(turn) / length, a * b / length**3
+        y = b * np.sin(turn)
+        return quad(lambda s: (y - s * lean) ** 2 * (1 - s * bend), 0, wall)[0] * length
+
+    return 4 * quad(strip, 0, pi / 2)[0]
+
+
+def worked_again(n):
+    wide, r = n["into"] - n["shoulder"] - n["shoulder"], n["diameter"] / 2 - n["wall"] / 2
+    deep = depth(n["diameter"], n["wall"], wide)
+    spring = 1.8 * n["yield_stress"] * r * r / E / n["wall"]
+    outer, inner = n["diameter"] / 2, n["diameter"] / 2 - n["wall"]
+    whole = pi / 4 * (outer**4 - inner**4)
+    shares = [stiffness(*sizes, n["wall"]) / whole * 100 for sizes in ((wide, deep), (deep, wide))]
+    return {
+        "why": "ledge",
+        "width": wide,
+        "middle": 2 * pi * r,
+        "oval": (deep, 2 * n["diameter"] - wide - deep),
+        "spring": spring,
+        "press": wide - spring,
+        "force": n["yield_stress"] * n["wall"] ** 2 / r * n["pad"],
+        "stiffness": tuple(shares),
+        "ear": n["into"] / 2 - sqrt((n["into"] / 2) ** 2 - (wide / 2) ** 2),
+        "first": "squeeze",
+    }
+
+
+def marked(exercise, key, n, values):
+    marks = marker.mark(exercise, key, n, {id: plain(v) for id, v in values.items()})
+    return {m.question: m for m in marks}
+
+
+def as_typed(value):
+    return list(value) if isinstance(value, tuple) else value
+
+
+def all_right(key, exercise, n):
+    return {id: as_typed(v) for id, v in own_numbers.answers(exercise, key, n).items()}
+
+
+def test_answers_are_those_worked_again(exercise, key, students):
+    for n in students:
+        found = own_numbers.answers(exercise, key, n)
+        for id, value in worked_again(n).items():
+            want = value if isinstance(value, str) else pytest.approx(value, rel=1e-6, abs=1e-5)
+            assert found[id] == want, id
+
+
+def test_practice_answers_are_those_worked_again(exercise, key):
+    n = {"diameter": 25.4, "wall": 0.6, "into": 27.0, "shoulder": 3.25, "yield_stress": 420.0}
+    n |= {"pad": 84.0}
+    found, again = own_numbers.answers(exercise, key, n), worked_again(n)
+    for ours, theirs in (
+        ("width", "width"), ("middle", "middle"), ("spring", "spring"), ("press", "press"), ("force", "force"), ("ear", "ear"),
+    ):  # fmt: skip
+        assert found[f"practice-{ours}"] == pytest.approx(again[theirs]), ours
+    assert depth(25.4, 0.6, 22.4) < 25.4 + 3  # practice-length: less
+
+
+def test_1000_draws_are_sound(exercise, key):
+    for i in range(1000):
+        n = own_numbers.draw(exercise, key, b"sound", f"bench-{i:04d}")
+        assert own_numbers.fault(exercise, key, n) == ""
+
+
+def test_a_squeeze_too_small_or_too_large_is_refused(key, students):
+    n = students[0] | {"diameter": 28.6}
+    assert key.is_sound(n | {"into": 28.6, "shoulder": 3.0})
+    assert not key.is_sound(n | {"into": 34.9, "shoulder": 3.0})
+    assert not key.is_sound(n | {"into": 25.4, "shoulder": 3.0})
+
+
+def test_every_slip_is_named_by_the_marker(exercise, key, students):
+    for n in students[:12]:
+        right = own_numbers.answers(exercise, key, n)
+        for question in exercise.graded:
+            for slip in key.slips.get(question.id, ()):
+                value = as_typed(key.slip_value(slip, question, n, right))
+                own = all_right(key, exercise, n) | {question.id: value}
+                mark = marked(exercise, key, n, own)[question.id]
+                assert (mark.verdict, mark.slip) == ("slip", slip.name), (question.id, mark)
+                assert mark.marks < question.marks
+
+
+def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
+    full = marked(exercise, key, students[0], all_right(key, exercise, students[0]))
+    assert sum(m.marks for m in full.values()) == exercise.marks - 2  # the written one is read
+    assert sum(m.marks for m in marked(exercise, key, students[0], {}).values()) == 0
+
+
+def test_the_hand_formulas_of_the_page_are_right(exercise, key, students):
+    """Ramanujan's depth and the ellipse less an ellipse, as a student works them, earn full marks."""
+    for n in students:
+        again = worked_again(n)
+        wide, t = again["width"], n["wall"]
+
+        def length(d, b=(wide - t) / 2, t=t):
+            a = (d - t) / 2
+            return pi * (3 * (a + b) - sqrt((3 * a + b) * (a + 3 * b)))
+
+        goal = pi * (n["diameter"] - t)
+        d = brentq(lambda d, f=length, g=goal: f(d) - g, n["diameter"], 2 * n["diameter"])
+        tube = n["diameter"] ** 4 - (n["diameter"] - 2 * t) ** 4
+        sizes = ((wide, d), (d, wide))
+        rough = [100 * (w * h**3 - (w - 2 * t) * (h - 2 * t) ** 3) / tube for w, h in sizes]
+        own = {"oval": [d, 2 * n["diameter"] - wide - d], "stiffness": rough}
+        marks = marked(exercise, key, n, all_right(key, exercise, n) | own)
+        assert marks["oval"].verdict == marks["stiffness"].verdict == "right"
+
+
+def test_one_early_mistake_is_made_once(exercise, key, students):
+    n = next(s for s in students if s["diameter"] - s["into"] + s["shoulder"] > 2)
+    wide = n["into"] - n["shoulder"]
+    deep = depth(n["diameter"], n["wall"], wide)
+    outer, inner = n["diameter"] / 2, n["diameter"] / 2 - n["wall"]
+    whole = pi / 4 * (outer**4 - inner**4)
+    own = {
+        "width": wide,
+        "oval": [deep, 2 * n["diameter"] - wide - deep],
+        "press": wide - worked_again(n)["spring"],
+        "stiffness": [stiffness(wide, deep, n["wall"]) / whole * 100, stiffness(deep, wide, n["wall"]) / whole * 100],
+        "ear": n["into"] / 2 - sqrt((n["into"] / 2) ** 2 - (wide / 2) ** 2),
+    }  # fmt: skip
+    marks = marked(exercise, key, n, all_right(key, exercise, n) | own)
+    assert marks["width"].slip == "one-shoulder"
+    for id in ("oval", "press", "stiffness", "ear"):
+        assert marks[id].verdict == "carried", (id, marks[id])
+
+
+@pytest.mark.parametrize("wide", [0.0, -5.0, 0.5, 500.0])
+def test_no_earlier_answer_breaks_the_rest(exercise, key, students, wide):
+    for n in students[:3]:
+        earlier = {"width": wide, "oval": (wide, 0.0), "spring": 1e6}
+        for id in ("oval", "press", "stiffness", "ear"):
+            assert np.isfinite(key.value(exercise.question(id), n, earlier)).all()
+
+
+def test_the_scaffold_completed_gives_the_depth_and_untouched_gives_nothing(exercise, students):
+    code = exercise.question("oval").scaffold
+    line = "around = pi * (3 * (a + b) - sqrt((3 * a + b) * (a + 3 * b)))"
+    for n in students[:4]:
+        made = dict(n) | {"pi": pi, "sqrt": sqrt, "width": worked_again(n)["width"]}
+        exec(code.replace("around = None", line), made)
+        assert made["oval"] == pytest.approx(worked_again(n)["oval"], abs=0.006)
+    blank = dict(students[0]) | {"pi": pi, "sqrt": sqrt, "width": None}
+    exec(code, blank)
+    assert blank["oval"] == [None, None]
+
+
+# The page
+
+
+D, T, WIDE = 28.6, 0.9, 22.6
+
+
+def ramanujan(deep, wide):
+    a, b = (deep - T) / 2, (wide - T) / 2
+    return pi * (3 * (a + b) - sqrt((3 * a + b) * (a + 3 * b)))
+
+
+def test_the_page_prints_width_and_middle(page):
+    page.says("&= 28.6 - 6 = #.#\\ \\text{mm}", D - 2 * 3)
+    page.says("31.8 − 6 = #.# mm: #.# mm less than round", 31.8 - 6, D - 25.8)
+    page.says("(28.6 - 0.9) = #.##\\ \\text{mm}", pi * (D - T))
+    page.says("π · 31.0 = #.# mm; π · 31.8 = #.# mm", pi * 31, pi * 31.8)
+
+
+def test_the_page_prints_the_depth(page):
+    goal = pi * (D - T)
+    page.says("28.6 + 6 = #.# mm", D + 6)
+    for deep, said in ((34.6, "too long"), (33.6, "too short")):
+        length = ramanujan(deep, WIDE)
+        page.says(f"| {deep} | #.## | 10.85 | #.## | #.## {said} |", (deep - T) / 2, length, abs(length - goal))  # fmt: skip
+    page.says("| 34.0 | 16.55 | 10.85 | #.## | as good as there |", ramanujan(34.0, WIDE))
+    true = depth(D, T, WIDE)
+    page.says("give it: **#.# mm**. That is #.# mm less", true, D + 6 - true)
+    page.says("= 2907, root #.###; π · #.### = #.## mm. Circle: #.## mm", sqrt(2907),
+              81 - sqrt(2907), pi * (81 - sqrt(2907)), 2 * pi * 13.5)  # fmt: skip
+    assert (45 + 12) * (15 + 36) == 2907
+
+
+def test_the_page_prints_springback_and_force(page):
+    r = (D - T) / 2
+    hand = 1.8 * 480 * r**2 / (E * T)
+    page.says("#.## mm. The ring gives way", r)
+    page.says("(205 000 · 0.9) = **#.## mm**", hand)
+    page.says("22.6 - 0.90 = #.##\\ \\text{mm}", WIDE - hand)
+    deep_spring = WIDE - float(ovals.squeeze_to(D, T, WIDE, 480.0, E))
+    page.says("change of shape, says #.## mm", deep_spring)
+    page.says("find it #.# mm too wide", deep_spring - hand)
+    page.says("0.90 · 300 / 480 = #.## mm", hand * 300 / 480)
+    page.says("0.81 / 13.85 = #.# N. Pads 60 mm long: **# N**, the weight of # kg",
+              480 * T**2 / r, 480 * T**2 / r * 60, round(480 * T**2 / r * 60 / 9.81, -1))  # fmt: skip
+    page.says("480 · 1.21 / 13.75 · 60 = # N", 480 * 1.1**2 / 13.75 * 60)
+
+
+def test_the_page_prints_stiffness_and_saddle(page):
+    deep = depth(D, T, WIDE)
+    whole = pi / 64 * (D**4 - (D - 2 * T) ** 4)
+    plane, across = stiffness(WIDE, deep, T) / whole, stiffness(deep, WIDE, T) / whole
+    page.says("Ours gets # % stiffer in the plane and # % softer across", 100 * plane - 100, 100 - 100 * across)  # fmt: skip
+    inside = pi / 4 * (WIDE - T) * (deep - T)  # Bredt: 4·area²·t over the middle line
+    twist = 4 * inside**2 * T / (pi * (D - T)) / (2 * whole)
+    page.says("In torsion it loses an eighth.")
+    assert twist == pytest.approx(7 / 8, abs=0.005)
+    page.says("14.3 − √(14.3² − 11.3²) = **#.## mm**", 14.3 - sqrt(14.3**2 - 11.3**2))
+    page.says("= 15.9 − #.## = #.## mm", sqrt(15.9**2 - 12.9**2), 15.9 - sqrt(15.9**2 - 12.9**2))
+
+
+def test_the_figures_draw_the_page_s_tube():
+    plane, across = figures.shares()
+    assert (round(plane), round(across)) == (128, 68)
+    first, pressed, back = figures.travel()
+    assert first == pytest.approx(0.89, abs=0.005)
+    assert pressed - back == pytest.approx(D - WIDE)
+    around, along = figures.edge(WIDE, depth(D, T, WIDE))
+    assert along.max() - along.min() == pytest.approx(14.3 - sqrt(14.3**2 - 11.3**2))
+    assert around[-1] == pytest.approx(pi * D, rel=0.005)  # the paper strip fits both
+
+
+def test_the_slider_says_what_stays():
+    for state in slider.slider(f"{SLUG}/squeeze").states:
+        pads, wide, deep = (float(v) for v in re.findall(r"\d+\.\d", state.text))
+        assert pads <= wide <= 28.6
+        assert deep == pytest.approx(depth(D, T, wide), abs=0.12)  # to a tenth, as is the width
+        if pads >= 27.8:
+            assert wide == 28.6
+        if pads <= 27.4:
+            assert 0.8 <= wide - pads <= 1.25
+
+
+def test_the_field_is_to_scale(students):
+    for n in students[:5]:
+        svg = field.draw(n).svg
+        edges = [float(x) for x in re.findall(r'<line x1="([\d.]+)"[^>]*stroke-width="0.7"/>', svg)]
+        assert edges[1] - edges[0] == pytest.approx(2 * n["into"], abs=0.011)
+        assert float(re.findall(r'r="([\d.]+)"', svg)[0]) == pytest.approx(n["diameter"], abs=0.001)
+
+
+def test_the_field_has_room_for_every_oval_and_shows_no_answer(students):
+    for n in students:
+        assert worked_again(n)["oval"][0] < field.TALL
+        assert n["into"] / 2 * field.SCALE < field.TALL
+    texts = {tuple(re.findall(r">([^<>]+)</text>", field.draw(n).svg)) for n in students}
+    assert len(texts) == 1
