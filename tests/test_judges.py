@@ -29,6 +29,11 @@ JUDGES = {
     "bending.strip_springback": "test_scipy_integrate::test_strip_springback_by_fibres",
     "bending.thin_moment_ratio": "test_scipy_roots::test_moment_of_a_very_thin_tube",
     "bending.yield_curvature": "test_aisc_bending::test_moment_far_past_yield_is_z_over_s",
+    "braze_ons.bottle_gap": "test_scipy_optimize::test_bottles_are_parted_by_the_widest_strip",
+    "braze_ons.edge_marks": "test_sympy_geometry::test_edges_of_an_angle_section_on_a_tube",
+    "braze_ons.foot_gap": "test_sympy_geometry::test_gap_under_a_hollowed_foot",
+    "braze_ons.hollow_depth": "test_machinerys_handbook_segments::test_height_of_a_segment",
+    "braze_ons.touch": "test_sympy_geometry::test_a_tilted_edge_touches_where_the_tangent_does",
     "brazing.bead_area": "test_brazing_guidance::test_quarter_circle_fillet",
     "brazing.celsius": "test_aws_a5_31_fluxes::test_range",
     "brazing.filler": "test_aws_a5_31_fluxes::test_margins",
@@ -119,6 +124,7 @@ JUDGES = {
 OF_CLASSES = {
     "alignment.Line.offset_at": "test_scipy_roots::test_height_of_a_fitted_line_beyond_its_readings",
     "alignment.Line.offset_uncertainty_at": "test_scipy_roots::test_height_of_a_fitted_line_beyond_its_readings",
+    "braze_ons.Bottle.far_side": "test_scipy_optimize::test_bottles_are_parted_by_the_widest_strip",
     "brazing.Fillet.rod_length": "test_brazing_guidance::test_tube_square_on_a_plate",
     "brazing.Match.covers": "test_aws_a5_31_fluxes::test_match",
     "butts.Ends.reading_at": "test_scipy_roots::test_reading_of_a_fitted_trace",
@@ -190,7 +196,7 @@ WITHOUT = {
     "sleeves.passes": "a plan of cuts, common practice, no source",
     "coldset.stop_reason": "rules of the bench, common practice, no source",
 }
-CLASSES = ("Line Fillet Match Ends Fitted Budget Settings Frame Ellipse Outline Solution Stress Butted Oval "
+CLASSES = ("Line Bottle Fillet Match Ends Fitted Budget Settings Frame Ellipse Outline Solution Stress Butted Oval "
            "Round Propagated")  # fmt: skip
 NO_SUMS = {"Frame.basic", "Butted.section", "Oval.section", "Round.section"}
 

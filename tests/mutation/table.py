@@ -70,6 +70,7 @@ TESTS = {
     "_frame_tubes": f"{FRAME} test_skeleton",
     "frame": FRAME,
     "fixture": f"test_fixture {FRAMES}",
+    "braze_ons": "test_braze_ons sources/test_sympy_geometry sources/test_machinerys_handbook_segments sources/test_scipy_optimize",
     "_statics_arrays": STATICS,
     "_statics_check": STATICS,
     "_statics_members": STATICS,

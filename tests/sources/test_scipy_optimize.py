@@ -1,5 +1,5 @@
 """scipy.optimize.least_squares, .linprog and scipy.stats (SciPy, Virtanen et al., Nature Methods
-17 (2020) 261) as judges of the fits, the cutting window and Student's distribution.
+17 (2020) 261) as judges of the fits, the cutting window, bottles in a frame and Student's distribution.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from scipy import optimize, stats
 
-from coursekit import alignment, butts, fitting, tacks, uncertainty
+from coursekit import alignment, braze_ons, butts, fitting, tacks, uncertainty
 from coursekit.classroom import bank, own_numbers
 from coursekit.classroom import key as keys
 from coursekit.tubes import Butted
@@ -165,3 +165,46 @@ def test_the_key_of_the_lesson_on_butt_finding_puts_the_bends_where_least_square
     # the whole millimetres cost next to nothing beside the least that can be had
     assert np.sqrt(2 * judge.cost / 14) <= right["scatter"] + 1e-12
     assert right["scatter"] == pytest.approx(np.sqrt(2 * judge.cost / 14), rel=0.02)
+
+
+@pytest.mark.parametrize("angle", [52.0, 60.0, 75.0])
+@pytest.mark.parametrize("starts", [(120.0, 130.0), (130.0, 190.0), (150.0, 260.0), (260.0, 150.0)])
+def test_bottles_are_parted_by_the_widest_strip(angle, starts):
+    """Apart: the least distance of two points, one of each, by SLSQP. Overlapping: the strip by search."""
+    one, other = (
+        braze_ons.Bottle(tube=t, stand=5.0, diameter=73.0, length=200.0, start=s)
+        for t, s in zip((31.8, 28.6), starts, strict=True)
+    )
+    turn = np.radians(angle)
+    along, up = np.array([np.cos(turn), np.sin(turn)]), np.array([np.sin(turn), -np.cos(turn)])
+
+    def between(p):
+        a = np.array([p[0], p[1]])
+        return p[2] * along + p[3] * up - a
+
+    sides = [(b.start, b.start + b.length) for b in (one, other)]
+    across = [(b.far_side - b.diameter, b.far_side) for b in (one, other)]
+    bounds = [sides[0], across[0], sides[1], across[1]]
+    near = optimize.minimize(
+        lambda p: between(p) @ between(p), [np.mean(b) for b in bounds], bounds=bounds, method="SLSQP",
+        options={"ftol": 1e-14, "maxiter": 500},
+    )  # fmt: skip
+    corners = [
+        np.array([[x, y] for x in sides[0] for y in across[0]]),
+        np.array([x * along + y * up for x in sides[1] for y in across[1]]),
+    ]
+
+    def strip(way):
+        u = np.array([np.cos(way), np.sin(way)])
+        return -((corners[1] @ u).min() - (corners[0] @ u).max())
+
+    starts_at = min(np.linspace(-np.pi, np.pi, 721), key=strip)
+    widest = optimize.minimize_scalar(
+        strip, bounds=(starts_at - 0.02, starts_at + 0.02), method="bounded", options={"xatol": 1e-12}
+    )  # fmt: skip
+    found = float(braze_ons.bottle_gap(angle, one, other))
+    assert found == pytest.approx(-widest.fun, abs=1e-5)
+    if found > 0:
+        assert found == pytest.approx(np.sqrt(near.fun), abs=1e-4)
+    else:
+        assert near.fun == pytest.approx(0, abs=1e-8)

@@ -1,5 +1,5 @@
 """sympy.geometry (Meurer et al., SymPy, PeerJ Comput. Sci. 3 (2017) e103) as judge of what is a matter
-of points, lines and planes: dropouts and string, the fixture's scales, outlines, joints of tubes.
+of points, lines and planes: dropouts and string, tangents of a tube, the fixture's scales, outlines, joints of tubes.
 """
 
 from __future__ import annotations
@@ -7,9 +7,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import sympy as sp
-from sympy import Line, Line3D, Plane, Point, Point3D, Polygon, Segment
+from sympy import Circle, Line, Line3D, Plane, Point, Point3D, Polygon, Segment
 
-from coursekit import alignment, brazing, coldset, dropouts, fixture, miters, skeleton
+from coursekit import alignment, braze_ons, brazing, coldset, dropouts, fixture, miters, skeleton
 from coursekit.frame import Chainstay, DownTube, Seatstay, TopTube, draw
 from coursekit.materials import STEEL_4130
 from coursekit.sections import Outline
@@ -224,3 +224,47 @@ def test_hit_and_skeleton_stand_in_balance():
         turned += moment(six[:3], bones.nodes[name]) + sp.Matrix(six[3:])
     assert [float(v) for v in force] == pytest.approx([0, 0, 0], abs=1e-6)
     assert [float(v) for v in turned] == pytest.approx([0, 0, 0], abs=1e-3)
+
+
+# --- small parts on a tube ----------------------------------------------------------------------
+
+TUBE = Circle(Point(0, 0), sp.Rational("15.9"))
+
+
+def round_from_crown(point):
+    """mm round the tube from its crown (0, r), the right side positive."""
+    return 15.9 * float(sp.atan2(point.x, point.y))
+
+
+@pytest.mark.parametrize("slope", [10, 30, 45, 60])
+def test_a_tilted_edge_touches_where_the_tangent_does(slope):
+    way = sp.rad(slope)
+    above = Point(0, TUBE.radius / sp.cos(way))  # where such an edge passes over the crown
+    edge = Line(above, above + Point(sp.cos(way), -sp.sin(way)))
+    assert float(edge.distance(TUBE.center)) == pytest.approx(15.9)
+    touched = round_from_crown(edge.projection(TUBE.center))
+    assert braze_ons.touch(31.8, slope) == pytest.approx(touched)
+
+
+@pytest.mark.parametrize(("opening", "leg"), [(90, 20), (90, 30), (60, 40), (120, 25)])
+def test_edges_of_an_angle_section_on_a_tube(opening, leg):
+    half = sp.rad(opening) / 2
+    fold = Point(0, TUBE.radius / sp.sin(half))
+    edge = fold + leg * Point(sp.sin(half), -sp.cos(half))
+    assert float(Line(fold, edge).distance(TUBE.center)) == pytest.approx(15.9)
+    mark = round_from_crown(edge)
+    assert braze_ons.edge_marks(31.8, leg, opening) == pytest.approx(mark)
+
+
+@pytest.mark.parametrize(("hollow", "sign"), [(25.4, -1), (44.4, 1)])
+def test_gap_under_a_hollowed_foot(hollow, sign):
+    """Foot 12 mm wide: both arcs laid through one chord, the way between them read on its middle line."""
+    half, depths = sp.Integer(6), []
+    for d in ("31.8", str(hollow)):
+        circle = Circle(Point(0, 0), sp.Rational(d) / 2)
+        upper = max(circle.intersection(Line(Point(half, 0), Point(half, 1))), key=lambda p: p.y)
+        depths.append(float(circle.radius - upper.y))
+    assert depths[0] == pytest.approx(float(braze_ons.hollow_depth(31.8, 12)))
+    gap = float(braze_ons.foot_gap(31.8, 12, hollow))
+    assert gap == pytest.approx(depths[0] - depths[1])
+    assert np.sign(gap) == sign

@@ -1,0 +1,264 @@
+"""Where small parts go on a round tube: its crown by tangents, the foot of a boss, bottles that share a frame.
+
+A straight edge touches a round tube where the tube's own slope is the edge's: as many degrees round from
+the crown as the edge is tilted. Everything here follows from that and from straight lines.
+
+References: plane geometry of circle and tangent (Euclid, Elements, III.18); the distance of convex
+bodies as the widest gap between parallel lines that part them (Boyd & Vandenberghe, Convex
+Optimization, 2004, 8.2).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from coursekit.rules import not_negative, number, positive, require
+
+BOSS_PITCH = 64.0  # mm, two and a half inches as the trade draws it (common practice, no source)
+
+
+def touch(diameter: Any, slope_deg: Any) -> Any:
+    """Where a straight edge touches a level tube: mm round the tube from its crown.
+
+    Picture: the tube seen from its end, crown on top. The edge lies on the tube, tilted by
+    `slope_deg`. It touches on the side toward which it falls; that way counts positive.
+
+    Parameters
+    ----------
+    diameter : mm, outside
+    slope_deg : degrees from level, −90 to 90; 0 touches at the crown
+
+    Raises
+    ------
+    ValueError : The slope must lie between −90° and 90°
+
+    References
+    ----------
+    The tangent stands square to the radius.
+
+    Examples
+    --------
+    >>> round(float(touch(40, 45)), 4)  # an eighth of 40 π
+    15.708
+    >>> touch(40, 100)
+    Traceback (most recent call last):
+    ValueError: The slope must lie between −90° and 90°; got 100°. Measure it from level.
+    """
+    slope = np.asarray(number("slope", slope_deg, "degrees"), dtype=float)
+    require(np.abs(slope) <= 90, "The slope must lie between −90° and 90°", "{slope}°",
+            "Measure it from level.", slope=slope)  # fmt: skip
+    return positive("diameter", diameter) / 2 * np.radians(slope)
+
+
+def edge_marks(diameter: Any, leg: Any, opening_deg: Any = 90.0) -> Any:
+    """Where the edges of an angle section point to: mm round the tube from the crown to either mark.
+
+    Picture: the section lies on the tube like a roof, the fold over the crown. Each leg touches the
+    tube and goes on past it. The mark is where the line from the leg's edge to the tube's axis
+    meets the tube; the two marks are twice this apart, with the crown in the middle.
+
+    Parameters
+    ----------
+    diameter : mm, outside
+    leg : mm, from the inner fold to the edge, at least as far as the place that touches
+    opening_deg : degrees between the legs, above 0 and below 180
+
+    Raises
+    ------
+    ValueError : The legs' opening must lie between 0° and 180°
+    ValueError : The leg must reach the place where it touches
+
+    References
+    ----------
+    Both tangents from a point to a circle are r / tan(half the opening) long.
+
+    Examples
+    --------
+    >>> round(float(edge_marks(40, 20)), 4)  # touches at its very edge, 45° round
+    15.708
+    >>> edge_marks(40, 15)
+    Traceback (most recent call last):
+    ValueError: The leg must reach the place where it touches; got 15 mm, and it touches 20 mm from
+    the fold. Take a wider section.
+    """
+    opening = np.asarray(number("opening", opening_deg, "degrees"), dtype=float)
+    require((opening > 0) & (opening < 180), "The legs' opening must lie between 0° and 180°",
+            "{opening}°", "Most sections have 90°.", opening=opening)  # fmt: skip
+    radius, half = positive("diameter", diameter) / 2, np.radians(opening) / 2
+    reach = radius / np.tan(half)
+    past = positive("leg", leg) - reach
+    require(past >= -1e-12 * reach, "The leg must reach the place where it touches",
+            "{leg} mm, and it touches {reach} mm from the fold", "Take a wider section.",
+            leg=leg, reach=reach)  # fmt: skip
+    return radius * (np.pi / 2 - half + np.arctan2(np.maximum(past, 0), radius))
+
+
+def hollow_depth(diameter: Any, width: Any) -> Any:
+    """How deep a straight line of a given width sinks into a circle: mm, the height of the arc over it.
+
+    Parameters
+    ----------
+    diameter : mm, of the circle
+    width : mm, of the line from edge to edge, 0 up to the diameter
+
+    Raises
+    ------
+    ValueError : The width must not be more than the diameter
+
+    References
+    ----------
+    Segment of a circle, r − √(r² − (width/2)²).
+
+    Examples
+    --------
+    >>> float(hollow_depth(10, 8))  # 5 − √(25 − 16)
+    2.0
+    >>> hollow_depth(10, 12)
+    Traceback (most recent call last):
+    ValueError: The width must not be more than the diameter; got 12 mm on 10 mm. Check which is
+    which.
+    """
+    diameter, width = positive("diameter", diameter), not_negative("width", width)
+    require(np.less_equal(width, diameter), "The width must not be more than the diameter",
+            "{width} mm on {diameter} mm", "Check which is which.", width=width, diameter=diameter)  # fmt: skip
+    radius = np.asarray(diameter, dtype=float) / 2
+    return radius - np.sqrt(radius**2 - (np.asarray(width, dtype=float) / 2) ** 2)
+
+
+def foot_gap(tube: Any, width: Any, hollowed_for: Any = np.inf) -> Any:
+    """The widest gap between a boss's foot and the tube it sits on, mm, with its sign.
+
+    Picture: across the tube. Positive: the foot touches in the middle and is open at its two edges
+    (hollowed for a thicker tube, or flat). Negative: it touches at both edges and is open in the
+    middle (hollowed for a thinner tube).
+
+    Parameters
+    ----------
+    tube : mm, outside diameter of the tube
+    width : mm, of the foot across the tube, up to the diameter of the tube and of the hollow
+    hollowed_for : mm, diameter that the foot's hollow fits; infinity for a flat foot
+
+    Raises
+    ------
+    ValueError : The width must not be more than the diameter
+
+    Examples
+    --------
+    >>> float(foot_gap(tube=10, width=8))  # flat: 5 − √(25 − 16)
+    2.0
+    >>> float(foot_gap(tube=10, width=8, hollowed_for=10))
+    0.0
+    >>> foot_gap(tube=10, width=8, hollowed_for=6)
+    Traceback (most recent call last):
+    ValueError: The width must not be more than the diameter; got 8 mm on 6 mm. Check which is
+    which.
+    """
+    hollow = np.asarray(hollowed_for, dtype=float)
+    flat = np.isposinf(hollow)
+    own = hollow_depth(np.where(flat, np.asarray(tube, dtype=float), hollow), width)
+    return hollow_depth(tube, width) - np.where(flat, 0.0, own)
+
+
+@dataclass(frozen=True)
+class Bottle:
+    """A bottle beside its tube, in the plane of the frame; all mm, numbers or arrays.
+
+    tube : outside diameter of the tube that carries it
+    stand : from the tube's surface to the bottle
+    diameter, length : of the bottle
+    start : along the tube, from the crossing of both tubes' axes to the bottle's lower end
+    """
+
+    tube: Any
+    stand: Any
+    diameter: Any
+    length: Any
+    start: Any
+
+    @property
+    def far_side(self) -> Any:
+        """From the tube's axis square to the bottle's far side, mm."""
+        return self.tube / 2 + self.stand + self.diameter
+
+
+def bottle_gap(angle_deg: Any, one: Bottle, other: Bottle) -> Any:
+    """Least distance of two bottles on two tubes that cross, mm; negative: by so much they overlap.
+
+    Picture: side view. Both bottles lie in the corner between the tubes, each a rectangle along
+    its tube. Where they overlap the value is the shortest way that parts them.
+
+    Parameters
+    ----------
+    angle_deg : degrees between the two tubes' axes, above 0 and below 180
+    one, other : `Bottle`
+
+    Raises
+    ------
+    ValueError : The angle between the tubes must lie between 0° and 180°
+    ValueError : The bottle's diameter must be greater than 0
+
+    References
+    ----------
+    Boyd & Vandenberghe (2004), 8.2: the widest parting strip; for two polygons it is square to an
+    edge or to a line from corner to corner.
+
+    Examples
+    --------
+    Square to each other; one's far side 100 mm out, the other's lower end 130 mm along:
+
+    >>> lying = Bottle(tube=30, stand=5, diameter=80, length=200, start=90)
+    >>> standing = Bottle(tube=30, stand=5, diameter=80, length=200, start=130)
+    >>> round(float(bottle_gap(90, lying, standing)), 9)  # 130 − 100
+    30.0
+    >>> bottle_gap(0, lying, standing)
+    Traceback (most recent call last):
+    ValueError: The angle between the tubes must lie between 0° and 180°; got 0°. Measure it
+    between the axes.
+    """
+    angle = np.asarray(number("angle", angle_deg, "degrees"), dtype=float)
+    require((angle > 0) & (angle < 180), "The angle between the tubes must lie between 0° and 180°",
+            "{angle}°", "Measure it between the axes.", angle=angle)  # fmt: skip
+    a, b = _corners(one, 0.0 * angle, 1.0), _corners(other, np.radians(angle), -1.0)
+    a, b = np.broadcast_arrays(a, b)
+    ways = np.concatenate([_edges(a), _edges(b), _from_corner_to_corner(a, b)], axis=-2)
+    long = np.linalg.norm(ways, axis=-1, keepdims=True)
+    ways = np.divide(ways, long, out=np.zeros_like(ways), where=long > 0)
+    reach_a, reach_b = (np.einsum("...wk,...ck->...wc", ways, corners) for corners in (a, b))
+    apart = np.where(
+        long[..., 0] > 0, reach_b.min(axis=-1) - reach_a.max(axis=-1), -np.inf
+    )  # of each way, the strip between the two
+    return apart.max(axis=-1)
+
+
+def _corners(bottle: Bottle, turned: Any, side: float) -> Any:
+    """Four corners (…, 4, 2): tube's axis turned from x, the bottle on its left (side 1) or right."""
+    for name in ("tube", "diameter", "length"):
+        positive(f"bottle's {name}", getattr(bottle, name))
+    near = np.asarray(bottle.tube, float) / 2 + not_negative("bottle's stand", bottle.stand)
+    along = np.asarray(number("bottle's start", bottle.start), float)
+    far, end = near + bottle.diameter, along + bottle.length
+    cos, sin = np.cos(turned), np.sin(turned)
+    places = ((along, near), (along, far), (end, far), (end, near))
+    return np.stack(
+        [
+            np.stack(np.broadcast_arrays(x * cos - side * y * sin, x * sin + side * y * cos), -1)
+            for x, y in places
+        ],
+        axis=-2,
+    )
+
+
+def _edges(corners: Any) -> Any:
+    """Ways square to the edges, both ways each."""
+    edge = np.roll(corners, -1, axis=-2) - corners
+    square = np.stack([edge[..., 1], -edge[..., 0]], axis=-1)
+    return np.concatenate([square, -square], axis=-2)
+
+
+def _from_corner_to_corner(a: Any, b: Any) -> Any:
+    """Every way from a corner of `a` to a corner of `b`."""
+    between = b[..., None, :, :] - a[..., :, None, :]
+    return between.reshape(*between.shape[:-3], 16, 2)
