@@ -154,7 +154,7 @@ def _sources(lesson: Lesson) -> Iterator[str]:
     text = lesson.page.sections.get("Sources", "")
     cited = {k.strip() for group in _CITED.findall(text) for k in group.split(",")}
     listed = (lesson.root / "course" / "sources.md").read_text(encoding="utf-8")
-    entries = _entries(lesson.root)
+    entries = judges(lesson.root)
     for name in sorted(cited):
         if name not in entries:
             yield f"a cited source must stand in course/references.bib; '{name}' does not. Add it."
@@ -172,7 +172,7 @@ def _sources(lesson: Lesson) -> Iterator[str]:
         yield "the sources must say what common practice, no source, means. Say it."
 
 
-def _entries(root: Path) -> dict[str, tuple[str, ...]]:
+def judges(root: Path) -> dict[str, tuple[str, ...]]:
     """Return the sources of the book: name → the files in tests/sources that hold the kit to it."""
     text = (root / "course" / "references.bib").read_text(encoding="utf-8")
     found = {}
