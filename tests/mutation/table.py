@@ -49,6 +49,7 @@ TESTS = {
     "sleeves": f"test_sleeves {SHAPES} sources/test_brazing_guidance sources/test_materials_4130",
     "shells": f"test_shells {SHAPES} sources/test_iso_6696 sources/test_asme_b1_13m",
     "vents": f"test_vents {SHAPES} sources/test_smith_van_ness sources/test_scipy_footprint",
+    "beams": f"test_beams {FITS} sources/test_scipy_beams sources/test_cfr_1512_14 | sources/test_calfem_harbour",
     "tolerances": f"test_tolerances {FITS} sources/test_iso_2768",
     "_scalars": f"test_tacks {FITS} test_uncertainty",
     "fitting": f"{FIT} test_tacks test_butts",
