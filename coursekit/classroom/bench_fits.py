@@ -119,10 +119,13 @@ class Fits:
 
 
 def fits(folder: ClassFolder, exercise: Exercise) -> Fits:
-    """Return what the class's record of this exercise gives; parts that it has no lines for are empty."""
+    """Return what the class's record of this exercise gives; parts that it has no lines for are empty.
+
+    Readings of students who are no longer on the roster are left out.
+    """
     stands = list(bench.latest(folder, exercise.slug).values())
-    known = {line.id for line in exercise.bench}
-    stands = [r for r in stands if r.line in known]
+    known, people = {line.id for line in exercise.bench}, {s.id for s in folder.students}
+    stands = [r for r in stands if r.line in known and r.student in people]
     values: dict[tuple[str, str], list[float]] = {}
     for one in stands:
         values.setdefault((one.student, one.line), []).append(one.value)

@@ -12,7 +12,7 @@ from typing import Any
 import jinja2
 from markupsafe import Markup
 
-from coursekit.classroom import report_plots
+from coursekit.classroom import report_bench, report_plots
 from coursekit.classroom.classes import write_bytes
 from coursekit.classroom.ledger import csv_text
 from coursekit.classroom.overview import Lesson
@@ -58,6 +58,7 @@ def html(facts: Facts, *, names: bool = True) -> str:
         legend=LEGEND,
         trust=trust,
         spread_words=spread_words,
+        together=lambda lesson: report_bench.sentences(lesson.fits, facts.names),
         show_at_bench=_show_at_bench(facts),
         plot=lambda spread: Markup(report_plots.readings(spread, facts.names)),
     )
@@ -165,6 +166,7 @@ def _pdf_lesson(facts: Facts, lesson: LessonFacts) -> dict[str, Any]:
             for n in lesson.analysis.needs
             if n.student in facts.names
         ],
+        "together": list(report_bench.sentences(lesson.fits, facts.names)),
         "bench": [
             {"say": s.line.say, "said": spread_words(s), "plot": report_plots.readings(s, facts.names)}
             for s in lesson.bench

@@ -6,14 +6,14 @@ import hashlib
 import hmac
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from math import isfinite, nan, sqrt
+from math import isfinite, nan
 from pathlib import Path
-from statistics import fmean, stdev
+from statistics import fmean
 
-from coursekit.classroom import analysis, bench, handout, overview
+from coursekit.classroom import analysis, bench, bench_fits, handout, overview
 from coursekit.classroom.analysis import Analysis, Item, SlipCount
 from coursekit.classroom.bench_lines import Reading as Line
 from coursekit.classroom.classes import ClassError, ClassFolder
@@ -44,16 +44,21 @@ class Talk:
 
 @dataclass(frozen=True)
 class Spread:
-    """Readings of one bench line over the class; lengths in its unit, nan where nothing can be said.
-
-    `repeat` is how well one student's readings of the same thing agree: the standard deviation pooled
-    over all who read twice or more, with `freedom` degrees of freedom; `values` are student → readings.
-    """
+    """Readings of one bench line over the class, student → readings, and how they scatter."""
 
     line: Line
     values: Mapping[str, tuple[float, ...]]
-    repeat: float
-    freedom: int
+    fit: bench_fits.Spread
+
+    @property
+    def repeat(self) -> float:
+        """Standard deviation of one reading when the same student reads again; nan where nobody did."""
+        return nan if self.fit.repeat is None else self.fit.repeat
+
+    @property
+    def freedom(self) -> int:
+        """How many readings stand beyond one a student."""
+        return self.fit.readings - self.fit.students
 
     @property
     def divisions(self) -> float:
@@ -70,6 +75,7 @@ class LessonFacts:
     analysis: Analysis
     marks: Mapping[str, float]
     bench: tuple[Spread, ...]
+    fits: bench_fits.Fits
     show_at_bench: str
 
     @property
@@ -154,12 +160,14 @@ def called(folder: ClassFolder, names: bool) -> dict[str, str]:
 
 def _lesson(work: Assignment, place: overview.Lesson) -> LessonFacts:
     marks = {s: p.marks for s, p in place.students.items() if p.marks is not None}
+    found = bench_fits.fits(work.folder, work.exercise)
     return LessonFacts(
         work,
         place,
         analysis.analyse(work),
         marks,
-        spreads(work),
+        spreads(work, found),
+        found,
         _note(work.key.notes, "At the bench"),
     )
 
@@ -172,34 +180,17 @@ def _note(notes: str, heading: str) -> str:
     return " ".join(found[1].split()) if found else ""
 
 
-def spreads(work: Assignment) -> tuple[Spread, ...]:
+def spreads(work: Assignment, found: bench_fits.Fits) -> tuple[Spread, ...]:
     """Return the spread of each bench line that has readings, the last of each place alone."""
     values: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
-    known = {s.id for s in work.folder.students}
-    last = bench.latest(work.folder, work.slug)
-    for (student, id, _), reading in sorted(last.items()):
-        if student in known:
-            values[id][student].append(reading.value)
-    found = []
-    for line in work.exercise.bench:
-        if line.id in values:
-            of_line = {s: tuple(v) for s, v in values[line.id].items()}
-            found.append(Spread(line, of_line, *pooled(of_line.values())))
-    return tuple(found)
-
-
-def pooled(groups: Iterable[Sequence[float]]) -> tuple[float, int]:
-    """Return the standard deviation pooled over groups of repeated readings, and its freedom.
-
-    s² = Σ(nᵢ − 1)sᵢ² / Σ(nᵢ − 1), nan where nobody read twice.
-
-    >>> pooled([(1, 3), (10, 12), (5,)])
-    (1.4142135623730951, 2)
-    """
-    repeated = [group for group in groups if len(group) > 1]
-    freedom = sum(len(group) - 1 for group in repeated)
-    total = sum((len(group) - 1) * stdev(group) ** 2 for group in repeated)
-    return (sqrt(total / freedom), freedom) if freedom else (nan, 0)
+    for (student, id, _), reading in sorted(bench.latest(work.folder, work.slug).items()):
+        values[id][student].append(reading.value)
+    lines = {line.id: line for line in work.exercise.bench}
+    people = {s.id for s in work.folder.students}
+    return tuple(
+        Spread(lines[s.line], {k: tuple(v) for k, v in values[s.line].items() if k in people}, s)
+        for s in found.spreads
+    )
 
 
 def _talk(lessons: Sequence[LessonFacts]) -> tuple[Talk, ...]:

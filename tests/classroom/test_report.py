@@ -7,9 +7,9 @@ import io
 import json
 import re
 import shutil
+from dataclasses import replace
 from datetime import datetime
 from math import isnan, sqrt
-from statistics import stdev
 from types import SimpleNamespace
 
 import pdfplumber
@@ -69,9 +69,9 @@ def test_the_bench_spread_is_pooled_over_who_read_twice(reported):
     assert spread.repeat == pytest.approx(sqrt((0.125 + 0) / 2))
     assert (spread.freedom, spread.divisions) == (2, pytest.approx(spread.repeat / 0.5))
     assert "3 students" in report.spread_words(spread)
-    alone = report_facts.pooled([(1.0,), (2.0,)])
-    assert isnan(alone[0])
-    assert report_facts.pooled([(1.0, 2.0, 4.0)]) == (stdev([1, 2, 4]), 2)
+    alone = report_facts.Spread(spread.line, {}, replace(spread.fit, repeat=None))
+    assert isnan(alone.repeat)
+    assert "Nobody read twice" in report.spread_words(alone)
 
 
 def test_what_is_talked_over_is_what_most_slipped_on(reported):
