@@ -18,6 +18,7 @@ from coursekit.commands.common import (
 )
 
 if TYPE_CHECKING:
+    from coursekit.closure import Check
     from coursekit.sheets.build import Build
 
 _SHEETS = ("a4", "us-letter", "a3", "a2", "a1", "a0")
@@ -89,12 +90,9 @@ def written(
 ) -> None:
     """Read a frame file, make something of it, write that and say where it is."""
     from coursekit.classroom.classes import write_bytes
-    from coursekit.sheets import frame_file
 
-    if student is None:
-        own, stem = frame_file.read(frame), frame.stem
-    else:
-        own, stem = _own_frame(frame, student, lesson, class_path), f"{frame.stem}-{student}"
+    own = _frame_of(frame, student, lesson, class_path)
+    stem = frame.stem if student is None else f"{frame.stem}-{student}"
     path = _file(out or Path("build") / stem / name)
     write_bytes(path, make(own))
     console.print(f"{say}: {path}", soft_wrap=True)
@@ -107,6 +105,15 @@ def _file(path: Path) -> Path:
             f"--out must name a file; got {path}, which is a folder. Add a name to it."
         )
     return path
+
+
+def _frame_of(frame: Path, student: str | None, lesson: str, class_path: Path | None) -> Build:
+    """Return the frame of the file, with a student's own numbers where one is named."""
+    from coursekit.sheets import frame_file
+
+    if student is None:
+        return frame_file.read(frame)
+    return _own_frame(frame, student, lesson, class_path)
 
 
 def _own_frame(frame: Path, student: str, lesson: str, class_path: Path | None) -> Build:
@@ -137,6 +144,42 @@ def start(file: Path) -> None:
     file.parent.mkdir(parents=True, exist_ok=True)
     file.write_text(frame_file.EXAMPLE.read_text(encoding="utf-8"), encoding="utf-8")
     console.print(f"Frame file: {file}", soft_wrap=True)
+
+
+@sheets.command()
+@_frame_options
+@plain_errors
+def closure(
+    frame: Path,
+    out: Path | None,
+    student: str | None,
+    lesson: str,
+    class_path: Path | None,
+) -> None:
+    """Come to every number of FRAME by two ways and say where they disagree."""
+    from coursekit.sheets import checks
+
+    own = _frame_of(frame, student, lesson, class_path)
+    made = checks.of(own)
+    told = "\n".join(_told(check) for check in made)
+    console.print(told, soft_wrap=True, markup=False)
+    if out is not None:
+        _file(out).parent.mkdir(parents=True, exist_ok=True)
+        out.write_text(told + "\n", encoding="utf-8")
+    if missed := sum(not check.closes for check in made):
+        raise ValueError(
+            f"Every number must be the same by both ways; got {missed} of {len(made)} that {'is' if missed == 1 else 'are'} "
+            "not, marked OPEN above. Mend the frame file there, then print the dossier."
+        )
+    console.print(
+        f"All {len(made)} close. They share the frame file: read it against your drawing."
+    )
+
+
+def _told(check: Check) -> str:
+    """Return a line about one check: closed or open, both ways, what it is."""
+    state = "closes" if check.closes else "OPEN  "
+    return f"{state}  {check.one:8.2f}  {check.other:8.2f}  {check.say}"
 
 
 @_frame_command("Wrap templates, print at 100 %")

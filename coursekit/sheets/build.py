@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from coursekit import butts, miters, pieces
@@ -50,12 +50,21 @@ class Bench:
 
 
 @dataclass(frozen=True)
+class Record:
+    """What was measured, by name as in the frame file, and how far it may be off; mm and degrees."""
+
+    measured: Mapping[str, float] = field(default_factory=dict)
+    allowed: float = 2.0
+    allowed_deg: float = 0.3
+
+
+@dataclass(frozen=True)
 class Build:
     """One frame to build.
 
     `frame`, drawn and placed; `tubes`, as bought, by the names of the frame file ("chainstay" for
     the pair); `short`, by how much a stay stops short of the rear axle, mm; `own_cut`, mm off end
-    a where the builder chose it.
+    a where the builder chose it; `record`, what was measured, which is in no version.
     """
 
     name: str
@@ -66,6 +75,7 @@ class Build:
     own_cut: Mapping[str, float]
     bench: Bench = Bench()
     sleeve: Sleeve | None = None
+    record: Record = Record()
 
     @cached_property
     def pieces(self) -> dict[str, Piece]:

@@ -10,12 +10,12 @@ from typing import Any
 
 from coursekit import frame, tubes, units
 from coursekit.sheets import text
-from coursekit.sheets.build import Bench, Build, Sleeve
+from coursekit.sheets.build import Bench, Build, Record, Sleeve
 
 EXAMPLE = Path(__file__).with_name("example.toml")
 Table = Mapping[str, Any]
 
-_TOP = ("name", "builder", "drawing", "tubes", "sleeve", "bench")
+_TOP = ("name", "builder", "drawing", "tubes", "sleeve", "bench", "record")
 _TUBE = ("diameter", "wall", "length", "walls", "lengths", "from_a")
 _LAID: dict[str, tuple[str, ...]] = {
     "shell": (),
@@ -35,6 +35,12 @@ _MUST = {
 _OPTIONAL = ("chainstay", "seatstay")
 _SLEEVE = ("plug", "bore", "lap")
 _BENCH = ("heat_margin", "rail", "cone_deg", "crank", "foot", "tacks_deg", "tack_hold", "spacing")
+_MEASURED = {
+    "seat_tube": ("axis", "piece"),
+    "top_tube": ("axis", "marks", "piece"),
+    "down_tube": ("axis", "marks", "piece"),
+}
+_RECORD = ("allowed", "allowed_deg", *frame.DIMENSIONS, *(f"{t}_{w}" for t, ws in _MEASURED.items() for w in ws))  # fmt: skip
 _LEAST, _MOST = 1.0, 3000.0  # mm: beyond these a number is a slip of the pen
 
 
@@ -91,6 +97,7 @@ def build(data: Table, source: str = "frame") -> Build:
         {n: laid[n]["from_a"] for n in laid if "from_a" in laid[n]},
         _bench(f"{source}, [bench]", data.get("bench", {})),
         _sleeve(f"{source}, [sleeve]", data.get("sleeve")),
+        _record(f"{source}, [record]", data.get("record", {})),
     )
 
 
@@ -250,3 +257,15 @@ def _sleeve(where: str, table: Any) -> Sleeve | None:
         if name not in table:
             raise FrameFileError(f"{where}: it must have {name}; got none. Add the line.")
     return Sleeve(*(_value(where, n, table[n]) for n in _SLEEVE))
+
+
+def _record(where: str, table: Any) -> Record:
+    _known(where, table, _RECORD)
+    made = {n: _value(where, n, v) for n, v in table.items()}
+    for name in ("allowed", "allowed_deg"):
+        if made.get(name, 0.0) < 0:
+            raise FrameFileError(
+                f"{where}: {name} must be 0 or more; got {made[name]:g}. Check the sign."
+            )
+    limits = {n: made.pop(n) for n in ("allowed", "allowed_deg") if n in made}
+    return Record(made, **limits)

@@ -12,7 +12,7 @@ from math import inf, sqrt
 import numpy as np
 import pytest
 
-from coursekit import alignment, fitting, readings, uncertainty
+from coursekit import alignment, closure, fitting, readings, uncertainty
 
 # --- 4.4.3 and 4.4.5, a temperature in °C ------------------------------------------------------
 
@@ -45,6 +45,14 @@ def test_f_2_2_1_resolution_of_an_indication():
 
 def gauge(standard, difference, alpha, theta, d_alpha, d_theta):
     return standard + difference - standard * (d_alpha * theta + alpha * d_theta)
+
+
+def test_h_1_3_2_three_parts_of_a_difference():
+    """u(d) = √(5.8² + 3.9² + 6.7²) = 9.7 nm, also as the spread of a walk of three legs."""
+    assert uncertainty.combined(5.8, 3.9, 6.7) == pytest.approx(9.7, abs=0.05)
+    parts = np.array([5.8, 3.9, 6.7])
+    assert closure.allowance([1.0, 1.0, 1.0], parts, 0.0) == pytest.approx(9.7, abs=0.05)
+    assert closure.allowance(parts, 0.0, 180 / np.pi) == pytest.approx(9.7, abs=0.05)
 
 
 H1_VALUES = [50_000_623.0, 215.0, 11.5e-6, -0.1, 0.0, 0.0]

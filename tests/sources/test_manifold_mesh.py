@@ -11,6 +11,7 @@ import pytest
 from coursekit import miters, tubes
 from coursekit.classroom import bank, own_numbers
 from coursekit.classroom import key as keys
+from tests.sheets import builds
 
 FACETS = 720
 
@@ -140,3 +141,47 @@ def test_both_ends_of_one_tube():
     low_edge = end_a.along(*(14.3 * f(np.radians(line[~at_a])) for f in (np.cos, np.sin)))
     assert tube.side(line[~at_a]) == pytest.approx(z[~at_a] - low_edge, abs=5e-3)
     assert tube.phase_deg == 90.0
+
+
+# A whole frame, cut in its place: every tube's axis from its joint list, none of the kit's saddles
+
+
+def _in_place(line, radius, before=0.0, after=0.0):
+    """A bar along a placed axis, lengthened at both ends."""
+    way = np.asarray(line.direction, float)
+    side = np.cross(way, [0.3, 0.5, 0.81])
+    side /= np.linalg.norm(side)
+    start = np.asarray(line.start, float) - before * way
+    matrix = np.column_stack([side, np.cross(way, side), way, start])
+    return _bar(radius, 0, float(line.length) + before + after).transform(matrix)
+
+
+@pytest.mark.parametrize(
+    "name", ["top_tube", "down_tube", "seat_tube", "right_chainstay", "left_seatstay"]
+)
+def test_every_tube_of_the_example_frame(name):
+    """Length of the piece, and the underside's, against the solid that is left of a bar in the frame.
+
+    The bar runs from crossing to crossing of the axes, where all of it lies inside of the tube it meets.
+    """
+    build = builds.example()
+    axes, piece = build.frame.tubes.axes, build.pieces[name]
+    line, met = axes[name], [j for j in build.frame.joints.values() if j.cut == name]
+    short = {"b": float(build.short.get(name.split("_")[-1], 0.0))}
+    left = _in_place(line, piece.diameter / 2, 0.0, -short["b"])
+    for joint in met:
+        other = axes[joint.into]
+        left -= _in_place(other, float(other.diameter) / 2, 200.0, 200.0)
+    corners = np.array(left.to_mesh().vert_properties)[:, :3] - piece.start
+    along = corners @ piece.direction
+    off = np.linalg.norm(
+        corners - along[:, None] * piece.direction, axis=1
+    ) > piece.diameter / 2 * (1 - 2e-5)
+    assert np.ptp(along[off]) == pytest.approx(piece.blank, abs=5e-3)
+    # the line nearest the underside, from its lowest to its highest corner
+    out = corners - along[:, None] * piece.direction
+    turn = np.degrees(np.arctan2(out @ piece.ninety, out @ piece.zero))
+    near = off & (np.abs(turn) < 0.3)
+    assert np.ptp(along[near]) == pytest.approx(
+        np.interp(0.0, piece.around_deg, piece.lengths), abs=0.05
+    )

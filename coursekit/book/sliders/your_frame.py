@@ -1,0 +1,95 @@
+"""Slider figures of the lesson on the whole frame."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from coursekit import closure
+from coursekit.book.slider import Slider, State, line, words
+
+LENGTHS = (
+    627.1,
+    69.8,
+    550.4,
+    518.6,
+)  # mm, down tube, steering axis, top tube, seat tube: the example frame
+WAYS = (48.1, 107.5, 183.9, 287.0)
+LONGER = np.arange(-10, 11) * 2.0  # mm, misread length of the down tube
+TURNED = np.arange(-10, 11) * 0.2  # degrees, misread direction
+WIDTH, HEIGHT = 127.0, 118.0
+START = (19.0, 88.0)  # where the bottom bracket stands in the small triangle
+SMALL, LARGE = 0.08, 1.0  # paper for a mm of frame, of gap
+MIDDLE = (95.0, 64.0)  # of the window that shows the gap
+ROOM = 27.0
+
+
+def misread() -> Slider:
+    """Return the figure *how the down tube is misread → how large the gap is, and which way it points*."""
+    return Slider(
+        title="Length or direction?",
+        label="Down tube misread: first its length, then its direction",
+        alt=(
+            "On the left the main triangle, walked round with arrows. On the right the gap between start and end of the walk at full "
+            "size, over a dashed line in the direction of the down tube. While the length of the down tube is misread, from 20 mm short to "
+            "20 mm long, the gap lies along the dashed line. While its direction is misread, from 2° too flat to 2° too steep, the gap stands "
+            "square to it, up to 22 mm long."
+        ),
+        caption="A wrong length opens the gap along its leg; a wrong direction opens it square to its leg.",
+        width=WIDTH,
+        height=HEIGHT,
+        still=_still(),
+        states=tuple(_state(float(v), 0.0) for v in LONGER)
+        + tuple(_state(0.0, float(v)) for v in TURNED),
+        default=int(np.flatnonzero(LONGER == 12.0)[0]),
+    )
+
+
+def walked(longer: float, turned: float) -> closure.Traverse:
+    """Return the walk with the down tube read so much too long, mm, and too steep, degrees."""
+    return closure.traverse((LENGTHS[0] + longer, *LENGTHS[1:]), (WAYS[0] + turned, *WAYS[1:]))
+
+
+def _still() -> str:
+    x, y = MIDDLE
+    way = np.radians(WAYS[0])
+    reach = ROOM / max(np.cos(way), np.sin(way))
+    ends = [reach * np.cos(way), reach * np.sin(way)]
+    frame = line([x - ROOM, x + ROOM, x + ROOM, x - ROOM, x - ROOM], [y - ROOM, y - ROOM, y + ROOM, y + ROOM, y - ROOM], 0.4)  # fmt: skip
+    ray = line([x - ends[0], x + ends[0]], [y + ends[1], y - ends[1]], 0.3, "2 1.4")
+    said = words(x, y - ROOM - 4, "the gap, full size") + words(x, y + ROOM + 7, "dashes: along the down tube")  # fmt: skip
+    return frame + ray + said + words(START[0] + 9, MIDDLE[1] - ROOM - 4, "the walk")
+
+
+def _state(longer: float, turned: float) -> State:
+    made = walked(longer, turned)
+    x = START[0] + SMALL * made.points[:, 0]
+    y = START[1] - SMALL * made.points[:, 1]
+    drawn = line(x, y, 1.0) + _head(x[-2:], y[-2:], 2.6) + _dot(START[0], START[1])
+    gap = np.asarray(made.misclosure) * LARGE
+    ends_x, ends_y = [MIDDLE[0], MIDDLE[0] + gap[0]], [MIDDLE[1], MIDDLE[1] - gap[1]]
+    drawn += _dot(*MIDDLE)
+    if made.distance > 1.5:
+        drawn += line(ends_x, ends_y, 1.6) + _head(np.array(ends_x), np.array(ends_y), 3.4)
+    return State(_said(longer, turned, float(made.distance)), drawn)
+
+
+def _said(longer: float, turned: float, distance: float) -> str:
+    gap = f"gap {distance:.1f} mm"
+    if turned:
+        return (
+            f"{abs(turned):.1f}° too {'steep' if turned > 0 else 'flat'}: {gap}, square to the tube"
+        )
+    if longer:
+        return f"{abs(longer):g} mm too {'long' if longer > 0 else 'short'}: {gap}, along the tube"
+    return f"read right: {gap}"
+
+
+def _head(x: np.ndarray, y: np.ndarray, size: float) -> str:
+    way = np.array([x[1] - x[0], y[1] - y[0]])
+    u = way / np.hypot(*way)
+    wings = [(x[1], y[1]) - size * (u + s * 0.45 * np.array([-u[1], u[0]])) for s in (1, -1)]
+    return line([wings[0][0], x[1], wings[1][0]], [wings[0][1], y[1], wings[1][1]], 0.9)
+
+
+def _dot(x: float, y: float) -> str:
+    return f'<circle cx="{x:.2f}" cy="{y:.2f}" r="1.3" fill="currentColor"/>'

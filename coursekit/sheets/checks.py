@@ -1,0 +1,62 @@
+"""A frame's papers against each other: every number that can be come to by two ways."""
+
+from __future__ import annotations
+
+from coursekit import closure
+from coursekit.closure import Check
+from coursekit.sheets import templates
+from coursekit.sheets.build import SAYS, Build
+from coursekit.sheets.cut_list import marks
+
+BORE = 0.05  # mm that the sleeve's bore and the tube's may differ: what a bore gauge tells
+
+
+def of(build: Build) -> tuple[Check, ...]:
+    """The checks of `closure.of_frame`, template marks against the cut list, the sleeve against its
+    tube, and what was measured against what is drawn.
+
+    Raises ValueError, named for the tube, where a tube can't be cut.
+    """
+    made = [*closure.of_frame(build.frame, build.trimmed, build.bench.rail)]
+    made += [_marks(build, n) for n, p in build.pieces.items() if p.a.joints and p.b.joints]
+    if build.sleeve is not None:
+        tube = build.tubes["seat_tube"]
+        bore = float(tube.diameter - 2 * tube.walls[2])
+        made.append(Check("sleeve: its bore, and the seat tube's at the top", build.sleeve.bore, bore, BORE))  # fmt: skip
+    return (*made, *_recorded(build))
+
+
+def _recorded(build: Build) -> tuple[Check, ...]:
+    """What was measured against what is drawn."""
+    own, made = build.record, []
+    for name, measured in own.measured.items():
+        allowed = own.allowed_deg if name.endswith("_deg") else own.allowed
+        say = name.removesuffix("_deg").replace("_", " ")
+        made.append(
+            Check(f"record: {say}, measured and drawn", measured, _drawn(build, name), allowed)
+        )
+    return tuple(made)
+
+
+def _drawn(build: Build, name: str) -> float:
+    """What the papers say of a name of the record."""
+    tube, _, what = name.rpartition("_")
+    if tube in build.pieces and what == "axis":
+        return build.pieces[tube].length
+    if tube in build.pieces and what == "piece":
+        return build.pieces[tube].blank
+    if tube in build.pieces and what == "marks":
+        return _marks(build, tube).other
+    return float(getattr(build.frame, "front_radius" if name == "wheel_radius" else name))
+
+
+def _marks(build: Build, name: str) -> Check:
+    """From mark to mark, by the template and by the cut list."""
+    found = dict(marks(build.trimmed[name]))
+    apart = found["mark b"] - found["mark a"]
+    return Check(f"{SAYS[name]}: mark to mark, template and cut list", float(templates.draw(build, name, "a0").apart), apart)  # fmt: skip
+
+
+def open_ones(build: Build) -> tuple[Check, ...]:
+    """Those of the checks that don't close."""
+    return tuple(check for check in of(build) if not check.closes)
