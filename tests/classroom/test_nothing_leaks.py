@@ -87,8 +87,8 @@ def test_release_and_bundles_are_clean(handed_out):
 
 
 def test_no_right_value_stands_in_a_bundle(handed_out):
-    """Of what is the student's own two decimals are looked for; of what is the same for all, which has
-    short numbers of its own, five digits or more."""
+    """Of what is the student's own two decimals are looked for, where no given number has the same digits (a mean
+    of readings may); of what is the same for all, which has short numbers of its own, five digits or more."""
     work, looked = handed_out, 0
     release = work.folder.release(work.slug) / f"{work.slug}.ipynb"
     for student in work.folder.students:
@@ -97,11 +97,12 @@ def test_no_right_value_stands_in_a_bundle(handed_out):
         own = "".join(p.read_text() for p in bundle if p.name != release.name)
         (same,) = [p.read_text() for p in bundle if p.name == release.name]
         assert unstamped(same) == unstamped(release.read_text())
-        given = {f"{v:.2f}" for v in work.numbers(student.id).values()}  # may happen to be equal
+        values = work.numbers(student.id).values()
+        given = {f"{w:{form}}" for v in values for w in (v, -v) for form in ("g", ".2f")}
         for question in work.exercise.graded:
             value = right.get(question.id)
             for number in value if isinstance(value, tuple) else (value,):
-                if isinstance(number, float) and f"{number:.2f}" not in given:
+                if isinstance(number, float) and not {f"{number:g}", f"{number:.2f}"} & given:
                     looked += 1
                     assert not stands(f"{number:.2f}", own), question.id
                     long = f"{number:.6g}"

@@ -7,6 +7,8 @@ from cmath import exp, phase
 from math import atan, cos, degrees, hypot, pi, radians, sin, sqrt
 from statistics import fmean
 
+import matplotlib as mpl
+import matplotlib.backends.backend_agg
 import numpy as np
 import pytest
 
@@ -18,6 +20,7 @@ from coursekit.classroom.plain import plain
 from coursekit.figures import butt_finding as figures
 from coursekit.sheets.drawings import butt_finding as field
 
+from .figure_words import troubles
 from .printed import Printed
 
 SLUG = "butt-finding"
@@ -283,6 +286,29 @@ def test_the_page_prints_the_bow(page):
     page.says("180 − 205.7 = −#.#°: **#° with the clock**", high - 180, high - 180)
     page.says("Bow #.### mm. The angle is #.#° below 0°, that is #.#°", hypot(0.2, 0.1),
               degrees(atan(0.5)), 360 - degrees(atan(0.5)))  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ["gauge", "by_eye", "bowl", "kinds", "rollers", "wave", "plane"])
+def test_no_words_of_a_figure_are_clipped_small_or_on_top_of_others(name):
+    mpl.use("Agg")
+    figure = getattr(figures, name)()
+    assert troubles(figure) == []
+    mpl.pyplot.close(figure)
+
+
+def test_the_look_at_words_finds_what_is_wrong():
+    figure = mpl.figure.Figure(figsize=(3, 2))
+    axes = figure.add_axes((0, 0, 1, 1))
+    axes.axis("off")
+    for x, said, size in (
+        (0.5, "one", 12),
+        (0.5, "two", 12),
+        (0.2, "small", 9),
+        (1.0, "cut off", 12),
+    ):
+        axes.text(x, 0.5, said, fontsize=size, ha="center")
+    figure.set_canvas(mpl.backends.backend_agg.FigureCanvasAgg(figure))
+    assert troubles(figure) == ["small: small", "on top: two and one", "clipped: cut off"]
 
 
 def test_the_figures_draw_the_page_s_tube():

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from math import hypot, pi, sqrt
 
+import matplotlib as mpl
 import numpy as np
 import pytest
 from scipy.integrate import quad
@@ -18,6 +19,7 @@ from coursekit.classroom.plain import plain
 from coursekit.figures import oval_tubes as figures
 from coursekit.sheets.drawings import oval_tubes as field
 
+from .figure_words import troubles
 from .printed import Printed
 
 SLUG = "oval-tubes"
@@ -270,6 +272,16 @@ def test_the_page_prints_stiffness_and_saddle(page):
     assert twist == pytest.approx(7 / 8, abs=0.005)
     page.says("14.3 − √(14.3² − 11.3²) = **#.## mm**", 14.3 - sqrt(14.3**2 - 11.3**2))
     page.says("= 15.9 − #.## = #.## mm", sqrt(15.9**2 - 12.9**2), 15.9 - sqrt(15.9**2 - 12.9**2))
+
+
+@pytest.mark.parametrize(
+    "name", ["shoulders", "middle_line", "deeper", "letting_go", "stiffness", "ends"]
+)
+def test_no_words_of_a_figure_are_clipped_small_or_on_top_of_others(name):
+    mpl.use("Agg")
+    figure = getattr(figures, name)()
+    assert troubles(figure) == []
+    mpl.pyplot.close(figure)
 
 
 def test_the_figures_draw_the_page_s_tube():
