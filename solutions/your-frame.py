@@ -25,6 +25,7 @@ TOP, DOWN, HEAD, SEAT, SHELL, STAY = (
 BOUGHT, BUTT_A, BUTT_B = 640.0, 110.0, 130.0  # of the top tube
 UPPER_WALL, LOWER_WALL, WIDTH = 0.6, 0.9, 68.0
 MARGIN = 30.0
+BACKS = 30.0, 35.0  # from the top tube's crossings to its marks, as the question says
 BEFORE = (
     ("print the dossier", "saw and miter"), ("print the dossier", "set the fixture"), ("saw and miter", "tack"),
     ("set the fixture", "tack"), ("tack", "braze"), ("braze", "read the record"),
@@ -79,10 +80,10 @@ def _(n, chance):
     return model(n)[2]
 
 
-@key.makes("mark_a", "mark_b", "back_a", "back_b", "off_seat", "off_head")
+@key.makes("mark_a", "mark_b", "off_seat", "off_head")
 def _(n, chance):
     cut = model(n)[3]
-    return (*cut["marks"], *cut["backs"], *cut["off"])
+    return (*cut["marks"], *cut["off"])
 
 
 @key.makes(*(f"{leg}_{what}" for leg in LEGS for what in ("axis", "way")))
@@ -101,7 +102,12 @@ def _(n, chance):
 def the_example_tubes_do(n):
     """The top tube can be cut from its tube with full walls, and both tyres clear."""
     own, legs, _, cut = model(n)
-    if cut["most"] - cut["least"] < 3.0 or not 35.0 <= legs[1][0] <= 95.0 or cut["off"][1] < 2.0:
+    if (
+        cut["most"] - cut["least"] < 3.0
+        or not 35.0 <= legs[1][0] <= 95.0
+        or cut["off"][1] < 2.0
+        or tuple(cut["backs"]) != BACKS
+    ):
         return False
     back, lean = own.points["rear_axle"], radians(n.seat_angle_deg)
     to_seat = -back[0] * sin(lean) - back[1] * cos(lean) - SEAT / 2
@@ -392,21 +398,21 @@ def second_best(n):
 @key.answer("top-tube-axis")
 def _(n):
     apart = float(n.mark_b - n.mark_a)
-    return apart, apart + n.back_a + n.back_b
+    return apart, apart + sum(BACKS)
 
 
 @key.slip("top-tube-axis", credit=0.5)
 def marks_taken_off(n):
     """The crossings lie beyond the marks, out of the tube: their distances are added."""
     apart = float(n.mark_b - n.mark_a)
-    return apart, apart - n.back_a - n.back_b
+    return apart, apart - sum(BACKS)
 
 
 @key.slip("top-tube-axis", credit=0.5)
 def one_end_alone(n):
     """You added one end's distance. There is a crossing at each end."""
     apart = float(n.mark_b - n.mark_a)
-    return apart, apart + n.back_a
+    return apart, apart + BACKS[0]
 
 
 @key.slip("top-tube-axis", credit=0.5)
@@ -653,13 +659,13 @@ def practice_sideways(n):
 
 @key.answer("practice-marks")
 def _(n):
-    return float(n.mark_b - n.mark_a + n.back_a + n.back_b)
+    return float(n.mark_b - n.mark_a + 65)
 
 
 @key.slip("practice-marks")
 def practice_inward(n):
     """The crossings lie outside of the marks: add."""
-    return float(n.mark_b - n.mark_a - n.back_a - n.back_b)
+    return float(n.mark_b - n.mark_a - 65)
 
 
 @key.slip("practice-marks")

@@ -69,14 +69,14 @@ def two_ways(frame: Frame) -> Figure:
     s = fixture.settings(frame)
     rear, front, foot = p["rear_axle"], p["front_axle"], p["steer_foot"]
     crossing = np.array([float(s.head_ahead), 0.0])
-    figure, axes = drawing(3.7, (rear[0] - 70, front[0] + 200), (-250, 330))
+    figure, axes = drawing(3.7, (rear[0] - 120, front[0] + 260), (-250, 330))
     for a, b in ((rear, p["bb"]), (p["bb"], front)):
         axes.plot(*np.transpose([a, b]), color=INK, linewidth=2.6)
     centre_line(axes, foot + (foot - p["crown"]) * 0.35, p["crown"] - (p["crown"] - foot) * 0.25)
     axes.plot([rear[0], crossing[0] + 60], [0, 0], color=INK, linewidth=0.9, linestyle="--")
     axes.plot(*np.transpose([foot, front]), color=ACCENT, linewidth=2.4)
     for at, name, shift in (
-        (rear, "rear axle", (20, 34)), (p["bb"], "post", (-6, 34)), (front, "front axle", (105, 0)), (crossing, "", (0, 0)), (foot, "", (0, 0)),
+        (rear, "rear axle", (20, 34)), (p["bb"], "post", (-6, 34)), (front, "front axle", (130, 0)), (crossing, "", (0, 0)), (foot, "", (0, 0)),
     ):  # fmt: skip
         axes.plot(*at, "o", color="white", markeredgecolor=INK, markersize=7, zorder=5)
         axes.text(at[0] + shift[0], at[1] + shift[1], name, ha="center", va="center")

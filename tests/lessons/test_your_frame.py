@@ -17,6 +17,7 @@ from coursekit.classroom.plain import plain
 from coursekit.sheets import checks, frame_file
 from coursekit.sheets.cut_list import marks
 from coursekit.sheets.drawings import your_frame as field
+from coursekit.sheets.templates import mark_at
 
 SLUG = "your-frame"
 LEGS = ("down", "head", "top", "seat")
@@ -59,7 +60,7 @@ def worked_again(n):
     squares = 4 * n["tape_u"] ** 2
     squares += sum((n[f"{leg}_axis"] * n["way_u"] * pi / 180) ** 2 for leg in LEGS)
     apart = n["mark_b"] - n["mark_a"]
-    axis = apart + n["back_a"] + n["back_b"]
+    axis = apart + 30 + 35
     at_seat, at_head = n["seat_joint"] * pi / 180, n["head_joint"] * pi / 180
     # the underside: distance between the two outsides along a line 14.3 mm below the axis
     below = (14.3 + 14.3 * cos(at_seat)) / sin(at_seat)
@@ -114,7 +115,7 @@ def test_practice_answers_are_those_worked_again(exercise, key, students):
     found, again = own_numbers.answers(exercise, key, n), worked_again(n)
     down = turned(n["down_axis"], n["down_way"])
     want = {
-        "wheelbase": again["wheelbase-drawing"], "run": down.real, "rise": down.imag, "marks": again["top-tube-axis"][1],
+        "wheelbase": again["wheelbase-drawing"], "run": down.real, "rise": down.imag, "marks": again["top-tube-axis"][0] + 25 + 40,
         "leg": hypot(n["tape_u"], n["down_axis"] * n["way_u"] * pi / 180), "trims": again["trims"][0],
         "sleeve": again["rooms"][0],
     }  # fmt: skip
@@ -165,7 +166,7 @@ def test_one_early_mistake_is_made_once(exercise, key, students):
     closing = [sum(runs), right["closing"][1]]
     own = {"runs": runs, "closing": closing, "gap": hypot(*closing)}
     own["top-tube-axis"] = [right["top-tube-axis"][0]] * 2
-    own["underside"] = right["underside"] - n["back_a"] - n["back_b"]
+    own["underside"] = right["underside"] - 65
     marks = marked(exercise, key, n, all_right(key, exercise, n) | own)
     assert (marks["runs"].slip, marks["top-tube-axis"].slip) == (
         "all-forward",
@@ -201,6 +202,7 @@ def test_readings_are_those_of_each_students_own_papers(students):
         found = dict(marks(cut))
         assert found["mark a"] == pytest.approx(n["mark_a"], abs=0.0501)
         assert found["mark b"] == pytest.approx(n["mark_b"], abs=0.0501)
+        assert [mark_at(cut, e) for e in "ab"] == [30, 35]  # as the question says
         assert [cut.plan.from_a, cut.plan.from_b] == pytest.approx(
             [n["off_seat"], n["off_head"]], abs=0.0501
         )

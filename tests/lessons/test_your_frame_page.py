@@ -41,7 +41,7 @@ def test_two_wheelbases(page, build):
     page.says("#.# + #.# = #.# mm", -rear, front, front - rear)
     s, lean = fixture.settings(build.frame), radians(72.5)
     again = s.rear_back + s.head_ahead - s.axle_along * cos(lean) + 45 * sin(lean)
-    page.says(r"419.2 + #.# - #.# \cos 72.5° + 45 \sin 72.5° = #.#\ \text{mm}",
+    page.says(r"&= 419.2 + #.# \\ &\quad - #.# \cos 72.5° + 45 \sin 72.5° \\ &= #.#\ \text{mm}",
               s.head_ahead, s.axle_along, again)  # fmt: skip
     page.says("stands ahead, #.# mm, how far up that arm the foot of the front axle lies, #.# mm",
               s.head_ahead, s.axle_along)  # fmt: skip
@@ -86,7 +86,7 @@ def test_how_far_it_may_miss(page):
     page.says("627 · 0.08 / 57.3 is".replace(" is", " = #.## mm"), 627 * swing)
     squares = sum(length**2 for length, _ in READ)
     u = sqrt(4 * 0.5**2 + swing**2 * squares)
-    page.says(r"518.5^2)} = #.#\ \text{mm}", u)
+    page.says(r"(0.08 / 57.3)^2\, S} = #.#\ \text{mm}", u)
     page.says("about twice that, #.# mm", 2 * 1.7)
     page.says(
         "√(1 + #.##² / 16) = #.## mm", swing * sqrt(squares), sqrt(1 + (swing / 4) ** 2 * squares)

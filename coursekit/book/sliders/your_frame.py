@@ -16,10 +16,10 @@ LENGTHS = (
 WAYS = (48.1, 107.5, 183.9, 287.0)
 LONGER = np.arange(-10, 11) * 2.0  # mm, misread length of the down tube
 TURNED = np.arange(-10, 11) * 0.2  # degrees, misread direction
-WIDTH, HEIGHT = 127.0, 118.0
-START = (19.0, 88.0)  # where the bottom bracket stands in the small triangle
+WIDTH, HEIGHT = 127.0, 80.0
+START = (19.0, 66.0)  # where the bottom bracket stands in the small triangle
 SMALL, LARGE = 0.08, 1.0  # paper for a mm of frame, of gap
-MIDDLE = (95.0, 64.0)  # of the window that shows the gap
+MIDDLE = (95.0, 38.0)  # of the window that shows the gap
 ROOM = 27.0
 
 
