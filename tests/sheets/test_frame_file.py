@@ -119,7 +119,7 @@ SLIPS = [
     ("not TOML", [('name = "Example frame"', "name = Example frame")],
      "the file must be TOML, `name = value` lines under [tables]; got an error: "),
     ("unknown table", [("[sleeve]", "[sleve]")],
-     "frame.toml: every name must be one of name, builder, drawing, tubes, sleeve, bench; got 'sleve'. "
+     "frame.toml: every name must be one of name, builder, drawing, tubes, sleeve, bench, record; got 'sleve'. "
      "Did you mean sleeve?"),
     ("no drawing", [("[drawing]", "[bench.drawing]")], "frame.toml: it must have a table for drawing; got none. "
      "Add it as in the example."),
