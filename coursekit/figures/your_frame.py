@@ -69,7 +69,7 @@ def two_ways(frame: Frame) -> Figure:
     s = fixture.settings(frame)
     rear, front, foot = p["rear_axle"], p["front_axle"], p["steer_foot"]
     crossing = np.array([float(s.head_ahead), 0.0])
-    figure, axes = drawing(3.7, (rear[0] - 120, front[0] + 260), (-250, 330))
+    figure, axes = drawing(2.7, (rear[0] - 120, front[0] + 260), (-235, 315))
     for a, b in ((rear, p["bb"]), (p["bb"], front)):
         axes.plot(*np.transpose([a, b]), color=INK, linewidth=2.6)
     centre_line(axes, foot + (foot - p["crown"]) * 0.35, p["crown"] - (p["crown"] - foot) * 0.25)
@@ -114,7 +114,7 @@ def walk(lengths: Sequence[float], directions_deg: Sequence[float]) -> Figure:
 
 @house_style
 def rose(lengths: Sequence[float], directions_deg: Sequence[float]) -> Figure:
-    """Return the gap of a walk at full size, between the directions of its four legs."""
+    """Return the gap of a walk, enlarged, between the directions of its four legs."""
     made = closure.traverse(lengths, directions_deg)
     reach = 16.0
     figure, axes = drawing(3.5, (-26, 26), (-16.5, 19.5))

@@ -72,6 +72,7 @@ TESTS = {
     "frame": FRAME,
     "fixture": f"test_fixture {FRAMES}",
     "braze_ons": "test_braze_ons sources/test_sympy_geometry sources/test_machinerys_handbook_segments sources/test_scipy_optimize",
+    "closure": "test_closure sources/test_traverse_sheet | sources/test_jcgm_100",
     "_statics_arrays": STATICS,
     "_statics_check": STATICS,
     "_statics_members": STATICS,

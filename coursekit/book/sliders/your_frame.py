@@ -29,8 +29,8 @@ def misread() -> Slider:
         title="Length or direction?",
         label="Down tube misread: first its length, then its direction",
         alt=(
-            "On the left the main triangle, walked round with arrows. On the right the gap between start and end of the walk at full "
-            "size, over a dashed line in the direction of the down tube. While the length of the down tube is misread, from 20 mm short to "
+            "On the left the main triangle, walked round with arrows. On the right the gap between start and end of the walk, "
+            "enlarged, over a dashed line in the direction of the down tube. While the length of the down tube is misread, from 20 mm short to "
             "20 mm long, the gap lies along the dashed line. While its direction is misread, from 2° too flat to 2° too steep, the gap stands "
             "square to it, up to 22 mm long."
         ),
@@ -56,7 +56,7 @@ def _still() -> str:
     ends = [reach * np.cos(way), reach * np.sin(way)]
     frame = line([x - ROOM, x + ROOM, x + ROOM, x - ROOM, x - ROOM], [y - ROOM, y - ROOM, y + ROOM, y + ROOM, y - ROOM], 0.4)  # fmt: skip
     ray = line([x - ends[0], x + ends[0]], [y + ends[1], y - ends[1]], 0.3, "2 1.4")
-    said = words(x, y - ROOM - 4, "the gap, full size") + words(x, y + ROOM + 7, "dashes: along the down tube")  # fmt: skip
+    said = words(x, y - ROOM - 4, "the gap, enlarged") + words(x, y + ROOM + 7, "dashes: along the down tube")  # fmt: skip
     return frame + ray + said + words(START[0] + 9, MIDDLE[1] - ROOM - 4, "the walk")
 
 
