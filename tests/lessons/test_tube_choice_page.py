@@ -130,7 +130,7 @@ def test_the_small_program_of_the_page(page, root):
 def test_longer_butts(page):
     longer = tubes.Butted(25.4, (0.9, 0.6, 0.9), (100, 50, 250, 50, 150))
     page.says("butts of 100 and 150 mm, 600 mm long as before.")
-    page.says("Butts # mm: #.## × 250 × #.##### = #.# g. Tapers as before, #.# g. Belly # mm: #.# g. Together #.# g, that is #.# g more.",
+    page.says("Butts # mm: #.## × 250 × #.##### = #.# g. Tapers as before, #.# g. Belly # mm: #.# g. Together, added before rounding, #.# g, that is #.# g more.",
               100 + 150, BUTT.area, STEEL, grams(BUTT, 250), grams(THICK, 100),
               longer.length - 250 - 100, grams(BELLY, 250), longer.mass(), longer.mass() - LONG.mass())  # fmt: skip
 
