@@ -65,7 +65,7 @@ def test_a_gap_that_draws(page):
         2 * 0.05,
         29.4 - 2 * 0.05,
     )
-    assert 2 * (HIGH - LOW) == pytest.approx(1 / 6, abs=0.02)  # "a sixth of a millimetre"
+    assert pytest.approx(1 / 6, abs=0.02) == 2 * (HIGH - LOW)  # "a sixth of a millimetre"
 
 
 def test_from_bar_to_sleeve(page):
