@@ -15,28 +15,18 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from coursekit.book import slider
-from coursekit.classroom import bank, marker, own_numbers, worksheets
-from coursekit.classroom import key as keys
-from coursekit.classroom.plain import plain
+from coursekit.classroom import own_numbers, worksheets
 from coursekit.figures import alignment_checks as figures
 from coursekit.sheets import worksheet
 from coursekit.sheets.drawings import alignment_checks as field
 from coursekit.tubes import Round
 from tests.sheets import paper
 
+from .helpers import all_right, as_typed, marked
+
 SLUG = "alignment-checks"
 PLACES = [100, 200, 300, 400]
 OUTSIDE, WALL, YIELD, MODULUS = 28.6, 0.9, 517.0, 205_000.0
-
-
-@pytest.fixture(scope="module")
-def exercise(root):
-    return bank.load(SLUG, root)
-
-
-@pytest.fixture(scope="module")
-def key(root, exercise):
-    return keys.load(exercise, root)
 
 
 @pytest.fixture(scope="module")
@@ -72,16 +62,6 @@ def worked_again(n):
         "string": (n["gap_drive"] - n["gap_other"]) / 2 / share,
         "stop": "ash",
     }  # fmt: skip
-
-
-def marked(exercise, key, n, values):
-    marks = marker.mark(exercise, key, n, {id: plain(v) for id, v in values.items()})
-    return {m.question: m for m in marks}
-
-
-def all_right(exercise, key, n):
-    found = own_numbers.answers(exercise, key, n)
-    return {id: list(v) if isinstance(v, tuple) else v for id, v in found.items()}
 
 
 # Answers
@@ -226,7 +206,7 @@ def test_every_slip_is_named_by_the_marker(exercise, key, students):
         for question in exercise.graded:
             for slip in key.slips.get(question.id, ()):
                 value = key.slip_value(slip, question, n, right)
-                own = list(value) if isinstance(value, tuple) else value
+                own = as_typed(value)
                 mark = marked(exercise, key, n, all_right(exercise, key, n) | {question.id: own})
                 found = mark[question.id]
                 assert (found.verdict, found.slip) == ("slip", slip.name), (question.id, found)
@@ -244,7 +224,7 @@ def test_slips_on_top_of_slips_are_named_or_carried(exercise, key, students, tur
                 own[question.id] = key.slip_value(slips[turn], question, n, own)
             else:
                 own[question.id] = key.value(question, n, own)
-        values = {id: list(v) if isinstance(v, tuple) else v for id, v in own.items()}
+        values = {id: as_typed(v) for id, v in own.items()}
         marks = marked(exercise, key, n, values)
         for id, slip in slipped.items():
             assert (marks[id].verdict, marks[id].slip) == ("slip", slip.name), (turn, marks[id])

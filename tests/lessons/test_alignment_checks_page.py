@@ -15,19 +15,12 @@ import pytest
 from coursekit import alignment
 from coursekit.tubes import Round
 
-from .printed import Printed
-
 SLUG = "alignment-checks"
 PLACES = [100, 200, 300, 400]
 UP, DOWN = [0.62, 0.80, 1.00, 1.18], [0.42, 0.20, 0.08, -0.14]
 HALF = 0.04 / sqrt(2)
 SLOPE, START = linear_regression(PLACES, [0.10, 0.30, 0.46, 0.66])
 TOP = START + 460 * SLOPE
-
-
-@pytest.fixture(scope="module")
-def page(root):
-    return Printed.of(root, SLUG)
 
 
 def known(x, half=HALF, count=4, squares=50_000.0, middle=250.0):

@@ -8,12 +8,10 @@ from math import acos, asin, cos, pi, radians, sin, sqrt
 import pytest
 
 from coursekit.book import slider
-from coursekit.classroom import bank, marker, own_numbers
-from coursekit.classroom import key as keys
-from coursekit.classroom.plain import plain
+from coursekit.classroom import own_numbers
 from coursekit.sheets.drawings import bottom_bracket_shell as field
 
-from .printed import Printed
+from .helpers import all_right, as_typed, marked
 
 SLUG = "bottom-bracket-shell"
 PITCH = 25.4 / 24
@@ -21,23 +19,8 @@ GAS = 8.31446 / 18.0153  # J/(g·K)
 
 
 @pytest.fixture(scope="module")
-def exercise(root):
-    return bank.load(SLUG, root)
-
-
-@pytest.fixture(scope="module")
-def key(root, exercise):
-    return keys.load(exercise, root)
-
-
-@pytest.fixture(scope="module")
 def students(exercise, key):
     return [own_numbers.draw(exercise, key, b"tests", f"bench-{i:04d}") for i in range(40)]
-
-
-@pytest.fixture(scope="module")
-def page(root):
-    return Printed.of(root, SLUG)
 
 
 def left(bore):
@@ -77,19 +60,6 @@ def worked_again(n):
         "steam": steam(space, n["water"], n["hot"]),
         "push": steam(space, n["water"], n["hot"]) * 1e5 * pi * (bore / 2000) ** 2,
     }
-
-
-def marked(exercise, key, n, values):
-    marks = marker.mark(exercise, key, n, {id: plain(v) for id, v in values.items()})
-    return {m.question: m for m in marks}
-
-
-def as_typed(value):
-    return list(value) if isinstance(value, tuple) else value
-
-
-def all_right(key, exercise, n):
-    return {id: as_typed(v) for id, v in own_numbers.answers(exercise, key, n).items()}
 
 
 def test_answers_are_those_worked_again(exercise, key, students):
@@ -135,14 +105,14 @@ def test_every_slip_is_named_by_the_marker(exercise, key, students):
         for question in exercise.graded:
             for slip in key.slips.get(question.id, ()):
                 value = as_typed(key.slip_value(slip, question, n, right))
-                own = all_right(key, exercise, n) | {question.id: value}
+                own = all_right(exercise, key, n) | {question.id: value}
                 mark = marked(exercise, key, n, own)[question.id]
                 assert (mark.verdict, mark.slip) == ("slip", slip.name), (question.id, mark)
                 assert mark.marks < question.marks
 
 
 def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
-    full = marked(exercise, key, students[0], all_right(key, exercise, students[0]))
+    full = marked(exercise, key, students[0], all_right(exercise, key, students[0]))
     assert sum(m.marks for m in full.values()) == exercise.marks - 2  # the written one is read
     assert sum(m.marks for m in marked(exercise, key, students[0], {}).values()) == 0
 
@@ -158,7 +128,7 @@ def test_one_early_mistake_is_made_once(exercise, key, students):
         "steam": steam(space, n["water"], n["hot"]),
         "push": steam(space, n["water"], n["hot"]) / 10 * pi / 4 * bore**2,
     }
-    marks = marked(exercise, key, n, all_right(key, exercise, n) | own)
+    marks = marked(exercise, key, n, all_right(exercise, key, n) | own)
     assert marks["middle"].slip == "from-the-side"
     assert marks["space"].slip == "steel-and-all"
     for id in ("cuts", "steam", "push"):

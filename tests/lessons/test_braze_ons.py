@@ -17,35 +17,18 @@ import pytest
 from scipy.optimize import brentq
 
 from coursekit.book import slider
-from coursekit.classroom import bank, marker, own_numbers
-from coursekit.classroom import key as keys
-from coursekit.classroom.plain import plain
+from coursekit.classroom import own_numbers
 from coursekit.figures import braze_ons as figures
 from coursekit.sheets.drawings import braze_ons as field
 
-from .printed import Printed
+from .helpers import all_right, as_typed, marked
 
 SLUG = "braze-ons"
 
 
 @pytest.fixture(scope="module")
-def exercise(root):
-    return bank.load(SLUG, root)
-
-
-@pytest.fixture(scope="module")
-def key(root, exercise):
-    return keys.load(exercise, root)
-
-
-@pytest.fixture(scope="module")
 def students(exercise, key):
     return [own_numbers.draw(exercise, key, b"tests", f"bench-{i:04d}") for i in range(40)]
-
-
-@pytest.fixture(scope="module")
-def page(root):
-    return Printed.of(root, SLUG)
 
 
 def edge_mark(diameter, leg):
@@ -100,19 +83,6 @@ def worked_again(n):
     }
 
 
-def marked(exercise, key, n, values):
-    marks = marker.mark(exercise, key, n, {id: plain(v) for id, v in values.items()})
-    return {m.question: m for m in marks}
-
-
-def as_typed(value):
-    return list(value) if isinstance(value, tuple) else value
-
-
-def all_right(key, exercise, n):
-    return {id: as_typed(v) for id, v in own_numbers.answers(exercise, key, n).items()}
-
-
 # Answers
 
 
@@ -161,14 +131,14 @@ def test_every_slip_is_named_by_the_marker(exercise, key, students):
         for question in exercise.graded:
             for slip in key.slips.get(question.id, ()):
                 value = as_typed(key.slip_value(slip, question, n, right))
-                own = all_right(key, exercise, n) | {question.id: value}
+                own = all_right(exercise, key, n) | {question.id: value}
                 mark = marked(exercise, key, n, own)[question.id]
                 assert (mark.verdict, mark.slip) == ("slip", slip.name), (question.id, mark)
                 assert mark.marks < question.marks
 
 
 def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
-    full = marked(exercise, key, students[0], all_right(key, exercise, students[0]))
+    full = marked(exercise, key, students[0], all_right(exercise, key, students[0]))
     assert sum(m.marks for m in full.values()) == exercise.marks - 2  # the written one is read
     assert sum(m.marks for m in marked(exercise, key, students[0], {}).values()) == 0
 
@@ -185,7 +155,7 @@ def test_one_early_mistake_is_made_once(exercise, key, students):
         "far-side": n["stand"] + n["bottle"],
         "bottle-room": worked_again(n)["bottle-room"] + r,
     }
-    marks = marked(exercise, key, n, all_right(key, exercise, n) | own)
+    marks = marked(exercise, key, n, all_right(exercise, key, n) | own)
     for id, slip in (
         ("touch", "touch-with-diameter"),
         ("flat-base", "tube-as-radius"),

@@ -14,24 +14,14 @@ import pytest
 
 from coursekit import miters
 from coursekit.book import slider
-from coursekit.classroom import bank, marker, own_numbers
-from coursekit.classroom import key as keys
-from coursekit.classroom.plain import plain
+from coursekit.classroom import own_numbers
 from coursekit.figures import butt_orientation as figures
 from coursekit.sheets.drawings import butt_orientation as field
 
+from .helpers import all_right, as_typed, marked
+
 SLUG = "butt-orientation"
 STEP = 0.25
-
-
-@pytest.fixture(scope="module")
-def exercise(root):
-    return bank.load(SLUG, root)
-
-
-@pytest.fixture(scope="module")
-def key(root, exercise):
-    return keys.load(exercise, root)
 
 
 @pytest.fixture(scope="module")
@@ -39,16 +29,6 @@ def students(exercise, key):
     return [
         own_numbers.draw(exercise, key, b"tests of the lesson", f"bench-{i}") for i in range(60)
     ]
-
-
-def marked(exercise, key, n, values):
-    marks = marker.mark(exercise, key, n, {id: plain(v) for id, v in values.items()})
-    return {m.question: m for m in marks}
-
-
-def all_right(key, exercise, n):
-    found = own_numbers.answers(exercise, key, n)
-    return {id: list(v) if isinstance(v, tuple) else v for id, v in found.items()}
 
 
 # Walls, read every quarter of a millimetre from the head end
@@ -217,14 +197,14 @@ def test_every_slip_is_named_by_the_marker(exercise, key, students):
         for question in exercise.graded:
             for slip in key.slips.get(question.id, ()):
                 value = key.slip_value(slip, question, n, right)
-                own = list(value) if isinstance(value, tuple) else value
-                mark = marked(exercise, key, n, all_right(key, exercise, n) | {question.id: own})
+                own = as_typed(value)
+                mark = marked(exercise, key, n, all_right(exercise, key, n) | {question.id: own})
                 assert mark[question.id].slip == slip.name, (question.id, mark[question.id])
                 assert mark[question.id].marks < question.marks
 
 
 def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
-    full = marked(exercise, key, students[0], all_right(key, exercise, students[0]))
+    full = marked(exercise, key, students[0], all_right(exercise, key, students[0]))
     assert sum(m.marks for m in full.values()) == exercise.marks - 2  # the written one is read
     assert sum(m.marks for m in marked(exercise, key, students[0], {}).values()) == 0
 
@@ -245,7 +225,7 @@ def test_a_drawing_length_taken_for_the_tube_is_one_mistake(exercise, key, stude
             "trims": [trim, excess - trim],
             "offcuts": excess * gram(n, n["butt_wall"]),
         }
-        marks = marked(exercise, key, n, all_right(key, exercise, n) | own)
+        marks = marked(exercise, key, n, all_right(exercise, key, n) | own)
         assert marks["lengths"].slip == "axis-to-axis"
         for id in ("window", "trims", "offcuts"):
             assert marks[id].verdict == "carried", (id, marks[id])
@@ -256,13 +236,13 @@ def test_a_saddle_forgotten_is_one_mistake(exercise, key, students):
     n = students[2]
     margin = n["heat_margin"]
     own = {"needs": [margin, margin], "rooms": [n["long_butt"] - margin, n["short_butt"] - margin]}
-    marks = marked(exercise, key, n, all_right(key, exercise, n) | own)
+    marks = marked(exercise, key, n, all_right(exercise, key, n) | own)
     assert (marks["needs"].slip, marks["rooms"].verdict) == ("saddle-forgotten", "carried")
 
 
 def test_centimetres_earn_half_and_a_swapped_pair_a_hint(exercise, key, students):
     n = students[1]
-    right = all_right(key, exercise, n)
+    right = all_right(exercise, key, n)
     wrong = right | {"missing": right["missing"] / 10, "needs": right["needs"][::-1]}
     marks = marked(exercise, key, n, wrong)
     assert (marks["missing"].verdict, marks["missing"].marks) == ("unit", 1.5)
@@ -271,7 +251,7 @@ def test_centimetres_earn_half_and_a_swapped_pair_a_hint(exercise, key, students
 
 def test_one_entry_right_earns_its_part(exercise, key, students):
     n = students[1]
-    right = all_right(key, exercise, n)
+    right = all_right(exercise, key, n)
     wrong = right | {"window": [right["window"][0], right["window"][1] + 3.0]}
     mark = marked(exercise, key, n, wrong)["window"]
     assert (mark.verdict, mark.marks) == ("part", 1.5)

@@ -16,8 +16,6 @@ from coursekit.figures import butt_orientation as draw
 from coursekit.figures._hit import EAR_SHELL, FORCE, hit
 from coursekit.tubes import Butted
 
-from .printed import Printed
-
 SLUG = "butt-orientation"
 LONG, SHORT, COMES, AXES, MARGIN = 104.0, 55.0, 598.0, 585.0, 28.0
 
@@ -51,11 +49,6 @@ NEED_HEAD, NEED_SHELL = np.ptp(HEAD) + MARGIN, np.ptp(SHELL) + MARGIN
 FINISHED = AXES - round(HEAD[0], 1) - round(SHELL[0], 1)
 OFF = COMES - FINISHED
 ROOM_HEAD, ROOM_SHELL = LONG - round(NEED_HEAD, 1), SHORT - round(NEED_SHELL, 1)
-
-
-@pytest.fixture(scope="module")
-def page(root):
-    return Printed.of(root, SLUG)
 
 
 @pytest.fixture(scope="module")

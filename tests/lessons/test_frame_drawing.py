@@ -15,11 +15,11 @@ import pytest
 from coursekit.book import slider
 from coursekit.classroom import bank, key, own_numbers, worksheets
 from coursekit.classroom.closeness import pairs
-from coursekit.classroom.marker import mark
-from coursekit.classroom.plain import plain
 from coursekit.sheets import worksheet
 from coursekit.sheets.drawings import frame_drawing as sheet
 from tests.sheets import paper
+
+from .helpers import marked
 
 SECRET = b"frame drawing"
 
@@ -34,10 +34,6 @@ def draws(lesson, count):
     for i in range(count):
         numbers = own_numbers.draw(*lesson, SECRET, f"student-{i}")
         yield numbers, own_numbers.answers(*lesson, numbers)
-
-
-def values(found):
-    return {id: plain(list(v) if isinstance(v, tuple) else v) for id, v in found.items()}
 
 
 def points(flat):
@@ -153,8 +149,7 @@ def test_wrong_units_and_signs_are_named(lesson, question, factor, verdict):
     numbers, right = next(draws(lesson, 1))
     value = right[question]
     wrong = [factor * v for v in value] if isinstance(value, tuple) else factor * value
-    got = mark(public, private, numbers, values({**right, question: wrong}))
-    named = {m.question: m for m in got}
+    named = marked(public, private, numbers, {**right, question: wrong})
     assert named[question].verdict == verdict
     assert named[question].marks < named[question].out_of
 
@@ -174,7 +169,7 @@ def test_a_chain_goes_on_from_the_students_own_points(lesson):
     ):
         own[id] = private.value(public.question(id), numbers, own)
         assert own[id] != right[id]
-    named = {m.question: m for m in mark(public, private, numbers, values(own))}
+    named = marked(public, private, numbers, own)
     assert (named["front-axle"].verdict, named["front-axle"].slip) == (
         "slip", "front-centre-laid-level",
     )  # fmt: skip
@@ -195,8 +190,8 @@ def test_a_point_half_a_millimetre_off_counts_and_one_off_does_not(lesson):
     numbers, right = next(draws(lesson, 1))
     x, y = right["front-axle"]
     for off, verdict in ((0.35, "right"), (0.36, "wrong")):  # in x and in y: 0.495 and 0.509
-        got = mark(public, private, numbers, values({**right, "front-axle": (x + off, y - off)}))
-        assert {m.question: m.verdict for m in got}["front-axle"] == verdict
+        own = {**right, "front-axle": (x + off, y - off)}
+        assert marked(public, private, numbers, own)["front-axle"].verdict == verdict
 
 
 # The worksheet

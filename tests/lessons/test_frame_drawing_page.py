@@ -11,15 +11,8 @@ from coursekit import frame as kit
 from coursekit.book.sliders import frame_drawing as figure
 from coursekit.figures import frame_drawing as draw
 
-from .printed import Printed
-
 SLUG = "frame-drawing"
 S, C = sin(radians(69)), cos(radians(69))
-
-
-@pytest.fixture(scope="module")
-def page(root):
-    return Printed.of(root, SLUG)
 
 
 @pytest.fixture(scope="module")

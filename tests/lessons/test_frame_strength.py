@@ -10,37 +10,20 @@ import pytest
 
 from coursekit import skeleton
 from coursekit.book import slider
-from coursekit.classroom import bank, marker, own_numbers
-from coursekit.classroom import key as keys
-from coursekit.classroom.plain import plain
+from coursekit.classroom import own_numbers
 from coursekit.figures import _loaded
 from coursekit.sheets.drawings import frame_strength as field
 from coursekit.tubes import Butted, Round
 
-from .printed import Printed
+from .helpers import all_right, as_typed, marked
 
 SLUG = "frame-strength"
 E = 205_000
 
 
 @pytest.fixture(scope="module")
-def exercise(root):
-    return bank.load(SLUG, root)
-
-
-@pytest.fixture(scope="module")
-def key(root, exercise):
-    return keys.load(exercise, root)
-
-
-@pytest.fixture(scope="module")
 def students(exercise, key):
     return [own_numbers.draw(exercise, key, b"tests", f"bench-{i:04d}") for i in range(30)]
-
-
-@pytest.fixture(scope="module")
-def page(root):
-    return Printed.of(root, SLUG)
 
 
 def ring(size, wall, power):
@@ -90,19 +73,6 @@ def worked_again(n):
         "stiffer": tuple(ring(s, n["butt_wall"], 4) / ring(28.6, n["butt_wall"], 4) for s in (28.6, 31.8, 34.9)),
         "says": "once",
     }  # fmt: skip
-
-
-def marked(exercise, key, n, values):
-    marks = marker.mark(exercise, key, n, {id: plain(v) for id, v in values.items()})
-    return {m.question: m for m in marks}
-
-
-def as_typed(value):
-    return list(value) if isinstance(value, tuple) else value
-
-
-def all_right(key, exercise, n):
-    return {id: as_typed(v) for id, v in own_numbers.answers(exercise, key, n).items()}
 
 
 def test_answers_are_those_worked_again(exercise, key, students):
@@ -170,14 +140,14 @@ def test_every_slip_is_named_by_the_marker(exercise, key, students):
         for question in exercise.graded:
             for slip in key.slips.get(question.id, ()):
                 value = as_typed(key.slip_value(slip, question, n, right))
-                own = all_right(key, exercise, n) | {question.id: value}
+                own = all_right(exercise, key, n) | {question.id: value}
                 mark = marked(exercise, key, n, own)[question.id]
                 assert (mark.verdict, mark.slip) == ("slip", slip.name), (question.id, mark)
                 assert mark.marks < question.marks
 
 
 def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
-    full = marked(exercise, key, students[0], all_right(key, exercise, students[0]))
+    full = marked(exercise, key, students[0], all_right(exercise, key, students[0]))
     assert sum(m.marks for m in full.values()) == exercise.marks - 2  # the written one is read
     assert sum(m.marks for m in marked(exercise, key, students[0], {}).values()) == 0
 
@@ -193,7 +163,7 @@ def test_one_early_mistake_is_made_once(exercise, key, students):
         "bending-there": there,
         "at-thin": stress(n["push"], there, n["down_diameter"], n["belly_wall"]),
     }
-    marks = marked(exercise, key, n, all_right(key, exercise, n) | own)
+    marks = marked(exercise, key, n, all_right(exercise, key, n) | own)
     assert marks["inertia"].slip == "for-twisting"
     assert marks["bending-there"].slip == "to-nothing-at-the-shell"
     for id in ("sag", "root", "at-thin"):

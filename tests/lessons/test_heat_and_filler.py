@@ -9,23 +9,13 @@ import pytest
 from scipy.integrate import quad
 
 from coursekit.book import slider
-from coursekit.classroom import bank, marker, own_numbers
-from coursekit.classroom import key as keys
-from coursekit.classroom.plain import plain
+from coursekit.classroom import own_numbers
 from coursekit.sheets.drawings import heat_and_filler as field
+
+from .helpers import all_right, as_typed, marked
 
 SLUG = "heat-and-filler"
 STEPS = ("clean", "flux", "tack", "heat", "feed", "cool", "soak")
-
-
-@pytest.fixture(scope="module")
-def exercise(root):
-    return bank.load(SLUG, root)
-
-
-@pytest.fixture(scope="module")
-def key(root, exercise):
-    return keys.load(exercise, root)
 
 
 @pytest.fixture(scope="module")
@@ -56,19 +46,6 @@ def worked_again(n):
         "covers": "bottom" if below < 0 else "top" if above < 0 else "both",
         "black": "stop",
     }
-
-
-def marked(exercise, key, n, values):
-    marks = marker.mark(exercise, key, n, {id: plain(v) for id, v in values.items()})
-    return {m.question: m for m in marks}
-
-
-def as_typed(value):
-    return list(value) if isinstance(value, tuple) else value
-
-
-def all_right(key, exercise, n):
-    return {id: as_typed(v) for id, v in own_numbers.answers(exercise, key, n).items()}
 
 
 def test_answers_are_those_worked_again(exercise, key, students):
@@ -115,14 +92,14 @@ def test_every_slip_is_named_by_the_marker(exercise, key, students):
         for question in exercise.graded:
             for slip in key.slips.get(question.id, ()):
                 value = as_typed(key.slip_value(slip, question, n, right))
-                own = all_right(key, exercise, n) | {question.id: value}
+                own = all_right(exercise, key, n) | {question.id: value}
                 mark = marked(exercise, key, n, own)[question.id]
                 assert (mark.verdict, mark.slip) == ("slip", slip.name), (question.id, mark)
                 assert mark.marks < question.marks
 
 
 def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
-    full = marked(exercise, key, students[0], all_right(key, exercise, students[0]))
+    full = marked(exercise, key, students[0], all_right(exercise, key, students[0]))
     assert sum(m.marks for m in full.values()) == exercise.marks - 2  # the written one is read
     assert sum(m.marks for m in marked(exercise, key, students[0], {}).values()) == 0
 
@@ -132,7 +109,7 @@ def test_one_early_mistake_is_made_once(exercise, key, students):
     flat = n["leg"] ** 2 / 2
     own = {"bead": flat, "volume": flat * n["line"]}
     own["rods"] = 1.25 * own["volume"] / (pi / 4 * n["rod"] ** 2)
-    marks = marked(exercise, key, n, all_right(key, exercise, n) | own)
+    marks = marked(exercise, key, n, all_right(exercise, key, n) | own)
     assert marks["bead"].slip == "triangle"
     assert [marks[id].verdict for id in ("volume", "rods")] == ["carried", "carried"]
 

@@ -13,16 +13,9 @@ import pytest
 from coursekit import brazing
 from coursekit.materials import STEEL_4130
 
-from .printed import Printed
-
 SLUG = "heat-and-filler"
 WARMS = 88.0  # K a second, a wall of 1 mm under the figure's invented flame
 PASTE, BORATE = "FB3-A", "FB3-D"
-
-
-@pytest.fixture(scope="module")
-def page(root):
-    return Printed.of(root, SLUG)
 
 
 @pytest.fixture(scope="module")

@@ -14,10 +14,7 @@ from scipy.optimize import brentq
 
 from coursekit import miters, tubes
 from coursekit.book.sliders import miter_angles as figure
-from coursekit.classroom import bank, own_numbers
-from coursekit.classroom import key as keys
-
-from .printed import Printed
+from coursekit.classroom import own_numbers
 
 SLUG = "miter-angles"
 TUBE, HEAD, SHELL, ANGLE, WALL, LENGTH = 25.4, 31.8, 38.1, 62.0, 0.9, 585.0
@@ -43,11 +40,6 @@ def z(r, R, angle_deg, phi_deg):
 
 
 # What the page prints
-
-
-@pytest.fixture(scope="module")
-def page(root):
-    return Printed.of(root, SLUG)
 
 
 def test_setup_of_the_page(page):
@@ -158,12 +150,6 @@ def test_bench_and_mistakes(page):
 # The exercise
 
 
-@pytest.fixture(scope="module")
-def exercise(root):
-    public = bank.load(SLUG, root)
-    return public, keys.load(public, root)
-
-
 def worked_again(n):
     """Every answer but the choice, by walking in space or by plane trigonometry."""
     r, R, shell = n["tube_diameter"] / 2, n["head_diameter"] / 2, n["shell_diameter"] / 2
@@ -179,18 +165,18 @@ def worked_again(n):
     }  # fmt: skip
 
 
-def test_answers_are_those_walked_in_space(exercise):
+def test_answers_are_those_walked_in_space(exercise, key):
     for i in range(60):
-        n = own_numbers.draw(*exercise, b"walked", f"student-{i}")
-        found = own_numbers.answers(*exercise, n)
+        n = own_numbers.draw(exercise, key, b"walked", f"student-{i}")
+        found = own_numbers.answers(exercise, key, n)
         for id, value in worked_again(n).items():
             assert found[id] == pytest.approx(value, abs=1e-9), (id, n)
         assert found["phase"] == "quarter"
 
 
-def test_the_ears_stand_a_quarter_turn_apart(exercise):
+def test_the_ears_stand_a_quarter_turn_apart(exercise, key):
     """Least reach round the tube: on the flanks at the head, on top and underside at the shell."""
-    n = own_numbers.draw(*exercise, b"walked", "student-0")
+    n = own_numbers.draw(exercise, key, b"walked", "student-0")
     r, R, shell = n["tube_diameter"] / 2, n["head_diameter"] / 2, n["shell_diameter"] / 2
     head = [z(r, R, n["angle_deg"], p) for p in range(360)]
     top_is_90 = [z(r, shell, 90, p + 90) for p in range(360)]

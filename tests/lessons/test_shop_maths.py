@@ -10,23 +10,13 @@ from statistics import fmean, stdev
 import pytest
 
 from coursekit.book import slider
-from coursekit.classroom import bank, marker, own_numbers
-from coursekit.classroom import key as keys
-from coursekit.classroom.plain import plain
+from coursekit.classroom import own_numbers
 from coursekit.sheets.drawings import shop_maths as field
+
+from .helpers import all_right, as_typed, marked
 
 SLUG = "shop-maths"
 BWG = {14: "0.083", 16: "0.065", 17: "0.058", 18: "0.049", 19: "0.042", 20: "0.035", 23: "0.025"}
-
-
-@pytest.fixture(scope="module")
-def exercise(root):
-    return bank.load(SLUG, root)
-
-
-@pytest.fixture(scope="module")
-def key(root, exercise):
-    return keys.load(exercise, root)
 
 
 @pytest.fixture(scope="module")
@@ -60,16 +50,6 @@ def worked_again(n):
         "improve": max(errors(n), key=errors(n).get),
         "readings": (fmean(values), stdev(values) / 2),
     }
-
-
-def marked(exercise, key, n, values):
-    marks = marker.mark(exercise, key, n, {id: plain(v) for id, v in values.items()})
-    return {m.question: m for m in marks}
-
-
-def all_right(key, exercise, n):
-    found = own_numbers.answers(exercise, key, n)
-    return {id: list(v) if isinstance(v, tuple) else v for id, v in found.items()}
 
 
 def test_answers_are_those_worked_again(exercise, key, students):
@@ -120,14 +100,14 @@ def test_every_slip_is_named_by_the_marker(exercise, key, students):
         for question in exercise.graded:
             for slip in key.slips.get(question.id, ()):
                 value = key.slip_value(slip, question, n, right)
-                own = {question.id: list(value) if isinstance(value, tuple) else value}
-                mark = marked(exercise, key, n, all_right(key, exercise, n) | own)[question.id]
+                own = {question.id: as_typed(value)}
+                mark = marked(exercise, key, n, all_right(exercise, key, n) | own)[question.id]
                 assert (mark.verdict, mark.slip) == ("slip", slip.name), (question.id, mark)
                 assert mark.marks < question.marks
 
 
 def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
-    full = marked(exercise, key, students[0], all_right(key, exercise, students[0]))
+    full = marked(exercise, key, students[0], all_right(exercise, key, students[0]))
     assert sum(m.marks for m in full.values()) == exercise.marks - 2  # the written one is read
     assert sum(m.marks for m in marked(exercise, key, students[0], {}).values()) == 0
 
@@ -138,7 +118,7 @@ def test_one_early_mistake_is_made_once(exercise, key, students):
     miss = 300 * tan(radians(n["protractor_error_deg"]))
     own = {"wall": swg, "bore": worked_again(n)["tape"] - 2 * swg, "miss": miss}
     own["together"] = hypot(miss, n["cut_error"], n["fixture_error"])
-    marks = marked(exercise, key, n, all_right(key, exercise, n) | own)
+    marks = marked(exercise, key, n, all_right(exercise, key, n) | own)
     assert (marks["wall"].slip, marks["miss"].slip) == ("the-other-family", "over-the-base")
     assert (marks["bore"].verdict, marks["bore"].marks) == ("carried", 1)
     assert (marks["together"].verdict, marks["together"].marks) == ("carried", 2)
@@ -147,7 +127,7 @@ def test_one_early_mistake_is_made_once(exercise, key, students):
 def test_half_of_a_pair_earns_half(exercise, key, students):
     n = students[2]
     mean, _ = worked_again(n)["readings"]
-    marks = marked(exercise, key, n, all_right(key, exercise, n) | {"readings": [mean, 9.0]})
+    marks = marked(exercise, key, n, all_right(exercise, key, n) | {"readings": [mean, 9.0]})
     assert marks["readings"].marks == 1.5
 
 

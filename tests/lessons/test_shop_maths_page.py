@@ -13,16 +13,9 @@ import pytest
 
 from coursekit import miters, readings, uncertainty, units
 
-from .printed import Printed
-
 SLUG = "shop-maths"
 FOUR, THREE = [0.82, 0.90, 0.86, 0.94], [1.00, 1.06, 1.12]
 u = readings.division_uncertainty
-
-
-@pytest.fixture(scope="module")
-def page(root):
-    return Printed.of(root, SLUG)
 
 
 def sixty_fourths(length):

@@ -12,19 +12,12 @@ import pytest
 
 from coursekit import brazing, materials, sleeves
 
-from .printed import Printed
-
 SLUG = "sleeve-joint"
 BORE, GAP, LAP = 26.2, 0.08, 30.0
 PLUG = BORE - 2 * GAP
 CHROMOLY, STAINLESS = 14.6e-6, 17.2e-6  # per K, as the page gives them
 WATER = 0.0728 / (998 * 9.81) * 1e6  # mm², surface tension over weight (from memory)
 LOW, HIGH = brazing.filler("BAg-7").clearance
-
-
-@pytest.fixture(scope="module")
-def page(root):
-    return Printed.of(root, SLUG)
 
 
 def test_the_joint_of_the_lesson(page):

@@ -11,24 +11,14 @@ from statistics import fmean
 import pytest
 
 from coursekit.book import slider
-from coursekit.classroom import bank, marker, own_numbers
-from coursekit.classroom import key as keys
-from coursekit.classroom.plain import plain
+from coursekit.classroom import own_numbers
 from coursekit.sheets.drawings import tack_order as field
+
+from .helpers import all_right, as_typed, marked
 
 SLUG = "tack-order"
 FOUR, SIX = ("0°", "90°", "180°", "270°"), ("0°", "60°", "120°", "180°", "240°", "300°")
 CLASS = [(2.10, 0.86), (2.46, 0.90), (1.78, 0.74), (2.30, 0.84), (1.94, 0.70)]
-
-
-@pytest.fixture(scope="module")
-def exercise(root):
-    return bank.load(SLUG, root)
-
-
-@pytest.fixture(scope="module")
-def key(root, exercise):
-    return keys.load(exercise, root)
 
 
 def drawn(exercise, key, count):
@@ -67,16 +57,6 @@ def worked_again(n):
         "tip": n["tube_length"] * tan(radians(abs(best))),
         "class-hold": sum(a * (a - b) for a, b in pairs) / sum(a * a for a, _ in pairs),
     }
-
-
-def marked(exercise, key, n, values):
-    marks = marker.mark(exercise, key, n, {id: plain(v) for id, v in values.items()})
-    return {m.question: m for m in marks}
-
-
-def all_right(key, exercise, n):
-    found = own_numbers.answers(exercise, key, n)
-    return {id: list(v) if isinstance(v, tuple) else v for id, v in found.items()}
 
 
 # Answers
@@ -132,9 +112,7 @@ def test_every_slip_is_named_by_the_marker(exercise, key, students):
         for question in exercise.graded:
             for slip in key.slips.get(question.id, ()):
                 value = key.slip_value(slip, question, n, right)
-                values = all_right(key, exercise, n) | {
-                    question.id: list(value) if isinstance(value, tuple) else value
-                }
+                values = all_right(exercise, key, n) | {question.id: as_typed(value)}
                 mark = marked(exercise, key, n, values)[question.id]
                 assert (mark.verdict, mark.slip) == ("slip", slip.name), (question.id, mark)
                 assert mark.marks < question.marks
@@ -151,7 +129,7 @@ def test_slips_on_top_of_slips_are_named_too(exercise, key, students, turn):
                 own[question.id] = key.slip_value(slips[turn], question, n, own)
             else:
                 own[question.id] = key.value(question, n, own)
-        values = {id: list(v) if isinstance(v, tuple) else v for id, v in own.items()}
+        values = {id: as_typed(v) for id, v in own.items()}
         marks = marked(exercise, key, n, values)
         for id, slip in slipped.items():
             assert (marks[id].verdict, marks[id].slip) == ("slip", slip.name), (turn, marks[id])
@@ -159,7 +137,7 @@ def test_slips_on_top_of_slips_are_named_too(exercise, key, students, turn):
 
 def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
     n = students[0]
-    full = marked(exercise, key, n, all_right(key, exercise, n))
+    full = marked(exercise, key, n, all_right(exercise, key, n))
     assert sum(m.marks for m in full.values()) == exercise.marks - 2  # the written one is read
     assert sum(m.marks for m in marked(exercise, key, n, {}).values()) == 0
 
@@ -169,7 +147,7 @@ def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
 
 def test_radians_and_inches_earn_half(exercise, key, students):
     n = students[1]
-    right = all_right(key, exercise, n)
+    right = all_right(exercise, key, n)
     wrong = right | {"first-tilt": radians(right["first-tilt"]), "tip": right["tip"] / 25.4}
     marks = marked(exercise, key, n, wrong)
     assert [marks[id].verdict for id in ("first-tilt", "tip")] == ["unit", "unit"]
@@ -188,7 +166,7 @@ def test_one_early_mistake_is_made_once(exercise, key, students):
         "left": first * (1 - hold) * (1 + hold**4) ** 0.5,
     }
     own["tip"] = n["tube_length"] * tan(radians(own["left"]))
-    marks = marked(exercise, key, n, all_right(key, exercise, n) | own)
+    marks = marked(exercise, key, n, all_right(exercise, key, n) | own)
     assert marks["hold"].slip == "left-over"
     assert marks["order-four"].verdict == "right"
     for id in ("pulls", "clock", "left", "tip"):

@@ -15,17 +15,10 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from .printed import Printed
-
 SLUG = "tack-order"
 FIRST, HOLD, LENGTH = 3.0, 0.6, 573.0
 PULLS = FIRST * HOLD ** np.arange(6)
 CLOCK, PAIRS, NEIGHBOURS = (0, 90, 180, 270), (0, 180, 90, 270), (0, 270, 90, 180)
-
-
-@pytest.fixture(scope="module")
-def page(root):
-    return Printed.of(root, SLUG)
 
 
 def tilt(*order, first=FIRST, hold=HOLD):

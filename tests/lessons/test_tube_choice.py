@@ -9,23 +9,13 @@ import pytest
 from scipy.integrate import quad
 
 from coursekit.book import slider
-from coursekit.classroom import bank, marker, own_numbers
-from coursekit.classroom import key as keys
-from coursekit.classroom.plain import plain
+from coursekit.classroom import own_numbers
 from coursekit.sheets.drawings import tube_choice as field
+
+from .helpers import all_right, as_typed, marked
 
 SLUG = "tube-choice"
 STEEL = 0.00785
-
-
-@pytest.fixture(scope="module")
-def exercise(root):
-    return bank.load(SLUG, root)
-
-
-@pytest.fixture(scope="module")
-def key(root, exercise):
-    return keys.load(exercise, root)
 
 
 @pytest.fixture(scope="module")
@@ -84,16 +74,6 @@ def worked_again(n):
     }
 
 
-def marked(exercise, key, n, values):
-    marks = marker.mark(exercise, key, n, {id: plain(v) for id, v in values.items()})
-    return {m.question: m for m in marks}
-
-
-def all_right(key, exercise, n):
-    found = own_numbers.answers(exercise, key, n)
-    return {id: list(v) if isinstance(v, tuple) else v for id, v in found.items()}
-
-
 def test_answers_are_those_worked_again(exercise, key, students):
     for n in students:
         found = own_numbers.answers(exercise, key, n)
@@ -129,15 +109,15 @@ def test_every_slip_is_named_by_the_marker(exercise, key, students):
         for question in exercise.graded:
             for slip in key.slips.get(question.id, ()):
                 value = key.slip_value(slip, question, n, right)
-                value = list(value) if isinstance(value, tuple) else value
-                own = all_right(key, exercise, n) | {question.id: value}
+                value = as_typed(value)
+                own = all_right(exercise, key, n) | {question.id: value}
                 mark = marked(exercise, key, n, own)[question.id]
                 assert (mark.verdict, mark.slip) == ("slip", slip.name), (question.id, mark)
                 assert mark.marks < question.marks
 
 
 def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
-    full = marked(exercise, key, students[0], all_right(key, exercise, students[0]))
+    full = marked(exercise, key, students[0], all_right(exercise, key, students[0]))
     assert sum(m.marks for m in full.values()) == exercise.marks - 2  # the written one is read
     assert sum(m.marks for m in marked(exercise, key, students[0], {}).values()) == 0
 
@@ -146,7 +126,7 @@ def test_one_early_mistake_is_made_once(exercise, key, students):
     n = students[1]
     wrong = pi * n["diameter"] ** 2 / 4
     own = {"area": wrong, "mass": wrong * n["length"] * STEEL}
-    marks = marked(exercise, key, n, all_right(key, exercise, n) | own)
+    marks = marked(exercise, key, n, all_right(exercise, key, n) | own)
     assert marks["area"].slip == "solid-bar"
     assert (marks["mass"].verdict, marks["mass"].marks) == ("carried", 1)
 
@@ -168,7 +148,7 @@ def test_the_thin_formula_and_the_mean_wall_count_as_right(exercise, key, studen
             "slit": 3 * (r / n["wall"]) ** 2,
         }
         own["stiffer"] = ((n["bigger"] - n["wall"]) / (n["diameter"] - n["wall"])) ** 3
-        marks = marked(exercise, key, n, all_right(key, exercise, n) | own)
+        marks = marked(exercise, key, n, all_right(exercise, key, n) | own)
         for id in own:
             assert marks[id].verdict == "right", (id, marks[id])
 

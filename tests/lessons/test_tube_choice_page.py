@@ -13,18 +13,11 @@ import pytest
 
 from coursekit import materials, tubes
 
-from .printed import Printed
-
 SLUG = "tube-choice"
 STEEL = tubes.STEEL_DENSITY / 1000  # g/mm³
 ERRAND, WIDE, STAY = tubes.Round(25.4, 1.0), tubes.Round(38.1, 0.65), tubes.Round(22.2, 0.9)
 THICK, BELLY, BUTT = (tubes.Round(25.4, wall) for wall in (0.75, 0.6, 0.9))
 LONG = tubes.Butted(25.4, (0.9, 0.6, 0.9), (70, 50, 310, 50, 120))
-
-
-@pytest.fixture(scope="module")
-def page(root):
-    return Printed.of(root, SLUG)
 
 
 def grams(tube, length):

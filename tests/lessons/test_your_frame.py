@@ -11,26 +11,16 @@ from math import atan2, cos, degrees, hypot, pi, radians, sin, sqrt
 import pytest
 
 from coursekit.book import slider
-from coursekit.classroom import bank, marker, own_numbers
-from coursekit.classroom import key as keys
-from coursekit.classroom.plain import plain
+from coursekit.classroom import own_numbers
 from coursekit.sheets import checks, frame_file
 from coursekit.sheets.cut_list import marks
 from coursekit.sheets.drawings import your_frame as field
 from coursekit.sheets.templates import mark_at
 
+from .helpers import all_right, as_typed, marked
+
 SLUG = "your-frame"
 LEGS = ("down", "head", "top", "seat")
-
-
-@pytest.fixture(scope="module")
-def exercise(root):
-    return bank.load(SLUG, root)
-
-
-@pytest.fixture(scope="module")
-def key(root, exercise):
-    return keys.load(exercise, root)
 
 
 @pytest.fixture(scope="module")
@@ -89,19 +79,6 @@ def worked_again(n):
     }  # fmt: skip
 
 
-def marked(exercise, key, n, values):
-    marks = marker.mark(exercise, key, n, {id: plain(v) for id, v in values.items()})
-    return {m.question: m for m in marks}
-
-
-def as_typed(value):
-    return list(value) if isinstance(value, tuple) else value
-
-
-def all_right(key, exercise, n):
-    return {id: as_typed(v) for id, v in own_numbers.answers(exercise, key, n).items()}
-
-
 def test_answers_are_those_worked_again(exercise, key, students):
     for n in students:
         found = own_numbers.answers(exercise, key, n)
@@ -147,14 +124,14 @@ def test_every_slip_is_named_by_the_marker(exercise, key, students):
         for question in exercise.graded:
             for slip in key.slips.get(question.id, ()):
                 value = as_typed(key.slip_value(slip, question, n, right))
-                own = all_right(key, exercise, n) | {question.id: value}
+                own = all_right(exercise, key, n) | {question.id: value}
                 mark = marked(exercise, key, n, own)[question.id]
                 assert (mark.verdict, mark.slip) == ("slip", slip.name), (question.id, mark)
                 assert mark.marks < question.marks
 
 
 def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
-    full = marked(exercise, key, students[0], all_right(key, exercise, students[0]))
+    full = marked(exercise, key, students[0], all_right(exercise, key, students[0]))
     assert sum(m.marks for m in full.values()) == exercise.marks - 3  # the written one is read
     assert sum(m.marks for m in marked(exercise, key, students[0], {}).values()) == 0
 
@@ -167,7 +144,7 @@ def test_one_early_mistake_is_made_once(exercise, key, students):
     own = {"runs": runs, "closing": closing, "gap": hypot(*closing)}
     own["top-tube-axis"] = [right["top-tube-axis"][0]] * 2
     own["underside"] = right["underside"] - 65
-    marks = marked(exercise, key, n, all_right(key, exercise, n) | own)
+    marks = marked(exercise, key, n, all_right(exercise, key, n) | own)
     assert (marks["runs"].slip, marks["top-tube-axis"].slip) == (
         "all-forward",
         "marks-are-the-axis",

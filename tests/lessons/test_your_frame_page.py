@@ -14,15 +14,8 @@ from coursekit.sheets.cut_list import marks
 from coursekit.sheets.templates import mark_at
 from tests.sheets import builds
 
-from .printed import Printed
-
 SLUG = "your-frame"
 READ = [(627.0, 48.1), (70.0, 107.5), (560.5, 183.9), (518.5, 287.0)]
-
-
-@pytest.fixture(scope="module")
-def page(root):
-    return Printed.of(root, SLUG)
 
 
 @pytest.fixture(scope="module")
