@@ -16,6 +16,9 @@ class Printed:
     >>> page.says("the swing is #.#°", 90 - 63)
     Traceback (most recent call last):
     AssertionError: the page must print 'the swing is 27.0°'
+    >>> page.says("is −#.#", 1.5)
+    Traceback (most recent call last):
+    AssertionError: the page must print 'is −1.5'
     """
 
     def __init__(self, text: str) -> None:
@@ -31,8 +34,15 @@ class Printed:
         left = iter(values)
         filled = _FORM.sub(lambda form: _filled(form, next(left)), words)
         assert not list(left), f"{words!r} has too few forms"
-        if " ".join(filled.split()) not in self.text:
+        if not re.search(_whole(" ".join(filled.split())), self.text):
             raise AssertionError(f"the page must print {filled!r}")
+
+
+def _whole(words: str) -> str:
+    """Return a pattern of the words; a number at either end is the whole one: 28.0 is not in 128.05."""
+    before = r"(?<![0-9])(?<![0-9][.,])" if words[0].isdigit() else ""
+    after = r"(?![0-9])(?![.,][0-9])" if words[-1].isdigit() else ""
+    return before + re.escape(words) + after
 
 
 def _filled(form: re.Match[str], value: float) -> str:
