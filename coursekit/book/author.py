@@ -16,6 +16,7 @@ from coursekit.classroom.classes import write_bytes, write_text
 
 _NEW = Path(__file__).parent / "new"
 _SLUG = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
+_NEEDS = re.compile(rb"^needs:.*$", re.MULTILINE)  # in a page's front matter
 Progress = Callable[[str, float], None]
 
 
@@ -81,7 +82,7 @@ def preview(slug: str, root: Path, progress: Progress | None = None) -> Path:
     """Return one lesson's page, built with those it leads to, in `build/preview`.
 
     What else would be refused, such as a link to a page that is not yet written, is let pass: the book
-    itself is strict. Raises AuthoringError where the lesson has no page.
+    itself is strict. What a lesson stands on is left out, for those lessons are. Raises AuthoringError where the lesson has no page.
     """
     page = root / "course" / f"{slug}.md"
     if not page.is_file():
@@ -121,6 +122,8 @@ def _stage(slug: str, root: Path, target: Path) -> None:
                 if name == "course" and path.stem in left_out and path.suffix == ".md":
                     continue
                 wanted[here] = path.read_bytes()
+                if name == "course" and path.suffix == ".md":
+                    wanted[here] = _NEEDS.sub(b"needs: []", wanted[here], count=1)
     for path in sorted(p for p in target.rglob("*") if p.is_file()) if target.is_dir() else ():
         if path not in wanted:
             path.unlink()

@@ -107,6 +107,16 @@ def test_a_quick_look_builds_one_page_though_a_link_is_open(course):
         author.preview("nothing", course)
 
 
+def test_a_quick_look_does_not_ask_for_the_lessons_that_a_lesson_stands_on(course):
+    page = course / "course" / f"{SLUG}.md"
+    text = page.read_text()
+    page.write_text(text.replace("---\n", "---\nneeds: [small]\n", 1))
+    try:
+        assert "The part in the hand" in author.preview(SLUG, course).read_text()
+    finally:
+        page.write_text(text)
+
+
 def test_the_command_begins_a_lesson(course, monkeypatch, tmp_path):
     shutil.copytree(course, tmp_path / "c", ignore=shutil.ignore_patterns("build"))
     monkeypatch.chdir(tmp_path / "c")
