@@ -73,3 +73,13 @@ def test_the_twelve_evenings_hold_every_lesson_once_after_what_it_stands_on(root
     assert sorted(planned) == sorted(lessons(root))
     for slug, before in whole.needs(root).items():
         assert all(planned.index(b) < planned.index(slug) for b in before), slug
+
+
+def test_no_two_pages_give_a_figure_the_same_name(root):
+    names = [
+        name
+        for path in (root / "course").glob("*.md")
+        for name in re.findall(r"^ *:? *name: (fig-[\w-]+)$", path.read_text("utf-8"), re.MULTILINE)
+    ]
+    assert len(names) > 80
+    assert not {n for n in names if names.count(n) > 1}
