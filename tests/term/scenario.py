@@ -126,12 +126,13 @@ class Term:
         ).encode()
 
     def loose_question(self, slug: str) -> str:
-        """A question that stands alone: a number on which no other builds and which builds on none."""
+        """A question that stands alone, a number or else a choice: none builds on it, and it on none."""
         work = self.work(slug)
         built = {id for a in work.key.answers.values() for id in a.after}
-        for q in work.exercise.graded:
-            if q.kind == "number" and q.id not in built and not work.key.answers[q.id].after:
-                return q.id
+        for kind in ("number", "choice"):
+            for q in work.exercise.graded:
+                if q.kind == kind and q.id not in built and not work.key.answers[q.id].after:
+                    return q.id
         raise AssertionError(f"{slug} has no question that stands alone")
 
     def slip_cell(self, slug: str, student: str) -> dict[str, str]:
@@ -203,10 +204,11 @@ class Term:
         work, id = self.work(slug), self.loose_question(slug)
         q = work.exercise.question(id)
         value = work.key.value(q, work.numbers(ON_PAPER), {})
+        answer = value if isinstance(value, str) else f"{value:.6f}"
         file = self.place / "inbox" / slug / "paper.csv"
         came = self.due(slug) - timedelta(hours=1)
         file.write_text(
-            f"student,lesson,question,answer,handed in\n{ON_PAPER},{slug},{id},{value:.6f},{came:%Y-%m-%d %H:%M} UTC\n"
+            f"student,lesson,question,answer,handed in\n{ON_PAPER},{slug},{id},{answer},{came:%Y-%m-%d %H:%M} UTC\n"
         )
         did("answers", "take-in", file, *self.on)
 
