@@ -153,22 +153,28 @@ def pieces(secret):
             yield piece
 
 
-def leaks(text, private):
+@pytest.fixture(scope="module")
+def needles(private):
+    """What to look for, with its name: the pieces of all private texts, cut once."""
+    return [(what, piece) for what, secret in private.items() for piece in pieces(secret)]
+
+
+def leaks(text, needles):
     text = plain(text)
-    return [f"{what}: {p}" for what, secret in private.items() for p in pieces(secret) if p in text]
+    return [f"{what}: {piece}" for what, piece in needles if piece in text]
 
 
-def test_the_search_for_leaks_finds_one(private):
-    for what, secret in private.items():
-        longest = max(pieces(secret), key=len, default="")
-        if longest:
-            assert leaks(f"<p>Some <b>text</b> {longest} and more", private), what
+def test_the_search_for_leaks_finds_one(needles):
+    longest = dict(sorted(needles, key=lambda one: len(one[1])))
+    assert len(longest) > 500
+    for what, piece in longest.items():
+        assert leaks(f"<p>Some <b>text</b> {piece} and more", needles), what
     assert leaks(
-        "<p>You used the radius where the diameter belongs: once round is pi times", private
+        "<p>You used the radius where the diameter belongs: once round is pi times", needles
     )
 
 
-def test_no_page_holds_anything_of_the_private_half(book, private):
+def test_no_page_holds_anything_of_the_private_half(book, needles):
     own = [
         p
         for p in book.rglob("*")
@@ -177,7 +183,7 @@ def test_no_page_holds_anything_of_the_private_half(book, private):
     ]
     assert len(own) > len(PAGES)
     for path in own:
-        assert not leaks(path.read_text("utf-8", errors="ignore"), private), path
+        assert not leaks(path.read_text("utf-8", errors="ignore"), needles), path
 
 
 def test_sources_of_pages_are_not_handed_out(book):
