@@ -478,7 +478,7 @@ def practice_forward(n):
 
 @key.slip("practice-foot")
 def practice_front_centre_level(n):
-    """You laid the front centre level. It rises by the drop, as the chainstay does."""
+    """That is a front centre that lies level. It rises by the drop, as the chainstay does."""
     return n.front_centre - n.fork_offset * s(n)
 
 

@@ -704,7 +704,7 @@ def practice_both(n):
 
 @key.slip("practice-sleeve")
 def practice_one_wall(n):
-    """The bore is two walls less than the outside."""
+    """A wall was forgotten: there is one on each side of the bore."""
     return (TOP - UPPER_WALL - n.plug) / 2
 
 
