@@ -30,10 +30,14 @@ def direction(quadrant, degrees, minutes):
     return {"NE": 90 - angle, "SE": angle - 90, "SW": 270 - angle, "NW": 90 + angle}[quadrant]
 
 
-@pytest.fixture(scope="module")
-def walk():
+def walked():
     ways = [direction(*course[1:4]) for course in COURSES]
     return closure.traverse([course[0] for course in COURSES], ways)
+
+
+@pytest.fixture
+def walk():
+    return walked()
 
 
 def test_departures_and_latitudes(walk):
@@ -42,7 +46,8 @@ def test_departures_and_latitudes(walk):
         assert step == pytest.approx([departure, latitude], abs=1.01 * HALF)
 
 
-def test_misclosure(walk):
+def test_misclosure():
+    walk = walked()
     assert walk.misclosure == pytest.approx([18.0737, 16.8171], abs=1.01 * HALF)
     assert walk.distance == pytest.approx(24.6876, abs=1.01 * HALF)
     assert walk.perimeter == pytest.approx(5000.1300, abs=HALF)
