@@ -38,11 +38,20 @@ def marks_table(work: Assignment, handed_in: Mapping[str, str] | None = None) ->
 
 
 def course_table(works: Sequence[Assignment]) -> Table:
-    """Return a class's marks over several exercises, a line an exercise: how many, how good, what came of it."""
+    """Return a class's marks over several exercises, a line an exercise; `right` and `slips` count answers."""
     table = Table(title="The whole course", title_justify="left")
-    for name in ("lesson", "handed in", "questions", "of", "mean", "least", "most"):
+    for name in (
+        "lesson",
+        "handed in",
+        "questions",
+        "of",
+        "mean",
+        "least",
+        "most",
+        "right",
+        "slips",
+    ):
         table.add_column(name, justify="left" if name == "lesson" else "right")
-    table.add_column("what came of it")
     for work in works:
         with gradebook(work.folder) as book:
             got = scores(book, work.slug) if work.slug in {a.name for a in book.assignments} else {}
@@ -52,13 +61,15 @@ def course_table(works: Sequence[Assignment]) -> Table:
         ends = (
             [f"{v:.1f}" for v in (fmean(totals), min(totals), max(totals))] if totals else ["–"] * 3
         )
+        verdicts = [m.verdict for r in records if r for m in r.marks]
         table.add_row(
             work.exercise.title,
             f"{came} of {len(records)}",
             str(len(work.exercise.graded)),
             f"{work.exercise.marks:g}",
             *ends,
-            _counted([m.verdict for r in records if r for m in r.marks]),
+            str(verdicts.count("right")),
+            str(verdicts.count("slip")),
         )
     return table
 
