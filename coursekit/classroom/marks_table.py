@@ -94,9 +94,6 @@ def in_short(work: Assignment, student: str) -> str:
     record = recorded(work.folder, student, work.slug)
     if record is None:
         return "not handed in"
-    return _counted([mark.verdict for mark in record.marks])
-
-
-def _counted(verdicts: Sequence[str]) -> str:
+    verdicts = [mark.verdict for mark in record.marks]
     found = [(verdicts.count(verdict), words) for verdict, words in _WORDS if verdict in verdicts]
     return ", ".join(f"{n} {w.replace('slips', 'slip') if n == 1 else w}" for n, w in found)

@@ -15,11 +15,21 @@ from types import SimpleNamespace
 import pdfplumber
 import pytest
 
-from coursekit.classroom import bench, due, handout, reminders, report, report_facts, report_plots
+from coursekit.classroom import (
+    bench,
+    due,
+    handout,
+    marks_table,
+    reminders,
+    report,
+    report_facts,
+    report_plots,
+)
 from coursekit.classroom.analysis import Item, SlipCount
 from coursekit.classroom.class_settings import when
 from coursekit.classroom.classes import ClassError, Student, load, open_class
 from coursekit.classroom.gradebook import gradebook, scores
+from coursekit.classroom.writer import recorded
 from tests import tools
 
 from .conftest import SLUG
@@ -238,3 +248,19 @@ def test_the_commonest_slip_is_talked_over_first_and_longest():
     assert [t.minutes for t in found] == [5, 3, 2]
     assert found[0].read == "the b"
     assert report_facts._talk([waiting]) == ()
+
+
+def test_the_table_of_the_course_sums_up_each_exercise(reported):
+    """Worked out again from the report's own list of marks and the records of the runs."""
+    folder, facts = reported
+    (lesson,) = facts.lessons
+    table = marks_table.course_table([lesson.work])
+    cells = {str(c.header): next(iter(c.cells)) for c in table.columns}
+    marks = list(lesson.marks.values())
+    given = [m for s in folder.students for m in recorded(folder, s.id, SLUG).marks]
+    assert cells["handed in"] == "12 of 12"
+    assert (cells["questions"], cells["of"]) == ("12", "25")
+    assert (cells["least"], cells["most"]) == (f"{min(marks):.1f}", f"{max(marks):.1f}")
+    assert cells["mean"] == f"{sum(marks) / 12:.1f}"
+    assert int(cells["right"]) == sum(m.verdict == "right" for m in given) > 0
+    assert int(cells["slips"]) == sum(m.verdict == "slip" for m in given) > 0
