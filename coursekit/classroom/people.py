@@ -117,13 +117,16 @@ def _refuse_id(folder: ClassFolder, old: str, id: str) -> None:
 def _places(folder: ClassFolder, old: str, new: str) -> list[tuple[Path, Path]]:
     """Return what lies in the class folder under a student's id, and where it lies under another."""
     pairs = [(folder.path / name / old, folder.path / name / new) for name in BY_STUDENT]
-    for path in sorted((folder.path / "worksheets").glob("*/*.pdf")):
-        if path.stem == old:
-            pairs.append((path, path.with_name(f"{new}.pdf")))
+    pairs += [(p, p.with_name(f"{new}.pdf")) for p in own_worksheets(folder, old)]
     for path in sorted((folder.path / "to-send").glob("*/*.zip")):
         if path.stem == f"{path.parent.name}-{old}":
             pairs.append((path, path.with_name(f"{path.parent.name}-{new}.zip")))
     return [(a, b) for a, b in pairs if a.exists()]
+
+
+def own_worksheets(folder: ClassFolder, student: str) -> list[Path]:
+    """Return a student's own worksheets, those in large print among them."""
+    return sorted(p for p in (folder.path / "worksheets").rglob("*.pdf") if p.stem == student)
 
 
 def _rename_row(book: Any, old: str, new: str, name: str) -> None:

@@ -19,6 +19,7 @@ from coursekit.classroom import (
     people,
     report_data,
     upkeep,
+    worksheets,
 )
 from coursekit.classroom.bank import AuthoringError
 from coursekit.classroom.classes import (
@@ -81,10 +82,10 @@ def export(folder: ClassFolder, student: str, root: Path, target: Path) -> list[
                 inner = f"{name}/{path.relative_to(base).as_posix()}"
                 packed.write(path, inner)
                 names.append(inner)
-        for path in sorted((folder.path / "worksheets").glob("*/*.pdf")):
-            if path.stem == student:
-                names.append(f"worksheets/{path.parent.name}.pdf")
-                packed.write(path, names[-1])
+        for path in people.own_worksheets(folder, student):
+            inner = path.parent.relative_to(folder.path / "worksheets").as_posix()
+            names.append(f"worksheets/{inner.replace('/', '-')}.pdf")
+            packed.write(path, names[-1])
     target.chmod(0o600)
     return names
 
@@ -200,7 +201,7 @@ def _from_records(folder: ClassFolder, student: str) -> list[str]:
 def _made_of_all(folder: ClassFolder, student: str) -> list[str]:
     """Remove what was made of the whole class and can be made again."""
     paths = [p for name in _OF_ALL for p in (folder.path / name).rglob("*") if p.is_file()]
-    paths += (folder.path / "worksheets").glob("*/class.pdf")
+    paths += filter(worksheets.is_class_set, (folder.path / "worksheets").rglob("*.pdf"))
     paths += (folder.path / "to-send").glob("*/*.stick.zip")
     paths += (folder.path / "release").glob(f"*/numbers/{student}.json")
     paths += folder.made.glob("*.known.json")

@@ -24,8 +24,8 @@ Bar = Callable[[str, int | None], AbstractContextManager[Step]]
 
 def worksheets(
     work: Assignment, paper: str, step: Step | None = None, large: bool = False
-) -> tuple[Path, Path]:
-    """Make the worksheets and the answer key of a class; return class set and key."""
+) -> tuple[list[Path], Path]:
+    """Make the worksheets and the answer key of a class; return the class set's files and the key."""
     folder = work.folder.path
     students = [(s.id, s.name) for s in work.folder.students]
     made = paper_sheets.make(
@@ -39,8 +39,7 @@ def worksheets(
         progress=step,
         large=large,
     )
-    key = next(p for p in made if p.is_relative_to(folder / "answer-key"))
-    return made[0], key
+    return [p for p in made if paper_sheets.is_class_set(p)], made[-1]
 
 
 def demo(
@@ -82,8 +81,8 @@ def demo(
     said = {student: case.say for student, case in demo_class.CASES.items()}
     console.print(marks_table(shown, said))
     console.print(course_table(works))
-    place = dict(zip(slugs, sheets, strict=True))[shown.slug]
-    console.print(_places(root, shown, index, *place, made[0]))
+    (class_set, *_), key = dict(zip(slugs, sheets, strict=True))[shown.slug]
+    console.print(_places(root, shown, index, class_set, key, made[0]))
 
 
 def _naming(step: Step, work: Assignment) -> Step:

@@ -16,6 +16,8 @@ from coursekit.sheets import answers, drawing, page, text, worksheet
 from coursekit.sheets.strip import Strip
 
 CLASS_SET, BLANK, LARGE = "class", "blank", "large"
+IN_ONE = 30  # students in one file of the class set: to set a page takes some 3 MB of memory
+_KEPT = re.compile(rf"{CLASS_SET}(-\d+)?")
 
 
 def body(exercise: Exercise) -> worksheet.Body:
@@ -101,8 +103,9 @@ def make(
     """Return the PDFs made: class set, blank set for the wall, each student's worksheet, last the key.
 
     Worksheets are `out/<slug>/class.pdf`, `blank.pdf` and `<student>.pdf`, in large print in the
-    folder `large` there; the key is `key_folder/<slug>.pdf`. A file is written only where its bytes change. `progress` is told the
-    name of each file when it is done.
+    folder `large` there; the key is `key_folder/<slug>.pdf`. A class of more than `IN_ONE` has its set in
+    several files, `class-1.pdf` and on, in the order of the class. A file is written only where its bytes
+    change. `progress` is told the name of each file when it is done.
 
     Parameters
     ----------
@@ -132,7 +135,13 @@ def make(
         if progress:
             progress(path.name)
 
-    write(folder / f"{CLASS_SET}.pdf", worksheet.pdf(shared, copies, paper, large))
+    parts = [copies[i : i + IN_ONE] for i in range(0, len(copies), IN_ONE)]
+    names = [CLASS_SET] if len(parts) == 1 else [f"{CLASS_SET}-{i + 1}" for i in range(len(parts))]
+    for path in folder.glob("*.pdf"):
+        if is_class_set(path) and path.stem not in names:
+            path.unlink()  # of a class that was larger, or smaller
+    for part, name in zip(parts, names, strict=True):
+        write(folder / f"{name}.pdf", worksheet.pdf(shared, part, paper, large))
     write(folder / f"{BLANK}.pdf", worksheet.pdf(shared, [blank(exercise)], paper, large))
     for one in copies:
         write(folder / f"{one.student}.pdf", worksheet.pdf(shared, [one], paper, large))
@@ -140,16 +149,26 @@ def make(
     return made
 
 
+def is_class_set(path: Path) -> bool:
+    """Return whether the file at `path` holds the worksheets of many students.
+
+    >>> [is_class_set(Path(name)) for name in ("class.pdf", "class-2.pdf", "classy.pdf", "blank.pdf")]
+    [True, True, False, False]
+    """
+    return _KEPT.fullmatch(path.stem) is not None
+
+
 def _refuse(students: Sequence[tuple[str, str]], folder: Path, key_folder: Path) -> None:
     if not students:
         raise ValueError("A class set must have a student or more; got none. Fill the roster.")
-    seen = {CLASS_SET, BLANK}
+    seen = {BLANK}
     for id, _ in students:
         name = id.casefold()
-        if not id or name in seen or any(c in '/\\:*?"<>|' or not c.isprintable() for c in id):
+        kept = not id or name in seen or _KEPT.fullmatch(name)
+        if kept or any(c in '/\\:*?"<>|' or not c.isprintable() for c in id):
             raise ValueError(
                 f"A student's id must be fit for a file of its own; got {id!r}, which is empty, has "
-                f"a sign that a file cannot have, is there twice or is '{CLASS_SET}' or '{BLANK}'. Change it."
+                f"a sign that a file cannot have, is there twice or is '{CLASS_SET}', '{CLASS_SET}-1' or '{BLANK}'. Change it."
             )
         seen.add(name)
     if key_folder.resolve().is_relative_to(folder.resolve()):

@@ -36,7 +36,8 @@ def worksheets(slug: str, class_path: Path, paper: str, large: bool) -> None:
 
     with bar("Worksheets", None) as step:
         sheets, key = show.worksheets(work_of(class_path, slug), paper, step, large)
-    console.print(f"Class set: {sheets}\nAnswer key (instructor only): {key}", soft_wrap=True)
+    whole = "\n".join(f"Class set: {path}" for path in sheets)
+    console.print(f"{whole}\nAnswer key (instructor only): {key}", soft_wrap=True)
 
 
 @click.group()

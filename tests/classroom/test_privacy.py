@@ -44,6 +44,7 @@ def full(marked_evening, tmp_path_factory):
     people.renumber(small.opened(place).folder, "berta", ["other"])
     work = small.opened(place)
     show.worksheets(work, "a4")
+    show.worksheets(work, "a4", large=True)
     bundles.make(work, None)
     marking.mark_class(work, limits=LIMITS)
     feedback.give_feedback(work.folder, "small", root=work.root)
@@ -108,7 +109,7 @@ def test_erased_means_gone_from_every_byte_of_the_folder(work):
         assert "berta" not in path.name
         assert path.is_dir() or b"berta" not in path.read_bytes(), path
     for words in ("gradebook: the student and 1 submission", "bench record: 2 readings", "answers on paper: 1", "roster.csv: the line",
-                  "submitted/berta", "taken-in/berta", "worksheets/small/class.pdf", "reports/report.html"):  # fmt: skip
+                  "submitted/berta", "taken-in/berta", "worksheets/small/class.pdf", "worksheets/small/large/class.pdf", "reports/report.html"):  # fmt: skip
         assert words in done.removed
     assert any(words.startswith("backup gradebook-") for words in done.removed)
     kept = small.opened(work.root.parent)

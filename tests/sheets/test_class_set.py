@@ -159,10 +159,10 @@ def test_singly_is_the_same_as_in_the_set(tmp_path: Path) -> None:
     assert together == apart
 
 
-@pytest.mark.parametrize("id", ["blank", "BLANK", "class"])
+@pytest.mark.parametrize("id", ["blank", "BLANK", "class", "Class-2"])
 def test_a_student_cannot_have_the_name_of_a_set(id: str, tmp_path: Path) -> None:
     exercise = bank.load("tack-order", ROOT)
-    with pytest.raises(ValueError, match="or is 'class' or 'blank'"):
+    with pytest.raises(ValueError, match="or is 'class', 'class-1' or 'blank'"):
         worksheets.make(
             exercise, keys.load(exercise, ROOT), [(id, id)], {}, tmp_path / "o", tmp_path / "k"
         )
@@ -176,6 +176,30 @@ def test_empty_roster_and_missing_number_are_told(tmp_path: Path) -> None:
     with pytest.raises(bank.AuthoringError, match="bench-09 has no "):
         worksheets.make(exercise, key, [("bench-09", "x")], {}, tmp_path / "o", tmp_path / "k")
     assert not list(tmp_path.rglob("*.pdf"))
+
+
+def test_a_large_class_has_its_set_in_several_files(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    exercise = bank.load("tack-order", ROOT)
+    key = keys.load(exercise, ROOT)
+    monkeypatch.setattr(worksheets, "IN_ONE", 2)
+    out = tmp_path / "o"
+
+    def names(students: list[tuple[str, str]]) -> list[str]:
+        drawn = numbers("tack-order")
+        files = worksheets.make(exercise, key, students, drawn, out, tmp_path / "k")
+        assert sorted(p for p in files if p.is_relative_to(out)) == sorted(out.rglob("*.pdf"))
+        return [p.stem for p in files if worksheets.is_class_set(p)]
+
+    assert len(STUDENTS) == 3
+    assert names(STUDENTS) == ["class-1", "class-2"]
+    sets = [out / "tack-order" / f"class-{i}.pdf" for i in (1, 2)]
+    together = [paper.text(p) for f in sets for p in paper.pages(f.read_bytes())]
+    alone = [out / "tack-order" / f"{s}.pdf" for s, _ in STUDENTS]
+    assert together == [paper.text(p) for f in alone for p in paper.pages(f.read_bytes())]
+    alone[2].unlink()
+    assert names(STUDENTS[:2]) == ["class"]  # and the two of the larger class are gone
 
 
 def test_bytes_are_the_same_again() -> None:
