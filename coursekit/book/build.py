@@ -13,11 +13,19 @@ from importlib import metadata
 from pathlib import Path
 from typing import Any
 
+from coursekit.book import cells
+
 Progress = Callable[[str, float], None]
 
 _STEP = re.compile(r"(reading sources|writing output|copying images)\.* *\[ *(\d+)%\]")
 _SHARE = {"reading sources": (0.05, 0.75), "writing output": (0.75, 0.95)}
-_LEFT_OUT = {"sphinx_thebe", "sphinx_comments", "sphinx_togglebutton", "sphinx.ext.intersphinx"}
+_LEFT_OUT = {
+    *("sphinx_thebe", "sphinx_comments", "sphinx_togglebutton", "sphinx.ext.intersphinx"),
+    "sphinx_jupyterbook_latex",  # no LaTeX is made; it does not say that reading can be shared out
+}
+_SHARED_OUT = (
+    "sphinx_multitoc_numbering"  # does not say so either, but only numbers what has been read
+)
 _MADE = ("html", "doctrees", "cells", "jupyter_execute")
 _BUILT_WITH = ("jupyter-book", "sphinx", "myst-nb", "matplotlib", "numpy", "sympy")
 
@@ -129,6 +137,7 @@ def _environment(root: Path) -> dict[str, str]:
         "PYTHONUTF8": "1",
         "COURSEKIT_ROOT": str(root),
         "PYDEVD_DISABLE_FILE_VALIDATION": "1",
+        "OPENBLAS_NUM_THREADS": "1",  # or a fork would wait for threads that it does not have
     }
     return keep | own
 
@@ -154,6 +163,7 @@ def _main(root: Path, out: Path, strict: bool) -> int:
     from sphinx.util.docutils import docutils_namespace, patch_docutils
 
     nocolor()
+    quick = cells.use()
     try:
         with patch_docutils(None), docutils_namespace():
             app = Sphinx(
@@ -167,12 +177,22 @@ def _main(root: Path, out: Path, strict: bool) -> int:
                 warning=sys.stderr,
                 warningiserror=strict,
                 keep_going=True,
+                parallel=os.cpu_count() or 1 if quick else 1,
             )
+            if quick:
+                app.extensions[_SHARED_OUT].parallel_read_safe = True
+                app.connect("env-before-read-docs", _warmed)
             app.build()
     except SphinxError as error:
         print(f"{error.category}: {error}")
         return 1
     return int(app.statuscode)
+
+
+def _warmed(app: Any, env: Any, pages: list[str]) -> None:
+    """Warm up and make the cache of outputs, before the reading is shared out among processes."""
+    if pages:
+        cells.warm(app.config.nb_execution_cache_path)
 
 
 def _settings(root: Path, out: Path) -> dict[str, Any]:

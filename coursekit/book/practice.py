@@ -1,6 +1,6 @@
 """Practice cards: the questions of the bank's practice set with numbers, answers and hints baked in.
 
-Nothing of a graded question is read here but its soundness: a card's data holds the practice
+Nothing of a graded question is read here: a card's data holds the practice
 question's own text, answer, slips and hints, and numbers that no student gets in the graded set.
 """
 
@@ -70,7 +70,7 @@ def cards(slug: str, root: Path) -> tuple[Card, ...]:
 
 
 def _on_practice_values(exercise: Exercise) -> Exercise:
-    """Return `exercise` with every quantity drawn from its `practice` values."""
+    """Return the practice questions alone, with every quantity drawn from its `practice` values."""
     for question in exercise.practice:
         for name in question.given:
             if not exercise.quantity(name).practice:
@@ -79,7 +79,7 @@ def _on_practice_values(exercise: Exercise) -> Exercise:
                     f"kept for practice; '{name}' has none. Add `practice` to it in the head."
                 )
     own = tuple(replace(q, values=q.practice or q.values) for q in exercise.quantities)
-    return replace(exercise, quantities=own)
+    return replace(exercise, quantities=own, questions=exercise.practice)
 
 
 def _draws(exercise: Exercise, key: Key) -> list[dict[str, float]]:

@@ -1,0 +1,162 @@
+"""Runs the cells of the book's pages in forks of one warm process, instead of a new kernel a page.
+
+A kernel's start and its imports take longer than the cells of a page. What comes out is the same:
+`tests/book/test_cells.py` runs a page both ways. Where a process cannot be forked safely (anywhere
+but on Linux) pages run in kernels.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import gc
+import importlib
+import json
+import os
+import pkgutil
+import signal
+import sys
+import time
+import traceback
+from functools import cache
+from typing import Any
+
+_BACKEND = "module://matplotlib_inline.backend_inline"
+_FIRST = """
+import io
+import matplotlib.pyplot as plt
+import sympy
+figure, axes = plt.subplots(layout="constrained")
+axes.plot([0, 1], label=r"$\\varphi_1$")
+axes.set_title(r"First figure, $\\frac{x^2}{\\sqrt{y}}$")
+axes.legend()
+figure.savefig(io.BytesIO(), format="svg")
+x = sympy.symbols("x", positive=True)
+sympy.simplify(sympy.sqrt(x**2 - x) / sympy.integrate(x * sympy.sin(x), (x, 0, x)));
+"""
+_LANGUAGE = {
+    "name": "python",
+    "file_extension": ".py",
+    "mimetype": "text/x-python",
+    "codemirror_mode": {"name": "ipython", "version": 3},
+    "nbconvert_exporter": "python",
+    "pygments_lexer": "ipython3",
+}
+
+
+def use() -> bool:
+    """Let myst-nb run pages here, in this process; return whether it can be done."""
+    if sys.platform != "linux":
+        return False
+    import myst_nb.core.execute.cache as stock
+
+    stock.single_nb_execution = executed
+    return True
+
+
+def warm(kept: str) -> None:
+    """Import what pages use, and make the cache of outputs in folder `kept`, once for all processes."""
+    from jupyter_cache import get_cache
+
+    assert get_cache(kept).db is not None
+    _shell()
+
+
+@cache
+def _shell() -> Any:
+    """The shell that every fork begins with, its libraries imported and used once."""
+    os.environ["MPLBACKEND"] = _BACKEND
+    from coursekit import figures
+    from coursekit.classroom import warm_shell
+
+    shell = warm_shell.make()
+    for found in pkgutil.iter_modules(figures.__path__, f"{figures.__name__}."):
+        importlib.import_module(found.name)
+    shell.run(_FIRST, 0)
+    shell.reset(new_session=True)  # type: ignore[no-untyped-call]
+    gc.freeze()
+    return shell
+
+
+def executed(
+    notebook: Any,
+    cwd: str | None = None,
+    timeout: int | None = None,
+    allow_errors: bool = False,
+    meta_override: bool = True,
+    record_timing: bool = False,
+    **_: Any,
+) -> Any:
+    """Run a notebook's cells in order in a fork and put the outputs in; what jupyter-cache asks for.
+
+    Parameters: `notebook` is changed in place; `cwd`, folder in which the cells run; `timeout`, seconds
+    a cell; `allow_errors`, whether the cells after one that failed are run. The others are there for
+    the stock function's sake.
+
+    Returns: jupyter-cache's `ExecutionResult`; `err` holds the failure of a cell, if there was one.
+    """
+    from jupyter_cache.executors.utils import ExecutionResult
+    from nbclient.exceptions import CellExecutionError
+    from nbformat import from_dict
+
+    start, error, told = time.perf_counter(), None, None
+    cells = [c for c in notebook.cells if c.cell_type == "code"]
+    ran = _in_fork([str(c.source) for c in cells], cwd or ".", float(timeout or 0), allow_errors)
+    for count, (cell, outputs) in enumerate(zip(cells, ran, strict=False), 1):
+        cell.execution_count = count
+        cell.outputs = [from_dict(o) for o in outputs]
+    notebook.metadata["language_info"] = _LANGUAGE | {"version": sys.version.split()[0]}
+    if (failure := _failure(ran, len(cells))) and not allow_errors:
+        place, message = failure
+        try:
+            raise CellExecutionError.from_cell_and_msg(cells[place], message)
+        except CellExecutionError as raised:
+            error, told = raised, traceback.format_exc()
+    return ExecutionResult(notebook, cwd, time.perf_counter() - start, error, told)
+
+
+def _failure(ran: list[Any], count: int) -> tuple[int, dict[str, Any]] | None:
+    """Which cell failed first, and what it said; None where all went well."""
+    for place, outputs in enumerate(ran):
+        for one in outputs:
+            if one["output_type"] == "error":
+                return place, one
+    if len(ran) == count:
+        return None
+    said = "The page's process ended before this cell did."
+    return len(ran), {"ename": "RuntimeError", "evalue": said, "traceback": [said]}
+
+
+def _in_fork(sources: list[str], cwd: str, seconds: float, go_on: bool) -> list[Any]:
+    """The outputs of each cell, as far as the fork came."""
+    shell = _shell()
+    sys.stdout.flush()
+    sys.stderr.flush()
+    read, write = os.pipe()
+    child = os.fork()
+    if child == 0:
+        with contextlib.suppress(BaseException):
+            os.close(read)
+            _run(shell, sources, cwd, seconds, go_on, write)
+        os._exit(0)
+    os.close(write)
+    with os.fdopen(read, encoding="utf-8") as lines:
+        ran = [json.loads(line) for line in lines if line.endswith("\n")]
+    os.waitpid(child, 0)
+    return ran
+
+
+def _run(shell: Any, sources: list[str], cwd: str, seconds: float, go_on: bool, write: int) -> None:
+    os.chdir(cwd)
+    sys.path.insert(0, "")
+    signal.signal(signal.SIGALRM, _on_alarm)
+    with os.fdopen(write, "w", encoding="utf-8") as pipe:
+        for source in sources:
+            outputs = shell.run(source, seconds)
+            pipe.write(json.dumps(outputs) + "\n")
+            pipe.flush()
+            if not go_on and any(o["output_type"] == "error" for o in outputs):
+                return
+
+
+def _on_alarm(number: int, frame: Any) -> None:
+    raise TimeoutError("This cell ran too long and was stopped.")
