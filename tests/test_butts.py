@@ -260,6 +260,45 @@ def test_a_need_is_depth_and_margin():
     assert butts.keep(10.0) == 40.0  # common practice: 25 to 30 past the joint
 
 
+def test_a_dozen_readings_are_enough_and_one_fewer_are_not():
+    x = np.linspace(0.0, 600.0, 12)
+    wall = np.where(x < 200, 0.9, 0.6)
+    assert butts.find(x, wall).kind == "butted at a"
+    with pytest.raises(ValueError, match="at least 12 readings; got 11"):
+        butts.find(x[:11], wall[:11])
+    with pytest.raises(ValueError, match="must spread along the tube; got only 11 places"):
+        butts.find([*x[:11], x[0]], [*wall[:11], wall[0]])
+
+
+def test_a_level_is_as_certain_as_the_mean_of_its_readings():
+    """A long and a short flat: the level of each is known to about the noise over √n (mean of n)."""
+    x = np.arange(0.0, 1000.0, 1.0)
+    knots = np.array([60.0, 80.0, 500.0, 520.0])
+    wall = clean(x, knots, LEVELS_) + np.random.default_rng(3).normal(0, 0.01, x.size)
+    ends = butts.find(x, wall)
+    for level, count in ((ends.wall_a_uncertainty, 61), (ends.belly_uncertainty, 421), (ends.wall_b_uncertainty, 480)):  # fmt: skip
+        assert level == pytest.approx(0.01 / np.sqrt(count), rel=0.15)
+
+
+def test_of_even_ends_that_can_spare_the_same_end_a_is_cut():
+    even = Butted(28.6, (0.9, 0.6, 0.9), (100.0, 40.0, 320.0, 40.0, 100.0))
+    cut = butts.plan(even, 580.0, 60.0, 60.0)
+    assert (cut.from_a, cut.from_b, cut.head_end) == (20.0, 0.0, "b")
+
+
+def test_the_longer_butt_goes_to_the_head_though_the_other_is_thicker():
+    thick_b = Butted(28.6, (0.8, 0.6, 0.9), (130.0, 40.0, 320.0, 40.0, 70.0))
+    assert butts.plan(thick_b, 600.0, 60.0, 60.0).head_end == "a"
+    thick_a = Butted(28.6, (0.9, 0.6, 0.8), (70.0, 40.0, 320.0, 40.0, 130.0))
+    assert butts.plan(thick_a, 600.0, 60.0, 60.0).head_end == "b"
+
+
+def test_an_uncut_plain_end_has_no_butt_left():
+    single = Butted(28.6, (0.9, 0.6, 0.6), (150.0, 40.0, 410.0, 0.0, 0.0))
+    cut = butts.plan(single, 600.0, 140.0, 40.0)
+    assert (cut.from_b, cut.left_b, cut.left_a) == (0.0, 0.0, 150.0)
+
+
 # --- the window by itself ---------------------------------------------------------------------
 
 

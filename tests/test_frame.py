@@ -466,3 +466,78 @@ def test_head_room_is_what_is_left():
 def test_frame_keeps_its_dimensions_when_tubes_are_placed():
     assert placed().basic == draw(**USUAL).basic
     assert frame.TOE_CLEARANCE_US == 89.0
+
+
+def test_a_raised_down_tube_keeps_its_mark_on_the_head_tube():
+    f = placed(down_tube=DownTube(34.9, 11.0, above_shell=4.0))
+    head, tube = f.tubes.axes["head_tube"], f.tubes.axes["down_tube"]
+    rear = np.array([head.direction[1], -head.direction[0], 0]) * -18.0
+    mark = head.start + 11 * head.direction + rear
+    assert distance(mark, tube) == pytest.approx(17.45, abs=1e-9)
+    assert np.cross(tube.direction, mark - tube.start)[2] < 0
+    assert distance(tube.end, head) == pytest.approx(0, abs=1e-9)
+
+
+def test_seatstays_start_below_the_seat_tube_s_top():
+    f = placed()
+    seat, stay = f.tubes.axes["seat_tube"], f.tubes.axes["right_seatstay"]
+    np.testing.assert_allclose(stay.start, [*(seat.end - 45 * seat.direction)[:2], 15.0], atol=1e-9)
+    np.testing.assert_allclose(stay.end, [*f.points["rear_axle"], 63.0], atol=1e-9)
+
+
+def test_joints_lie_where_the_two_axes_are_nearest():
+    """From the joint to the foot of its perpendicular on the other axis it is square to both."""
+    f = placed(down_tube=DownTube(34.9, 11.0, above_shell=4.0))
+    for name, joint in f.joints.items():
+        cut, into = (f.tubes.axes[n] for n in name.split("-"))
+        foot = into.start + np.dot(joint.at - into.start, into.direction) * into.direction
+        assert np.dot(foot - joint.at, cut.direction) == pytest.approx(0, abs=1e-9)
+        assert np.linalg.norm(foot - joint.at) == pytest.approx(joint.offset, abs=1e-9)
+        assert distance(joint.at, cut) == pytest.approx(0, abs=1e-9)
+
+
+def test_the_shell_lies_across_the_frame_at_the_origin():
+    shell = placed().tubes.axes["shell"]
+    assert shell.direction.tolist() == [0.0, 0.0, 1.0]
+    np.testing.assert_allclose(shell.start + shell.end, 0, atol=1e-12)
+
+
+def test_the_steering_axis_meets_the_ground_at_the_trail_point():
+    f = draw(**USUAL)
+    at, level = f.points["trail_point"]
+    assert level == f.points["front_contact"][1] == -f.bb_height
+    (x1, y1), (x2, y2) = f.points["head_low"], f.points["head_high"]
+    assert x1 + (level - y1) * (x2 - x1) / (y2 - y1) == pytest.approx(at, abs=1e-9)
+    assert at - f.points["front_contact"][0] == pytest.approx(f.trail, abs=1e-9)
+    assert f.points["bb"] == (0.0, 0.0)
+
+
+@pytest.mark.parametrize("by, fits", [(0.5, True), (-0.5, False)])
+def test_half_a_millimetre_decides_whether_the_tubes_have_room(by, fits):
+    """The head tube is made just longer, or just shorter, than both tubes take up on it."""
+    own = {"top_tube": TopTube(28.6, 14.0, slope_deg=0), "down_tube": DownTube(34.9, 11.0)}
+
+    def room(head_tube):
+        return draw(**{**USUAL, "head_tube": head_tube}).place(**own).tubes.head_room
+
+    slope = (room(150.0) - room(140.0)) / 10
+    head_tube = 150.0 + (by - room(150.0)) / slope
+    if fits:
+        assert room(head_tube) == pytest.approx(by, abs=1e-6)
+        return
+    with pytest.raises(ValueError, match="The head tube must be long enough for both tubes"):
+        room(head_tube)
+
+
+@pytest.mark.parametrize("by", [0.5, -0.5])
+def test_half_a_millimetre_decides_whether_the_top_tube_meets_the_seat_tube(by):
+    """A level top tube meets the seat axis at one height; the seat tube ends just over or under it."""
+    own = {"top_tube": TopTube(28.6, 14.0, slope_deg=0), "down_tube": DownTube(34.9, 11.0)}
+    tall = draw(**USUAL).place(**own).tubes.axes
+    along = np.linalg.norm(tall["top_tube"].start - tall["seat_tube"].start)
+    frame_ = draw(**{**USUAL, "seat_tube": along + by})
+    if by > 0:
+        assert frame_.place(**own).tubes.head_room > 0
+        return
+    with pytest.raises(ValueError, match=r"must meet the seat tube below its top; got 0.5"):
+        frame_.place(**own)

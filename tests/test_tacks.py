@@ -154,3 +154,10 @@ def test_given_noise_sets_the_uncertainty():
     assert known.hold_uncertainty / free.hold_uncertainty == pytest.approx(0.05 / free.scatter)
     assert known.freedom == np.inf
     assert known.correlation == pytest.approx(free.correlation)
+
+
+def test_as_many_tacks_as_can_be_tried_are_tried(monkeypatch):
+    monkeypatch.setattr(tacks, "MOST", 4)
+    assert len(tacks.best([0, 90, 180, 270]).angles_deg) == 4
+    with pytest.raises(ValueError, match="must hold at most 4 tacks; got 5"):
+        tacks.best([0, 72, 144, 216, 288])

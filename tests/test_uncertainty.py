@@ -69,3 +69,33 @@ def test_freedom_is_cut_down_to_a_whole_number():
 def test_few_readings_cost_more():
     factors = [uncertainty.coverage_factor(0.95, f) for f in (1, 2, 5, 30, inf)]
     assert factors == sorted(factors, reverse=True)
+
+
+def test_student_with_one_and_two_degrees_of_freedom_in_closed_form():
+    """Cauchy's 1/2 + atan(t)/π, and 1/2 + t / (2 √(2 + t²)) (Student 1908)."""
+    t = np.array([-2.0, 0.5, 4.30])
+    assert uncertainty.share_below(t, 1) == pytest.approx(0.5 + np.arctan(t) / np.pi, abs=1e-14)
+    two = 0.5 + t / (2 * np.sqrt(2 + t**2))
+    assert uncertainty.share_below(t, 2) == pytest.approx(two, abs=1e-14)
+    assert uncertainty.share_below(t, 2.9) == pytest.approx(two, abs=1e-14)
+    assert round(uncertainty.coverage_factor(0.95, 2), 2) == 4.30  # JCGM 100:2008, Table G.2
+
+
+def test_a_part_with_a_single_degree_of_freedom_counts():
+    assert uncertainty.effective_freedom([3.0], [1]) == 1.0
+    assert uncertainty.effective_freedom([1.0, 1.0], [1, inf]) == 4.0
+    with pytest.raises(ValueError, match="must be greater than 0; got 0"):
+        uncertainty.effective_freedom([3.0], [0])
+
+
+@pytest.mark.parametrize("confidence", [0.5, 1.0, 1.5, 95])
+def test_a_confidence_outside_a_half_to_one_is_refused(confidence):
+    with pytest.raises(ValueError, match=r"The confidence must lie between 0.5 and 1"):
+        uncertainty.coverage_factor(confidence)
+    assert 0 < uncertainty.coverage_factor(0.501, sides=1) < 0.01
+
+
+def test_sensitivities_are_exact_to_a_cubic():
+    """The curvature is taken out: d(x³)/dx at 2 is 12, whatever the step."""
+    found = uncertainty.propagate(lambda x: x**3, [2.0], [0.5])
+    assert found.sensitivity[0, 0] == pytest.approx(12.0, abs=1e-11)

@@ -96,7 +96,11 @@ def _children(node: ast.AST) -> Iterator[tuple[str, int | None, ast.AST]]:
     for field, value in ast.iter_fields(node):
         if field in skip or isinstance(node, (ast.Raise, ast.JoinedStr, ast.ImportFrom)):
             continue
-        if isinstance(node, ast.keyword) and node.arg in ("strict", "maxsize"):  # guards, no sums
+        if isinstance(node, ast.keyword) and node.arg in (
+            "strict",
+            "maxsize",
+            "frozen",
+        ):  # guards, no sums
             continue
         if isinstance(value, list):
             for i, item in enumerate(value):

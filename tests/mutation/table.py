@@ -51,7 +51,7 @@ TESTS = {
     "vents": f"test_vents {SHAPES} sources/test_smith_van_ness sources/test_scipy_footprint",
     "beams": f"test_beams {FITS} sources/test_scipy_beams sources/test_cfr_1512_14 | sources/test_calfem_harbour",
     "tolerances": f"test_tolerances {FITS} sources/test_iso_2768",
-    "_scalars": f"test_tacks {FITS} test_uncertainty",
+    "_scalars": f"test_scalars test_tacks {FITS} test_uncertainty",
     "fitting": f"{FIT} test_tacks test_butts",
     "uncertainty": f"test_uncertainty {FITS} sources/test_jcgm_100 sources/test_scipy_optimize",
     "runout": f"test_runout {FITS} sources/test_numpy_fft",
@@ -88,6 +88,8 @@ STEERS = "steers or starts a search; where it ends is fixed by the equations"
 MORE = "more points, steps or trials of the same sum or search"
 SPARE = "takes the place of a number that is not used there"
 LAST_AXIS = "axis 1 is the last axis here"
+LIMIT = "a limit of judgement that the docstring states, moved by a hundredth of itself"
+SHAPE = "nought, there for its shape"
 REASONS: dict[tuple[str, str, str], str] = {
     ("tubes", "(1 + 1e-12)", ""): TOLERANCE,
     (
@@ -303,13 +305,67 @@ REASONS: dict[tuple[str, str, str], str] = {
     ("tacks", "length = np.sum", ""): STEERS,
     ("tacks", "part = columns", ""): STEERS,
     ("tacks", "left = np.sum", ""): STEERS,
+    ("tacks", "sizes = np.linalg.norm(pull", "1.0"): "every order's size alike",
+    ("tacks", "sizes = np.linalg.norm(pull", "drop"): LAST_AXIS,
+    ("tacks", "_LEAST_PULL * np.abs(tilts).max", ""): TOLERANCE,
+    ("tacks", "if u_start > 0 else 0.0", ""): "only where no reading scatters at all",
+    ("tacks", "return first * column, np.stack", "drop"): LAST_AXIS,
+    ("butts", "_MISFIT = 2.0", ""): LIMIT,
+    ("butts", "_WAVY = 0.01", ""): LIMIT,
+    ("butts", "for end in (0, -1)]", ""): "any number but 0 stands for end b",
+    (
+        "butts",
+        "share = np.where(x[2:] > x[:-2]",
+        "",
+    ): "of three readings at one place, for the noise alone",
+    ("butts", "trace.scatter <= max", "LtE"): TOLERANCE,
+    ("butts", "np.zeros(covariance.shape[0])", ""): "the matrix is square",
+    ("butts", "_trims.EXACT", "Gt"): TOLERANCE,
+    ("butts", "_trims.EXACT", "LtE"): TOLERANCE,
+    ("uncertainty", "_MANY", ""): "there both ways to the share agree",
+    ("uncertainty", "isinf(freedom) or", ""): "there both ways to the share agree",
+    ("uncertainty", "slopes = np.stack", "drop"): LAST_AXIS,
+    ("uncertainty", "np.clip(0.5 + 0.5", "1.0"): "the share is below 1 but for rounding",
+    ("uncertainty", "low, high =", ""): STEERS,
+    ("uncertainty", "while share_below", "Lt"): STEERS,
+    ("uncertainty", "range(60)", ""): MORE,
+    ("_frame_place", "np.abs(passing) < far", "Lt"): TOLERANCE,
+    ("_frame_place", "np.abs(own.above_shell) < far", "Lt"): TOLERANCE,
+    (
+        "_frame_place",
+        "return _dot(at - head.start, up)",
+        "",
+    ): "only the difference of two of these is read",
+    ("_frame_place", "v * np.array([1.0, 1.0, -1.0])", "Mult"): "by ±1 to multiply is to divide",
+    ("_frame_place", "away = _scaled(np.where(cos < -1e-12, 1.0, -1.0)", "Lt"): TOLERANCE,
+    (
+        "_frame_place",
+        "away = _scaled(np.where(cos < -1e-12, 1.0, -1.0)",
+        "1.0",
+    ): "made a unit vector afterwards",
+    (
+        "_frame_place",
+        "away = _scaled(np.where(cos < -1e-12, 1.0, -1.0)",
+        "drop USub",
+    ): "a tolerance for the square corner",
+    ("_frame_place", "require(above < 0", "Lt"): TOLERANCE,
+    ("_frame_place", "require(room > 0", "Gt"): TOLERANCE,
+    ("_frame_place", "require(_dot(way, way) > 1e-6", "Gt"): TOLERANCE,
+    (
+        "_frame_place",
+        "way = _point(points, high)",
+        "",
+    ): "a head tube of nought is refused when the frame is drawn; of the seat tube's ends one is the origin",
+    ("_frame_place", '+ 0 * _point(points, "bb")', "Add"): SHAPE,
+    ("_frame_place", '+ 0 * _point(points, "bb")', "0 to 1"): SHAPE,
+    ("_frame_place", '+ 0 * _point(points, "bb")', "1.0"): "a line that stands for a direction",
 }
 
 
 def tests_of(name: str, again: bool = False) -> list[str]:
     """Test files for a module; those after | take long and judge only what lived, `again`."""
     lists = TESTS[name].split("|")[: 2 if again else 1]
-    return [f"tests/{one}.py" for one in dict.fromkeys(" ".join(lists).split())]
+    return [f"tests/{one}.py" for one in dict.fromkeys(" ".join([*lists, "test_defaults"]).split())]
 
 
 def reason(name: str, line: str, what: str) -> str:
