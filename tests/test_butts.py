@@ -299,6 +299,29 @@ def test_an_uncut_plain_end_has_no_butt_left():
     assert (cut.from_b, cut.left_b, cut.left_a) == (0.0, 0.0, 150.0)
 
 
+@pytest.mark.parametrize("lean", [-0.003, 0.002])
+def test_a_lean_either_way_is_taken_out(lean):
+    ends = butts.find(X, clean(X, KNOTS, LEVELS_) + lean * (X - X.mean()), tilt=True)
+    assert ends.kind == "double-butted" and ends.tilt == pytest.approx(lean, abs=1e-9)
+    assert places(ends) == pytest.approx(KNOTS, abs=1e-5)
+
+
+def test_the_scatter_of_a_leaning_plain_tube_is_that_of_a_straight_line():
+    """Against numpy's own polynomial fit: squares over readings less two unknowns."""
+    wall = 0.7 + 0.0004 * X + np.random.default_rng(5).normal(0, 0.01, X.size)
+    ends = butts.find(X, wall, tilt=True)
+    squares = np.sum((wall - np.polyval(np.polyfit(X, wall, 1), X)) ** 2)
+    assert ends.kind == "plain"
+    assert ends.scatter == pytest.approx(np.sqrt(squares / (X.size - 2)), rel=1e-9)
+
+
+def test_a_thin_end_reads_as_a_butt_at_the_other():
+    turned = clean(X, np.array([np.nan, np.nan, 80.0, 120.0]), np.array([0.6, 0.6, 0.9]))
+    ends = butts.find(X, turned)
+    assert (ends.kind, ends.wall_a) == ("butted at b", ends.belly)
+    assert [ends.belly_end, ends.butt_b] == pytest.approx([80.0, 120.0], abs=1e-6)
+
+
 # --- the window by itself ---------------------------------------------------------------------
 
 

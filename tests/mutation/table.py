@@ -359,6 +359,32 @@ REASONS: dict[tuple[str, str, str], str] = {
     ("_frame_place", '+ 0 * _point(points, "bb")', "Add"): SHAPE,
     ("_frame_place", '+ 0 * _point(points, "bb")', "0 to 1"): SHAPE,
     ("_frame_place", '+ 0 * _point(points, "bb")', "1.0"): "a line that stands for a direction",
+    ("_trace", "_COARSE = 36", ""): MORE,
+    ("_trace", "_BINS = 72", ""): MORE,
+    ("_trace", "_FINE = 33", ""): MORE,
+    ("_trace", "_BUTT_COST = 8.0", ""): LIMIT,
+    ("_trace", "cost = 1 + self.tilt", "1 to 2"): "adds the same to every case that is weighed",
+    ("_trace", "cost = 1 + self.tilt", "Add"): "adds the same to every case that is weighed",
+    ("_trace", "np.log(max(self.misfit / n", "Div"): "adds the same to every case that is weighed",
+    ("_trace", "np.stack(flat + steps, axis=-1)", "drop"): LAST_AXIS,
+    ("_trace", 'knots = {"b": (float(x.mean())', ""): STEERS,
+    ("_trace", "for _ in range(3 if len(sides)", ""): STEERS,
+    ("_trace", "np.triu_indices(_COARSE", ""): STEERS,
+    ("_trace", "safe = np.where(length > 1e-9", ""): TOLERANCE,
+    ("_trace", "step = np.maximum(own @ rest", "0.0"): "a step too slight for any dial",
+    ("_trace", "if (steps > 0).all()", "Gt to GtE"): TOLERANCE,
+    ("_trace", "reshape(-1, 2)", "1 to 2"): "numpy takes any negative number for the open side",
+    ("_trace", "least = 1e-3", ""): "a least taper, far below the step between readings",
+    (
+        "_trace",
+        "gaps = np.diff(flat)[::2]",
+        "",
+    ): "a least taper, far below the step between readings",
+    (
+        "_trace",
+        "inside = flat.size == 0",
+        "to Or",
+    ): "the places are held to the trace again when they are summed",
 }
 
 

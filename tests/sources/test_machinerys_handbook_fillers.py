@@ -56,6 +56,7 @@ def test_every_filler_of_the_table_is_offered_and_no_other():
 @pytest.mark.parametrize("name", [row[0] for row in TABLE[:-1]])
 def test_clearance(name):
     """0.002 to 0.005 in, 0.051 to 0.127 mm."""
+    assert brazing.filler(name).clearance_in == (0.002, 0.005)
     assert brazing.filler(name).clearance == pytest.approx((0.051, 0.127), abs=5e-4)
 
 
