@@ -1,9 +1,9 @@
 """Answers and slips of `bottom-bracket-shell`. Instructor only."""
 
-from itertools import combinations
 from math import pi, radians, sin
 
 from coursekit import miters, shells, tolerances, tubes, vents
+from coursekit.classroom import orders
 from coursekit.classroom.key import Key
 
 key = Key("bottom-bracket-shell")
@@ -334,13 +334,6 @@ def bore_for_radius(n, earlier):
 # Clean, in order
 
 
-def pairs_right(order):
-    """Share of all pairs that stand as in the best order."""
-    place = {step: i for i, step in enumerate(order)}
-    found = [place[a] < place[b] for a, b in combinations(ORDER, 2)]
-    return sum(found) / len(found)
-
-
 @key.answer("clean")
 def _(n):
     return ORDER
@@ -349,8 +342,7 @@ def _(n):
 @key.score("clean")
 def pairs(n, order):
     """Marks by pairs, from none in an order that is upside down to all."""
-    right = pairs_right(order)
-    return max(2 * right - 1, 0.0), f"{right:.0%} of the pairs of steps stand in the right order."
+    return orders.share_of_pairs(order, ORDER)
 
 
 @key.slip("clean")

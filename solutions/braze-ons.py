@@ -1,9 +1,9 @@
 """Answers and slips of `braze-ons`. Instructor only."""
 
-from itertools import combinations
 from math import atan, cos, pi, radians, sin, sqrt
 
 from coursekit import braze_ons, brazing
+from coursekit.classroom import orders
 from coursekit.classroom.key import Key
 from coursekit.materials import STEEL_4130
 
@@ -336,13 +336,6 @@ def last_as_the_span(n):
 # Five steps, one boss
 
 
-def pairs_right(order):
-    """Share of all pairs that stand as in the best order."""
-    place = {step: i for i, step in enumerate(order)}
-    found = [place[a] < place[b] for a, b in combinations(ORDER, 2)]
-    return sum(found) / len(found)
-
-
 @key.answer("sequence")
 def _(n):
     return ORDER
@@ -351,13 +344,7 @@ def _(n):
 @key.score("sequence")
 def by_pairs(n, order):
     """Full for the order of the lesson; less for each pair that stands the other way round."""
-    share = pairs_right(order)
-    if share == 1:
-        return 1.0, "Each step stands on the one before it."
-    wrong = round((1 - share) * 10)
-    return max(0.0, 0.8 - 0.2 * (wrong - 1)), (
-        f"{wrong} of the ten pairs {'stands' if wrong == 1 else 'stand'} the other way round."
-    )
+    return orders.share_in_line(order, ORDER)
 
 
 @key.slip("sequence")

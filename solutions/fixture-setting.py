@@ -1,9 +1,9 @@
 """Answers and slips of `fixture-setting`. Instructor only."""
 
-from itertools import combinations
 from math import cos, degrees, hypot, pi, radians, sin, sqrt, tan
 
 from coursekit import fixture, frame
+from coursekit.classroom import orders
 from coursekit.classroom.key import Key
 from coursekit.uncertainty import combined
 
@@ -403,13 +403,6 @@ def over_the_circumference(n):
 # Five steps of an evening
 
 
-def pairs_right(order):
-    """Share of all pairs that stand as in the best order."""
-    place = {step: i for i, step in enumerate(order)}
-    found = [place[a] < place[b] for a, b in combinations(ORDER, 2)]
-    return sum(found) / len(found)
-
-
 @key.answer("sequence")
 def _(n):
     return ORDER
@@ -418,13 +411,7 @@ def _(n):
 @key.score("sequence")
 def by_pairs(n, order):
     """Full for the order of the lesson; less for each pair that stands the other way round."""
-    share = pairs_right(order)
-    if share == 1:
-        return 1.0, "Each step stands on the one before it."
-    wrong = round((1 - share) * 10)
-    return max(0.0, 0.8 - 0.2 * (wrong - 1)), (
-        f"{wrong} of the ten pairs {'stands' if wrong == 1 else 'stand'} the other way round."
-    )
+    return orders.share_in_line(order, ORDER)
 
 
 @key.slip("sequence")

@@ -1,9 +1,9 @@
 """Answers and slips of `heat-and-filler`. Instructor only."""
 
-from itertools import combinations
 from math import pi
 
 from coursekit import brazing
+from coursekit.classroom import orders
 from coursekit.classroom.key import Key
 from coursekit.materials import STEEL_4130
 
@@ -249,13 +249,6 @@ def the_wrong_end(n):
 # One joint, in order
 
 
-def pairs_right(order):
-    """Share of all pairs of steps that stand in the order in which they are done."""
-    place = {step: i for i, step in enumerate(order)}
-    found = [place[a] < place[b] for a, b in combinations(STEPS, 2)]
-    return sum(found) / len(found)
-
-
 @key.answer("order")
 def _(n):
     return STEPS
@@ -264,8 +257,7 @@ def _(n):
 @key.score("order")
 def pairs(n, order):
     """Marks by pairs, from none in an order that is upside down to all."""
-    right = pairs_right(order)
-    return max(2 * right - 1, 0.0), f"{right:.0%} of the pairs of steps stand in the right order."
+    return orders.share_of_pairs(order, STEPS)
 
 
 @key.slip("order")

@@ -1,6 +1,5 @@
 """Answers and slips of `sleeve-joint`. Instructor only."""
 
-from itertools import combinations
 from math import ceil, pi
 
 from coursekit import sleeves
@@ -251,13 +250,6 @@ def never_beyond_the_gap(n):
 
 
 # Three small tacks
-
-
-def pairs_right(order):
-    """Share of all pairs that stand as in the best order."""
-    place = {step: i for i, step in enumerate(order)}
-    found = [place[a] < place[b] for a, b in combinations(ORDER, 2)]
-    return sum(found) / len(found)
 
 
 def brazed_last(order):

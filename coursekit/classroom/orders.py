@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import combinations
 
 
 def label(written: object) -> str:
@@ -54,3 +55,41 @@ def ordered(entries: Sequence[str], written: Sequence[object]) -> tuple[str, ...
             f"Each of {', '.join(entries)} must stand there once: {'; '.join(faults)}."
         )
     return tuple(named)
+
+
+def pairs_wrong(order: Sequence[str], best: Sequence[str]) -> tuple[int, int]:
+    """Return how many pairs stand the other way round than in `best`, and how many pairs there are.
+
+    Kendall's distance between two orders (Kendall, Biometrika 30 (1938) 81).
+
+    >>> pairs_wrong(("b", "a", "c"), ("a", "b", "c"))
+    (1, 3)
+    """
+    place = {step: i for i, step in enumerate(order)}
+    wrong = [place[a] > place[b] for a, b in combinations(best, 2)]
+    return sum(wrong), len(wrong)
+
+
+def share_of_pairs(order: Sequence[str], best: Sequence[str]) -> tuple[float, str]:
+    """Return marks by pairs, 1 for `best` to 0 where half of them or more are wrong, and why.
+
+    >>> share_of_pairs(("d", "a", "b", "c"), ("a", "b", "c", "d"))
+    (0.0, '50% of the pairs of steps stand in the right order.')
+    """
+    wrong, count = pairs_wrong(order, best)
+    right = 1 - wrong / count
+    return max(2 * right - 1, 0.0), f"{right:.0%} of the pairs of steps stand in the right order."
+
+
+def share_in_line(order: Sequence[str], best: Sequence[str]) -> tuple[float, str]:
+    """Return 1 for `best` alone, else 0.8 with one pair wrong and 0.2 less for each more, and why.
+
+    >>> share_in_line(("b", "a", "c"), ("a", "b", "c"))
+    (0.8, '1 of the 3 pairs stands the other way round.')
+    """
+    wrong, count = pairs_wrong(order, best)
+    if not wrong:
+        return 1.0, "Each step stands on the one before it."
+    stand = "stands" if wrong == 1 else "stand"
+    share = max(0.0, 0.8 - 0.2 * (wrong - 1))
+    return share, f"{wrong} of the {count} pairs {stand} the other way round."
