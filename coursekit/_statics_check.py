@@ -28,13 +28,15 @@ def names(
     if not members:
         raise ValueError("A frame must have at least one member; got none. Add a Member.")
     known = set(joints)
-    for name, m in members.items():
-        for end in (m.start, m.end):
-            if end not in known:
-                raise ValueError(
-                    f"The member must run between joints that exist; got {end!r} in member {name!r}. "
-                    f"Known joints: {', '.join(joints)}."
-                )
+    used = {end for m in members.values() for end in (m.start, m.end)}
+    if not used <= known:
+        name, end = next(
+            (n, e) for n, m in members.items() for e in (m.start, m.end) if e not in known
+        )
+        raise ValueError(
+            f"The member must run between joints that exist; got {end!r} in member {name!r}. "
+            f"Known joints: {', '.join(joints)}."
+        )
     for word, given in (("support", supports), ("load", loads)):
         for name in given:
             if name not in known:
@@ -46,17 +48,16 @@ def names(
             raise ValueError(
                 f"The spread load must lie on a member that exists; got {name!r}. Known members: {', '.join(members)}."
             )
-    used = {n for m in members.values() for n in (m.start, m.end)}
-    for name in joints:
-        if name not in used:
-            raise ValueError(
-                f"A joint must have a member; got none at {name!r}. Remove it or join it."
-            )
+    if used != known:
+        name = next(n for n in joints if n not in used)
+        raise ValueError(f"A joint must have a member; got none at {name!r}. Remove it or join it.")
 
 
 def pinned(
     members: Mapping[str, Any], push: Mapping[str, Array], thrust: Mapping[str, Array]
 ) -> None:
+    if not any(m.pinned for m in members.values()):
+        return
     stiff = {n for m in members.values() if not m.pinned for n in (m.start, m.end)}
     for name, load in push.items():
         if name not in stiff and np.any(load[..., 3:]):

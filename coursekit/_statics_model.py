@@ -219,9 +219,12 @@ def _freedom(
     plane: bool,
 ) -> tuple[Index, list[Any]]:
     """Number of each way's equation (−1: none) and the movement forced on it (radians for turns)."""
-    stiff = {n for m in members.values() if not m.pinned for n in (m.start, m.end)}
     bent, pinned = (PLANE, PLANE_PINNED) if plane else (SPACE, SPACE_PINNED)
-    loose = [way for name in joints for way in (bent if name in stiff else pinned)]
+    if any(m.pinned for m in members.values()):
+        stiff = {n for m in members.values() if not m.pinned for n in (m.start, m.end)}
+        loose = [way for name in joints for way in (bent if name in stiff else pinned)]
+    else:
+        loose = [*bent] * len(joints)
     force: list[Any] = [0.0] * len(loose)
     for i, name in enumerate(joints):
         for way, value in forced.get(name, {}).items():
