@@ -541,3 +541,13 @@ def test_half_a_millimetre_decides_whether_the_top_tube_meets_the_seat_tube(by):
         return
     with pytest.raises(ValueError, match=r"must meet the seat tube below its top; got 0.5"):
         frame_.place(**own)
+
+
+@pytest.mark.parametrize("angle, good", [(45.0, False), (45.5, True), (90.0, True), (90.1, False)])
+def test_angles_go_from_over_45_to_upright(angle, good):
+    given_ = {**USUAL, "seat_angle_deg": angle}
+    if good:
+        assert draw(**given_).seat_angle_deg == angle
+        return
+    with pytest.raises(ValueError, match="angle must lie"):
+        draw(**given_)
