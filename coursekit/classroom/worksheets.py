@@ -142,9 +142,10 @@ def make(
             path.unlink()  # of a class that was larger, or smaller
     for part, name in zip(parts, names, strict=True):
         write(folder / f"{name}.pdf", worksheet.pdf(shared, part, paper, large))
-    write(folder / f"{BLANK}.pdf", worksheet.pdf(shared, [blank(exercise)], paper, large))
-    for one in copies:
-        write(folder / f"{one.student}.pdf", worksheet.pdf(shared, [one], paper, large))
+        if part is parts[0]:
+            write(folder / f"{BLANK}.pdf", worksheet.pdf(shared, [blank(exercise)], paper, large))
+        for one in part:  # now: typst lets go of a large file's pages after some ten small ones
+            write(folder / f"{one.student}.pdf", worksheet.pdf(shared, [one], paper, large))
     write(key_folder / f"{exercise.slug}.pdf", answer_key(exercise, key, students, numbers, paper))
     return made
 
