@@ -21,7 +21,7 @@ BENDING = (
     f"test_bending {FITS} sources/test_aisc_bending | test_alignment sources/test_scipy_integrate"
 )
 FIT = f"test_fitting {FITS} sources/test_jcgm_100 sources/test_nist_norris sources/test_nist_noint1 sources/test_numpy_fft"
-BUTTS = f"test_butts {FITS} | sources/test_scipy_optimize test_butts_traces"
+BUTTS = f"test_butts test_trace {FITS} | sources/test_scipy_optimize test_butts_traces"
 BRAZING = (
     f"test_brazing {SHAPES} sources/test_brazing_guidance sources/test_aws_a5_31_fluxes "
     "sources/test_machinerys_handbook_fillers"
@@ -385,6 +385,35 @@ REASONS: dict[tuple[str, str, str], str] = {
         "inside = flat.size == 0",
         "to Or",
     ): "the places are held to the trace again when they are summed",
+    ("_trace", "return bool(inside and", "Gt to GtE"): TOLERANCE,
+    ("_trace", "return bool(inside and", "GtE to Gt"): "a tube without a belly between its tapers",
+    (
+        "_trace",
+        "return bool(inside and",
+        "0 to 1",
+    ): "a taper in the wrong order is refused as too short, too",
+    (
+        "_trace",
+        "return bool(inside and",
+        "all to any",
+    ): "what one bound lets through the others stop",
+    ("_trace", "inside = (x > start) & (x < stop)", "Gt to GtE"): "a reading just at a knot",
+    ("_trace", "inside = (x > start) & (x < stop)", "Lt to LtE"): "a reading just at a knot",
+    ("_trace", "* sign / (stop - start)", "Mult"): "by ±1 to multiply is to divide",
+    ("_trace", "both = np.stack([1 - share", "drop"): LAST_AXIS,
+    ("_trace", "reach = np.where(one > 0", ""): STEERS,
+    ("_trace", "for _ in range(8)", ""): MORE,
+    ("_trace", "wide = np.array", ""): STEERS,
+    ("_trace", "coarse = sd <", ""): STEERS,
+    ("_trace", "if not (wide | coarse).any()", ""): STEERS,
+    ("_trace", "wide, 1.7 * reach", ""): STEERS,
+    ("_trace", "good = (start >= low)", ""): "a single place on the edge of many",
+    ("_trace", "np.where(good, stop, start + 1.0)", ""): SPARE,
+    (
+        "_trace",
+        "weight = np.exp(log - log.max())",
+        "",
+    ): "the weights are scaled to a sum of 1 afterwards",
 }
 
 

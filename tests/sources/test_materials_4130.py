@@ -17,7 +17,7 @@ def test_typical():
     steel = metal("4130")
     assert steel.modulus == pytest.approx(205e3, abs=500)
     assert steel.shear_modulus == pytest.approx(80e3, abs=500)
-    assert steel.poisson == pytest.approx(0.29, abs=0.005)
+    assert steel.poisson == 0.29
     assert steel.yield_stress == pytest.approx(435, abs=0.5)
     assert steel.ultimate == pytest.approx(670, abs=0.5)
     assert steel.density == pytest.approx(7.85, abs=0.005)
@@ -87,3 +87,10 @@ def test_stainless_socket_on_a_steel_tube():
     """28.6 mm, +700 K, 17.2e-6 and 12.2e-6 per K: the diametral gap opens 0.100 mm."""
     hot = sleeves.gap(28.6, 28.6, 17.2e-6, 12.2e-6, 700.0)
     assert 2 * hot == pytest.approx(0.100, abs=5e-4)
+
+
+@pytest.mark.parametrize(("name", "hottest"), [("4140", 100), ("304", 100), ("C26000", 100),
+                                               ("C36000", 100), ("C71500", 100), ("C37000", 300)])  # fmt: skip
+def test_expansion_is_a_mean_up_to_the_temperature_printed(name, hottest):
+    """Table B.6: from room temperature to 100 °C; C37000: from 20 to 300 °C."""
+    assert [top for top, _ in metal(name).expansion] == [hottest]
