@@ -159,3 +159,11 @@ def test_half_known_metals_are_refused():
     ):
         with pytest.raises(ValueError, match="a density and a specific heat"):
             brazing.heat_share(1.0, 1.0, metal)
+
+
+def test_an_opening_of_less_than_a_degree_can_be_filled():
+    """Two faces all but shut: kite less sector by plane trigonometry, for a leg of 6 mm."""
+    half = np.radians(0.25)
+    radius = 6.0 * np.tan(half)
+    kite, sector = 6.0 * radius, (np.pi / 2 - half) * radius**2
+    assert float(brazing.bead_area(6.0, 0.5)) == pytest.approx(kite - sector, rel=1e-9)

@@ -140,3 +140,14 @@ def test_perimeter_broadcasts():
     both = ellipse_perimeter(widths, np.array([2.0, 3.0, 1.0]))
     assert both.shape == (2, 3)
     assert both[1, 2] == pytest.approx(ellipse_perimeter(6.0, 1.0), rel=1e-15)
+
+
+def test_a_lopsided_outline_is_met_in_every_direction_where_a_side_is():
+    """On the line of one side, between its corners, and in the direction that was asked for."""
+    x, y = np.array([20.0, 5.0, -12.0]), np.array([-5.0, 15.0, -8.0])
+    around = np.arange(0.0, 360.0, 7.0)
+    px, py = Outline(x, y).point(around)
+    assert np.degrees(np.arctan2(py, px)) % 360 == pytest.approx(around, abs=1e-9)
+    for a, b in zip(px, py, strict=True):
+        twice = [(x[i] - a) * (y[j] - b) - (x[j] - a) * (y[i] - b) for i, j in ((0, 1), (1, 2), (2, 0))]  # fmt: skip
+        assert min(twice) == pytest.approx(0, abs=1e-9)  # within the triangle, on a side of it

@@ -414,6 +414,7 @@ REASONS: dict[tuple[str, str, str], str] = {
         "weight = np.exp(log - log.max())",
         "",
     ): "the weights are scaled to a sum of 1 afterwards",
+    ("sections", "right = np.arange(first", "Gt to GtE"): "the lowest corner is never the highest",
 }
 
 
