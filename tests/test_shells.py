@@ -33,3 +33,9 @@ def test_faces_end_at_half_the_width_and_nothing_comes_off_below(a, b, swing_a, 
     assert a + swing_a - cut.first == pytest.approx(34.0)
     assert b + swing_b - cut.second == pytest.approx(34.0)
     assert cut.first >= swing_a - 1e-12 and cut.second >= swing_b - 1e-12
+
+
+def test_half_a_millimetre_of_bore_is_a_bore():
+    """Basic profile of ISO 68-1: the bore is 2 · 5/8 · √3/2 of the pitch less than the major diameter."""
+    assert float(shells.minor(5.0, 4.15)) == pytest.approx(5.0 - 4.15 * 5 / 8 * 3**0.5, abs=1e-3)
+    assert float(shells.minor(5.0, 4.15)) < 0.51

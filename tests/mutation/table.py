@@ -415,6 +415,21 @@ REASONS: dict[tuple[str, str, str], str] = {
         "",
     ): "the weights are scaled to a sum of 1 afterwards",
     ("sections", "right = np.arange(first", "Gt to GtE"): "the lowest corner is never the highest",
+    (
+        "_annulus",
+        "np.where(depth < radius, within, beyond)",
+        "Lt to LtE",
+    ): "there both are the same",
+    ("vents", "STATIONS = 3600", ""): MORE,
+    ("vents", "step = 2 * np.pi / STATIONS", ""): STEERS,
+    ("vents", "at = np.arange(STATIONS) * step", ""): STEERS,
+    ("vents", "for _ in range(3)", ""): MORE,
+    ("vents", "at, step = best +", ""): STEERS,
+    ("vents", "inside = abs(off[1]) < r", "Lt to LtE"): TOLERANCE,
+    ("vents", "inside = abs(off[1]) < r", "LtE to Lt"): TOLERANCE,
+    ("vents", "(1 if inside else -1)", "Mult"): "by ±1 to multiply is to divide",
+    ("vents", "np.clip(r * np.cos(at) / big", "1.0"): "within ±1 but for rounding",
+    ("vents", "require(hot > -ZERO", "Gt"): TOLERANCE,
 }
 
 
