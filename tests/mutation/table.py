@@ -430,6 +430,22 @@ REASONS: dict[tuple[str, str, str], str] = {
     ("vents", "(1 if inside else -1)", "Mult"): "by ±1 to multiply is to divide",
     ("vents", "np.clip(r * np.cos(at) / big", "1.0"): "within ±1 but for rounding",
     ("vents", "require(hot > -ZERO", "Gt"): TOLERANCE,
+    ("_fillets", "STEPS = 4320", ""): MORE,
+    ("_fillets", "wide = x > 1e-2", ""): "there the series and the closed form agree",
+    ("_fillets", "safe = np.where(wide", ""): SPARE,
+    (
+        "_fillets",
+        "flat = x / 3 - 4 * x**3 / 45",
+        "45",
+    ): "the last term of the series, below rounding where it is used",
+    ("_fillets", "1e-18 * R * R", "Mult"): "a floor far below any height",
+    ("_fillets", "between = np.clip", "1.0"): "within ±1 but for rounding",
+    (
+        "_fillets",
+        "along = first * second",
+        "",
+    ): "the part along the line is square to the bisector it is measured on",
+    ("bending", "np.where(past, kappa - back, 0.0)", "0.0"): SPARE,
 }
 
 
