@@ -155,3 +155,20 @@ def test_a_batch_equals_a_loop():
 def test_the_strip_at_its_limits():
     assert bending.strip_springback(1e-9, 5.0, *STEEL) == pytest.approx(1.0)
     assert bending.strip_springback(205_000.0 * 5 / (2 * 517.0), 5.0, *STEEL) == pytest.approx(0.0)
+
+
+def test_within_yield_nothing_stays():
+    """Hooke: a tube that is bent less than to yield goes back all the way, to either side."""
+    tube = Round(28.6, 0.9)
+    first = float(bending.yield_curvature(tube, 517.0, 205_000.0))
+    assert first == pytest.approx(517.0 / 205_000.0 / 14.3)
+    for share in (0.2, -0.9, 0.999):
+        assert bending.set_curvature(share * first, tube, 517.0, 205_000.0) == 0.0
+    assert bending.set_curvature(1.01 * first, tube, 517.0, 205_000.0) > 0
+
+
+def test_a_strip_just_short_of_yield_is_refused():
+    """Yields at a radius of E·t / 2σ = 1000 mm."""
+    assert bending.strip_springback(1000.0, 5.0, 500.0, 200_000.0) == pytest.approx(0.0, abs=1e-12)
+    with pytest.raises(ValueError, match="must be bent past yield; got a radius of 1005 mm"):
+        bending.strip_springback(1005.0, 5.0, 500.0, 200_000.0)

@@ -445,7 +445,6 @@ REASONS: dict[tuple[str, str, str], str] = {
         "along = first * second",
         "",
     ): "the part along the line is square to the bisector it is measured on",
-    ("bending", "np.where(past, kappa - back, 0.0)", "0.0"): SPARE,
 }
 
 
