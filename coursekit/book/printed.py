@@ -194,7 +194,7 @@ body {{ color: #000; font-size: 10pt; line-height: 1.4; margin: 0 auto; max-widt
 .bd-article h2 {{ font-size: 14pt; margin: 7mm 0 2mm; }}
 .bd-article h3 {{ font-size: 12pt; margin: 5mm 0 2mm; }}
 .bd-article h4 {{ font-size: 10.5pt; margin: 4mm 0 2mm; }}
-h1, h2, h3, h4 {{ break-after: avoid; color: #000; }}
+h1, h2, h3, h4, dt {{ break-after: avoid; color: #000; }}
 .ck-page img, .ck-page svg {{ height: auto; max-width: 100%; }}
 .ck-page figure img, figure.ck-slider svg {{ max-height: 105mm; max-width: 120mm; }}
 .ck-page figure, .ck-page .cell {{ margin: 2mm 0; }}
