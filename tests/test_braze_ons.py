@@ -70,6 +70,27 @@ def test_thin_bottles_on_square_tubes_are_apart_from_corner_to_corner():
     )
 
 
+@pytest.mark.parametrize("opening, leg", [(90.0, 25.0), (60.0, 50.0), (120.0, 18.0)])
+def test_the_mark_lies_where_the_leg_s_edge_is_seen_from_the_middle(opening, leg):
+    """By points: a circle laid into a V; the line from its middle to the edge of one leg."""
+    radius, half = 20.0, np.radians(opening / 2)
+    middle = np.array([0.0, radius / np.sin(half)])
+    edge = leg * np.array([np.sin(half), np.cos(half)])
+    toward = edge - middle
+    turn = np.arctan2(toward[0], -toward[1])  # from the line down to the fold
+    assert braze_ons.edge_marks(40.0, leg, opening) == pytest.approx(radius * turn, rel=1e-12)
+
+
+def test_the_far_side_of_a_bottle_is_tube_stand_and_bottle():
+    assert LOW.far_side == pytest.approx(15.9 + 5.0 + 73.0)
+    assert braze_ons.BOSS_PITCH == 64.0  # common practice, no source
+
+
+def test_nearly_parallel_tubes_and_nearly_shut_legs_are_no_mistake():
+    assert np.isfinite(braze_ons.bottle_gap(0.5, LOW, HIGH))
+    assert float(braze_ons.edge_marks(40.0, 5000.0, 0.5)) > 0
+
+
 REFUSED = [
     (lambda: braze_ons.touch(31.8, -91), "The slope must lie between −90° and 90°; got -91°. Measure it from level."),
     (lambda: braze_ons.touch(0.0, 45), "The diameter must be greater than 0; got 0 mm. Check the number."),

@@ -98,6 +98,14 @@ def test_allowance_alone_and_refused():
         closure.allowance([1.0], 0.5, -0.1)
 
 
+def test_a_gap_forward_and_up_has_a_direction_below_a_right_angle():
+    walk = closure.traverse([300.0, 400.0, 490.0], [0.0, 90.0, 233.13010235415598])
+    assert walk.misclosure == pytest.approx([6.0, 8.0])
+    assert walk.direction_deg == pytest.approx(53.13010235415598)
+    with pytest.raises(ValueError, match=r"must have three legs or more; got 1. Walk"):
+        closure.traverse(3.0, 0.0)
+
+
 # A frame
 
 
@@ -169,3 +177,10 @@ def test_a_check_closes_up_to_what_is_allowed():
     assert closure.Check("tape", 100.0, 101.0, 1.0).closes
     assert not closure.Check("tape", 100.0, 101.01, 1.0).closes
     assert closure.Check("tape", 102.0, 101.0).difference == 1.0
+
+
+def test_down_and_top_tube_alone_are_enough_to_walk(build):
+    two = {name: build.trimmed[name] for name in ("down_tube", "top_tube")}
+    [walk] = found(build, two, "main triangle")
+    assert walk.closes
+    assert found(build, {"top_tube": two["top_tube"]}, "main triangle") == []

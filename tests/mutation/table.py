@@ -445,6 +445,35 @@ REASONS: dict[tuple[str, str, str], str] = {
         "along = first * second",
         "",
     ): "the part along the line is square to the bisector it is measured on",
+    ("closure", "ways = [_way(down)", "Add"): "a whole turn more or less",
+    ("closure", "np.minimum(across, 1.0)", "1.0"): "a sine is at most 1 but for rounding",
+    ("closure", "long=np.shape(long)", ""): "for the message; lists are in one row there",
+    ("closure", "np.linalg.norm(beside, axis=-1)", "drop"): LAST_AXIS,
+    ("braze_ons", "past >= -1e-12 * reach", ""): TOLERANCE,
+    ("braze_ons", "0.0 * angle", ""): SHAPE,
+    ("braze_ons", "long = np.linalg.norm(ways", "drop"): LAST_AXIS,
+    ("braze_ons", "where=long > 0", ""): "two corners in one place give no way to look along",
+    (
+        "braze_ons",
+        "long[..., 0] > 0",
+        "Gt to GtE",
+    ): "two corners in one place give no way to look along",
+    (
+        "braze_ons",
+        "long[..., 0] > 0",
+        "0 to 1",
+    ): "two corners less than 1 mm apart; an edge or another pair sees as far",
+    ("braze_ons", "long[..., 0] > 0", "drop"): LAST_AXIS,
+    (
+        "braze_ons",
+        "square = np.stack",
+        "drop USub",
+    ): "both ways are taken of each, and a bottle is a rectangle",
+    (
+        "braze_ons",
+        "return np.concatenate([square, -square]",
+        "drop",
+    ): "a rectangle's edges come in pairs",
 }
 
 
