@@ -96,6 +96,8 @@ REFUSED = [
     (lambda: braze_ons.touch(0.0, 45), "The diameter must be greater than 0; got 0 mm. Check the number."),
     (lambda: braze_ons.edge_marks(31.8, 15.0), "The leg must reach the place where it touches; got 15 mm, and it touches 15.9 mm from the fold. Take a wider section."),
     (lambda: braze_ons.edge_marks(31.8, 25.0, 180.0), "The legs' opening must lie between 0° and 180°; got 180°. Most sections have 90°."),
+    (lambda: braze_ons.edge_marks(31.8, 25.0, 0.0), "The legs' opening must lie between 0° and 180°; got 0°. Most sections have 90°."),
+    (lambda: braze_ons.bottle_gap(0.0, LOW, HIGH), "The angle between the tubes must lie between 0° and 180°; got 0°. Measure it between the axes."),
     (lambda: braze_ons.hollow_depth(10.0, -1.0), "The width must be 0 or more; got -1 mm. Check the sign."),
     (lambda: braze_ons.foot_gap(28.6, 30.0), "The width must not be more than the diameter; got 30 mm on 28.6 mm. Check which is which."),
     (lambda: braze_ons.bottle_gap(180.0, LOW, HIGH), "The angle between the tubes must lie between 0° and 180°; got 180°. Measure it between the axes."),

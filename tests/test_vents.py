@@ -54,3 +54,16 @@ def test_pressures():
 
 def test_round_shell_is_a_share_of_the_whole_round():
     assert vents.round_shell(38.1, 360.0) == pytest.approx(np.pi * 38.1)
+
+
+@pytest.mark.parametrize("turn", [20.0, 50.0, 80.0, 130.0, 200.0, 310.0])
+def test_land_at_a_slant_is_the_least_distance_from_many_places_on_the_edge(turn):
+    """A hole on the ray to a place on the edge, a twentieth inside it and a twentieth outside."""
+    along, about = vents.footprint(26.8, 38.1, stations=200_001)
+    t = np.radians(turn)
+    place = np.array([19.05 * asin(13.4 * np.cos(t) / 19.05), 13.4 * np.sin(t)])  # round, along
+    for share, side in ((0.95, 1), (1.05, -1)):
+        off = share * place
+        least = np.hypot(along - off[1], about - off[0]).min()
+        found = vents.land(26.8, 38.1, 3.0, off[0], off[1])
+        assert found == pytest.approx(side * least - 1.5, abs=1e-5)

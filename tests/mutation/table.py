@@ -474,6 +474,22 @@ REASONS: dict[tuple[str, str, str], str] = {
         "return np.concatenate([square, -square]",
         "drop",
     ): "a rectangle's edges come in pairs",
+    (
+        "vents",
+        "apart = np.hypot(along - off",
+        "Sub",
+    ): "the edge is the same on both sides of the middle",
+    (
+        "vents",
+        "return float(np.min(apart))",
+        "min to max",
+    ): "the last places lie within a millionth of each other",
+    (
+        "braze_ons",
+        "edge = np.roll(corners, -1",
+        "drop",
+    ): "each edge from its other end; both ways are taken",
+    ("_saddle", "slope = (climb + back", "Add"): "both signs of it are summed",
 }
 
 
