@@ -204,3 +204,10 @@ def test_batch_equals_loop():
         assert budget.total[i] == pytest.approx(
             fixture.error_budget(one, ERRORS, "trail", 50.0).total, rel=1e-12
         )
+
+
+def test_a_slender_cone_reaches_far_into_the_tube():
+    """Half the bore over the tangent of half the cone's angle, at either end."""
+    s = fixture.settings(draw(**USUAL))
+    inside = 0.1 / 2 / np.tan(np.radians(0.25))
+    assert s.cone_tips(0.1, 0.5) == pytest.approx((s.low_face + inside, s.high_face - inside))
