@@ -662,3 +662,18 @@ def test_flat_but_sound_frame_is_no_mechanism():
     assert -s.moves["50"][1] == pytest.approx(
         0.01 * 5000**3 / (3 * E * tubes.Round(5.0, 0.5).inertia), rel=1e-5
     )
+
+
+def test_sizes_on_two_leading_axes_are_a_frame_each():
+    """A cantilever for each of two lengths of rows and three diameters: P L³ / 3 E I."""
+    across = np.array([[25.4, 28.6, 31.8], [34.9, 38.1, 40.0]])
+    tube = tubes.Round(across, np.array([[0.9], [1.2]]))
+    tip = solve(
+        {"wall": (0, 0, 0), "tip": (400, 0, 0)},
+        {"arm": Member("wall", "tip", tube)},
+        {"wall": "fixed"},
+        {"tip": (0, -100, 0)},
+    ).moves["tip"]
+    inertia = np.pi / 64 * (across**4 - (across - 2 * np.array([[0.9], [1.2]])) ** 4)
+    assert tip.shape == (2, 3, 3)
+    assert tip[..., 1] == pytest.approx(-100 * 400**3 / (3 * 205_000 * inertia), rel=1e-9)

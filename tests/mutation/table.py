@@ -490,6 +490,9 @@ REASONS: dict[tuple[str, str, str], str] = {
         "drop",
     ): "each edge from its other end; both ways are taken",
     ("_saddle", "slope = (climb + back", "Add"): "both signs of it are summed",
+    ("skeleton", "if frame.tubes is None or not {", "LtE"): "a placed frame has other tubes, too",
+    ("skeleton", "0.0 * np.asarray(xy[0])", "0 to 1"): SHAPE,
+    ("skeleton", "np.abs(line.start) > 1e-9", "Gt to GtE"): TOLERANCE,
 }
 
 
