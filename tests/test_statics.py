@@ -677,3 +677,19 @@ def test_sizes_on_two_leading_axes_are_a_frame_each():
     inertia = np.pi / 64 * (across**4 - (across - 2 * np.array([[0.9], [1.2]])) ** 4)
     assert tip.shape == (2, 3, 3)
     assert tip[..., 1] == pytest.approx(-100 * 400**3 / (3 * 205_000 * inertia), rel=1e-9)
+
+
+def test_a_stiff_arm_on_a_pinned_rod_shares_the_load_by_stiffness():
+    """The rod under the arm's tip takes no bending: P / (3 E I / L³ + E A / h) sinks the tip."""
+    arm, rod = tubes.Round(28.6, 0.9), tubes.Round(16.0, 0.7)
+    joints = {"wall": (0, 0, 0), "tip": (400, 0, 0), "floor": (400, -300, 0)}
+    members = {
+        "arm": Member("wall", "tip", arm),
+        "rod": Member("floor", "tip", rod, pinned=True),
+    }
+    held = {"wall": "fixed", "floor": "pinned"}
+    found = solve(joints, members, held, {"tip": (0, -5000, 0)}, plane=True)
+    stiff = 205_000 * (3 * arm.inertia / 400**3 + rod.area / 300)
+    assert found.moves["tip"][1] == pytest.approx(-5000 / stiff, rel=1e-9)
+    with pytest.raises(ValueError, match="A moment must act on a joint with a stiff member; got one on 'floor'"):  # fmt: skip
+        solve(joints, members, held, {"floor": (0, 0, 0, 0, 0, 900)})
