@@ -59,8 +59,8 @@ def test_the_places_of_one_butt_are_the_long_sum_s(tilt):
         wanted = _with_tilt(y, line, places)
     else:
         wanted = by_long_sum(y, [], "a", places[:2], places[2:])
-    assert places[:2] == pytest.approx(wanted[:2], abs=0.02 * min(places[2:]))
-    assert places[2:] == pytest.approx(wanted[2:], rel=0.02)
+    assert places[:2] == pytest.approx(wanted[:2], abs=0.005 * min(places[2:]))
+    assert places[2:] == pytest.approx(wanted[2:], rel=0.005)
 
 
 def _with_tilt(y, line, places):
@@ -93,8 +93,8 @@ def test_the_places_of_either_butt_of_two_are_the_long_sum_s(side):
     other = "ab"[side == "a"]
     places = both[side]
     wanted = by_long_sum(y, [ramp(*held[other], other)], side, places[:2], places[2:])
-    assert places[:2] == pytest.approx(wanted[:2], abs=0.02 * min(places[2:]))
-    assert places[2:] == pytest.approx(wanted[2:], rel=0.02)
+    assert places[:2] == pytest.approx(wanted[:2], abs=0.005 * min(places[2:]))
+    assert places[2:] == pytest.approx(wanted[2:], rel=0.005)
 
 
 @pytest.mark.parametrize("side", ["a", "b"])

@@ -493,6 +493,8 @@ REASONS: dict[tuple[str, str, str], str] = {
     ("skeleton", "if frame.tubes is None or not {", "LtE"): "a placed frame has other tubes, too",
     ("skeleton", "0.0 * np.asarray(xy[0])", "0 to 1"): SHAPE,
     ("skeleton", "np.abs(line.start) > 1e-9", "Gt to GtE"): TOLERANCE,
+    ("_trace", "first = 1 + trace.tilt", ""): STEERS,
+    ("_trace", "grid = centre[:, None] + reach", "Add"): "the grid lies evenly about the middle",
 }
 
 
