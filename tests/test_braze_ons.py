@@ -70,6 +70,12 @@ def test_thin_bottles_on_square_tubes_are_apart_from_corner_to_corner():
     )
 
 
+def test_corners_half_a_millimetre_apart_are_half_a_millimetre_apart():
+    thin = dataclasses.replace(LOW, diameter=1.0, start=22.2)  # far side 21.9 mm from the axis
+    other = dataclasses.replace(thin, start=22.3)
+    assert braze_ons.bottle_gap(90.0, thin, other) == pytest.approx(np.hypot(0.3, 0.4), abs=1e-9)
+
+
 @pytest.mark.parametrize("opening, leg", [(90.0, 25.0), (60.0, 50.0), (120.0, 18.0)])
 def test_the_mark_lies_where_the_leg_s_edge_is_seen_from_the_middle(opening, leg):
     """By points: a circle laid into a V; the line from its middle to the edge of one leg."""

@@ -18,7 +18,7 @@ import coursekit
 NONE, STATIONS = "nothing asked", "a station a degree, both ends of the round"
 ALLOWED = "common practice, no source"
 STEEL = "ASM data sheet m4130r, as in `materials`"
-GUM = "JCGM 100:2008 (GUM), G.1.3: 95 %, no limit of freedom, both sides"
+GUM = "JCGM 100:2008 (GUM), G.1.3: 95 %, no limit of freedom, both sides; from memory"
 DEFAULTS = {
     "alignment.decide": ({"confidence": 0.95, "freedom": inf}, GUM),
     "beams.sag": ({"modulus": 205_000.0}, STEEL),

@@ -57,7 +57,7 @@ def warm(kept: str) -> None:
     """Import what pages use, and make the cache of outputs in folder `kept`, once for all processes."""
     from jupyter_cache import get_cache
 
-    assert get_cache(kept).db is not None
+    _ = get_cache(kept).db  # asked for the first time, it makes its tables
     _shell()
 
 

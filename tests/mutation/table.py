@@ -458,11 +458,6 @@ REASONS: dict[tuple[str, str, str], str] = {
         "long[..., 0] > 0",
         "Gt to GtE",
     ): "two corners in one place give no way to look along",
-    (
-        "braze_ons",
-        "long[..., 0] > 0",
-        "0 to 1",
-    ): "two corners less than 1 mm apart; an edge or another pair sees as far",
     ("braze_ons", "long[..., 0] > 0", "drop"): LAST_AXIS,
     (
         "braze_ons",
