@@ -693,3 +693,18 @@ def test_a_stiff_arm_on_a_pinned_rod_shares_the_load_by_stiffness():
     assert found.moves["tip"][1] == pytest.approx(-5000 / stiff, rel=1e-9)
     with pytest.raises(ValueError, match="A moment must act on a joint with a stiff member; got one on 'floor'"):  # fmt: skip
         solve(joints, members, held, {"floor": (0, 0, 0, 0, 0, 900)})
+
+
+@pytest.mark.parametrize("frames", [2, 3])
+def test_frames_solved_one_by_one_in_blocks_are_those_of_one_block(frames, monkeypatch):
+    """Every array of a batch has its leading axis cut, in a batch of two as well."""
+    nodes, members, supports = space_frame()
+    nodes["d"] = nodes["d"] + np.arange(frames)[:, None] * (20.0, -15.0, 4.0)
+    loads = {"d": np.arange(1, frames + 1)[:, None] * (100.0, -300.0, 40.0)}
+    spread = {"cd": np.arange(1, frames + 1)[:, None] * (0.0, -0.3, 0.1)}
+    whole = solve(nodes, members, supports, loads, spread=spread)
+    monkeypatch.setattr(statics.system, "CHUNK", 1)
+    parted = solve(nodes, members, supports, loads, spread=spread)
+    for joint in nodes:
+        assert parted.moves[joint] == pytest.approx(whole.moves[joint], rel=1e-9, abs=1e-12)
+    assert parted.end_forces["cd"] == pytest.approx(whole.end_forces["cd"], rel=1e-9, abs=1e-6)

@@ -100,6 +100,7 @@ def _children(node: ast.AST) -> Iterator[tuple[str, int | None, ast.AST]]:
             "strict",
             "maxsize",
             "frozen",
+            "repr",
         ):  # guards, no sums
             continue
         if isinstance(value, list):

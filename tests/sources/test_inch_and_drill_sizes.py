@@ -50,9 +50,12 @@ def test_drill(name, inches):
 
 @pytest.mark.parametrize(
     ("factor", "printed", "half_digit"),
-    [(units.KSI, 6.894757, 5e-7), (units.POUND_FORCE, 4.448222, 5e-7),
-     (units.POUND_PER_CUBIC_INCH, 27.67990, 5e-6),
-     (units.POUND_FORCE * units.INCH / 1000, 0.1129848, 5e-8)],
+    [("KSI", 6.894757, 5e-7), ("POUND_FORCE", 4.448222, 5e-7),
+     ("POUND_PER_CUBIC_INCH", 27.67990, 5e-6)],
 )  # fmt: skip
 def test_factor(factor, printed, half_digit):
-    assert factor == pytest.approx(printed, abs=half_digit)
+    assert getattr(units, factor) == pytest.approx(printed, abs=half_digit)
+
+
+def test_inch_pound():
+    assert units.POUND_FORCE * units.INCH / 1000 == pytest.approx(0.1129848, abs=5e-8)
