@@ -59,7 +59,8 @@ def length(size: ArrayLike, grade: str = "m") -> Any:
     drawing.
     """
     value = np.asarray(positive("size", size), dtype=float)
-    require((value >= 0.5) & (value <= 4000), "The size must lie between 0.5 and 4000",
+    most = _LENGTHS[-1]
+    require((value >= 0.5) & (value <= most), f"The size must lie between 0.5 and {most:g}",
             "{value} mm", "Write the tolerance on the drawing.", value=value)  # fmt: skip
     return _looked_up(value, _LENGTHS, _LENGTH, grade)
 
@@ -100,7 +101,7 @@ def straightness(size: ArrayLike, grade: str = "K") -> Any:
     ValueError: The size must be at most 3000; got 3500 mm. Write the tolerance on the drawing.
     """
     value = np.asarray(positive("size", size), dtype=float)
-    require(value <= 3000, "The size must be at most 3000", "{value} mm",
+    require(value <= _STRAIGHT[-1], f"The size must be at most {_STRAIGHT[-1]:g}", "{value} mm",
             "Write the tolerance on the drawing.", value=value)  # fmt: skip
     return _looked_up(value, _STRAIGHT, _STRAIGHTNESS, grade)
 

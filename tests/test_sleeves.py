@@ -62,3 +62,5 @@ def test_one_light_pass_is_enough_for_a_little():
     assert sleeves.passes(28.7, 28.6, 0.5) == [28.6]
     assert sleeves.passes(28.9, 28.6, 0.5) == [28.8, 28.6]
     assert sleeves.passes(30.0, 28.0, 1.0, 0.25) == [28.5, 28.0]
+    thirds = sleeves.passes(30.0, 28.8, 0.17, 0.1)  # to the thousandth of a micrometre
+    assert thirds == [29.666667, 29.333333, 29.0, 28.8]

@@ -89,6 +89,7 @@ MORE = "more points, steps or trials of the same sum or search"
 SPARE = "takes the place of a number that is not used there"
 LAST_AXIS = "axis 1 is the last axis here"
 LIMIT = "a limit of judgement that the docstring states, moved by a hundredth of itself"
+TIES = {"Gt to GtE", "GtE to Gt", "Lt to LtE", "LtE to Lt"}  # all that a tolerance can excuse
 SHAPE = "nought, there for its shape"
 REASONS: dict[tuple[str, str, str], str] = {
     ("tubes", "(1 + 1e-12)", ""): TOLERANCE,
@@ -329,6 +330,7 @@ REASONS: dict[tuple[str, str, str], str] = {
     ("uncertainty", "low, high =", ""): STEERS,
     ("uncertainty", "while share_below", "Lt"): STEERS,
     ("uncertainty", "range(60)", ""): MORE,
+    ("uncertainty", "else np.zeros(1)", "1 to 2"): "noughts, however many",
     ("_frame_place", "np.abs(passing) < far", "Lt"): TOLERANCE,
     ("_frame_place", "np.abs(own.above_shell) < far", "Lt"): TOLERANCE,
     (
@@ -503,9 +505,10 @@ def reason(name: str, line: str, what: str) -> str:
     """Why a mutant of this line may live; nothing if no reason is known."""
     if re.match(r"[\d.]+e-\d+ to", what):
         return "a tolerance or a start, moved by a hundredth of itself"
+    turned = re.match(r"([GL]tE? to [GL]tE?|drop Not|to (And|Or))$", what) and what not in TIES
     known = (
         r
         for (n, part, did), r in REASONS.items()
-        if n == name and part in line and what.startswith(did)
+        if n == name and part in line and what.startswith(did) and not (turned and r is TOLERANCE)
     )
     return next(known, "")

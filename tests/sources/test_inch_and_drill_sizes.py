@@ -58,4 +58,5 @@ def test_factor(factor, printed, half_digit):
 
 
 def test_inch_pound():
-    assert units.POUND_FORCE * units.INCH / 1000 == pytest.approx(0.1129848, abs=5e-8)
+    newton_metres = units.POUND_FORCE * units.INCH / 1000
+    assert newton_metres == pytest.approx(0.1129848, abs=5e-8)
