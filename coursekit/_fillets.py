@@ -48,8 +48,8 @@ def corner(diameter: Any, into: Any, angle_deg: Any, offset: Any) -> tuple[Array
     # outward normals: n1 = (c, s, 0); n2 in the cut tube's own axes
     normal = (c + height / R * np.cos(theta), s + u / R, height / R * np.sin(theta))
     size = np.sqrt(2 + 2 * between)
-    along = first * second / speed**2
-    curve = (-r * c + r * s * along, -r * s - r * c * along, second - first * along)
+    # both normals are square to the line, so what of its second derivative lies along it drops out
+    curve = (-r * c, -r * s, second)
     toward = sum(n * k for n, k in zip(normal, curve, strict=True)) / (size * speed**2)
     return np.pi - np.arccos(between), -toward, speed * (2 * np.pi / STEPS)
 

@@ -83,7 +83,7 @@ def _sums(target: Index, numbers: Array, size: int) -> Array:
 @lru_cache(maxsize=32)
 def _trial(size: int) -> Array:
     """A load that pushes on every way at once with no pattern, so that it misses no mechanism."""
-    load: Array = 1.0 + 0.5 * np.sin(np.arange(1, size + 1) ** 2 * 1.2345)
+    load: Array = 2 + np.sin(np.arange(size) ** 2)
     load.flags.writeable = False
     return load
 

@@ -103,8 +103,9 @@ class Frame:
         """
         b, level = self.basic, base.ground(self.basic)
         rear, front, (foot, _) = base.rear_axle(b), base.front_axle(b), base.steering(b)
+        nought = np.zeros_like(rear[0])[()]
         return {
-            "bb": (0.0 * rear[0], 0.0 * rear[0]),
+            "bb": (nought, nought),
             "rear_axle": rear,
             "front_axle": front,
             "steer_foot": foot,

@@ -184,14 +184,14 @@ def fit(records: Iterable[tuple[ArrayLike, ArrayLike]], noise: float | None = No
     powers = np.arange(ways.shape[1])
     grid = np.linspace(0.0, 1.2, 61)
     columns = np.einsum("nk,gk->gn", ways, grid[:, None] ** powers)
-    length = np.sum(columns**2, axis=-1)
-    part = columns @ tilts / np.where(length > 0, length, 1.0)
-    left = np.sum((tilts - part[:, None] * columns) ** 2, axis=-1)
-    top = int(np.argmin(left))
-    require(part[top] > _LEAST_PULL * np.abs(tilts).max(initial=0.0),
+    long = np.linalg.norm(columns, axis=1)
+    shadow = columns @ tilts / np.where(long > 0, long, 1.0)  # the longest leaves the least misfit
+    top = int(np.argmax(np.abs(shadow)))
+    first = shadow[top] / long[top]
+    require(first > _LEAST_PULL * np.abs(tilts).max(initial=0.0),
             "The records must show a pull", "tilts that do not follow the tacks",
             "Check the angles.")  # fmt: skip
-    found = fitting.nonlinear(lambda p: _tilts(ways, p), tilts, [part[top], grid[top]], noise)
+    found = fitting.nonlinear(lambda p: _tilts(ways, p), tilts, [first, grid[top]], noise)
     (start, share), (u_start, u_share) = found.values, found.uncertainty
     return Model(float(start), float(share), float(u_start), float(u_share),
                  float(found.correlation[0, 1]) if u_start > 0 else 0.0,
