@@ -30,16 +30,16 @@ def by_long_sum(y, others, side, about, sd, count=81):
     """
     columns = np.stack([np.ones_like(X), *others], axis=1)
     grids = [np.linspace(c - 7 * s, c + 7 * s, count) for c, s in zip(about, sd, strict=True)]
-    weight = np.zeros((count, count))
     freedom = X.size - columns.shape[1] - 1 - 2 * len(others)
-    logs = np.full((count, count), -np.inf)
-    for i, start in enumerate(grids[0]):
-        for j, stop in enumerate(grids[1]):
-            if start < stop:
-                full = np.column_stack([columns, ramp(start, stop, side)])
-                _, left, *_ = np.linalg.lstsq(full, y, rcond=None)
-                square = np.linalg.slogdet(full.T @ full)[1]
-                logs[i, j] = -0.5 * square - 0.5 * freedom * np.log(left[0])
+    full = np.array([
+        [np.column_stack([columns, ramp(start, max(stop, start + 1.0), side)]) for stop in grids[1]]
+        for start in grids[0]
+    ])  # fmt: skip
+    q, r = np.linalg.qr(full)
+    square = 2 * np.log(np.abs(np.diagonal(r, axis1=-2, axis2=-1))).sum(-1)
+    left = y @ y - ((y @ q) ** 2).sum(-1)
+    logs = -0.5 * square - 0.5 * freedom * np.log(left)
+    logs[grids[0][:, None] >= grids[1]] = -np.inf
     weight = np.exp(logs - logs.max())
     weight /= weight.sum()
     means = [w @ g for w, g in zip((weight.sum(1), weight.sum(0)), grids, strict=True)]
