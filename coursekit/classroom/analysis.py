@@ -154,22 +154,21 @@ def _needs(
     below: float,
 ) -> tuple[Need, ...]:
     """Return who has less than a share `below` of the marks given so far, the least first."""
-    out_of = {q.id: q.marks for q in questions}
     needs = []
     for student, marks in scores.items():
-        sure = {q: m for q, m in marks.items() if m is not None and q in out_of}
-        most = sum(out_of[q] for q in sure)
-        share = sum(sure.values()) / most if most else nan
+        sure = [(q, m) for q in questions if (m := marks.get(q.id)) is not None]
+        most = sum(q.marks for q, _ in sure)
+        share = sum(m for _, m in sure) / most if most else nan
         if share < below:
-            needs.append(Need(student, share, _why(verdicts.get(student, {}), sure, out_of)))
+            needs.append(Need(student, share, _why(verdicts.get(student, {}), sure)))
     return tuple(sorted(needs, key=lambda need: (need.share, need.student)))
 
 
-def _why(marks: Mapping[str, Mark], sure: Mapping[str, float], out_of: Mapping[str, float]) -> str:
+def _why(marks: Mapping[str, Mark], sure: Sequence[tuple[Question, float]]) -> str:
     """Return in a few words where the marks went."""
     counts = Counter(m.verdict for m in marks.values())
     if marks and counts["blank"] + counts["stopped"] + counts["unreadable"] == len(marks):
         return "nothing to mark: " + next(iter(marks.values())).reason
-    lost = sorted(sure, key=lambda q: (sure[q] - out_of[q], q))[:3]
+    lost = sorted(((q.marks - m, q.title) for q, m in sure if m < q.marks), key=lambda w: -w[0])
     blank = f"{counts['blank']} blank; " if counts["blank"] else ""
-    return f"{blank}most lost at {', '.join(q for q in lost if sure[q] < out_of[q])}"
+    return f"{blank}most lost at {', '.join(f'“{title}”' for _, title in lost[:3])}"
