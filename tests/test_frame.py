@@ -551,3 +551,35 @@ def test_angles_go_from_over_45_to_upright(angle, good):
         return
     with pytest.raises(ValueError, match="angle must lie"):
         draw(**given_)
+
+
+UPRIGHT = {
+    "seat_angle_deg": 73, "head_angle_deg": 72, "rear_radius": 340, "front_radius": 340,
+    "fork_length": 385, "fork_offset": 45, "lower_stack": 12, "head_tube": 150, "seat_tube": 550,
+}  # fmt: skip
+
+
+def test_wheels_may_not_even_touch():
+    level = {**UPRIGHT, "chainstay": 300.0, "bb_drop": 0.0}
+    with pytest.raises(ValueError, match="a wheelbase of 680 mm and radii of 680 mm in all"):
+        frame.draw(**level, front_centre=380.0)
+    assert frame.draw(**level, front_centre=380.0001).wheelbase == pytest.approx(680.0001)
+
+
+@pytest.mark.parametrize(
+    ("wheelbase", "said"),
+    [(400.0, "The front axle must lie ahead of the bottom bracket; got 0 mm ahead."),
+     (400.5, "The wheelbase must be longer than both wheel radii together; got a wheelbase of 400.5")],
+)  # fmt: skip
+def test_a_front_axle_just_ahead_of_the_bottom_bracket_is_refused_for_the_wheels(wheelbase, said):
+    """The rear axle lies 400 mm behind: a triangle of 300, 400 and 500."""
+    with pytest.raises(ValueError, match=said):
+        frame.draw(**UPRIGHT, chainstay=500.0, bb_drop=300.0, wheelbase=wheelbase)
+
+
+def test_the_head_tube_may_stand_just_ahead_of_the_seat_tube():
+    folded = {**UPRIGHT, "seat_angle_deg": 90, "head_angle_deg": 45.5, "rear_radius": 100,
+              "front_radius": 100, "chainstay": 300, "bb_drop": 0, "head_tube": 600}  # fmt: skip
+    assert frame.draw(**folded, top_tube_level=0.5).top_tube_level == pytest.approx(0.5)
+    with pytest.raises(ValueError, match="must stand ahead of the seat tube; got a level top tube of -0.5 mm"):  # fmt: skip
+        frame.draw(**folded, top_tube_level=-0.5)

@@ -163,6 +163,7 @@ REFUSED = [
     (lambda: shells.facing((34.5, 34.5), (-0.2, 0.1), 68.0), "The swing must be 0 or more; got -0.2 mm. Check the sign."),
     (lambda: shells.facing((34.5, 34.5), (0.2, 0.1), 0.0), f"The width must be greater than 0; got 0 mm. {CHECK}"),
     (lambda: vents.air_pressure(-300.0), f"The temperature must be above -273.15 °C; got -300 °C. {CHECK}"),
+    (lambda: vents.air_pressure(-273.15), f"The temperature must be above -273.15 °C; got -273.15 °C. {CHECK}"),
     (lambda: vents.steam_pressure(0.0, 1.0, 700.0), f"The volume must be greater than 0; got 0 mm³. {CHECK}"),
     (lambda: vents.steam_pressure(1e5, -1.0, 700.0), "The water must be 0 or more; got -1 g. Check the sign."),
     (lambda: vents.round_shell(0.0, 60.0), f"The diameter must be greater than 0; got 0 mm. {CHECK}"),
