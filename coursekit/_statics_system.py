@@ -99,7 +99,7 @@ def solved(k: Array, load: Array, names: Callable[[], list[tuple[str, str]]], fi
         moved = np.linalg.solve(scaled, columns)
     except np.linalg.LinAlgError:
         moved = np.full_like(columns, np.inf)
-    far = np.abs(moved[..., -1]).max(axis=-1) if k.shape[-1] else np.zeros(len(k))
+    far = np.abs(moved[..., -1]).max(axis=1) if k.size else np.zeros(len(k))
     for i in np.flatnonzero(~(far < SUSPECT)):
         _refuse_mechanism(scaled[i], scale[i], names(), first + int(i) if len(k) > 1 else None)
     if not np.isfinite(moved).all():
@@ -112,7 +112,7 @@ def solved(k: Array, load: Array, names: Callable[[], list[tuple[str, str]]], fi
 
 def _columns(load: Array, scale: Array, frames: int) -> Array:
     """Right-hand sides: one a load case where the frames are one and the same, then the trial."""
-    ways = load.shape[-1]
+    ways = load.shape[1]
     cases = len(load) if frames == 1 else 1
     out = np.empty((frames, ways, cases + 1))
     out[..., :-1] = load.T[None] if frames == 1 else load[..., None]

@@ -53,7 +53,7 @@ def columns(trace: Trace, skip: str = "") -> Any:
     """The levels' columns, (readings, unknowns): belly, tilt if any, one step for each butt."""
     flat = [np.ones_like(trace.x)] + [trace.x - trace.x.mean()] * trace.tilt
     steps = [ramp(trace.x, *knots, side) for side, knots in _pairs(trace) if side != skip]
-    return np.stack(flat + steps, axis=-1)
+    return np.column_stack(flat + steps)
 
 
 def best(x: Any, y: Any, tilt: bool) -> Trace:
@@ -173,7 +173,7 @@ def _knot_slopes(x: Any, start: float, stop: float, side: str) -> Any:
     inside = (x > start) & (x < stop)
     share = (x - start) / (stop - start)
     sign = 1.0 if side == "a" else -1.0
-    both = np.stack([1 - share, share], axis=-1) * sign / (stop - start)
+    both = np.column_stack([1 - share, share]) * sign / (stop - start)
     return np.where(inside[:, None], both, 0.0)
 
 
@@ -192,7 +192,7 @@ def _spread(
         mean = np.array([m @ g for m, g in zip(margins, grid, strict=True)])
         sd = np.sqrt([m @ (g - c) ** 2 for m, g, c in zip(margins, grid, mean, strict=True)])
         wide = np.array([max(m[0], m[-1]) > 1e-6 for m in margins])
-        coarse = sd < 2.0 * 2 * reach / (_FINE - 1)
+        coarse = sd < 2.0 * (grid[:, 1] - grid[:, 0])
         if not (wide | coarse).any():
             break
         reach = np.where(

@@ -101,7 +101,7 @@ def line(
     require(fits, "The two faces must have one height for each position",
             "{a} and {b} heights at {x} positions", "Read both faces at the same places.",
             a=up.size, b=down.size, x=x.size)  # fmt: skip
-    matrix = np.stack([np.ones_like(x), x], axis=-1)
+    matrix = np.column_stack([np.ones_like(x), x])
     one = None if noise is None else positive("noise", noise) / np.sqrt(2)
     tube = fitting.linear(matrix, (up - down) / 2, one)
     gauge = fitting.linear(matrix, (up + down) / 2, one)

@@ -89,7 +89,7 @@ def bow(
             "1 is the bow, 2 takes ovality out.", harmonics=harmonics)  # fmt: skip
     turns = np.radians(angles)
     waves = [w(k * turns) for k in range(1, harmonics + 1) for w in (np.cos, np.sin)]
-    fit = fitting.linear(np.stack([np.ones_like(turns), *waves], axis=-1), dial, noise)
+    fit = fitting.linear(np.column_stack([np.ones_like(turns), *waves]), dial, noise)
     return _bow(fit)
 
 

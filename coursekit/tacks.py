@@ -128,7 +128,7 @@ def best(
     above_zero("first pull", first)
     weight = np.array([1.0, above_zero("weight across", across)])
     orders = np.array(list(permutations(range(angles.size))))
-    sizes = np.linalg.norm(pull(angles[orders], 1.0, hold) * weight, axis=-1)
+    sizes = np.linalg.norm(pull(angles[orders], 1.0, hold) * weight, axis=1)
     chosen = orders[np.argmax(sizes <= sizes.min() + _SAME)]
     tilt = pull(angles[chosen], first, hold)
     return Order(tuple(angles[chosen].tolist()), tilt, float(np.linalg.norm(tilt * weight)))
@@ -204,7 +204,7 @@ def _tilts(ways: Any, unknowns: Any) -> tuple[Any, Any]:
     powers = np.arange(ways.shape[1])
     column = ways @ hold**powers
     slope = ways[:, 1:] @ (powers[1:] * hold ** (powers[1:] - 1))
-    return first * column, np.stack([column, first * slope], axis=-1)
+    return first * column, np.column_stack([column, first * slope])
 
 
 def _records(records: Iterable[tuple[ArrayLike, ArrayLike]]) -> tuple[Any, Any]:

@@ -99,7 +99,7 @@ def propagate(
     require(x.size == u.size, "The inputs must each have one uncertainty", "{u} for {x}",
             "Give both lists the same length.", u=u.size, x=x.size)  # fmt: skip
     links = np.eye(x.size) if correlation is None else _links(correlation, x.size)
-    slopes = np.stack([_slope(model, x, u, i) for i in range(x.size)], axis=-1)
+    slopes = np.column_stack([_slope(model, x, u, i) for i in range(x.size)])
     spread = slopes * u
     return Propagated(_call(model, x), spread @ links @ spread.T, slopes)
 

@@ -581,5 +581,5 @@ def test_the_head_tube_may_stand_just_ahead_of_the_seat_tube():
     folded = {**UPRIGHT, "seat_angle_deg": 90, "head_angle_deg": 45.5, "rear_radius": 100,
               "front_radius": 100, "chainstay": 300, "bb_drop": 0, "head_tube": 600}  # fmt: skip
     assert frame.draw(**folded, top_tube_level=0.5).top_tube_level == pytest.approx(0.5)
-    with pytest.raises(ValueError, match="must stand ahead of the seat tube; got a level top tube of -0.5 mm"):  # fmt: skip
+    with pytest.raises(ValueError, match=r"got a level top tube of -0\.5 mm"):  # fmt: skip
         frame.draw(**folded, top_tube_level=-0.5)
