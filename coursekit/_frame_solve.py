@@ -210,7 +210,7 @@ def _refuse_free(b: dict[str, float], dimensions: Mapping[str, float]) -> None:
         return
     loose = ways[rank:].T
     names = [n for n in (*BASIC, *DERIVED) if n not in known]
-    moves = np.abs(slopes(b, names, BASIC) @ loose).max(axis=1)
+    moves = np.abs(slopes(b, names, BASIC) @ loose).max(axis=-1)
     still = [n for n, m in zip(names, moves, strict=True) if m > NEGLIGIBLE]
     count = len(BASIC) - rank
     extra = _dependent(b, known)
@@ -231,7 +231,7 @@ def _dependent(b: Base, names: Sequence[str]) -> list[str]:
     slope = slopes(b, names, BASIC)
     left, size, _ = np.linalg.svd(slope)
     rank = int((size > NEGLIGIBLE * size[0]).sum())
-    part = np.abs(left[:, rank:]).max(axis=1, initial=0.0)
+    part = np.abs(left[:, rank:]).max(axis=-1, initial=0.0)
     return [n for n, p in zip(names, part, strict=True) if p > NEGLIGIBLE]
 
 
