@@ -15,6 +15,7 @@ from coursekit.classroom import bank, own_numbers
 from coursekit.classroom import key as keys
 from coursekit.classroom.bank import AuthoringError, Exercise, Question
 from coursekit.classroom.key import Key
+from coursekit.sheets.text import number
 
 SETS = 12
 _SEED = b"practice cards"
@@ -118,7 +119,7 @@ def _set(question: Question, exercise: Exercise, key: Key, numbers: dict[str, fl
     wrong = [key.slip_value(slip, question, numbers) for slip in key.slips[question.id]]
     return NumberSet(
         given=tuple(
-            f"{numbers[name]:g}{unit_after(exercise.quantity(name).unit)}"
+            f"{number(numbers[name])}{unit_after(exercise.quantity(name).unit)}"
             for name in question.given
         ),
         answer=_plain(answer),

@@ -31,17 +31,17 @@ def _pull(fit: PullFit, names: Mapping[str, str]) -> Iterator[str]:
     if fit.model is None:
         yield f"The model of pulls could not be fitted. {fit.why}"
         return
-    m, unit = fit.model, unit_sign(fit.unit)
+    m, unit = fit.model, "°" if fit.unit == "deg" else f" {unit_sign(fit.unit)}"
     yield (
         f"The model of pulls, fitted to {fit.records} records of tacks: the first tack pulls "
-        f"{_with(m.first, m.first_uncertainty)} {unit}, each further one {_with(m.hold, m.hold_uncertainty)} times "
-        f"the one before; readings scatter about it by {m.scatter:.2g} {unit}. A model, not a law."
+        f"{_with(m.first, m.first_uncertainty)}{unit}, each further one {_with(m.hold, m.hold_uncertainty)} times "
+        f"the one before; readings scatter about it by {m.scatter:.2g}{unit}. A model, not a law."
     )
     for r in fit.residuals:
         if r.far and r.student in names:
             yield (
-                f"{names[r.student]} read {r.measured:+.3g} {unit} {r.way} after {len(r.at)} tacks where the "
-                f"model has {r.model:+.3g} {unit}: look at that reading again before you doubt either."
+                f"{names[r.student]} read {_signed(r.measured, '.3g')}{unit} {r.way} after {len(r.at)} tacks where the "
+                f"model has {_signed(r.model, '.3g')}{unit}: look at that reading again before you doubt either."
             )
 
 
@@ -52,7 +52,7 @@ def _change(c: Change, name: str) -> str:
         "no telling": "whether setting helped can't be told from these readings",
     }
     return (
-        f"{name}, {c.of} at {c.at:g} mm: {c.before:+.2f} mm before, {c.after:+.2f} mm after, the change "
+        f"{name}, {c.of} at {c.at:g} mm: {_signed(c.before)} mm before, {_signed(c.after)} mm after, the change "
         f"known to {c.uncertainty:.2g} mm: {told[c.verdict]}."
     )
 
@@ -67,6 +67,15 @@ def _straight(s: Straightness, name: str) -> str:
     )
 
 
+def _signed(value: float, form: str = ".2f") -> str:
+    """Return a number with its sign, the minus a long one.
+
+    >>> _signed(0.33), _signed(-0.031, ".3g")
+    ('+0.33', '−0.031')
+    """
+    return f"{value:+{form}}".replace("-", "−")
+
+
 def _with(value: float, one: float, sign: str = "") -> str:
     """Return a value with its standard uncertainty, to the second digit of the latter.
 
@@ -76,4 +85,4 @@ def _with(value: float, one: float, sign: str = "") -> str:
     '+0.500 ± 0.000'
     """
     places = max(0, 1 - floor(log10(one))) if one > 0 else 3
-    return f"{value:{sign}.{places}f} ± {one:.{places}f}"
+    return f"{value:{sign}.{places}f} ± {one:.{places}f}".replace("-", "−")

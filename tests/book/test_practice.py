@@ -38,7 +38,7 @@ def spoil(course, name, old, new):
 
 
 def value(text):
-    return float(text.replace("°", "").replace("mm", "").strip())
+    return float(text.replace("°", "").replace("mm", "").replace("−", "-").strip())
 
 
 # Each answer by a closed form that shares nothing with the key.

@@ -20,11 +20,11 @@ def test_the_model_of_pulls_is_told_with_what_is_far_off():
     fit = PullFit("deg", 24, MODEL, (replace(FAR, student="bench-01", far=False), FAR))
     model, far = report_bench.sentences(replace(NOTHING, pull=fit), NAMES)
     assert model == (
-        "The model of pulls, fitted to 24 records of tacks: the first tack pulls 0.281 ± 0.012 °, each "
-        "further one 0.593 ± 0.031 times the one before; readings scatter about it by 0.042 °. A model, not a law."
+        "The model of pulls, fitted to 24 records of tacks: the first tack pulls 0.281 ± 0.012°, each "
+        "further one 0.593 ± 0.031 times the one before; readings scatter about it by 0.042°. A model, not a law."
     )
     assert far == (
-        "Birch read +0.31 ° across after 2 tacks where the model has +0.02 °: look at that reading again "
+        "Birch read +0.31° across after 2 tacks where the model has +0.02°: look at that reading again "
         "before you doubt either."
     )
 
@@ -45,16 +45,16 @@ def test_no_fit_is_told_with_its_reason():
 )
 def test_what_setting_did_stands_for_where_the_part_is(verdict, end):
     straight = Straightness("bench-01", "seat tube", "after", 0.0, 0.1234, 0.021, -0.05, 0.011)
-    change = Change("bench-01", "seat tube", 300.0, 0.82, 0.12, 0.03, verdict)
+    change = Change("bench-01", "seat tube", 300.0, 0.82, -0.12, 0.03, verdict)
     (said,) = report_bench.sentences(
         replace(NOTHING, straight=(straight,), changes=(change,)), NAMES
     )
     assert said == (
-        f"Ash, seat tube at 300 mm: +0.82 mm before, +0.12 mm after, the change known to 0.03 mm: {end}"
+        f"Ash, seat tube at 300 mm: +0.82 mm before, −0.12 mm after, the change known to 0.03 mm: {end}"
     )
     (alone,) = report_bench.sentences(replace(NOTHING, straight=(straight,)), NAMES)
     assert alone == (
-        "Ash, seat tube after: +0.123 ± 0.021 mm off the centre plane at 0 mm, leaning -0.050 ± 0.011°, "
+        "Ash, seat tube after: +0.123 ± 0.021 mm off the centre plane at 0 mm, leaning −0.050 ± 0.011°, "
         "positive to the drive side."
     )
     assert not report_bench.sentences(replace(NOTHING, straight=(straight,)), {})
