@@ -529,6 +529,8 @@ def test_load_cases_share_one_frame_and_keep_their_shape():
     one = solve(nodes, members, supports, {"d": cases[2, 7]})
     np.testing.assert_allclose(many.moves["e"][2, 7], one.moves["e"], rtol=1e-9)
     np.testing.assert_allclose(many.worst("cd")[0][2, 7], one.worst("cd")[0], rtol=1e-9)
+    for_one = [solve(nodes, members, supports, {"d": push}).moves["e"] for push in np.eye(3)]
+    np.testing.assert_allclose(many.moves["e"], cases @ np.array(for_one), rtol=1e-9, atol=1e-12)
 
 
 def test_turning_the_whole_frame_turns_its_movement():
