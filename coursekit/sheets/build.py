@@ -107,9 +107,16 @@ class Build:
 
     @cached_property
     def version(self) -> str:
-        """Six digits that change when any number of the frame does; printed on every sheet."""
-        own = {n: float(v) for n, v in self.frame.basic.items()}
-        axes = {n: (p.start.tolist(), p.length, p.diameter) for n, p in self.pieces.items()}
+        """Six digits that change when any number of the frame does; printed on every sheet.
+
+        What was worked out counts to a millionth of a millimetre, so that the same frame has the same
+        name on every machine and by whatever dimensions it was given.
+        """
+        own = {n: _steady(v) for n, v in self.frame.basic.items()}
+        axes = {
+            n: ([_steady(v) for v in p.start], _steady(p.length), p.diameter)
+            for n, p in self.pieces.items()
+        }
         tubes = {n: (t.diameter, t.walls, t.lengths) for n, t in self.tubes.items()}
         rest = (dict(self.short), dict(self.own_cut), self.bench, self.sleeve)
         return code.version(own, axes, tubes, rest)
@@ -117,6 +124,15 @@ class Build:
     def mill_deg(self, name: str, end: str) -> float:
         """Swing of the mitering fixture for one end of a piece, degrees from square."""
         return float(miters.mill_setting_deg(self.pieces[name].end(end).joints[0].angle_deg))
+
+
+def _steady(value: float) -> float:
+    """Return a number without what rounding leaves in its last digits, or a nought's sign.
+
+    >>> _steady(-1e-13), _steady(595.0000000000002)
+    (0.0, 595.0)
+    """
+    return round(float(value), 6) + 0.0
 
 
 def bought_as(name: str) -> str:

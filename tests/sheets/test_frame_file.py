@@ -76,11 +76,13 @@ def test_stays_and_the_last_tables_may_be_left_out(tmp_path: Path) -> None:
     assert own.bench.heat_margin == 30
 
 
-def test_other_dimensions_fix_the_same_frame(tmp_path: Path) -> None:
+@pytest.mark.parametrize("name", ["reach", "wheelbase", "top_tube_level"])
+def test_other_dimensions_fix_the_same_frame(name: str, tmp_path: Path) -> None:
     base = read(tmp_path, WHOLE)
-    reach = float(base.frame.reach)
-    own = read(tmp_path, changed(("front_centre = 595", f"reach = {reach!r}")))
+    value = float(getattr(base.frame, name))
+    own = read(tmp_path, changed(("front_centre = 595", f"{name} = {value!r}")))
     assert own.frame.front_centre == pytest.approx(595, abs=1e-9)
+    assert own.version == base.version
 
 
 def test_version_changes_with_every_number_and_not_with_a_name(tmp_path: Path) -> None:
