@@ -185,7 +185,8 @@ def fit(records: Iterable[tuple[ArrayLike, ArrayLike]], noise: float | None = No
     grid = np.linspace(0.0, 1.2, 61)
     columns = np.einsum("nk,gk->gn", ways, grid[:, None] ** powers)
     long = np.linalg.norm(columns, axis=1)
-    shadow = columns @ tilts / np.where(long > 0, long, 1.0)  # the longest leaves the least misfit
+    long = np.where(long > 0, long, 1.0)
+    shadow = columns @ tilts / long  # the longest leaves the least misfit
     top = int(np.argmax(np.abs(shadow)))
     first = shadow[top] / long[top]
     require(first > _LEAST_PULL * np.abs(tilts).max(initial=0.0),

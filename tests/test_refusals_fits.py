@@ -426,6 +426,12 @@ REFUSED = [
         lambda: tacks.fit([([0, 180], (0.0, 0.0)), ([90, 270], (0.0, 0.0))]),
         "The records must show a pull; got tilts that do not follow the tacks. Check the angles.",
     ),
+    (  # none of the tacks can pull the way that was read
+        lambda: tacks.fit(
+            [([0, 0], (np.nan, 0.1)), ([0, 0, 0], (np.nan, 0.2)), ([0, 0], (np.nan, 0.1))]
+        ),
+        "The records must show a pull; got tilts that do not follow the tacks. Check the angles.",
+    ),
     (
         lambda: tacks.fit([([0, 180], (-0.2, 0.0)), ([0, 90, 180], (-0.3, 0.0))]),
         "The records must show a pull; got tilts that do not follow the tacks. Check the angles.",

@@ -32,7 +32,10 @@ def by_long_sum(y, others, side, about, sd, count=81):
     grids = [np.linspace(c - 7 * s, c + 7 * s, count) for c, s in zip(about, sd, strict=True)]
     freedom = X.size - columns.shape[1] - 1 - 2 * len(others)
     full = np.array([
-        [np.column_stack([columns, ramp(start, max(stop, start + 1.0), side)]) for stop in grids[1]]
+        [
+            np.column_stack([columns, ramp(start, stop if start < stop else start + 1.0, side)])
+            for stop in grids[1]
+        ]
         for start in grids[0]
     ])  # fmt: skip
     q, r = np.linalg.qr(full)

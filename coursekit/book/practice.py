@@ -15,9 +15,10 @@ from coursekit.classroom import bank, own_numbers
 from coursekit.classroom import key as keys
 from coursekit.classroom.bank import AuthoringError, Exercise, Question
 from coursekit.classroom.key import Key
-from coursekit.sheets.text import number
+from coursekit.sheets.text import number, unit_after
 
 SETS = 12
+NO_BREAK = "\xa0"
 _SEED = b"practice cards"
 _DRAWS_PER_SET = 10
 
@@ -119,7 +120,7 @@ def _set(question: Question, exercise: Exercise, key: Key, numbers: dict[str, fl
     wrong = [key.slip_value(slip, question, numbers) for slip in key.slips[question.id]]
     return NumberSet(
         given=tuple(
-            f"{number(numbers[name])}{unit_after(exercise.quantity(name).unit)}"
+            f"{number(numbers[name])}{unit_after(exercise.quantity(name).unit, NO_BREAK)}"
             for name in question.given
         ),
         answer=_plain(answer),
@@ -136,15 +137,6 @@ def _say(words: str) -> str:
     """
     words = f" {words}".replace(" your ", " the ").strip()
     return words[0].upper() + words[1:]
-
-
-def unit_after(unit: str) -> str:
-    """Return `unit` as it is written after a number: "°" close to it, others after a space.
-
-    >>> unit_after("deg"), unit_after("mm")
-    ('°', '\\xa0mm')
-    """
-    return "°" if unit == "deg" else f"\xa0{unit}"
 
 
 def _plain(value: Any) -> float | str:

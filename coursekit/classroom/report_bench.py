@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from math import floor, log10
 
 from coursekit.classroom.bench_fits import Change, Fits, PullFit, Straightness
-from coursekit.sheets.text import unit_sign
+from coursekit.sheets.text import long_minus, unit_after
 
 
 def sentences(found: Fits, names: Mapping[str, str]) -> tuple[str, ...]:
@@ -31,7 +31,7 @@ def _pull(fit: PullFit, names: Mapping[str, str]) -> Iterator[str]:
     if fit.model is None:
         yield f"The model of pulls could not be fitted. {fit.why}"
         return
-    m, unit = fit.model, "°" if fit.unit == "deg" else f" {unit_sign(fit.unit)}"
+    m, unit = fit.model, unit_after(fit.unit)
     yield (
         f"The model of pulls, fitted to {fit.records} records of tacks: the first tack pulls "
         f"{_with(m.first, m.first_uncertainty)}{unit}, each further one {_with(m.hold, m.hold_uncertainty)} times "
@@ -73,7 +73,7 @@ def _signed(value: float, form: str = ".2f") -> str:
     >>> _signed(0.33), _signed(-0.031, ".3g")
     ('+0.33', '−0.031')
     """
-    return f"{value:+{form}}".replace("-", "−")
+    return long_minus(f"{value:+{form}}")
 
 
 def _with(value: float, one: float, sign: str = "") -> str:
@@ -85,4 +85,4 @@ def _with(value: float, one: float, sign: str = "") -> str:
     '+0.500 ± 0.000'
     """
     places = max(0, 1 - floor(log10(one))) if one > 0 else 3
-    return f"{value:{sign}.{places}f} ± {one:.{places}f}".replace("-", "−")
+    return f"{long_minus(f'{value:{sign}.{places}f}')} ± {one:.{places}f}"

@@ -40,12 +40,29 @@ def quantity(value: float, unit: str) -> str:
     >>> quantity(61.5, "deg"), quantity(36.0, "mm")
     ('61.5°', '36 mm')
     """
-    return f"{number(value)}{'' if unit == 'deg' else ' '}{unit_sign(unit)}".strip()
+    return f"{number(value)}{unit_after(unit)}".strip()
 
 
 def number(value: float) -> str:
     """Return `value` without needless zeros, its minus sign a long one."""
-    return f"{value:.10g}".replace("-", "−")
+    return long_minus(f"{value:.10g}")
+
+
+def long_minus(number: str) -> str:
+    """Return a number's text with minus signs as they are printed."""
+    return number.replace("-", "−")
+
+
+def unit_after(unit: str, gap: str = " ") -> str:
+    """Return a unit as it is written after a number: "°" close to it, others after a gap.
+
+    Examples
+    --------
+    >>> unit_after("deg"), unit_after("mm")
+    ('°', ' mm')
+    """
+    sign = unit_sign(unit)
+    return sign if sign == "°" else f"{gap}{sign}"
 
 
 def unit_sign(unit: str) -> str:
