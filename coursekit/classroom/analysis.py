@@ -52,11 +52,18 @@ class Item:
 
 @dataclass(frozen=True)
 class Need:
-    """A student who needs help: share of the marks so far, and why in words."""
+    """A student who needs help: share of the marks so far, why, and the questions that cost most."""
 
     student: str
     share: float
     why: str
+    lost: tuple[str, ...] = ()
+
+    def words(self, titles: Mapping[str, str] | None = None) -> str:
+        """Return why in words; questions by their ids, or by their `titles` (id → title)."""
+        named = self.lost if titles is None else [f"“{titles[q]}”" for q in self.lost]
+        most = f"most lost at {', '.join(named)}" if named else ""
+        return "; ".join(part for part in (self.why, most) if part)
 
 
 @dataclass(frozen=True)
@@ -71,6 +78,11 @@ class Analysis:
     alpha: Alpha
     waiting: tuple[str, ...]  # questions that wait for a person, left out of alpha
     needs: tuple[Need, ...]
+
+    @property
+    def titles(self) -> dict[str, str]:
+        """Return question id → title."""
+        return {item.question: item.title for item in self.items}
 
     def as_json(self) -> dict[str, Any]:
         """Return the same as plain mappings and lists, with None for what cannot be said."""
@@ -160,15 +172,17 @@ def _needs(
         most = sum(q.marks for q, _ in sure)
         share = sum(m for _, m in sure) / most if most else nan
         if share < below:
-            needs.append(Need(student, share, _why(verdicts.get(student, {}), sure)))
+            needs.append(Need(student, share, *_why(verdicts.get(student, {}), sure)))
     return tuple(sorted(needs, key=lambda need: (need.share, need.student)))
 
 
-def _why(marks: Mapping[str, Mark], sure: Sequence[tuple[Question, float]]) -> str:
-    """Return in a few words where the marks went."""
+def _why(
+    marks: Mapping[str, Mark], sure: Sequence[tuple[Question, float]]
+) -> tuple[str, tuple[str, ...]]:
+    """Return in a few words why marks are missing, and where most of them went."""
     counts = Counter(m.verdict for m in marks.values())
     if marks and counts["blank"] + counts["stopped"] + counts["unreadable"] == len(marks):
-        return "nothing to mark: " + next(iter(marks.values())).reason
-    lost = sorted(((q.marks - m, q.title) for q, m in sure if m < q.marks), key=lambda w: -w[0])
-    blank = f"{counts['blank']} blank; " if counts["blank"] else ""
-    return f"{blank}most lost at {', '.join(f'“{title}”' for _, title in lost[:3])}"
+        return "nothing to mark: " + next(iter(marks.values())).reason, ()
+    lost = sorted(((q.marks - m, q.id) for q, m in sure if m < q.marks), key=lambda w: -w[0])
+    blank = f"{counts['blank']} blank" if counts["blank"] else ""
+    return blank, tuple(question for _, question in lost[:3])

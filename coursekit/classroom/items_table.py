@@ -88,5 +88,5 @@ def _help(found: Analysis) -> list[RenderableType]:
     table.add_column("share", justify="right")
     table.add_column("why", overflow="fold")
     for need in found.needs:
-        table.add_row(need.student, f"{need.share:.0%}", need.why)
+        table.add_row(need.student, f"{need.share:.0%}", need.words())
     return [table]

@@ -162,7 +162,7 @@ def _pdf_lesson(facts: Facts, lesson: LessonFacts) -> dict[str, Any]:
             for i in lesson.analysis.items
         ],
         "needs": [
-            f"{facts.names[n.student]}: {per_cent(n.share)} of the marks; {n.why}"
+            f"{facts.names[n.student]}: {per_cent(n.share)} of the marks; {n.words(lesson.analysis.titles)}"
             for n in lesson.analysis.needs
             if n.student in facts.names
         ],

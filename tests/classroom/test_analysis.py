@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-import re
 from collections import Counter
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -91,9 +91,15 @@ def test_who_needs_help(found, got, ran):
     assert why["bench-11"] == (
         "nothing to mark: The file is not a notebook that can be read. Hand it in again."
     )
-    said = re.fullmatch("most lost at “(.+)”, “(.+)”, “(.+)”", why["bench-02"])
-    lost = {q.title: q.marks - got["bench-02"][q.id] for q in ran.exercise.graded if q.kind != "written"}  # fmt: skip
-    assert sorted((lost[title] for title in said.groups()), reverse=True) == sorted(lost.values(), reverse=True)[:3]  # fmt: skip
+    (need,) = (need for need in found.needs if need.student == "bench-02")
+    lost = {q.id: q.marks - got["bench-02"][q.id] for q in ran.exercise.graded if q.kind != "written"}  # fmt: skip
+    assert [lost[q] for q in need.lost] == sorted(lost.values(), reverse=True)[:3]
+    assert need.words() == f"most lost at {', '.join(need.lost)}"
+    titles = {q.id: q.title for q in ran.exercise.graded}
+    assert found.titles == titles
+    first, second, third = (titles[q] for q in need.lost)
+    assert need.words(titles) == f"most lost at “{first}”, “{second}”, “{third}”"
+    assert replace(need, why="1 blank", lost=("gap",)).words() == "1 blank; most lost at gap"
     assert analysis.analyse(ran, 0.0).needs == ()
 
 
