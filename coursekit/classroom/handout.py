@@ -53,7 +53,10 @@ class Assignment:
 
     def numbers(self, student: str) -> dict[str, float]:
         """Return the student's own numbers."""
-        name = self.folder.drawn_as(student, self.slug)
+        return self.numbers_of(self.folder.drawn_as(student, self.slug))
+
+    def numbers_of(self, name: str) -> dict[str, float]:
+        """Return the numbers that are drawn under `name`, which is an id, or an id and a turn: `id~2`."""
         if name not in self._drawn:
             drawn = own_numbers.draw(self.exercise, self.key, self.folder.secret, name)
             self._drawn[name] = drawn

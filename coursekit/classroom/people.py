@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from coursekit.classroom import gradebook, upkeep
+from coursekit.classroom import gradebook, handout, upkeep
 from coursekit.classroom.classes import (
     ClassError,
     ClassFolder,
@@ -23,6 +23,7 @@ from coursekit.classroom.classes import (
 from coursekit.classroom.roster import read
 
 FORMER_FILE = "former-ids.csv"
+OTHERS = 50  # draws looked at for numbers that a student has not had
 # folders of a class that hold one folder a student
 BY_STUDENT = ("hand-out", "submitted", "autograded", "feedback", "taken-in", "replaced")
 
@@ -153,27 +154,37 @@ def _rename_row(book: Any, old: str, new: str, name: str) -> None:
     book.db.commit()
 
 
-def renumber(
-    folder: ClassFolder, student: str, slugs: Iterable[str], *, even_so: bool = False
-) -> ClassFolder:
-    """Return the class in which `student` gets other own numbers in the exercises `slugs`.
+def renumber(works: Iterable[handout.Assignment], student: str, *, even_so: bool = False) -> None:
+    """Give `student` numbers that they never had before in the exercises `works` of one class.
 
     For a student who builds another frame from now on. Raises ClassError where work on the old numbers
-    is in already, unless `even_so`.
+    is in already, unless `even_so`, and where an exercise has no other numbers; nothing is changed then.
     """
-    folder.student(student)
-    draws = dict(folder.draws)
-    for slug in slugs:
-        if not even_so and folder.submitted(student, slug).is_dir():
+    works = list(works)
+    for work in works:
+        work.folder.student(student)
+        if not even_so and work.folder.submitted(student, work.slug).is_dir():
             raise ClassError(
-                f"{student} must not have handed in {slug} when its numbers change, for that work would be "
-                "marked by the new ones; it is in. Leave that exercise out, or add --even-so."
+                f"{student} must not have handed in {work.slug} when its numbers change, for that work would "
+                "be marked by the new ones; it is in. Leave that exercise out, or add --even-so."
             )
-        before = folder.drawn_as(student, slug)
-        stem, _, turn = before.partition("~")
-        draws[student, slug] = f"{stem}~{int(turn or 1) + 1}"
-    write_draws(folder.path, draws)
-    return load(folder.path)
+    others = {(student, work.slug): _never_drawn(work, student) for work in works}
+    for work in works[:1]:
+        write_draws(work.folder.path, {**work.folder.draws, **others})
+
+
+def _never_drawn(work: handout.Assignment, student: str) -> str:
+    """Return the next name to draw under whose numbers `student` has not had in this exercise."""
+    stem, _, turn = work.folder.drawn_as(student, work.slug).partition("~")
+    had = int(turn or 1)
+    before = [work.numbers_of(stem if t == 1 else f"{stem}~{t}") for t in range(1, had + 1)]
+    for t in range(had + 1, had + 1 + OTHERS):
+        if work.numbers_of(f"{stem}~{t}") not in before:
+            return f"{stem}~{t}"
+    raise ClassError(
+        f"{work.slug} must have numbers that {student} has not had; {OTHERS} draws gave none. Leave that "
+        "exercise out, or widen its ranges."
+    )
 
 
 def forget_files(folder: ClassFolder, student: str) -> list[str]:

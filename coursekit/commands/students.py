@@ -7,7 +7,13 @@ from pathlib import Path
 
 import click
 
-from coursekit.commands.common import class_option, console, json_option, plain_errors
+from coursekit.commands.common import (
+    class_option,
+    console,
+    json_option,
+    plain_errors,
+    work_of,
+)
 
 
 @click.group("student")
@@ -39,12 +45,9 @@ def student_rename(old: str, new: str, class_path: Path) -> None:
 @plain_errors
 def student_renumber(id: str, slugs: tuple[str, ...], even_so: bool, class_path: Path) -> None:
     """Give the student ID other own numbers in the exercises SLUG: for another frame."""
-    from coursekit import project
-    from coursekit.classroom import bank, classes, people
+    from coursekit.classroom import people
 
-    for slug in slugs:
-        bank.load(slug, project.root())
-    people.renumber(classes.load(class_path), id, slugs, even_so=even_so)
+    people.renumber([work_of(class_path, slug) for slug in slugs], id, even_so=even_so)
     click.echo(f"{id} has other numbers in {', '.join(slugs)}. Hand out and print again.")
 
 

@@ -241,16 +241,35 @@ def test_an_id_that_cannot_be_is_refused(evening, new):
 
 
 def test_another_frame_means_other_numbers_from_then_on(evening):
+    def now():
+        return small.opened(evening.folder.path.parent)
+
     with pytest.raises(ClassError, match="must not have handed in small"):
-        people.renumber(evening.folder, "bench-01", ["small"])
-    old = evening.numbers("bench-05")
-    for turn in (2, 3):
-        people.renumber(small.opened(evening.folder.path.parent).folder, "bench-05", ["small"])
-        work = small.opened(evening.folder.path.parent)
-        assert work.folder.drawn_as("bench-05", "small") == f"bench-05~{turn}"
-        assert work.folder.drawn_as("bench-05", "other") == "bench-05"
-    assert work.numbers("bench-05") != old
+        people.renumber([evening], "bench-01")
+    with pytest.raises(ClassError, match="must be on the roster; got 'bench-99'"):
+        people.renumber([evening], "bench-99")
+    assert now().folder.draws == {}
+    had = [evening.numbers("bench-05")]
+    for _ in range(25):  # of 41 cases, so that some draws have come up before
+        people.renumber([now()], "bench-05")
+        assert now().numbers("bench-05") not in had
+        had.append(now().numbers("bench-05"))
+    work = now()
+    assert work.folder.drawn_as("bench-05", "small").startswith("bench-05~")
+    assert work.folder.drawn_as("bench-05", "other") == "bench-05"
     assert work.numbers("bench-04") == evening.numbers("bench-04")
+
+
+def test_an_exercise_without_other_numbers_is_said(evening):
+    one = replace(evening.exercise.quantities[0], values=(20.0,))
+    work = replace(
+        evening, exercise=replace(evening.exercise, quantities=(one,)), _drawn={}, _texts={}
+    )
+    with pytest.raises(
+        ClassError, match="small must have numbers that bench-05 has not had; 50 draws gave none"
+    ):
+        people.renumber([evening, work], "bench-05")
+    assert load(evening.folder.path).draws == {}
 
 
 def test_lost_lines_of_the_numbers_file_are_told(evening):

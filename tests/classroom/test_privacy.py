@@ -11,6 +11,7 @@ import pytest
 from coursekit.classroom import (
     bench,
     bundles,
+    classes,
     feedback,
     marking,
     paper_answers,
@@ -41,7 +42,7 @@ def full(marked_evening, tmp_path_factory):
     people.rename(small.opened(place).folder, WHO, "ada")
     people.rename(small.opened(place).folder, "ada", WHO + "x")
     people.rename(small.opened(place).folder, WHO + "x", "berta")
-    people.renumber(small.opened(place).folder, "berta", ["other"])
+    classes.write_draws(small.opened(place).folder.path, {("berta", "other"): "berta~2"})
     work = small.opened(place)
     show.worksheets(work, "a4")
     show.worksheets(work, "a4", large=True)

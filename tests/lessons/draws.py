@@ -3,7 +3,7 @@
     uv run python -m tests.lessons.draws              10,000 draws an exercise
     uv run python -m tests.lessons.draws 500 tack-order
 
-For each exercise: how many draws had to be made again and why; how near the nearest slip comes to the right
+For each exercise: how many draws had to be made again and why; how many students share their numbers; how near the nearest slip comes to the right
 answer, or to another slip, in tolerances. Below 2 a value could be within tolerance of both; such draws are
 made again. It ends with 1 where a student got an unsound case or none.
 """
@@ -15,6 +15,7 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import combinations
+from math import comb
 from pathlib import Path
 from time import perf_counter
 
@@ -37,11 +38,17 @@ class Tally:
     again: Counter[str] = field(default_factory=Counter)
     nearest: dict[str, tuple[float, str]] = field(default_factory=dict)
     unsound: list[str] = field(default_factory=list)
+    cases: Counter[tuple[float, ...]] = field(default_factory=Counter)
 
     @property
     def rate(self) -> float:
         """Share of the raw draws that had to be made again."""
         return 1 - self.students / self.raw if self.raw else 0.0
+
+    @property
+    def shared(self) -> int:
+        """Pairs of students who have the same numbers."""
+        return sum(comb(times, 2) for times in self.cases.values())
 
 
 def tally(exercise: Exercise, key: Key, students: int) -> Tally:
@@ -60,6 +67,7 @@ def tally(exercise: Exercise, key: Key, students: int) -> Tally:
             found.unsound.append(f"{name}: no sound case")
             continue
         found.students += 1
+        found.cases[tuple(numbers.values())] += 1
         _look(exercise, key, numbers, found)
     return found
 
@@ -104,6 +112,7 @@ def main(arguments: list[str]) -> int:
         print(
             f"{slug}: {found.students} students, {found.rate:.2%} of {found.raw} draws made again ({took:.0f} s)"
         )
+        print(f"  {found.shared} of {comb(found.students, 2)} pairs have the same numbers")
         for reason, count in found.again.most_common(6):
             print(f"  {count / found.raw:7.3%}  {reason}")
         for id, (apart, pair) in sorted(found.nearest.items(), key=lambda item: item[1])[:5]:

@@ -22,6 +22,9 @@ def test_two_hundred_students(slug):
     assert found.students == 200
     assert not found.unsound
     assert (
+        found.shared <= 4
+    )  # of 19,900 pairs: in a class of twelve two share theirs once in 75 times
+    assert (
         found.rate < 0.9
     )  # the key's own conditions may refuse much, for a table of ranges is a box
     alike = found.raw - found.students - found.again["the key refuses the case"]
@@ -48,4 +51,13 @@ def test_the_table_says_what_was_found(capsys):
     assert draws.main(["20", "tack-order"]) == 0
     told = capsys.readouterr().out
     assert told.startswith("tack-order: 20 students, ")
+    assert "\n  0 of 190 pairs have the same numbers\n" in told
     assert "tolerances at least between" in told
+
+
+def test_students_who_share_their_numbers_are_counted(root):
+    exercise = bank.load("tack-order", root)
+    one = tuple(replace(q, values=q.values[20:21]) for q in exercise.quantities)
+    key = keys.load(exercise, root)
+    few = replace(key, conditions=[], slips={id: [] for id in key.slips})
+    assert draws.tally(replace(exercise, quantities=one), few, 4).shared == 6
