@@ -154,23 +154,30 @@ def _rename_row(book: Any, old: str, new: str, name: str) -> None:
     book.db.commit()
 
 
-def renumber(works: Iterable[handout.Assignment], student: str, *, even_so: bool = False) -> None:
-    """Give `student` numbers that they never had before in the exercises `works` of one class.
+def renumber(
+    folder: ClassFolder,
+    student: str,
+    works: Iterable[handout.Assignment],
+    *,
+    even_so: bool = False,
+) -> ClassFolder:
+    """Return the class in which `student` has numbers never drawn for them before in the exercises `works`.
 
     For a student who builds another frame from now on. Raises ClassError where work on the old numbers
     is in already, unless `even_so`, and where an exercise has no other numbers; nothing is changed then.
     """
-    works = list(works)
-    for work in works:
-        work.folder.student(student)
-        if not even_so and work.folder.submitted(student, work.slug).is_dir():
-            raise ClassError(
-                f"{student} must not have handed in {work.slug} when its numbers change, for that work would "
-                "be marked by the new ones; it is in. Leave that exercise out, or add --even-so."
-            )
-    others = {(student, work.slug): _never_drawn(work, student) for work in works}
-    for work in works[:1]:
-        write_draws(work.folder.path, {**work.folder.draws, **others})
+    folder.student(student)
+    others = {}
+    with upkeep.only_writer(folder):
+        for work in works:
+            if not even_so and folder.submitted(student, work.slug).is_dir():
+                raise ClassError(
+                    f"{student} must not have handed in {work.slug} when its numbers change, for that work "
+                    "would be marked by the new ones; it is in. Leave that exercise out, or add --even-so."
+                )
+            others[student, work.slug] = _never_drawn(work, student)
+        write_draws(folder.path, {**load(folder.path).draws, **others})
+    return load(folder.path)
 
 
 def _never_drawn(work: handout.Assignment, student: str) -> str:

@@ -7,6 +7,7 @@ from html import escape
 from math import ceil, floor, log10
 
 from coursekit.classroom.report_facts import Facts, Spread
+from coursekit.sheets.text import long_minus
 
 _FONT = 'font-family="DejaVu Sans, sans-serif" font-size="11"'
 _WIDE, _LEFT, _ROW = 620, 150, 16
@@ -98,7 +99,7 @@ def _axis(values: Sequence[float], resolution: float) -> tuple[float, float, flo
 
 def _plain(value: float, step: float) -> str:
     digits = max(0, -floor(log10(step) + 1e-9))
-    return f"{value:.{digits}f}".replace("-", "−")
+    return long_minus(f"{value:.{digits}f}")
 
 
 def _short(name: str) -> str:

@@ -45,9 +45,10 @@ def student_rename(old: str, new: str, class_path: Path) -> None:
 @plain_errors
 def student_renumber(id: str, slugs: tuple[str, ...], even_so: bool, class_path: Path) -> None:
     """Give the student ID other own numbers in the exercises SLUG: for another frame."""
-    from coursekit.classroom import people
+    from coursekit.classroom import classes, people
 
-    people.renumber([work_of(class_path, slug) for slug in slugs], id, even_so=even_so)
+    works = [work_of(class_path, slug) for slug in slugs]
+    people.renumber(classes.load(class_path), id, works, even_so=even_so)
     click.echo(f"{id} has other numbers in {', '.join(slugs)}. Hand out and print again.")
 
 

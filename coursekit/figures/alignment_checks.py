@@ -24,6 +24,7 @@ from coursekit.figures.house import (
     sheet,
     tube,
 )
+from coursekit.sheets.text import long_minus
 
 
 @house_style
@@ -68,10 +69,10 @@ def reversal(offset: float, gauge: float) -> Figure:
     figure, axes = sheet(3.4)
     for x, tube_part, name in ((0, offset, "drive side up"), (1.5, -offset, "drive side down")):
         _step(axes, x, 0.0, gauge, STEEL, f"gauge {gauge:+.2f}")
-        _step(axes, x + 0.42, gauge, tube_part, LIGHT, f"tube {tube_part:+.2f}".replace("-", "−"))
+        _step(axes, x + 0.42, gauge, tube_part, LIGHT, long_minus(f"tube {tube_part:+.2f}"))
         read = gauge + tube_part
         axes.plot([x - 0.2, x + 0.62], [read, read], color=ACCENT, linewidth=2.4)
-        said = f"reads\n{read:+.2f}".replace("-", "−")
+        said = long_minus(f"reads\n{read:+.2f}")
         axes.text(x + 0.7, read, said, ha="left", va="center", color=ACCENT)
         axes.text(x + 0.21, -0.42, name, ha="center", va="center")
     axes.axhline(0, color=INK, linewidth=1)

@@ -22,6 +22,7 @@ from coursekit.figures.house import (
     point_out,
     sheet,
 )
+from coursekit.sheets.text import long_minus
 
 PLACES = np.arange(10.0, 190.0, 10.0)
 WALLS = np.array([
@@ -211,5 +212,5 @@ def plane() -> Figure:
     axes.text(0, 27, "top of the frame", ha="center", va="center")
     axes.text(72, 27, "top of the frame", ha="center", va="center")
     axes.text(13, -18, f"high spot,\n{high:.0f}°", ha="left", va="center")
-    axes.text(36, 2, f"turn {180 - high:.0f}°".replace("-", "−"), ha="center", va="center")
+    axes.text(36, 2, long_minus(f"turn {180 - high:.0f}°"), ha="center", va="center")
     return figure

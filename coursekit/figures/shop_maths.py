@@ -23,6 +23,7 @@ from coursekit.figures.house import (
     sheet,
     tube,
 )
+from coursekit.sheets.text import long_minus
 
 
 @house_style
@@ -59,7 +60,7 @@ def gauges() -> Figure:
     for bar, value in zip(bars, more, strict=True):
         above = value >= 0
         axes.text(
-            bar.get_x() + 0.3, value + (2 if above else -2), f"{value:+.0f}".replace("-", "−") if value else "0",
+            bar.get_x() + 0.3, value + (2 if above else -2), long_minus(f"{value:+.0f}") if value else "0",
             ha="center", va="bottom" if above else "top",
         )  # fmt: skip
     axes.axhline(0, color=INK, linewidth=1.2)

@@ -140,7 +140,7 @@ def facts(build: Build) -> list[tuple[str, str]]:
             ("level top tube", own.top_tube_level), ("bottom bracket above ground", own.bb_height)]  # fmt: skip
     return [
         *((say, f"{float(value):.1f}") for say, value in rows),
-        (f"toe to tyre, crank {text.number(bench.crank)}, foot {text.number(bench.foot)}", f"{toe:.1f}".replace("-", "−")),
+        (f"toe to tyre, crank {text.number(bench.crank)}, foot {text.number(bench.foot)}", text.long_minus(f"{toe:.1f}")),
         ("wheel radius, rear / front", radius),
         ("shell, outside × length",
          f"{text.number(build.tubes['shell'].diameter)} × {text.number(float(build.tubes['shell'].length))}"),

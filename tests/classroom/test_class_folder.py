@@ -245,13 +245,14 @@ def test_another_frame_means_other_numbers_from_then_on(evening):
         return small.opened(evening.folder.path.parent)
 
     with pytest.raises(ClassError, match="must not have handed in small"):
-        people.renumber([evening], "bench-01")
+        people.renumber(evening.folder, "bench-01", [evening])
     with pytest.raises(ClassError, match="must be on the roster; got 'bench-99'"):
-        people.renumber([evening], "bench-99")
+        people.renumber(evening.folder, "bench-99", [evening])
     assert now().folder.draws == {}
     had = [evening.numbers("bench-05")]
     for _ in range(25):  # of 41 cases, so that some draws have come up before
-        people.renumber([now()], "bench-05")
+        work = now()
+        people.renumber(work.folder, "bench-05", [work])
         assert now().numbers("bench-05") not in had
         had.append(now().numbers("bench-05"))
     work = now()
@@ -268,7 +269,7 @@ def test_an_exercise_without_other_numbers_is_said(evening):
     with pytest.raises(
         ClassError, match="small must have numbers that bench-05 has not had; 50 draws gave none"
     ):
-        people.renumber([evening, work], "bench-05")
+        people.renumber(evening.folder, "bench-05", [evening, work])
     assert load(evening.folder.path).draws == {}
 
 

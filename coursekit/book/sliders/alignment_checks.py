@@ -6,6 +6,7 @@ import numpy as np
 
 from coursekit import alignment
 from coursekit.book.slider import Slider, State, body, line, words
+from coursekit.sheets.text import long_minus
 
 WIDTH, HEIGHT = 127.0, 116.0
 MIDDLE = 56.0  # height of the centre plane on the drawing
@@ -121,5 +122,5 @@ def _reading(height: float, gauge: float) -> str:
 
 
 def _signed(value: float) -> str:
-    shown = f"{value:+.2f}".replace("-", "−")
+    shown = long_minus(f"{value:+.2f}")
     return "0.00" if shown[1:] == "0.00" else shown

@@ -6,6 +6,7 @@ import numpy as np
 
 from coursekit import butts
 from coursekit.book.slider import Slider, State, area, line, words
+from coursekit.sheets.text import long_minus
 from coursekit.tubes import Butted
 
 # the lesson's tube, end a at the shell, and what its two joints need
@@ -147,7 +148,7 @@ def _on(mm: float) -> float:
 
 def _rule() -> str:
     ticks = "".join(
-        line([_on(v), _on(v)], [52, 54.5], 0.4) + words(_on(v), 60, f"{v}".replace("-", "−"))
+        line([_on(v), _on(v)], [52, 54.5], 0.4) + words(_on(v), 60, long_minus(f"{v}"))
         for v in range(0, 101, 20)
     )
     zero = line([_on(0), _on(0)], [2, 52], 0.3)

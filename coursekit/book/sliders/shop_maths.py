@@ -6,6 +6,7 @@ import numpy as np
 
 from coursekit import miters, units
 from coursekit.book.slider import Slider, State, area, line, words
+from coursekit.sheets.text import long_minus
 
 WIDTH = 127.0
 ANGLES = np.arange(66.0, 78.01, 0.5)  # degrees
@@ -110,4 +111,4 @@ def _miss(error_deg: float) -> State:
         drawn += line([x + away] * 2, [y, y - away * np.tan(turn)], 1.1)
         drawn += words(x + away, y + (24 if error_deg > 0 else -20), f"{place:g}", size=4.4)
     said = ", ".join(f"{m:+.1f} mm at {p:g}" for m, p in zip(missed, places, strict=True))
-    return State(f"{error_deg:+.1f}°: {said}".replace("-", "−"), drawn)
+    return State(long_minus(f"{error_deg:+.1f}°: {said}"), drawn)

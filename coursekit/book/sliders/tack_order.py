@@ -9,6 +9,7 @@ import numpy as np
 
 from coursekit import tacks
 from coursekit.book.slider import Slider, State, area, body, line, words
+from coursekit.sheets.text import long_minus
 
 FIRST, HOLD, LENGTH = 3.0, 0.6, 573.0  # mm at the gauge, share, mm
 PLACES = (0, 90, 180, 270)
@@ -124,7 +125,7 @@ def _state(order: Sequence[int], count: int, before: str = "") -> State:
 
 
 def _signed(value: float) -> str:
-    shown = f"{value:+.2f}".replace("-", "−")
+    shown = long_minus(f"{value:+.2f}")
     return "0.00" if shown[1:] == "0.00" else shown
 
 

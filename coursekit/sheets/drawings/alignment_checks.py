@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from coursekit.sheets.drawing import Drawing
+from coursekit.sheets.text import long_minus
 
 WIDTH, HEIGHT = 178.0, 196.0
 PER_MM = 25.0  # mm on paper for a mm of offset
@@ -78,7 +79,7 @@ def _axes() -> str:
     made = _line(left, ORIGIN[1], right, ORIGIN[1], 0.6) + _line(left, foot, left, top, 0.6)
     made += "".join(_words(_at(x, 0)[0], foot + 5, f"{x}") for x in range(0, 501, 100))
     for half in range(-5, 6):
-        text = f"{half / 2:g}".replace("-", "−")
+        text = long_minus(f"{half / 2:g}")
         made += _words(left - 2, _at(0, half / 2)[1] + 1.3, text, "end")
     made += _words(
         (left + right) / 2, foot + 11, "along the seat tube from the shell's axis, mm", size=4

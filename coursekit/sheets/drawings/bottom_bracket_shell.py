@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from math import pi
 
 from coursekit.sheets.drawing import Drawing
+from coursekit.sheets.text import long_minus
 
 WIDTH, HEIGHT = 178.0, 150.0
 LEFT, TOP = 10.0, 12.0  # where the strip begins
@@ -54,9 +55,7 @@ def _strip(numbers: Mapping[str, float]) -> str:
         x = LEFT + mm
         parts.append(_line(x, TOP + SHELL_WIDTH, x, TOP + SHELL_WIDTH - tall, 0.15))
         if mm % 10 == 0:
-            parts.append(
-                _words(x, TOP + SHELL_WIDTH + 7, f"{mm - ZERO:g}".replace("-", "−"), size=3)
-            )
+            parts.append(_words(x, TOP + SHELL_WIDTH + 7, long_minus(f"{mm - ZERO:g}"), size=3))
     parts.append(_words(LEFT + around + 2, TOP + SHELL_WIDTH + 7, "mm", "start", 3))
     side = LEFT + around + 6
     parts.append(_words(side, TOP + 5, "non-drive side", "start"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from coursekit.sheets.drawing import Drawing
+from coursekit.sheets.text import long_minus
 
 WIDTH, HEIGHT = 178.0, 184.0
 SCALE = 4.0  # mm of tube for a mm on paper
@@ -71,7 +72,7 @@ def _diagram(numbers: Mapping[str, float]) -> str:
         y = BASE - 10 * step
         if step:
             parts.append(_line(LEFT, y, end, y, 0.1))
-        parts.append(_words(LEFT - 1.5, y + 1.2, f"{20 * step:g}".replace("-", "−"), "end", 3))
+        parts.append(_words(LEFT - 1.5, y + 1.2, long_minus(f"{20 * step:g}"), "end", 3))
     parts.append(_words(end + 2, BASE - 67, "N·m", "start", 3))
     said = "Mark the bending at both ends, join them with a ruler, read it where the tube gets thin. Does your sum agree?"
     return "".join(parts) + _words(LEFT, HEIGHT - 1, said, "start")

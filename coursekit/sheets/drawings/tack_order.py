@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from math import cos, pi, sin
 
 from coursekit.sheets.drawing import Drawing
+from coursekit.sheets.text import long_minus
 
 WIDTH, HEIGHT = 178.0, 198.0
 PER_MM = 40.0  # mm on paper for a mm at the gauge
@@ -74,7 +75,7 @@ def _axes() -> str:
     made = _line(left, y, right, y, 0.5) + _line(x, foot, x, top, 0.5)
     made += "".join(_words(x + PER_MM * i, foot + 5, f"{i}") for i in range(RIGHT // 10 + 1))
     made += "".join(
-        _words(left - 2, y - PER_MM * i + 1.2, f"{i}".replace("-", "−"), "end")
+        _words(left - 2, y - PER_MM * i + 1.2, long_minus(f"{i}"), "end")
         for i in range(-DOWN // 10, UP // 10 + 1)
     )
     made += _words(

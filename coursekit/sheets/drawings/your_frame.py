@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from math import cos, radians, sin
 
 from coursekit.sheets.drawing import Drawing
+from coursekit.sheets.text import long_minus
 
 WIDTH, HEIGHT = 178.0, 198.0
 SCALE = 2.0  # mm on paper for a mm of gap
@@ -57,8 +58,8 @@ def _grid() -> str:
         at = SCALE * mm
         parts += [_line(x + at, y - side, x + at, y + side, bold), _line(x - side, y + at, x + side, y + at, bold)]  # fmt: skip
         if mm % 10 == 0 and mm:
-            parts.append(_words(x + at, y + side + 4.5, f"{mm:+d}".replace("-", "−")))
-            parts.append(_words(x - side - 1.2, y - at + 1.3, f"{mm:+d}".replace("-", "−"), "end"))
+            parts.append(_words(x + at, y + side + 4.5, long_minus(f"{mm:+d}")))
+            parts.append(_words(x - side - 1.2, y - at + 1.3, long_minus(f"{mm:+d}"), "end"))
     parts.append(f'<circle cx="{x:g}" cy="{y:g}" r="1.4" fill="black"/>')
     return "".join(parts)
 
