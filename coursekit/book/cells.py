@@ -20,7 +20,8 @@ import traceback
 from functools import cache
 from typing import Any
 
-_BACKEND = "module://matplotlib_inline.backend_inline"
+from coursekit.classroom import template
+
 _FIRST = """
 import io
 import matplotlib.pyplot as plt
@@ -64,7 +65,7 @@ def warm(kept: str) -> None:
 @cache
 def _shell() -> Any:
     """The shell that every fork begins with, its libraries imported and used once."""
-    os.environ["MPLBACKEND"] = _BACKEND
+    os.environ["MPLBACKEND"] = template.BACKEND
     from coursekit import figures
     from coursekit.classroom import warm_shell
 

@@ -7,6 +7,7 @@ comment that a person has given since stands on it. nbgrader's own command makes
 from __future__ import annotations
 
 import importlib.util
+import json
 import os
 import re
 from collections.abc import Callable
@@ -22,9 +23,10 @@ from coursekit.classroom.bank import Exercise, Question
 from coursekit.classroom.classes import RECORD, ClassError, ClassFolder, write_bytes, write_text
 from coursekit.classroom.gradebook import Given, Standing, gradebook, standing
 from coursekit.classroom.marker import Mark
-from coursekit.classroom.notebooks import grade_id
+from coursekit.classroom.notebooks import NUMBERS_FILE, grade_id
 from coursekit.classroom.settings import course_root
 from coursekit.classroom.writer import Marked, recorded
+from coursekit.sheets.text import quantity
 
 Progress = Callable[[str, str], None]
 MATHJAX = "tex-svg.js"
@@ -63,10 +65,11 @@ def page(folder: ClassFolder, exercise: Exercise, student: str) -> str:
     Raises ClassError where the student's work is not marked.
     """
     path = folder.autograded(student, exercise.slug) / f"{exercise.slug}.ipynb"
+    numbers = path.with_name(NUMBERS_FILE)
     one = recorded(folder, student, exercise.slug)
     with gradebook(folder) as book:
         facts = standing(book, exercise.slug, student)
-    if one is None or facts is None or not path.is_file():
+    if one is None or facts is None or not (path.is_file() and numbers.is_file()):
         raise ClassError(
             f"{path}: work must be marked before feedback is made; {student}'s is not. Run "
             f"`coursekit mark {exercise.slug}` first."
@@ -85,7 +88,7 @@ def page(folder: ClassFolder, exercise: Exercise, student: str) -> str:
         repairs=[render.without_paths(r) for r in one.repairs],
         sections=sections,
         before=[render.cell(c, folder_words(exercise)) for c in _before(cells, exercise)],
-        numbers=_numbers(cells),
+        numbers=_numbers(numbers, exercise),
         maths=any(render.is_maths(c) for c in cells),
         mathjax=MATHJAX,
     )
@@ -96,12 +99,14 @@ def folder_words(exercise: Exercise) -> frozenset[str]:
     return frozenset({"own-numbers", *(q.id for q in exercise.graded if q.kind != "written")})
 
 
-def _numbers(cells: list[Any]) -> str:
-    """Return the student's own numbers as the first cell printed them."""
-    for cell in cells:
-        if grade_id(cell) == "own-numbers":
-            return "".join(o.text for o in cell.outputs if o.output_type == "stream")
-    return ""
+def _numbers(path: Path, exercise: Exercise) -> list[tuple[str, str, str]]:
+    """Return what each of the numbers is that the work was marked by, its name, its value with unit."""
+    numbers = json.loads(path.read_text(encoding="utf-8"))["numbers"]
+    return [
+        (q.say, q.name, quantity(numbers[q.name], q.unit))
+        for q in exercise.quantities
+        if q.name in numbers
+    ]
 
 
 def _before(cells: list[Any], exercise: Exercise) -> list[Any]:

@@ -22,6 +22,7 @@ from coursekit.classroom.key import Key, Slip, Value
 from coursekit.classroom.own_numbers import answers
 from coursekit.classroom.plain import Plain
 from coursekit.classroom.reading import Reading, read
+from coursekit.sheets.text import unit_after, unit_word
 
 # a value right but for its unit earns this share: the sum was understood, the bench would not forgive
 UNIT_CREDIT = 0.5
@@ -143,7 +144,7 @@ def _found(case: _Case, question: Question, reading: Reading, stopped: str) -> _
     if found := _carried(case, question, value):
         return found
     if unit := _other_unit(question, value, answer):
-        reason = f"Right in {unit}, but {question.unit} were asked."
+        reason = f"Right in {unit}, but {unit_word(question.unit)} were asked."
         return _Found("unit", UNIT_CREDIT * question.marks, reason, _UNIT_HINT)
     if slip := _slip(case, question, value):
         return _Found("slip", slip.credit * question.marks, "A known slip.", slip.hint, slip.name)
@@ -247,18 +248,19 @@ def _in_part(question: Question, value: tuple[object, ...], answer: Value) -> _F
 
 def _shown(question: Question, value: object) -> str:
     """Return the student's value as the feedback shows it."""
-    unit = f" {question.unit}" if question.unit else ""
+    unit = unit_after(question.unit) if question.unit else ""
     if question.kind == "points" and isinstance(value, tuple):
         ends = [f"({_digits(x)}, {_digits(y)})" for x, y in pairs(value)]
         return ", ".join(ends) + unit
     if isinstance(value, tuple):
-        return ", ".join(_digits(v) for v in value) + unit
+        each, after = (unit, "") if unit == "°" else ("", unit)
+        return ", ".join(_digits(v, each) for v in value) + after
     if isinstance(value, float):
-        return f"{value:.6g}{unit}"
+        return _digits(value, unit)
     return "" if value is None else str(value)
 
 
-def _digits(value: object) -> str:
+def _digits(value: object, unit: str = "") -> str:
     if isinstance(value, float):
-        return f"{value:.6g}"
+        return f"{value:.6g}{unit}"
     return "–" if value is None else str(value)

@@ -18,6 +18,7 @@ from coursekit.classroom.bank import Exercise, Question
 from coursekit.classroom.closeness import pairs
 from coursekit.classroom.indented import indented
 from coursekit.classroom.key import Value
+from coursekit.sheets.text import quantity, unit_word
 
 NUMBERS_FILE = "numbers.json"
 TEXT_STUB = "*Write your answer here.*"
@@ -108,7 +109,7 @@ def _question_text(number: int, question: Question) -> str:
     if question.given:
         parts.append("Your numbers for this: " + ", ".join(f"`{g}`" for g in question.given) + ".")
     if question.digit:
-        parts.append(f"Give it to {question.digit:g} {question.unit}.")
+        parts.append(f"Give it to {quantity(question.digit, question.unit)}.")
     if question.options:
         parts.append("\n".join(f'- `"{id}"`: {text}' for id, text in question.options.items()))
     return "\n\n".join(parts)
@@ -124,7 +125,7 @@ def _answer(question: Question, answer: Value) -> str:
 
 def _to_write(question: Question) -> str:
     """Return what an answer cell asks for, in words."""
-    unit = f", in {_unit(question)}" if question.unit else ""
+    unit = f", in {unit_word(question.unit)}" if question.unit else ""
     entries = ", ".join(question.entries)
     like = ", ".join(f"{i + 1}" for i in range(len(question.entries)))
     points = ", ".join(f"({2 * i + 1}, {2 * i + 2})" for i in range(len(question.entries)))
@@ -140,17 +141,13 @@ def _to_write(question: Question) -> str:
     return f"Put your answer{unit + ',' if unit else ''} in place of None."
 
 
-def _unit(question: Question) -> str:
-    return "degrees" if question.unit == "deg" else question.unit
-
-
 def _check(question: Question) -> str:
     """Return the cell that shows what is handed in.
 
     A stock `nbgrader autograde` would give full marks for a cell that only prints, so the hidden
     line makes it fail there: marks come from `coursekit mark` alone.
     """
-    unit = f", {_unit(question)!r}" if question.unit else ""
+    unit = f", {unit_word(question.unit)!r}" if question.unit else ""
     return (
         "# This is what you hand in.\n"
         f'print("{question.variable} =", {question.variable}{unit})\n'

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from coursekit.classroom.bank import Question
 from coursekit.classroom.orders import ordered
 from coursekit.classroom.plain import Plain
+from coursekit.sheets.text import unit_word
 
 # how a unit may be written by hand, lower case
 _SPELLINGS = {
@@ -153,7 +154,7 @@ def _from_text(question: Question, text: str) -> tuple[float | None, str]:
     unit = (found[2] or "").strip().lower()
     if unit and unit not in _SPELLINGS.get(question.unit, (question.unit.lower(),)):
         return None, (
-            f"The answer must be in {question.unit}; got “{unit[:20]}”. Turn it and leave the unit out."
+            f"The answer must be in {unit_word(question.unit)}; got “{unit[:20]}”. Turn it and leave the unit out."
         )
     if not math.isfinite(value):
         return None, f"{shown} is not a finite number."

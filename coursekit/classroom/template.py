@@ -22,6 +22,7 @@ from typing import Any
 LIBRARIES = frozenset({"matplotlib", "sympy"})  # the heavy ones that it can import
 _START = 120.0  # seconds in which it must have imported all
 _FAREWELL = 2.0  # seconds in which it must have ended
+BACKEND = "module://matplotlib_inline.backend_inline"  # draws into a notebook's outputs
 _KEPT = ("PATH", "LANG", "OPENBLAS_CORETYPE")  # of the instructor's own environment
 
 
@@ -154,7 +155,7 @@ def _environment(home: str) -> dict[str, str]:
         **dict.fromkeys(threads, "1"),
         **places(home),
         "PYTHONIOENCODING": "utf-8",
-        "MPLBACKEND": "module://matplotlib_inline.backend_inline",
+        "MPLBACKEND": BACKEND,
     }
 
 

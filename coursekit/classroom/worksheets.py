@@ -36,15 +36,15 @@ def body(exercise: Exercise) -> worksheet.Body:
 
 
 def _task(question: Question) -> worksheet.Task:
-    text, entries = question.text, question.entries
+    asked, entries = question.text, question.entries
     if question.digit:
-        text += f"\n\nGive it to {question.digit:g} {question.unit}."
+        asked += f"\n\nGive it to {text.quantity(question.digit, question.unit)}."
     kind = question.kind
     if kind == "order":
-        text += f"\n\nPut in order, each once: {', '.join(entries)}."
+        asked += f"\n\nPut in order, each once: {', '.join(entries)}."
     return worksheet.Task(
         title=question.title,
-        text=text,
+        text=asked,
         kind=kind,
         marks=question.marks,
         unit=question.unit,

@@ -5,10 +5,11 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Sequence
 from functools import cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from markdown_it import MarkdownIt
-from markdown_it.token import Token
+if TYPE_CHECKING:
+    from markdown_it import MarkdownIt
+    from markdown_it.token import Token
 
 Piece = dict[str, Any]
 _STYLES = {"strong_open": "strong", "em_open": "emph"}
@@ -70,6 +71,11 @@ def unit_sign(unit: str) -> str:
     return _UNITS.get(unit, unit)
 
 
+def unit_word(unit: str) -> str:
+    """Return a unit as it is named in a sentence: "degrees", others as they stand."""
+    return "degrees" if unit == "deg" else unit
+
+
 def pieces(markdown: str) -> list[Piece]:
     """Return paragraphs, lists and code of `markdown`, in order.
 
@@ -98,6 +104,8 @@ def pieces(markdown: str) -> list[Piece]:
 
 @cache
 def _parser() -> MarkdownIt:
+    from markdown_it import MarkdownIt  # a quarter of a second that few callers need
+
     return MarkdownIt("commonmark", {"html": False})
 
 

@@ -49,6 +49,19 @@ def page(evening):
     return paths[0]
 
 
+def test_the_numbers_are_those_that_the_work_was_marked_by(page, evening):
+    """Not what the notebook printed: a student can make it print anything."""
+    side = evening.numbers("bench-01")["side"]
+    row = f'<td>side of a square</td><td><code>side</code></td><td class="n">{side:g} mm</td>'
+    assert row in page.read_text(encoding="utf-8")
+    place = evening.folder.autograded("bench-01", "small") / "numbers.json"
+    write_text(place, place.read_text(encoding="utf-8").replace('"side"', '"breadth"'))
+    assert "side of a square" not in feedback.page(evening.folder, evening.exercise, "bench-01")
+    place.unlink()
+    with pytest.raises(ClassError, match="work must be marked before feedback is made"):
+        feedback.page(evening.folder, evening.exercise, "bench-01")
+
+
 def test_nothing_on_a_page_is_fetched_from_outside(page):
     text = page.read_text(encoding="utf-8")
     assert re.findall(r"""(?:src|href)=["']?([^"'> ]+)""", text).count("tex-svg.js") == 1

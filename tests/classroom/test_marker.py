@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 from enum import IntEnum
@@ -13,7 +14,7 @@ import numpy as np
 import pytest
 import sympy
 
-from coursekit.classroom import bank, key
+from coursekit.classroom import bank, key, marker
 from coursekit.classroom.marker import mark
 from coursekit.classroom.plain import plain
 
@@ -172,6 +173,25 @@ def test_reasons_and_hints_are_words(small):
     )
     assert marked(small, area=14.4)["area"].reason == "Right in cm, but mm were asked."
     assert marked(small)["area"].reason == "This cell did not run, so there is no value to mark."
+
+
+def test_degrees_are_said_as_degrees(small):
+    exercise, private = small
+    turned = [replace(q, unit="deg") if q.id == "area" else q for q in exercise.questions]
+    both = [
+        replace(q, kind="numbers", entries=("one", "other")) if q.id == "area" else q
+        for q in turned
+    ]
+    small = replace(exercise, questions=tuple(turned)), private
+    assert marked(small, area=48.0)["area"].given == "48°"
+    assert marked(small, area="144 mm")["area"].reason == (
+        "The answer must be in degrees; got “mm”. Turn it and leave the unit out."
+    )
+    assert marked(small, area=math.radians(144))["area"].reason == (
+        "Right in radians, but degrees were asked."
+    )
+    shown = marker._shown(both[0], (12.5, None))
+    assert shown == "12.5°, –"
 
 
 @pytest.mark.parametrize(

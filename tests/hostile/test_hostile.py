@@ -36,7 +36,7 @@ def test_a_changed_value_was_changed(marked):
     """The thread of the late forger did get its way with the variable, after it had been read."""
     (student,) = [s for s, name in FORGERS.items() if name == "changed later by a thread"]
     assert "AssertionError" not in marked.printed(student)
-    assert marked.mark(student).given == "1e+09 deg"
+    assert marked.mark(student).given == "1e+09°"
 
 
 @pytest.mark.parametrize("student", by_name(TRIERS))
