@@ -22,7 +22,7 @@ from coursekit.classroom.key import Key, Slip, Value
 from coursekit.classroom.own_numbers import answers
 from coursekit.classroom.plain import Plain
 from coursekit.classroom.reading import Reading, read
-from coursekit.sheets.text import unit_after, unit_word
+from coursekit.sheets.text import long_minus, unit_after, unit_word
 
 # a value right but for its unit earns this share: the sum was understood, the bench would not forgive
 UNIT_CREDIT = 0.5
@@ -262,5 +262,5 @@ def _shown(question: Question, value: object) -> str:
 
 def _digits(value: object, unit: str = "") -> str:
     if isinstance(value, float):
-        return f"{value:.6g}{unit}"
+        return long_minus(f"{value:.6g}{unit}")
     return "–" if value is None else str(value)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from math import floor, log10
 
 from coursekit.classroom.bench_fits import Change, Fits, PullFit, Straightness
-from coursekit.sheets.text import long_minus, unit_after
+from coursekit.sheets.text import long_minus, signed, unit_after
 
 
 def sentences(found: Fits, names: Mapping[str, str]) -> tuple[str, ...]:
@@ -40,8 +40,8 @@ def _pull(fit: PullFit, names: Mapping[str, str]) -> Iterator[str]:
     for r in fit.residuals:
         if r.far and r.student in names:
             yield (
-                f"{names[r.student]} read {_signed(r.measured, '.3g')}{unit} {r.way} after {len(r.at)} tacks where the "
-                f"model has {_signed(r.model, '.3g')}{unit}: look at that reading again before you doubt either."
+                f"{names[r.student]} read {signed(r.measured, '.3g')}{unit} {r.way} after {len(r.at)} tacks where the "
+                f"model has {signed(r.model, '.3g')}{unit}: look at that reading again before you doubt either."
             )
 
 
@@ -52,7 +52,7 @@ def _change(c: Change, name: str) -> str:
         "no telling": "whether setting helped can't be told from these readings",
     }
     return (
-        f"{name}, {c.of} at {c.at:g} mm: {_signed(c.before)} mm before, {_signed(c.after)} mm after, the change "
+        f"{name}, {c.of} at {c.at:g} mm: {signed(c.before)} mm before, {signed(c.after)} mm after, the change "
         f"known to {c.uncertainty:.2g} mm: {told[c.verdict]}."
     )
 
@@ -65,15 +65,6 @@ def _straight(s: Straightness, name: str) -> str:
         f"{name}, {s.of}{f' {s.stage}' if s.stage else ''}: {_with(s.offset, s.offset_uncertainty, '+')} mm off the "
         f"centre plane at {s.at:g} mm{lean}, positive to the drive side."
     )
-
-
-def _signed(value: float, form: str = ".2f") -> str:
-    """Return a number with its sign, the minus a long one.
-
-    >>> _signed(0.33), _signed(-0.031, ".3g")
-    ('+0.33', '−0.031')
-    """
-    return long_minus(f"{value:+{form}}")
 
 
 def _with(value: float, one: float, sign: str = "") -> str:

@@ -51,7 +51,7 @@ def part(build: Build) -> dict[str, Any]:
 
 
 def _said(value: float, unit: str) -> str:
-    return text.long_minus(f"{value:.2f}°") if unit == "°" else text.long_minus(f"{value:.1f} mm")
+    return text.long_minus(f"{value:.2f}°" if unit == "°" else f"{value:.1f} mm")
 
 
 def _row(build: Build, name: str, value: float) -> dict[str, Any]:
@@ -68,8 +68,8 @@ def _row(build: Build, name: str, value: float) -> dict[str, Any]:
         "say": SAYS[name],
         "value": _said(value, "°" if degrees else "mm"),
         "slip": "0.1°" if degrees else "1 mm",
-        "wheelbase": text.long_minus(f"{slopes[0]:+.2f}"),
-        "trail": text.long_minus(f"{slopes[1]:+.2f}"),
+        "wheelbase": text.signed(slopes[0]),
+        "trail": text.signed(slopes[1]),
     }
 
 

@@ -50,8 +50,20 @@ def number(value: float) -> str:
 
 
 def long_minus(number: str) -> str:
-    """Return a number's text with minus signs as they are printed."""
+    """Return a text of numbers with minus signs as they are printed; every hyphen becomes one."""
     return number.replace("-", "−")
+
+
+def signed(value: float, form: str = ".2f") -> str:
+    """Return a value with its sign, in the number format `form`; nought has none.
+
+    Examples
+    --------
+    >>> signed(0.33), signed(-0.031, ".3g"), signed(-0.001)
+    ('+0.33', '−0.031', '0.00')
+    """
+    shown = f"{value:+{form}}"
+    return long_minus(shown if float(shown) else shown[1:])
 
 
 def unit_after(unit: str, gap: str = " ") -> str:
@@ -104,7 +116,7 @@ def pieces(markdown: str) -> list[Piece]:
 
 @cache
 def _parser() -> MarkdownIt:
-    from markdown_it import MarkdownIt  # a quarter of a second that few callers need
+    from markdown_it import MarkdownIt  # slow to import, and few callers need it
 
     return MarkdownIt("commonmark", {"html": False})
 

@@ -3,9 +3,9 @@
     uv run python -m tests.lessons.draws              10,000 draws an exercise
     uv run python -m tests.lessons.draws 500 tack-order
 
-For each exercise: how many draws had to be made again and why; how many students share their numbers; how near the nearest slip comes to the right
-answer, or to another slip, in tolerances. Below 2 a value could be within tolerance of both; such draws are
-made again. It ends with 1 where a student got an unsound case or none.
+For each exercise: how many draws had to be made again and why; how many pairs of students have the same
+numbers; how near the nearest slip comes to the right answer, or to another slip, in tolerances. Below 2 a
+value could be within tolerance of both; such draws are made again. It ends with 1 where a student got an unsound case or none.
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ import numpy as np
 
 from coursekit import alignment
 from coursekit.book.slider import Slider, State, body, line, words
-from coursekit.sheets.text import long_minus
+from coursekit.sheets.text import signed
 
 WIDTH, HEIGHT = 127.0, 116.0
 MIDDLE = 56.0  # height of the centre plane on the drawing
@@ -67,14 +67,14 @@ def _state(name: str, off: float, gauge: float, turn_deg: float) -> State:
         )
     up, down = gauge + off, gauge - off
     if turn_deg == 0:
-        said = f"drive side up, reads {_signed(up)} mm"
+        said = f"drive side up, reads {signed(up)} mm"
         return State(f"{name}; {said}", drawn + _reading(off, gauge) + words(64, 92, said))
     found = alignment.line(PLACES, [up, up], [down, down], noise=1.0)
     tube, zero = float(found.offset_at(PLACES[1])), float(found.gauge_zero)
     found_so = (
-        f"drive side up {_signed(up)}, drive side down {_signed(down)} mm",
-        f"half the difference {_signed(tube)}: the tube",
-        f"half the sum {_signed(zero)}: the gauge",
+        f"drive side up {signed(up)}, drive side down {signed(down)} mm",
+        f"half the difference {signed(tube)}: the tube",
+        f"half the sum {signed(zero)}: the gauge",
     )
     lines = "".join(words(64, 90 + 7 * i, text, size=5) for i, text in enumerate(found_so))
     return State(f"{name}; {'; '.join(found_so)}", drawn + _reading(-off, gauge) + lines)
@@ -117,10 +117,5 @@ def _reading(height: float, gauge: float) -> str:
         + ring
         + needle
         + bar
-        + words(FAR + 10, dial + 2, _signed(height + gauge), "start", 5.5)
+        + words(FAR + 10, dial + 2, signed(height + gauge), "start", 5.5)
     )
-
-
-def _signed(value: float) -> str:
-    shown = long_minus(f"{value:+.2f}")
-    return "0.00" if shown[1:] == "0.00" else shown

@@ -9,7 +9,7 @@ import numpy as np
 
 from coursekit import tacks
 from coursekit.book.slider import Slider, State, area, body, line, words
-from coursekit.sheets.text import long_minus
+from coursekit.sheets.text import signed
 
 FIRST, HOLD, LENGTH = 3.0, 0.6, 573.0  # mm at the gauge, share, mm
 PLACES = (0, 90, 180, 270)
@@ -118,15 +118,8 @@ def _state(order: Sequence[int], count: int, before: str = "") -> State:
     if count < 4:
         set_so_far = ("no tack yet", "one tack", "two tacks", "three tacks")[count]
         plan += f", {set_so_far}"
-    text = (
-        f"{before}{plan}; left {np.hypot(x, y):.2f} mm, in plane {_signed(x)}, across {_signed(y)}"
-    )
+    text = f"{before}{plan}; left {np.hypot(x, y):.2f} mm, in plane {signed(x)}, across {signed(y)}"
     return State(text, _numbers(order[:count]) + _arrows(ends) + _lean(SIDE, x) + _lean(BACK, -y))
-
-
-def _signed(value: float) -> str:
-    shown = long_minus(f"{value:+.2f}")
-    return "0.00" if shown[1:] == "0.00" else shown
 
 
 def _numbers(order: Sequence[int]) -> str:
