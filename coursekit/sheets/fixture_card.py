@@ -10,6 +10,7 @@ from coursekit.sheets.build import Build
 from coursekit.sheets.scene import Angle, Gap, Line, Part, Point, Words
 
 SCALE = 11.5  # of the sketch
+LETTER = 34.0  # height of its letters, mm of frame
 SAYS = {
     "rear_back": "post back to the rear axle, level",
     "rear_up": "post up to the rear axle",
@@ -114,4 +115,4 @@ def _marks(build: Build, s: fixture.Settings) -> list[Part]:
 def _letter(name: str, mark: Part) -> Words:
     found = [p for p in flat.drawn_out([mark]) if isinstance(p, Words)]
     at: Point = found[0].at
-    return Words(LETTERS[name], (at[0], at[1] - 10.0), 34.0, "middle")
+    return Words(LETTERS[name], (at[0], at[1] - LETTER / 2), LETTER, "middle")  # across its line
