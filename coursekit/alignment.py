@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from coursekit import fitting
-from coursekit._scalars import above_zero, bare, finite
 from coursekit.coldset import ColdSet, cold_set, stop_reason, strain_limit
 from coursekit.rules import number, positive, require
+from coursekit.scalars import above_zero, bare, finite
 from coursekit.uncertainty import combined, coverage_factor, share_below
 
 __all__ = ["ColdSet", "Decision", "Line", "cold_set", "decide", "line", "over_length",

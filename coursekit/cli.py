@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import click
 
-from coursekit import lean
 from coursekit.commands import (
     bench,
     classes,
@@ -15,6 +14,7 @@ from coursekit.commands import (
     marks,
     paper,
     reports,
+    skip_imports,
     students,
     taking_in,
 )
@@ -27,8 +27,8 @@ def main() -> None:
 
     Run it in the course's folder, the one with course/ and exercises/.
     """
-    lean.imports()
-    lean.collections()
+    skip_imports.imports()
+    skip_imports.collections()
 
 
 for command in (

@@ -14,10 +14,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from coursekit import fixture
-from coursekit._scalars import bare, finite
 from coursekit.frame import Frame
 from coursekit.pieces import Piece, Trimmed
 from coursekit.rules import not_negative, require
+from coursekit.scalars import bare, finite
 from coursekit.sections import Array
 
 __all__ = ["Check", "Traverse", "allowance", "of_frame", "traverse"]

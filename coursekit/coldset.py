@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from coursekit import bending, pulls
-from coursekit._scalars import bare
 from coursekit.rules import number, positive, require
+from coursekit.scalars import bare
 
 __all__ = ["ColdSet", "cold_set", "stop_reason", "strain_limit"]
 

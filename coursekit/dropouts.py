@@ -13,8 +13,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from coursekit._scalars import bare
 from coursekit.rules import not_negative, number, positive, require
+from coursekit.scalars import bare
 
 __all__ = ["Centre", "Faces", "String", "centre", "faces", "string_gap", "string_test"]
 

@@ -12,8 +12,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from coursekit._scalars import above_zero, finite
 from coursekit.rules import require
+from coursekit.scalars import above_zero, finite
 
 __all__ = ["Fitted", "linear", "nonlinear"]
 

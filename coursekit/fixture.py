@@ -15,11 +15,10 @@ from typing import Any
 
 import numpy as np
 
-from coursekit import _frame_base as base
-from coursekit.frame import Frame
+from coursekit.frame import Frame, base
 from coursekit.rules import not_negative, number, positive, require
 
-STEP = 1e-30  # of the complex step, see coursekit._frame_base
+STEP = 1e-30  # of the complex step, see coursekit.frame.base
 SHAPING = (
     "rear_back",
     "rear_up",

@@ -11,10 +11,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from coursekit import _annulus
-from coursekit._scalars import bare
-from coursekit.bending import Tube, moment, yield_curvature
+from coursekit.bending import Tube, annulus, moment, yield_curvature
 from coursekit.rules import positive, require
+from coursekit.scalars import bare
 
 __all__ = ["Pulled", "cantilever", "cantilever_for_set", "greatest_set_deg"]
 
@@ -71,7 +70,7 @@ def cantilever(
     first = yield_curvature(tube, yield_stress, modulus)
     young, strain = np.asarray(modulus), np.asarray(yield_stress) / modulus
     half = np.asarray(tube.diameter) / 2
-    ring = _annulus.sag(np.maximum(kappa / first, 1.0), half, half - tube.wall)
+    ring = annulus.sag(np.maximum(kappa / first, 1.0), half, half - tube.wall)
     sag = (young * tube.inertia) ** 2 * np.minimum(
         kappa, first
     ) ** 3 / 3 + young**2 * strain**3 * ring
@@ -149,7 +148,7 @@ def _slopes(
     first = yield_curvature(tube, yield_stress, modulus)
     young, half = np.asarray(modulus), np.asarray(tube.diameter) / 2
     root, stiffness = moment(kappa, tube, yield_stress, modulus), young * tube.inertia
-    ring = _annulus.turn(np.maximum(kappa / first, 1.0), half, half - tube.wall)
+    ring = annulus.turn(np.maximum(kappa / first, 1.0), half, half - tube.wall)
     area = (
         stiffness * np.minimum(kappa, first) ** 2 / 2 + young * (yield_stress / young) ** 2 * ring
     )

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from coursekit import fitting
-from coursekit._scalars import bare
 from coursekit.rules import number, require
+from coursekit.scalars import bare
 
 __all__ = ["Bow", "bow"]
 

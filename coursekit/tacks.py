@@ -22,9 +22,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from coursekit import fitting
-from coursekit._scalars import above_zero, finite
 from coursekit.alignment import over_length
 from coursekit.rules import number, require
+from coursekit.scalars import above_zero, finite
 
 __all__ = ["Model", "Order", "after_each", "best", "fit", "pull", "tip_offset"]
 

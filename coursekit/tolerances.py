@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from coursekit._scalars import bare
 from coursekit.rules import positive, require
+from coursekit.scalars import bare
 
 __all__ = ["angle_deg", "length", "straightness"]
 

@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from coursekit._scalars import above_zero, bare, finite
 from coursekit.rules import require
+from coursekit.scalars import above_zero, bare, finite
 
 __all__ = [
     "Propagated",

@@ -7,7 +7,7 @@ from statistics import NormalDist, fmean
 import numpy as np
 
 from coursekit import alignment, bending, coldset, dropouts, fitting
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank.keys import Key
 from coursekit.tubes import Round
 
 key = Key("alignment-checks")

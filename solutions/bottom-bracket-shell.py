@@ -3,8 +3,8 @@
 from math import pi, radians, sin
 
 from coursekit import miters, shells, tolerances, tubes, vents
-from coursekit.classroom import orders
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank import orders
+from coursekit.classroom.bank.keys import Key
 
 key = Key("bottom-bracket-shell")
 

@@ -7,7 +7,7 @@ from statistics import NormalDist, fmean
 import numpy as np
 
 from coursekit import runout
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank.keys import Key
 
 key = Key("butt-finding")
 

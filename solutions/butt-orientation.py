@@ -6,7 +6,7 @@ from math import pi
 import numpy as np
 
 from coursekit import butts, miters
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank.keys import Key
 from coursekit.tubes import Round
 
 key = Key("butt-orientation")

@@ -3,8 +3,8 @@
 from math import cos, degrees, hypot, pi, radians, sin, sqrt, tan
 
 from coursekit import fixture, frame
-from coursekit.classroom import orders
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank import orders
+from coursekit.classroom.bank.keys import Key
 from coursekit.uncertainty import combined
 
 key = Key("fixture-setting")

@@ -4,7 +4,7 @@ from functools import lru_cache
 from math import asin, atan2, cos, degrees, hypot, radians, sin, sqrt, tan
 
 from coursekit import frame
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank.keys import Key
 
 key = Key("frame-drawing")
 DRIVING = (

@@ -1,7 +1,7 @@
 """Answers and slips of `frame-strength`. Instructor only."""
 
 from coursekit import beams, skeleton, tubes
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank.keys import Key
 from coursekit.figures import _loaded
 
 key = Key("frame-strength")

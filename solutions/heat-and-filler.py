@@ -3,8 +3,8 @@
 from math import pi
 
 from coursekit import brazing
-from coursekit.classroom import orders
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank import orders
+from coursekit.classroom.bank.keys import Key
 from coursekit.materials import STEEL_4130
 
 key = Key("heat-and-filler")

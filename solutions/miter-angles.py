@@ -3,7 +3,7 @@
 from math import pi, radians, sin, sqrt, tan
 
 from coursekit import miters
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank.keys import Key
 
 key = Key("miter-angles")
 

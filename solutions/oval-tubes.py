@@ -4,7 +4,7 @@ from functools import lru_cache
 from math import pi, sqrt
 
 from coursekit import miters, ovals, tubes
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank.keys import Key
 
 key = Key("oval-tubes")
 

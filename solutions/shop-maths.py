@@ -5,7 +5,7 @@ from math import atan, degrees, floor, radians, sin, sqrt, tan
 import numpy as np
 
 from coursekit import miters, readings, uncertainty, units
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank.keys import Key
 
 key = Key("shop-maths")
 

@@ -3,7 +3,7 @@
 from math import ceil, pi
 
 from coursekit import sleeves
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank.keys import Key
 
 key = Key("sleeve-joint")
 

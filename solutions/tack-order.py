@@ -7,7 +7,7 @@ from math import atan2, degrees, hypot, tan
 import numpy as np
 
 from coursekit import fitting, tacks
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank.keys import Key
 
 key = Key("tack-order")
 

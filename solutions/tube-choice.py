@@ -3,7 +3,7 @@
 from math import pi
 
 from coursekit import tubes
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank.keys import Key
 
 key = Key("tube-choice")
 

@@ -5,7 +5,7 @@ from itertools import pairwise
 from math import atan2, cos, degrees, hypot, radians, sin, sqrt, tan
 
 from coursekit import butts, closure, fixture, frame, miters
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank.keys import Key
 
 key = Key("your-frame")
 

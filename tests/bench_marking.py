@@ -29,9 +29,12 @@ from typing import Any
 import nbformat
 from nbgrader.api import Gradebook
 
-from coursekit.classroom import demo, handout, marking, own_numbers, writer
-from coursekit.classroom.classes import Student, open_class, write_text
-from coursekit.classroom.running import Here
+from coursekit.classroom.bank import own_numbers
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.marking import mark_class, marked_work
+from coursekit.classroom.register.class_folder import Student, open_class, write_text
+from coursekit.classroom.running.places import Here
 
 from . import stock_peer
 
@@ -65,31 +68,31 @@ def answer(question: Any, right: Any, wrong: bool) -> Any:
     return right * 1.37 + 7 * question.tolerance + 3.3
 
 
-def answers_of(work: handout.Assignment, turn: int, student: str) -> dict[str, str]:
+def answers_of(work: assignments.Assignment, turn: int, student: str) -> dict[str, str]:
     """Return the answer cells of one student: every fifth value wrong, another a student."""
     right = own_numbers.answers(work.exercise, work.key, work.numbers(student))
     marked = [q for q in work.exercise.graded if q.kind != "written"]
     values = {q.id: answer(q, right[q.id], (turn + i) % 5 == 0) for i, q in enumerate(marked)}
-    return demo._cells(work, values)
+    return invented_class._cells(work, values)
 
 
-def ours(folder: Path, root: Path, count: int) -> list[handout.Assignment]:
+def ours(folder: Path, root: Path, count: int) -> list[assignments.Assignment]:
     """Return the works of a class of `count`, handed out and handed in."""
     roster = [Student(f"bench-{i:03d}", f"Bench {i}") for i in range(1, count + 1)]
     opened = open_class(folder, roster)
-    works = [handout.assignment(opened, slug, root) for slug in SLUGS]
+    works = [assignments.assignment(opened, slug, root) for slug in SLUGS]
     for work in works:
-        handout.hand_out(work)
+        assignments.hand_out(work)
         for turn, student in enumerate(roster):
             name = f"{work.slug}.ipynb"
             bundle = opened.bundle(student.id, work.slug)
             notebook = nbformat.read(bundle / name, as_version=4)
-            filled = demo.filled(notebook, answers_of(work, turn, student.id))
+            filled = invented_class.filled(notebook, answers_of(work, turn, student.id))
             write_text(opened.submitted(student.id, work.slug) / name, nbformat.writes(filled))
     return works
 
 
-def stock(folder: Path, works: list[handout.Assignment]) -> None:
+def stock(folder: Path, works: list[assignments.Assignment]) -> None:
     """Make the peer's class folder with the same work handed in."""
     folder.mkdir(parents=True)
     (folder / "nbgrader_config.py").write_text(stock_peer.CONFIG)
@@ -198,7 +201,7 @@ def compare(count: int) -> None:
         stages(works)
 
 
-def stages(works: list[handout.Assignment]) -> None:
+def stages(works: list[assignments.Assignment]) -> None:
     """Mark once more in this process, and print where a notebook's time goes."""
     spent: dict[str, list[float]] = {}
     for work in works:
@@ -207,8 +210,8 @@ def stages(works: list[handout.Assignment]) -> None:
     with _timed(spent), Here() as here:
         here.start()
         for work in works:
-            fresh = handout.Assignment(work.folder, work.exercise, work.key)
-            marking.mark_class(fresh, place=here)
+            fresh = assignments.Assignment(work.folder, work.exercise, work.key)
+            mark_class.mark_class(fresh, place=here)
     wall, count = time.perf_counter() - start, len(spent["run, waiting for it"])
     print(
         f"in one process       wall {wall:7.1f} s  {count / wall:6.1f} notebooks/s; a notebook, in ms:"
@@ -220,21 +223,21 @@ def stages(works: list[handout.Assignment]) -> None:
 @contextmanager
 def _timed(spent: dict[str, list[float]]) -> Any:
     """Note the processor time of each stage's own thread, and of the runs the time by the wall."""
-    from coursekit.classroom import grades
-    from coursekit.classroom.runner import Warm
+    from coursekit.classroom.gradebook import marks_writer
+    from coursekit.classroom.running.runner import Warm
 
     places: list[tuple[str, Any, str, Callable[[], float]]] = [
         ("own numbers", own_numbers, "draw", time.thread_time),
-        ("open and restore", marking, "_opened", time.thread_time),
+        ("open and restore", mark_class, "_opened", time.thread_time),
         ("run, waiting for it", Warm, "run", time.perf_counter),
-        ("mark", marking, "mark", time.thread_time),
-        ("outputs into notebook", marking, "show", time.thread_time),
-        ("keep: all files and marks", marking, "keep", time.thread_time),
-        ("  of it notebook as text", writer, "file_text", time.thread_time),
-        ("  of it gradebook", grades, "write", time.thread_time),
-        ("keep, by the wall", writer, "_keep_files", time.perf_counter),
+        ("mark", mark_class, "mark", time.thread_time),
+        ("outputs into notebook", mark_class, "show", time.thread_time),
+        ("keep: all files and marks", mark_class, "keep", time.thread_time),
+        ("  of it notebook as text", marked_work, "file_text", time.thread_time),
+        ("  of it gradebook", marks_writer, "write", time.thread_time),
+        ("keep, by the wall", marked_work, "_keep_files", time.perf_counter),
     ]
-    places[-1] = ("  of it gradebook, by the wall", grades, "write", time.perf_counter)
+    places[-1] = ("  of it gradebook, by the wall", marks_writer, "write", time.perf_counter)
     kept = [(home, attribute, getattr(home, attribute)) for _, home, attribute, _ in places]
     for name, home, attribute, clock in places:
         setattr(

@@ -19,7 +19,9 @@ import nbformat
 
 from coursekit import project
 from coursekit.book.lesson import lessons
-from coursekit.classroom import classes, demo, handout
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.register import class_folder
 
 RUN = "import sys; from coursekit.cli import main; sys.argv[0] = 'coursekit'; main()"
 _CHILD = """
@@ -42,16 +44,16 @@ def step(name: str, *words: object) -> None:
     print(f"| {name} | {seconds:.1f} | {used:.1f} | {peak:.0f} |", flush=True)
 
 
-def inbox(work: handout.Assignment, place: Path) -> None:
+def inbox(work: assignments.Assignment, place: Path) -> None:
     """Write what a class of honest students sends, every fifth with a slip."""
     for turn, student in enumerate(work.folder.students):
         text = (work.folder.bundle(student.id, work.slug) / f"{work.slug}.ipynb").read_text()
         cells = (
-            demo.slip_cells(work, student.id, 0)
+            invented_class.slip_cells(work, student.id, 0)
             if turn % 5 == 4
-            else demo.right_cells(work, student.id)
+            else invented_class.right_cells(work, student.id)
         )
-        filled = demo.filled(nbformat.reads(text, as_version=4), cells)
+        filled = invented_class.filled(nbformat.reads(text, as_version=4), cells)
         place.mkdir(parents=True, exist_ok=True)
         (place / f"{work.slug} {turn}.ipynb").write_text(nbformat.writes(filled))
 
@@ -78,7 +80,7 @@ def main(students: int = 300, count: int = 5) -> None:
     step("open the class", "class", "open", folder, "--roster", roster)
     for slug in slugs:
         step(f"hand out {slug}", "hand-out", slug, *on, "--no-pages", "--quiet")
-        work = handout.assignment(classes.load(folder), slug, root)
+        work = assignments.assignment(class_folder.load(folder), slug, root)
         inbox(work, place / "inbox" / slug)
     for slug in slugs:
         step(f"take in {slug}", "take-in", place / "inbox" / slug, *on, "--quiet")

@@ -11,10 +11,12 @@ from typing import Any
 
 import nbformat
 
-from coursekit.classroom import demo, handout, own_numbers
-from coursekit.classroom.classes import ClassFolder, write_text
-from coursekit.classroom.gradebook import found
-from coursekit.classroom.notebooks import TEXT_STUB
+from coursekit.classroom.bank import own_numbers
+from coursekit.classroom.bank.notebooks import TEXT_STUB
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.gradebook.reader import found
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.register.class_folder import ClassFolder, write_text
 
 CONFIG = f"""\
 c = get_config()
@@ -49,7 +51,7 @@ def checking(question: Any, expected: dict[str, Any]) -> str:
     return "\n".join([*lines, "### END HIDDEN TESTS"])
 
 
-def write_source(folder: Path, work: handout.Assignment) -> None:
+def write_source(folder: Path, work: assignments.Assignment) -> None:
     """Write the peer's source of an exercise: this kit's, with check cells of its own."""
     name, students = f"{work.slug}.ipynb", [s.id for s in work.folder.students]
     right = {s: own_numbers.answers(work.exercise, work.key, work.numbers(s)) for s in students}
@@ -62,9 +64,11 @@ def write_source(folder: Path, work: handout.Assignment) -> None:
     found(ClassFolder(folder, "", ()))  # nbgrader's own way asks for a program on the PATH
 
 
-def hand_in(folder: Path, work: handout.Assignment, student: str, cells: dict[str, str]) -> None:
+def hand_in(
+    folder: Path, work: assignments.Assignment, student: str, cells: dict[str, str]
+) -> None:
     """Hand `cells` in, question id → code, in the peer's class folder."""
     name, place = f"{work.slug}.ipynb", folder / "submitted" / student / work.slug
     release = nbformat.read(folder / "release" / work.slug / name, as_version=4)
-    write_text(place / name, nbformat.writes(demo.filled(release, cells)))
+    write_text(place / name, nbformat.writes(invented_class.filled(release, cells)))
     write_text(place / "numbers.json", work.numbers_text(student))

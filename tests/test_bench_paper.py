@@ -14,8 +14,8 @@ import pytest
 from matplotlib.backends.backend_pdf import FigureCanvasPdf, PdfPages
 from matplotlib.figure import Figure
 
-from coursekit.classroom import bank, own_numbers, worksheets
-from coursekit.classroom import key as keys
+from coursekit.classroom.bank import exercises, keys, own_numbers
+from coursekit.classroom.handout import worksheets
 from coursekit.sheets import dossier, dxf, flat, frame_file, fullsize, templates, tiles, worksheet
 from coursekit.sheets.build import Build
 from coursekit.sheets.scene import Arc, Line, Path, Words
@@ -40,7 +40,7 @@ def note(benchmark: Any, pdf: bytes) -> None:
 @pytest.mark.benchmark(group="class set, every lesson")
 @pytest.mark.parametrize("slug", lessons())
 def test_class_set_of_thirty(benchmark: Any, slug: str) -> None:
-    exercise = bank.load(slug, ROOT)
+    exercise = exercises.load(slug, ROOT)
     key, body = keys.load(exercise, ROOT), worksheets.body(exercise)
     rounds = itertools.count()
     students = STUDENTS if not benchmark.disabled else 2

@@ -10,14 +10,18 @@ import signal
 import nbformat
 import pytest
 
-from coursekit.classroom import bank, demo, glance, handout, marking, notebooks
-from coursekit.classroom.runner import NotIsolatedError, Warm
-from coursekit.classroom.template import LIBRARIES, Template
+from coursekit.classroom.bank import exercises, notebooks
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.intake import first_look
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.running.runner import NotIsolatedError, Warm
+from coursekit.classroom.running.warm_parent import LIBRARIES, Template
 from tests.conftest import ROOT
 from tests.tools import lack
 
 pytestmark = pytest.mark.xdist_group("bench-runner")
-SLUGS = bank.slugs(ROOT)
+SLUGS = exercises.slugs(ROOT)
 FIGURE = """
 import numpy as np
 import matplotlib.pyplot as plt
@@ -32,11 +36,13 @@ axes.legend();
 @pytest.fixture(scope="module", params=[*SLUGS, f"{SLUGS[0]} and a figure"])
 def work(request, root, tmp_path_factory):
     slug, _, figure = request.param.partition(" and ")
-    folder = demo.open_demo(tmp_path_factory.mktemp("bench"), 1)
-    made = handout.assignment(folder, slug, root)
-    handout.hand_out(made)
+    folder = invented_class.open_demo(tmp_path_factory.mktemp("bench"), 1)
+    made = assignments.assignment(folder, slug, root)
+    assignments.hand_out(made)
     path = folder.bundle("bench-01", slug) / f"{slug}.ipynb"
-    filled = demo.filled(nbformat.read(path, as_version=4), demo.right_cells(made, "bench-01"))
+    filled = invented_class.filled(
+        nbformat.read(path, as_version=4), invented_class.right_cells(made, "bench-01")
+    )
     if figure:
         filled.cells.append(nbformat.v4.new_code_cell(FIGURE, id="figure"))
     target = folder.submitted("bench-01", slug) / f"{slug}.ipynb"
@@ -54,7 +60,7 @@ def notebook(work):
 @pytest.fixture
 def template(work):
     """The template as the command starts it for this work."""
-    made = Template(glance.libraries(work.folder, [work.slug]))
+    made = Template(first_look.libraries(work.folder, [work.slug]))
     yield made
     made.close()
 
@@ -91,7 +97,7 @@ def test_without_a_cage(benchmark, work, notebook, template):
 def test_in_the_cage_and_marked(benchmark, work, template):
     release = nbformat.read(work.folder.release(work.slug) / f"{work.slug}.ipynb", as_version=4)
     runner = Warm(template=template)
-    one, _ = benchmark(marking.mark_one, work, release, "bench-01", runner)
+    one, _ = benchmark(mark_class.mark_one, work, release, "bench-01", runner)
     runner.close()
     assert one.total > 0
 
@@ -101,7 +107,7 @@ def test_floor_one_warm_shell_without_fork_or_marking(
     benchmark, work, notebook, tmp_path, monkeypatch
 ):
     """The floor: cells run in this very process, one after another, nothing apart, nothing marked."""
-    from coursekit.classroom.warm import shell_with
+    from coursekit.classroom.running.warm_process import shell_with
 
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("MPLBACKEND", "module://matplotlib_inline.backend_inline")

@@ -17,8 +17,8 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from coursekit import miters
-from coursekit.classroom import bank, own_numbers, worksheets
-from coursekit.classroom import key as keys
+from coursekit.classroom.bank import exercises, keys, own_numbers
+from coursekit.classroom.handout import worksheets
 from coursekit.sheets import worksheet
 from tests.sheets import paper
 
@@ -27,8 +27,8 @@ PAGES = 4  # of one student
 
 
 @pytest.fixture(scope="module")
-def halves(root: Path) -> tuple[bank.Exercise, keys.Key]:
-    exercise = bank.load("miter-angles", root)
+def halves(root: Path) -> tuple[exercises.Exercise, keys.Key]:
+    exercise = exercises.load("miter-angles", root)
     return exercise, keys.load(exercise, root)
 
 

@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coursekit import _fillets, brazing, materials, miters
+from coursekit import brazing, materials, miters
+from coursekit.brazing import corner
 
 
 @pytest.mark.parametrize("opening", [20.0, 60.0, 90.0, 120.0, 150.0, 170.0])
@@ -18,7 +19,7 @@ def test_bead_by_counting_squares(opening):
     near = y / np.tan(half)
     far = centre - np.sqrt(radius**2 - y**2)
     dy = np.sin(half) / 200_000
-    area, moment = _fillets.bead(np.radians(opening))
+    area, moment = corner.bead(np.radians(opening))
     assert area == pytest.approx(2 * np.sum(far - near) * dy, rel=1e-6)
     assert moment == pytest.approx(np.sum(far**2 - near**2) * dy, rel=1e-6)
 
@@ -35,7 +36,7 @@ def test_bead_series_meets_the_closed_form():
             # kite less sector, centroids from the corner along the bisector
             kite, sector = cot, cot**2 * X
             moment = kite * (sin + 1 / sin) / 3 - sector * (1 / sin - 2 * cot * sin / (3 * X))
-            found = _fillets.bead(np.pi - 2 * x)
+            found = corner.bead(np.pi - 2 * x)
             assert float(found[0]) == pytest.approx(float(area), rel=1e-6)
             assert float(found[1]) == pytest.approx(float(moment), rel=2e-4)
 
@@ -53,8 +54,8 @@ def test_bead_scales_with_the_square_of_the_leg():
 )
 def test_corner_by_differences_in_space(d, D, angle, offset):
     """Opening and bend from finite differences of the curve and cross products of the normals."""
-    opening, bend, ds = _fillets.corner(d, D, angle, offset)
-    n = _fillets.STEPS
+    opening, bend, ds = corner.corner(d, D, angle, offset)
+    n = corner.STEPS
     r, theta = d / 2, np.radians(angle)
     phi = (np.arange(n) + 0.5) * 2 * np.pi / n
     along = miters.Joint(D, angle, offset).along(r * np.cos(phi), r * np.sin(phi))
@@ -90,19 +91,19 @@ def test_line_is_the_joint_line(diameter, more, angle, share):
 
 def test_small_bead_is_area_times_line():
     """As the leg shrinks, only the bead's area along the corner counts."""
-    opening, _, ds = _fillets.corner(28.6, 36.0, 60.0, 0.0)
+    opening, _, ds = corner.corner(28.6, 36.0, 60.0, 0.0)
     flat = np.sum(brazing.bead_area(1e-4, np.degrees(opening)) * ds)
     assert brazing.fillet(28.6, 36.0, 60.0, 1e-4).volume == pytest.approx(flat, rel=1e-4)
 
 
 def test_opening_at_the_corners():
     """In the frame's plane the corner opens by 180° − θ on one side and θ on the other."""
-    opening, _, _ = _fillets.corner(28.6, 36.0, 60.0, 0.0)
-    assert np.degrees(opening[[0, _fillets.STEPS // 2]]) == pytest.approx([120, 60], abs=0.1)
+    opening, _, _ = corner.corner(28.6, 36.0, 60.0, 0.0)
+    assert np.degrees(opening[[0, corner.STEPS // 2]]) == pytest.approx([120, 60], abs=0.1)
 
 
 def test_equal_tubes_leave_no_shoulder():
-    opening, _, _ = _fillets.corner(28.6, 28.6, 90.0, 0.0)
+    opening, _, _ = corner.corner(28.6, 28.6, 90.0, 0.0)
     assert np.degrees(opening.max()) > 179.8
     wide = brazing.fillet(28.6, 36.0, 90.0, 6.0)
     assert wide.volume > brazing.fillet(28.6, 28.6, 90.0, 6.0).volume

@@ -84,12 +84,14 @@ DEFAULTS = {
     "vents.land": ({"along_off": 0.0, "round_off": 0.0}, NONE),
 }  # fmt: skip
 
+NOT_DOMAIN = ("cli", "project", "book", "classroom", "commands", "figures", "sheets")
+
 
 def found():
     """Function → its default numbers, of all public functions, methods and records of the kit."""
     taken = {}
     for one in pkgutil.iter_modules(coursekit.__path__):
-        if one.ispkg or one.name.startswith("_") or one.name in ("cli", "project", "lean"):
+        if one.name in NOT_DOMAIN:
             continue
         module = importlib.import_module(f"coursekit.{one.name}")
         for name, thing in vars(module).items():
@@ -104,10 +106,10 @@ def found():
 
 
 def _inner(module):
-    """The private modules whose things this one gives out under its own name."""
+    """The modules inside a package whose things it gives out under its own name."""
     given = getattr(module, "__all__", ())
     homes = {getattr(getattr(module, n), "__module__", "") for n in given}
-    return {h.removeprefix("coursekit.") for h in homes if h.startswith("coursekit._")}
+    return {h.removeprefix("coursekit.") for h in homes if h.startswith(f"{module.__name__}.")}
 
 
 def _numbers(function):

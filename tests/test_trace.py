@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from coursekit import _trace
+from coursekit.butts import dial_trace
 
 X = np.arange(0.0, 421.0, 7.0)
 
@@ -53,9 +53,9 @@ def by_long_sum(y, others, side, about, sd, count=81):
 @pytest.mark.parametrize("tilt", [False, True])
 def test_the_places_of_one_butt_are_the_long_sum_s(tilt):
     y = walls((80, 140, 500, 501), (0.9, 0.6, 0.6)) + tilt * 0.0002 * (X - X.mean())
-    found = _trace.best(X, y, tilt)
+    found = dial_trace.best(X, y, tilt)
     assert found.sides == ("a",)
-    [places] = _trace.spread(found)
+    [places] = dial_trace.spread(found)
     if tilt:
         line = X - X.mean()
         # the tilt is one more straight level, and no tapers of another end are held
@@ -89,9 +89,9 @@ def _with_tilt(y, line, places):
 def test_the_places_of_either_butt_of_two_are_the_long_sum_s(side):
     """The other end's taper stays where it was found and costs two more degrees of freedom."""
     y = walls((70, 120, 290, 350), (0.9, 0.6, 0.8))
-    found = _trace.best(X, y, False)
+    found = dial_trace.best(X, y, False)
     assert found.sides == ("a", "b")
-    both = dict(zip("ab", _trace.spread(found), strict=True))
+    both = dict(zip("ab", dial_trace.spread(found), strict=True))
     held = dict(zip("ab", found.knots, strict=True))
     other = "ab"[side == "a"]
     places = both[side]
@@ -103,9 +103,9 @@ def test_the_places_of_either_butt_of_two_are_the_long_sum_s(side):
 @pytest.mark.parametrize("side", ["a", "b"])
 def test_slopes_of_a_ramp_by_its_knots_are_its_differences(side):
     start, stop, h = 81.3, 139.1, 1e-4
-    slopes = _trace._knot_slopes(X, start, stop, side)
-    by_start = (_trace.ramp(X, start + h, stop, side) - _trace.ramp(X, start - h, stop, side)) / (2 * h)  # fmt: skip
-    by_stop = (_trace.ramp(X, start, stop + h, side) - _trace.ramp(X, start, stop - h, side)) / (2 * h)  # fmt: skip
+    slopes = dial_trace._knot_slopes(X, start, stop, side)
+    by_start = (dial_trace.ramp(X, start + h, stop, side) - dial_trace.ramp(X, start - h, stop, side)) / (2 * h)  # fmt: skip
+    by_stop = (dial_trace.ramp(X, start, stop + h, side) - dial_trace.ramp(X, start, stop - h, side)) / (2 * h)  # fmt: skip
     np.testing.assert_allclose(slopes, np.stack([by_start, by_stop], axis=1), atol=1e-9)
     assert np.abs(slopes).max() > 0.01
 
@@ -117,4 +117,4 @@ def test_slopes_of_a_ramp_by_its_knots_are_its_differences(side):
 ])  # fmt: skip
 def test_knots_lie_on_the_trace_in_order_with_room_between(knots, good):
     sides = ("a", "b")[: len(knots)]
-    assert _trace._ordered(_trace.Trace(X, X, False, sides, tuple(knots))) is good
+    assert dial_trace._ordered(dial_trace.Trace(X, X, False, sides, tuple(knots))) is good

@@ -10,9 +10,9 @@ from typing import Any
 import yaml
 
 from coursekit.book import build
-from coursekit.classroom import bank
-from coursekit.classroom.bank import AuthoringError
-from coursekit.classroom.classes import write_bytes, write_text
+from coursekit.classroom.bank import exercises
+from coursekit.classroom.bank.exercises import AuthoringError
+from coursekit.classroom.register.class_folder import write_bytes, write_text
 
 _NEW = Path(__file__).parent / "new"
 _SLUG = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
@@ -99,7 +99,7 @@ def preview(slug: str, root: Path, progress: Progress | None = None) -> Path:
 
 def _stage(slug: str, root: Path, target: Path) -> None:
     """Make `target` a course of one lesson and the pages that it and the book's start lead to."""
-    slugs = set(bank.slugs(root)) - {slug}
+    slugs = set(exercises.slugs(root)) - {slug}
     text = (root / "course" / f"{slug}.md").read_text(encoding="utf-8")
     near = {s for s in slugs if re.search(rf"`[^`]*(?<![\w-]){re.escape(s)}(?![\w-])[^`]*`", text)}
     left_out = slugs - near

@@ -20,7 +20,7 @@ import traceback
 from functools import cache
 from typing import Any
 
-from coursekit.classroom import template
+from coursekit.classroom.running import warm_parent
 
 _FIRST = """
 import io
@@ -65,11 +65,11 @@ def warm(kept: str) -> None:
 @cache
 def _shell() -> Any:
     """The shell that every fork begins with, its libraries imported and used once."""
-    os.environ["MPLBACKEND"] = template.BACKEND
+    os.environ["MPLBACKEND"] = warm_parent.BACKEND
     from coursekit import figures
-    from coursekit.classroom import warm_shell
+    from coursekit.classroom.running import cell_shell
 
-    shell = warm_shell.make()
+    shell = cell_shell.make()
     for found in pkgutil.iter_modules(figures.__path__, f"{figures.__name__}."):
         importlib.import_module(found.name)
     shell.run(_FIRST, 0)

@@ -20,8 +20,8 @@ from sphinx.util.docutils import SphinxDirective
 
 from coursekit.book import overviews, practice, slider
 from coursekit.book.practice import Card
-from coursekit.classroom.bank import AuthoringError
-from coursekit.classroom.feedback import mathjax_source
+from coursekit.classroom.bank.exercises import AuthoringError
+from coursekit.classroom.report.feedback import mathjax_source
 
 STATIC = Path(__file__).parent / "static"
 MATHJAX = Path("mathjax") / "tex-svg.js"

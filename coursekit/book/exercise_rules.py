@@ -7,8 +7,8 @@ from collections.abc import Iterator
 
 from coursekit.book import practice
 from coursekit.book.lesson import Lesson
-from coursekit.classroom import own_numbers
-from coursekit.classroom.bank import AuthoringError, Question
+from coursekit.classroom.bank import own_numbers
+from coursekit.classroom.bank.exercises import AuthoringError, Question
 from coursekit.sheets import drawing
 
 

@@ -14,11 +14,12 @@ import yaml
 
 from coursekit.book import build
 from coursekit.book import printed as to_print
-from coursekit.classroom import bank, key, own_numbers, worksheets
-from coursekit.classroom.bank import Exercise, Question
-from coursekit.classroom.bundles import INSTRUCTOR_MARK
-from coursekit.classroom.classes import write_bytes, write_text
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank import exercises, keys, own_numbers
+from coursekit.classroom.bank.exercises import Exercise, Question
+from coursekit.classroom.bank.keys import Key
+from coursekit.classroom.handout import worksheets
+from coursekit.classroom.handout.zips import INSTRUCTOR_MARK
+from coursekit.classroom.register.class_folder import write_bytes, write_text
 from coursekit.sheets.text import quantity, unit_sign
 
 BANNER = "Instructor's edition: it holds the solutions. Not for students."
@@ -72,7 +73,7 @@ def stage(root: Path, target: Path) -> None:
             if path.is_file() and "__pycache__" not in path.parts:
                 wanted[target / path.relative_to(root)] = path.read_bytes()
     contents = yaml.safe_load((root / "course" / "_toc.yml").read_text(encoding="utf-8"))
-    with_pages = set(_with_solutions(contents, set(bank.slugs(root))))
+    with_pages = set(_with_solutions(contents, set(exercises.slugs(root))))
     for slug in sorted(with_pages):
         wanted[target / "course" / f"{slug}-solutions.md"] = solutions_page(slug, root).encode()
     wanted[target / "course" / "_toc.yml"] = _dumped(contents)
@@ -111,8 +112,8 @@ def _with_banner(config: dict[str, Any]) -> dict[str, Any]:
 
 def solutions_page(slug: str, root: Path) -> str:
     """Return a lesson's page of solutions and notes as Markdown, worked on one example's numbers."""
-    exercise = bank.load(slug, root)
-    answers = key.load(exercise, root)
+    exercise = exercises.load(slug, root)
+    answers = keys.load(exercise, root)
     numbers = own_numbers.draw(exercise, answers, _EXAMPLE, "example")
     right = own_numbers.answers(exercise, answers, numbers)
     given = "\n".join(

@@ -9,10 +9,9 @@ import yaml
 
 from coursekit.book import page as pages
 from coursekit.book.page import Page
-from coursekit.classroom import bank
-from coursekit.classroom import key as keys
-from coursekit.classroom.bank import AuthoringError, Exercise
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank import exercises, keys
+from coursekit.classroom.bank.exercises import AuthoringError, Exercise
+from coursekit.classroom.bank.keys import Key
 
 FIRST, LAST = "The part in the hand", "Common mistakes"
 
@@ -54,6 +53,6 @@ def read(slug: str, root: Path) -> Lesson:
         raise AuthoringError(
             f"course/{slug}.md: a lesson must have a page; got no such file. Write it."
         )
-    exercise = bank.load(slug, root)
+    exercise = exercises.load(slug, root)
     page = pages.read(path.read_text(encoding="utf-8"))
     return Lesson(slug, root, page, exercise, keys.load(exercise, root))

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from coursekit.book import exercise_rules, page_rules
 from coursekit.book.lesson import lessons, read
-from coursekit.classroom.bank import AuthoringError
+from coursekit.classroom.bank.exercises import AuthoringError
 
 __all__ = ["findings", "lessons"]
 

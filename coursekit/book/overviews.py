@@ -16,7 +16,7 @@ from sphinx.util.docutils import SphinxDirective
 
 from coursekit.book import whole
 from coursekit.book.lesson import lessons
-from coursekit.classroom.bank import AuthoringError
+from coursekit.classroom.bank.exercises import AuthoringError
 
 
 class _OverAll(SphinxDirective):

@@ -9,7 +9,7 @@ from pathlib import Path
 from coursekit.book import slider
 from coursekit.book.lesson import FIRST, LAST, Lesson
 from coursekit.book.page import OPENING, Block, Page
-from coursekit.classroom.bank import AuthoringError
+from coursekit.classroom.bank.exercises import AuthoringError
 
 AFTER = (LAST, "At the bench", "Practice cards", "Your own numbers", "Sources", "What comes next")
 WORDS_A_MINUTE = 150

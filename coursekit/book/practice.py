@@ -11,10 +11,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from coursekit.classroom import bank, own_numbers
-from coursekit.classroom import key as keys
-from coursekit.classroom.bank import AuthoringError, Exercise, Question
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank import exercises, keys, own_numbers
+from coursekit.classroom.bank.exercises import AuthoringError, Exercise, Question
+from coursekit.classroom.bank.keys import Key
 from coursekit.sheets.text import number, unit_after
 
 SETS = 12
@@ -57,7 +56,7 @@ def cards(slug: str, root: Path) -> tuple[Card, ...]:
     Raises AuthoringError where the lesson has no practice question, where a given number has no
     `practice` values of its own, or where fewer than ten different sets can be drawn.
     """
-    exercise = bank.load(slug, root)
+    exercise = exercises.load(slug, root)
     key = keys.load(exercise, root)
     if not exercise.practice:
         raise AuthoringError(

@@ -15,7 +15,7 @@ from html import escape
 
 import numpy as np
 
-from coursekit.classroom.bank import AuthoringError
+from coursekit.classroom.bank.exercises import AuthoringError
 
 LIMIT = 200_000
 
@@ -54,7 +54,7 @@ def slider(name: str) -> Slider:
     >>> slider("miter-angles/colour")
     Traceback (most recent call last):
     ...
-    coursekit.classroom.bench_lines.AuthoringError: A slider figure must be named lesson/figure and be written in coursekit/book/sliders; got 'miter-angles/colour'. Mend the name or write the figure.
+    coursekit.classroom.bank.bench_line.AuthoringError: A slider figure must be named lesson/figure and be written in coursekit/book/sliders; got 'miter-angles/colour'. Mend the name or write the figure.
     """
     lesson, _, figure = name.partition("/")
     module = f"coursekit.book.sliders.{lesson.replace('-', '_')}"

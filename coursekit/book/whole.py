@@ -15,7 +15,7 @@ import yaml
 
 from coursekit.book.lesson import lessons
 from coursekit.book.page import anchor
-from coursekit.classroom.bank import AuthoringError
+from coursekit.classroom.bank.exercises import AuthoringError
 
 _FRONT = re.compile(r"\A---\n(.*?)^---\n", re.DOTALL | re.MULTILINE)
 _TERM = re.compile(r"\{term\}`([^`]+)`")

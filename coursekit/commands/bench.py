@@ -28,16 +28,16 @@ def bench_() -> None:
 def _exercises() -> Callable[[str], Any]:
     """Return what gives the public half of an exercise by its slug."""
     from coursekit import project
-    from coursekit.classroom import bank
+    from coursekit.classroom.bank import exercises
 
     root = project.root()
-    return lambda slug: bank.load(slug, root)
+    return lambda slug: exercises.load(slug, root)
 
 
 def _opened(class_path: Path) -> Any:
-    from coursekit.classroom import classes
+    from coursekit.classroom.register import class_folder
 
-    return classes.load(class_path)
+    return class_folder.load(class_path)
 
 
 @bench_.command("take-in")
@@ -53,9 +53,9 @@ def take_in(file: Path, class_path: Path, lesson: str, by: str, as_json: bool) -
     Good rows are recorded; the others are named with their line, and the command ends with exit
     code 1. Mend them in the file and take it in again: rows that are known add nothing.
     """
-    from coursekit.classroom import bench_intake
+    from coursekit.classroom.bench import take_readings
 
-    taken = bench_intake.take_in(_opened(class_path), file, _exercises(), lesson, by)
+    taken = take_readings.take_in(_opened(class_path), file, _exercises(), lesson, by)
     _tell_taken(taken, "reading", as_json, [asdict(r) for r in taken.added])
 
 
@@ -94,9 +94,9 @@ def _many(count: int, what: str) -> str:
 
 
 def _warn(folder: Any, slug: str | None = None) -> None:
-    from coursekit.classroom import bench
+    from coursekit.classroom.bench import bench_record
 
-    for said in bench.harm(folder, slug):
+    for said in bench_record.harm(folder, slug):
         click.echo(said, err=True)
 
 
@@ -110,11 +110,16 @@ def _warn(folder: Any, slug: str | None = None) -> None:
 @plain_errors
 def show(slug: str, class_path: Path, every: bool, as_json: bool) -> None:
     """Show what the class measured in the lesson SLUG."""
-    from coursekit.classroom import bench, bench_table
+    from coursekit.classroom.bench import bench_record
+    from coursekit.classroom.report import bench_table
 
     folder, exercise = _opened(class_path), _exercises()(slug)
     _warn(folder, slug)
-    found = bench.readings(folder, slug) if every else list(bench.latest(folder, slug).values())
+    found = (
+        bench_record.readings(folder, slug)
+        if every
+        else list(bench_record.latest(folder, slug).values())
+    )
     if as_json:
         rows = {"exercise": slug, "readings": [asdict(r) for r in found]}
         click.echo(json.dumps(rows, indent=1, ensure_ascii=False))
@@ -129,12 +134,12 @@ def show(slug: str, class_path: Path, every: bool, as_json: bool) -> None:
 @plain_errors
 def export(slug: str | None, class_path: Path, out: Path | None) -> None:
     """Write all readings ever recorded, of the lesson SLUG or of all, as CSV for a spreadsheet."""
-    from coursekit.classroom import bench
+    from coursekit.classroom.bench import bench_record
 
     folder, find = _opened(class_path), _exercises()
     _warn(folder, slug)
-    found = bench.readings(folder, slug)
-    _give(bench.export(folder, found, {s: find(s) for s in {r.slug for r in found}}), out)
+    found = bench_record.readings(folder, slug)
+    _give(bench_record.export(folder, found, {s: find(s) for s in {r.slug for r in found}}), out)
 
 
 @bench_.command()
@@ -144,14 +149,14 @@ def export(slug: str | None, class_path: Path, out: Path | None) -> None:
 @plain_errors
 def blank(slug: str, class_path: Path, out: Path | None) -> None:
     """Write a CSV of the lesson SLUG for the class to fill in: a row a reading, no values yet."""
-    from coursekit.classroom import bench
+    from coursekit.classroom.bench import bench_record
 
-    _give(bench.blank(_opened(class_path), _exercises()(slug)), out)
+    _give(bench_record.blank(_opened(class_path), _exercises()(slug)), out)
 
 
 def _give(text: str, out: Path | None) -> None:
     """Print CSV, or write it with the mark that lets spreadsheets see that it is UTF-8."""
-    from coursekit.classroom.classes import ClassError, write_text
+    from coursekit.classroom.register.class_folder import ClassError, write_text
 
     if out is None:
         click.echo(text, nl=False)
@@ -173,11 +178,12 @@ def fits(slug: str, class_path: Path, as_json: bool) -> None:
     For every line the spread; the model of pulls where tacks were measured; offset and angle, before
     and after, where a frame was read on both faces.
     """
-    from coursekit.classroom import bench_fits, bench_table
+    from coursekit.classroom.bench import class_fits
+    from coursekit.classroom.report import bench_table
 
     folder = _opened(class_path)
     _warn(folder, slug)
-    found = bench_fits.fits(folder, _exercises()(slug))
+    found = class_fits.fits(folder, _exercises()(slug))
     if as_json:
         click.echo(json.dumps(asdict(found), indent=1, ensure_ascii=False))
     else:
@@ -266,9 +272,9 @@ def answers_take_in(
     question is named by its number on the sheet or its id. Rows that cannot be taken are named with
     their line, and the command ends with exit code 1.
     """
-    from coursekit.classroom import answers_intake
+    from coursekit.classroom.paper import take_answers
 
-    taken = answers_intake.take_in(_opened(class_path), file, _exercises(), lesson, by)
+    taken = take_answers.take_in(_opened(class_path), file, _exercises(), lesson, by)
     done = {slug: _hand_in(class_path, slug, replace) for slug in taken.lessons}
     _tell_taken(taken, "answer", as_json, [asdict(r) for r in taken.added], done)
 
@@ -288,12 +294,12 @@ def answers_hand_in(slug: str, class_path: Path, replace: tuple[str, ...], as_js
 
 
 def _hand_in(class_path: Path, slug: str, replace: tuple[str, ...]) -> list[dict[str, str]]:
-    from coursekit.classroom import typed_in
+    from coursekit.classroom.paper import as_notebook
 
     work = work_of(class_path, slug)
     for student in replace:
         work.folder.student(student)
-    return [asdict(one) for one in typed_in.hand_in(work, replace=replace)]
+    return [asdict(one) for one in as_notebook.hand_in(work, replace=replace)]
 
 
 def _tell_handed_in(done: Mapping[str, Sequence[Mapping[str, str]]], as_json: bool) -> None:
@@ -316,7 +322,7 @@ def _tell_handed_in(done: Mapping[str, Sequence[Mapping[str, str]]], as_json: bo
 @plain_errors
 def answers_blank(slug: str, class_path: Path, out: Path | None) -> None:
     """Write a CSV for typing in the class's answers to the exercise SLUG, no answers yet."""
-    from coursekit.classroom import paper_answers
+    from coursekit.classroom.paper import paper_answers
 
     _give(paper_answers.blank(_opened(class_path), _exercises()(slug)), out)
 
@@ -328,7 +334,8 @@ def answers_blank(slug: str, class_path: Path, out: Path | None) -> None:
 @plain_errors
 def answers_show(slug: str, class_path: Path, as_json: bool) -> None:
     """Show the answers on paper that are recorded for the exercise SLUG."""
-    from coursekit.classroom import bench_table, paper_answers
+    from coursekit.classroom.paper import paper_answers
+    from coursekit.classroom.report import bench_table
 
     folder, exercise = _opened(class_path), _exercises()(slug)
     for said in paper_answers.harm(folder, slug):

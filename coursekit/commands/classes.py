@@ -32,11 +32,11 @@ def class_open(folder: Path, roster: Path, title: str, as_json: bool) -> None:
     An id may be a pseudonym; it names the student's files for ever. Columns other than id and name are
     left out. Who is no longer on the roster keeps their work; `coursekit student erase` removes it.
     """
-    from coursekit.classroom import people
-    from coursekit.classroom.roster import read
+    from coursekit.classroom.register.roster import read
+    from coursekit.classroom.students import rename
 
     found = read(roster, fresh=True)
-    opened, gone = people.open_with(folder, found.students, title)
+    opened, gone = rename.open_with(folder, found.students, title)
     if as_json:
         told = {"class": opened.title, "students": len(opened.students), "folder": str(folder)}
         click.echo(_json(told | {"left_out": list(found.left_out), "no_longer_there": gone}))
@@ -61,9 +61,10 @@ def class_open(folder: Path, roster: Path, title: str, as_json: bool) -> None:
 @plain_errors
 def class_show(class_path: Path, as_json: bool) -> None:
     """Show what is handed out, printed, taken in, marked and overdue."""
-    from coursekit.classroom import classes, overview, overview_table
+    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.report import overview, overview_table
 
-    found = overview.overview(classes.load(class_path))
+    found = overview.overview(class_folder.load(class_path))
     if as_json:
         click.echo(_json(found.as_json()))
     else:
@@ -83,13 +84,15 @@ def class_due(slug: str | None, when: str | None, class_path: Path, as_json: boo
     by this computer's clock; +01:00 at the end names another zone. nbgrader's due date follows.
     """
     from coursekit import project
-    from coursekit.classroom import bank, class_settings, classes, due
+    from coursekit.classroom.bank import exercises
+    from coursekit.classroom.gradebook import due
+    from coursekit.classroom.register import class_folder, class_toml
 
-    folder = classes.load(class_path)
+    folder = class_folder.load(class_path)
     if slug and when:
         if slug not in folder.due:  # one that was set once may be taken back in any case
-            bank.load(slug, project.root())
-        moment = None if when == "never" else class_settings.when(when, f"The due time of {slug}")
+            exercises.load(slug, project.root())
+        moment = None if when == "never" else class_toml.when(when, f"The due time of {slug}")
         folder = due.set_due(folder, slug, moment)
     shown = {s: t for s, t in folder.due.items() if slug in (None, s)}
     if as_json:
@@ -114,11 +117,11 @@ def class_late(per_day: float, most: float, grace_hours: float, class_path: Path
     0 takes nothing.     Marks that are there follow when the exercise is marked again. A plug-in of your own, named in
     nbgrader_config.py, goes first.
     """
-    from coursekit.classroom import class_settings, classes
+    from coursekit.classroom.register import class_folder, class_toml
 
-    file = classes.load(class_path).path / "class.toml"
+    file = class_folder.load(class_path).path / "class.toml"
     for name, value in (("per_day", per_day), ("most", most), ("grace_hours", grace_hours)):
-        classes.write_text(file, class_settings.put(file, "late", name, f"{value:g}"))
+        class_folder.write_text(file, class_toml.put(file, "late", name, f"{value:g}"))
     click.echo(f"Late work loses {per_day:g} % a day, {most:g} % at most, after {grace_hours:g} h.")
 
 
@@ -132,9 +135,9 @@ def class_pack(file: Path, class_path: Path) -> None:
     To put away, or to carry to another machine. It holds the class's secret and everybody's work: keep it where nobody else can read it. Unpack it
     anywhere to go on.
     """
-    from coursekit.classroom import classes, packing
+    from coursekit.classroom.register import class_folder, packing
 
-    count = packing.pack(classes.load(class_path), file)
+    count = packing.pack(class_folder.load(class_path), file)
     console.print(f"{count} files are in {file}. Keep it to yourself.", soft_wrap=True)
 
 

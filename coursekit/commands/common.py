@@ -47,7 +47,7 @@ def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
 def _is_told(error: Exception) -> bool:
     """Whether the message says all to the user; another RuntimeError is a mistake of this kit's."""
     from coursekit.book.build import BookError
-    from coursekit.classroom.template import RunnerError
+    from coursekit.classroom.running.warm_parent import RunnerError
 
     return not isinstance(error, RuntimeError) or isinstance(error, BookError | RunnerError)
 
@@ -122,6 +122,7 @@ def bar_unless(silent: bool, say: str, total: int) -> AbstractContextManager[Ste
 def work_of(class_path: Path, slug: str) -> Any:
     """Return the exercise `slug` as work of the class in `class_path`."""
     from coursekit import project
-    from coursekit.classroom import classes, handout
+    from coursekit.classroom.handout import assignments
+    from coursekit.classroom.register import class_folder
 
-    return handout.assignment(classes.load(class_path), slug, project.root())
+    return assignments.assignment(class_folder.load(class_path), slug, project.root())

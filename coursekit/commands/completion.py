@@ -41,10 +41,10 @@ def complete_slugs(group: click.Group) -> None:
 
 def _slugs(ctx: click.Context, incomplete: str) -> list[CompletionItem]:
     from coursekit import project
-    from coursekit.classroom import bank
+    from coursekit.classroom.bank import exercises
 
     try:
-        found: Any = bank.slugs(project.root())
+        found: Any = exercises.slugs(project.root())
     except FileNotFoundError:
         return []
     return [CompletionItem(slug) for slug in found if slug.startswith(incomplete)]

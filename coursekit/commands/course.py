@@ -31,7 +31,7 @@ def demo() -> None:
     from coursekit import project
     from coursekit.book import build
     from coursekit.book.lesson import lessons
-    from coursekit.classroom import show
+    from coursekit.classroom.demo import tour
 
     root = project.root()
 
@@ -39,7 +39,7 @@ def demo() -> None:
         with share_bar("Building the book") as tell:
             return build.build(root, None, tell)
 
-    show.demo(root, lessons(root), console, bar, build_book)
+    tour.demo(root, lessons(root), console, bar, build_book)
 
 
 @click.command()
@@ -109,7 +109,7 @@ def cage(as_json: bool) -> None:
 
     Without a cage notebooks are not run. Ends with exit code 1 where that is too little.
     """
-    from coursekit.classroom.cage.layers import layers, refusal
+    from coursekit.classroom.running.cage.layers import layers, refusal
 
     found = layers()
     told = {"isolated": found.isolated, "layers": list(found.lines())}

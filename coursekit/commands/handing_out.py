@@ -52,17 +52,17 @@ def hand_out(
     notebook on Windows, macOS and Linux. Nothing of the solutions is in it. Where class.toml names an
     nbgrader exchange, the release goes there as well.
     """
-    from coursekit.classroom import bundles, exchange, handout
+    from coursekit.classroom.handout import assignments, nbgrader_exchange, zips
 
     work = work_of(class_path, slug)
     silent = quiet or as_json
     count = len(work.folder.students)
     with bar_unless(silent, "Notebooks, own numbers", count) as step:
-        handout.hand_out(work, step)
+        assignments.hand_out(work, step)
     pages = None if no_pages else book or _pages(work.root, silent)
     with bar_unless(silent, "Zip files", count) as step:
-        sent = bundles.make(work, pages, paper, not no_stick, step)
-    released = exchange.release(work) if exchange.there(work) else None
+        sent = zips.make(work, pages, paper, not no_stick, step)
+    released = nbgrader_exchange.release(work) if nbgrader_exchange.there(work) else None
     if as_json:
         told = {
             "exercise": slug,
@@ -73,7 +73,7 @@ def hand_out(
         }
         click.echo(json.dumps(told, indent=1, ensure_ascii=False))
     elif not quiet:
-        _say(class_path, bundles.folder_of(work), sent, pages, released)
+        _say(class_path, zips.folder_of(work), sent, pages, released)
 
 
 def _say(

@@ -61,16 +61,17 @@ def mark(
 
     Several at once are quicker than one after another: what runs notebooks is started once.
     """
-    from coursekit.classroom import classes, glance
-    from coursekit.classroom.template import Template
+    from coursekit.classroom.intake import first_look
+    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.running.warm_parent import Template
 
-    folder = classes.load(class_path)
-    new = [slug for slug in slugs if glance.has_new(folder, slug)]
-    template = Template(glance.libraries(folder, new))
+    folder = class_folder.load(class_path)
+    new = [slug for slug in slugs if first_look.has_new(folder, slug)]
+    template = Template(first_look.libraries(folder, new))
     if new and scheduler is None:
         template.start()  # its imports go on beside those that follow
-    from coursekit.classroom import marking
-    from coursekit.classroom.limits import Limits
+    from coursekit.classroom.marking import mark_class
+    from coursekit.classroom.running.limits import Limits
 
     works = [work_of(class_path, slug) for slug in slugs]
     told: list[dict[str, str]] = []
@@ -80,13 +81,15 @@ def mark(
             place.start()
         for work in works:
             done: dict[str, str] = {}
-            with bar_unless(quiet or as_json, "Marking", len(marking.who_handed_in(work))) as step:
+            with bar_unless(
+                quiet or as_json, "Marking", len(mark_class.who_handed_in(work))
+            ) as step:
 
                 def tell(student: str, what: str, done: Any = done, step: Any = step) -> None:
                     done[student] = what
                     step(f"{student} {what}")
 
-                marking.mark_class(work, place=place, progress=tell)
+                mark_class.mark_class(work, place=place, progress=tell)
             told.append(done)
             if not quiet and not as_json:
                 _show_marks(work)
@@ -95,7 +98,7 @@ def mark(
 
 
 def _show_marks(work: Any) -> None:
-    from coursekit.classroom.marks_table import marks_table
+    from coursekit.classroom.report.marks_table import marks_table
 
     console.print(marks_table(work))
 
@@ -104,8 +107,8 @@ def _place(
     scheduler: str | None, limits: Any, workers: int | None, no_sandbox: bool, template: Any
 ) -> AbstractContextManager[Any]:
     """Return the place where notebooks run: a scheduler's workers, else this machine."""
-    from coursekit.classroom.cage.layers import NO_SANDBOX
-    from coursekit.classroom.running import Here
+    from coursekit.classroom.running.cage.layers import NO_SANDBOX
+    from coursekit.classroom.running.places import Here
 
     if scheduler is None:
         if no_sandbox:
@@ -116,7 +119,7 @@ def _place(
             "A scheduler's workers must cage what they run; got --no-sandbox with --scheduler. "
             "Leave one of the two out."
         )
-    from coursekit.classroom.scale import Cluster
+    from coursekit.classroom.running.dask_cluster import Cluster
 
     return Cluster(scheduler, limits)
 
@@ -129,10 +132,10 @@ def _place(
 @plain_errors
 def feedback(slug: str, class_path: Path, quiet: bool, as_json: bool) -> None:
     """Make each student's feedback page on the exercise SLUG."""
-    from coursekit.classroom import classes
-    from coursekit.classroom import feedback as pages
+    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.report import feedback as pages
 
-    folder = classes.load(class_path)
+    folder = class_folder.load(class_path)
     done: dict[str, str] = {}
     count = len(pages.marked_students(folder, slug))
     with bar_unless(quiet or as_json, "Feedback", count) as step:
@@ -166,7 +169,7 @@ def marks(slug: str, class_path: Path, quiet: bool, as_json: bool) -> None:
 
 def _print_marks(works: Sequence[Any], told: Sequence[dict[str, str]]) -> None:
     """Print marks as JSON, of several exercises as a list; `told` says what was done, by student."""
-    from coursekit.classroom.report_data import marks_data
+    from coursekit.classroom.report.marks_data import marks_data
 
     found = []
     for work, done in zip(works, told, strict=True):
@@ -193,9 +196,9 @@ def _print_marks(works: Sequence[Any], told: Sequence[dict[str, str]]) -> None:
 @plain_errors
 def items(slug: str, class_path: Path, below: float, as_json: bool) -> None:
     """Show how each question of SLUG did, and who needs help."""
-    from coursekit.classroom import analysis, items_table
+    from coursekit.classroom.report import item_analysis, items_table
 
-    found = analysis.analyse(work_of(class_path, slug), below / 100)
+    found = item_analysis.analyse(work_of(class_path, slug), below / 100)
     if as_json:
         click.echo(json.dumps(found.as_json(), indent=1, ensure_ascii=False))
     else:

@@ -32,10 +32,10 @@ _SHEETS = ("a4", "us-letter", "a3", "a2", "a1", "a0")
 @plain_errors
 def worksheets(slug: str, class_path: Path, paper: str, large: bool) -> None:
     """Print the worksheets of SLUG, a blank set for the wall, and the answer key."""
-    from coursekit.classroom import show
+    from coursekit.classroom.demo import tour
 
     with bar("Worksheets", None) as step:
-        sheets, key = show.worksheets(work_of(class_path, slug), paper, step, large)
+        sheets, key = tour.worksheets(work_of(class_path, slug), paper, step, large)
     whole = "\n".join(f"Class set: {path}" for path in sheets)
     console.print(f"{whole}\nAnswer key (instructor only): {key}", soft_wrap=True)
 
@@ -90,7 +90,7 @@ def written(
     class_path: Path | None,
 ) -> None:
     """Read a frame file, make something of it, write that and say where it is."""
-    from coursekit.classroom.classes import write_bytes
+    from coursekit.classroom.register.class_folder import write_bytes
 
     own = _frame_of(frame, student, lesson, class_path)
     stem = frame.stem if student is None else f"{frame.stem}-{student}"
@@ -274,7 +274,7 @@ for _kind, _name, _say in (
 def safety(paper: str, out: Path | None) -> None:
     """Print the safety card for the wall, from the course's own safety page."""
     from coursekit import project
-    from coursekit.classroom.classes import write_bytes
+    from coursekit.classroom.register.class_folder import write_bytes
     from coursekit.sheets import cards
 
     path = _file(out or Path("build") / f"safety-{paper}.pdf")

@@ -45,11 +45,12 @@ def report(
     that was handed out. With `--json` it prints the facts and writes nothing.
     """
     from coursekit import project
-    from coursekit.classroom import classes, report_facts
-    from coursekit.classroom import report as pages
+    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.report import class_facts
+    from coursekit.classroom.report import class_report as pages
 
-    folder = classes.load(class_path)
-    facts = report_facts.gather(folder, project.root(), slugs, names=not without_names)
+    folder = class_folder.load(class_path)
+    facts = class_facts.gather(folder, project.root(), slugs, names=not without_names)
     if as_json:
         click.echo(pages.as_json(facts))
         return
@@ -68,9 +69,10 @@ def report(
 def remind(class_path: Path, all_open: bool, ids: bool, as_json: bool) -> None:
     """Say who owes what, as messages to paste. Nothing is sent."""
     from coursekit import project
-    from coursekit.classroom import classes, overview, reminders
+    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.report import overview, reminders
 
-    folder = classes.load(class_path)
+    folder = class_folder.load(class_path)
     found = reminders.owed(folder, project.root(), all_open=all_open)
     if as_json:
         told = {

@@ -31,9 +31,10 @@ def student_rename(old: str, new: str, class_path: Path) -> None:
 
     Work that still carries the old id is taken in for the new one.
     """
-    from coursekit.classroom import classes, people
+    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.students import rename
 
-    people.rename(classes.load(class_path), old, new)
+    rename.rename(class_folder.load(class_path), old, new)
     click.echo(f"{old} is now {new}. Hand out and print again, so that paper and files say so.")
 
 
@@ -45,10 +46,11 @@ def student_rename(old: str, new: str, class_path: Path) -> None:
 @plain_errors
 def student_renumber(id: str, slugs: tuple[str, ...], even_so: bool, class_path: Path) -> None:
     """Give the student ID other own numbers in the exercises SLUG: for another frame."""
-    from coursekit.classroom import classes, people
+    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.students import rename
 
     works = [work_of(class_path, slug) for slug in slugs]
-    people.renumber(classes.load(class_path), id, works, even_so=even_so)
+    rename.renumber(class_folder.load(class_path), id, works, even_so=even_so)
     click.echo(f"{id} has other numbers in {', '.join(slugs)}. Hand out and print again.")
 
 
@@ -61,9 +63,10 @@ def student_renumber(id: str, slugs: tuple[str, ...], even_so: bool, class_path:
 def student_export(id: str, file: Path, class_path: Path, as_json: bool) -> None:
     """Write all that the class holds about the student ID into the zip FILE."""
     from coursekit import project
-    from coursekit.classroom import classes, privacy
+    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.students import privacy
 
-    names = privacy.export(classes.load(class_path), id, project.root(), file)
+    names = privacy.export(class_folder.load(class_path), id, project.root(), file)
     if as_json:
         click.echo(json.dumps({"file": str(file), "holds": names}, indent=1, ensure_ascii=False))
     else:
@@ -81,9 +84,10 @@ def student_erase(id: str, yes: bool, class_path: Path, as_json: bool) -> None:
 
     Out of gradebook and backups, work, bench record, roster, and what was made of the whole class. Copies outside the class folder, such as packed classes and files that were sent, are yours to find.
     """
-    from coursekit.classroom import classes, privacy
+    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.students import privacy
 
-    folder = classes.load(class_path)
+    folder = class_folder.load(class_path)
     if not yes:
         click.confirm(f"Erase {id} from {class_path} for good?", abort=True, err=True)
     done = privacy.erase(folder, id)

@@ -47,16 +47,16 @@ def take_in(
 
     Ends with exit code 1 where something was left.
     """
-    from coursekit.classroom import class_settings, classes
-    from coursekit.classroom import take_in as intake
+    from coursekit.classroom.intake import take_in as intake
+    from coursekit.classroom.register import class_folder, class_toml
 
     if came and file_time:
         raise click.UsageError(
             "A time must come from one place; got --came and --file-time. Leave one."
         )
-    moment = class_settings.when(came, "The time it came") if came else None
+    moment = class_toml.when(came, "The time it came") if came else None
     told = intake.take_in(
-        classes.load(class_path),
+        class_folder.load(class_path),
         paths,
         student=student,
         slug=slug,

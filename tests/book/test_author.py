@@ -9,10 +9,12 @@ import nbformat
 import pytest
 
 from coursekit.book import author
-from coursekit.classroom import bank, demo, handout, marking, own_numbers
-from coursekit.classroom import key as keys
-from coursekit.classroom.bank import AuthoringError
-from coursekit.classroom.gradebook import gradebook, scores
+from coursekit.classroom.bank import exercises, keys, own_numbers
+from coursekit.classroom.bank.exercises import AuthoringError
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.gradebook.reader import gradebook, scores
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.marking import mark_class
 from tests.classroom import small
 from tests.classroom.conftest import LIMITS
 from tests.classroom.test_cli import call
@@ -38,18 +40,20 @@ def course(root, tmp_path_factory):
 
 
 def test_a_new_lesson_is_whole_enough_to_be_handed_out_and_marked(course, tmp_path):
-    exercise = bank.load(SLUG, course)
+    exercise = exercises.load(SLUG, course)
     own_numbers.prove(exercise, keys.load(exercise, course))
-    folder = demo.open_demo(tmp_path / "class", 1)
-    work = handout.assignment(folder, SLUG, course)
-    handout.hand_out(work)
+    folder = invented_class.open_demo(tmp_path / "class", 1)
+    work = assignments.assignment(folder, SLUG, course)
+    assignments.hand_out(work)
 
     text = (folder.bundle("bench-01", SLUG) / f"{SLUG}.ipynb").read_text()
-    filled = demo.filled(nbformat.reads(text, as_version=4), demo.right_cells(work, "bench-01"))
+    filled = invented_class.filled(
+        nbformat.reads(text, as_version=4), invented_class.right_cells(work, "bench-01")
+    )
     place = folder.submitted("bench-01", SLUG)
     place.mkdir(parents=True)
     (place / f"{SLUG}.ipynb").write_text(nbformat.writes(filled))
-    marking.mark_class(work, limits=LIMITS)
+    mark_class.mark_class(work, limits=LIMITS)
     with gradebook(folder) as book:
         assert scores(book, SLUG) == {"bench-01": {"one-piece": 2, "what-is-left": 2, "why": 0}}
 

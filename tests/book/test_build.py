@@ -13,8 +13,7 @@ import pytest
 
 from coursekit.book import directives
 from coursekit.book.build import BookError, build
-from coursekit.classroom import bank
-from coursekit.classroom import key as keys
+from coursekit.classroom.bank import exercises, keys
 
 pytestmark = pytest.mark.xdist_group("book")
 
@@ -124,8 +123,8 @@ def test_pages_are_light(book, pages):
 def private(root):
     """Name → text of the private half that no page may hold, for marked questions."""
     texts = {}
-    for slug in bank.slugs(root):
-        exercise = bank.load(slug, root)
+    for slug in exercises.slugs(root):
+        exercise = exercises.load(slug, root)
         key = keys.load(exercise, root)
         texts[f"notes of {slug}"] = key.notes
         for question in exercise.graded:
@@ -198,7 +197,7 @@ def test_the_lesson_works_other_numbers_than_the_students(root):
         r"^(tube, head, shell, angle, wall, centre_length) = (.+)$", text, re.M
     ).groups()
     lesson = dict(zip(names.split(", "), map(float, values.split(", ")), strict=True))
-    exercise = bank.load(SLUG, root)
+    exercise = exercises.load(SLUG, root)
     for ours, theirs in (
         ("tube", "tube_diameter"),
         ("head", "head_diameter"),

@@ -14,8 +14,8 @@ from click.shell_completion import ShellComplete
 from coursekit import cli
 from coursekit.book import build, instructor
 from coursekit.book.build import BookError
-from coursekit.classroom import bundles
-from coursekit.classroom.classes import ClassError
+from coursekit.classroom.handout import zips
+from coursekit.classroom.register.class_folder import ClassError
 from coursekit.commands import reference
 from tests.classroom import small
 from tests.classroom.test_cli import call
@@ -70,7 +70,7 @@ def test_the_students_book_of_the_same_course_holds_none_of_it(course, edition):
         if path.is_file() and path.suffix in (".html", ".js", ".txt", ".md"):
             text = path.read_text()
             assert not [s for s in (*SECRETS, instructor.BANNER) if s in text], path
-    bundles.refuse_solutions(pages)  # it takes this one
+    zips.refuse_solutions(pages)  # it takes this one
     with pytest.raises(BookError, match="must have a folder of its own"):
         instructor.make(course, course / "build" / "book")
 
@@ -78,10 +78,10 @@ def test_the_students_book_of_the_same_course_holds_none_of_it(course, edition):
 def test_hand_out_refuses_the_edition_in_any_place(edition, tmp_path):
     moved = tmp_path / "moved"
     shutil.copytree(edition, moved)
-    (moved / bundles.INSTRUCTOR_MARK).unlink()
+    (moved / zips.INSTRUCTOR_MARK).unlink()
     for place in (edition, moved, edition.parent, edition.parents[1]):
         with pytest.raises(ClassError, match="got the instructor's edition"):
-            bundles.refuse_solutions(place)
+            zips.refuse_solutions(place)
 
 
 def test_the_command_of_hand_out_refuses_it_too(course, edition, tmp_path, monkeypatch):

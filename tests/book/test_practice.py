@@ -9,8 +9,8 @@ from math import asin, pi, radians, sin, sqrt, tan
 import pytest
 
 from coursekit.book import practice
-from coursekit.classroom import bank
-from coursekit.classroom.bank import AuthoringError
+from coursekit.classroom.bank import exercises
+from coursekit.classroom.bank.exercises import AuthoringError
 
 SLUG = "miter-angles"
 
@@ -61,7 +61,7 @@ CLOSED_FORMS = {
 
 
 def test_every_practice_question_has_a_card(root, cards):
-    assert set(cards) == {q.id for q in bank.load(SLUG, root).practice} == set(CLOSED_FORMS)
+    assert set(cards) == {q.id for q in exercises.load(SLUG, root).practice} == set(CLOSED_FORMS)
     assert len(cards) >= 6
 
 
@@ -88,7 +88,7 @@ def test_cards_begin_with_different_numbers(cards):
 
 
 def test_no_card_shows_a_number_that_a_student_may_get(root, cards):
-    exercise = bank.load(SLUG, root)
+    exercise = exercises.load(SLUG, root)
     for card in cards.values():
         for position, name in enumerate(card.question.given):
             graded = set(exercise.quantity(name).values)

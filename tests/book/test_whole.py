@@ -9,7 +9,7 @@ import pytest
 
 from coursekit.book import whole
 from coursekit.book.lesson import lessons
-from coursekit.classroom.bank import AuthoringError
+from coursekit.classroom.bank.exercises import AuthoringError
 
 
 def test_every_lesson_but_the_first_stands_on_another(root):

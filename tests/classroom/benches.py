@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from coursekit.classroom import bank
-from coursekit.classroom.classes import load, open_class
-from coursekit.classroom.demo import students
+from coursekit.classroom.bank import exercises
+from coursekit.classroom.demo.invented_class import students
+from coursekit.classroom.register.class_folder import load, open_class
 
 from .small import PUBLIC, write
 
@@ -23,7 +23,7 @@ def opened(path, count: int = 4, bench: str = BENCH):
     """Return a class and its course's exercise `small` with a bench record, made below `path`."""
     write(path, PUBLIC.replace("---\n\nTwo sums.\n", bench))
     folder = open_class(path / "class", students(count), "Evening")
-    return folder, bank.load("small", path)
+    return folder, exercises.load("small", path)
 
 
 def again(path):

@@ -6,11 +6,14 @@ import shutil
 
 import pytest
 
-from coursekit.classroom import demo, feedback, handout, marking
-from coursekit.classroom.classes import load
-from coursekit.classroom.notebooks import TEXT_STUB
-from coursekit.classroom.runner import Limits
-from coursekit.classroom.settings import note_course
+from coursekit.classroom.bank.notebooks import TEXT_STUB
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.gradebook.nbgrader_settings import note_course
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.register.class_folder import load
+from coursekit.classroom.report import feedback
+from coursekit.classroom.running.runner import Limits
 
 from . import small
 
@@ -21,11 +24,11 @@ LIMITS = Limits(cell=2.0, notebook=30.0)
 @pytest.fixture(scope="session")
 def ran(root, tmp_path_factory):
     """The demo class's work, handed out, handed in, marked, with feedback."""
-    folder = demo.open_demo(tmp_path_factory.mktemp("demo"))
-    work = handout.assignment(folder, SLUG, root)
-    handout.hand_out(work)
-    demo.hand_in(work)
-    marking.mark_class(work, limits=LIMITS)
+    folder = invented_class.open_demo(tmp_path_factory.mktemp("demo"))
+    work = assignments.assignment(folder, SLUG, root)
+    assignments.hand_out(work)
+    invented_class.hand_in(work)
+    mark_class.mark_class(work, limits=LIMITS)
     feedback.give_feedback(folder, SLUG)
     return work
 
@@ -39,7 +42,7 @@ def marked_evening(tmp_path_factory):
     small.hand_in(work, "bench-02", {"area": "area = 4 * side", "double": "double = 2 * area"})
     small.hand_in(work, "bench-03", {"area": "area = sid**2"})
     small.hand_in(work, "bench-04", {"why": TEXT_STUB, "area": "area = None"})
-    marking.mark_class(work, limits=LIMITS)
+    mark_class.mark_class(work, limits=LIMITS)
     return path
 
 

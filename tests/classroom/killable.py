@@ -23,10 +23,11 @@ import nbgrader.api
 import nbgrader.apps
 import nbgrader.preprocessors  # noqa: F401
 
-from coursekit.classroom import handout, marking
-from coursekit.classroom.classes import load
-from coursekit.classroom.plain import plain
-from coursekit.classroom.runner import Limits, Run
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.register.class_folder import load
+from coursekit.classroom.running.plain_value import plain
+from coursekit.classroom.running.runner import Limits, Run
 
 
 class Here:
@@ -65,7 +66,7 @@ def main():
     for line in sys.stdin:
         word, folder, course, last = line.split()
         if word == "warm":
-            marking.mark_class(opened(folder, course), place=Here())
+            mark_class.mark_class(opened(folder, course), place=Here())
             print("warm", flush=True)
             continue
         reader, writer = os.pipe()
@@ -75,7 +76,7 @@ def main():
             code = 1
             try:
                 work = opened(folder, course)
-                calls = counted(partial(marking.mark_class, work, place=Here()), int(last))
+                calls = counted(partial(mark_class.mark_class, work, place=Here()), int(last))
                 os.write(writer, str(calls).encode())
                 code = 0
             except BaseException:
@@ -91,7 +92,7 @@ def main():
 
 
 def opened(folder, course):
-    return handout.assignment(load(Path(folder)), "small", Path(course))
+    return assignments.assignment(load(Path(folder)), "small", Path(course))
 
 
 def counted(work, last):

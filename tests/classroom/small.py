@@ -6,10 +6,11 @@ from pathlib import Path
 
 import nbformat
 
-from coursekit.classroom import demo, handout
-from coursekit.classroom.classes import load, open_class, write_text
-from coursekit.classroom.demo import students
-from coursekit.classroom.gradebook import gradebook
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.demo.invented_class import students
+from coursekit.classroom.gradebook.reader import gradebook
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.register.class_folder import load, open_class, write_text
 
 PUBLIC = """\
 ---
@@ -129,22 +130,22 @@ def evening(path: Path, count: int = 5):
     """Return the small exercise handed out to a class of `count`, all below `path`."""
     root = write(path / "course")
     folder = open_class(path / "class", students(count), "Evening")
-    work = handout.assignment(folder, "small", root)
-    handout.hand_out(work)
+    work = assignments.assignment(folder, "small", root)
+    assignments.hand_out(work)
     return work
 
 
 def opened(path: Path):
     """Return the class and exercise that `evening` made below `path`, read again from its files."""
-    return handout.assignment(load(path / "class"), "small", path / "course")
+    return assignments.assignment(load(path / "class"), "small", path / "course")
 
 
 def hand_in(work, student: str, cells=None, stamp: str = "2026-02-03 19:30:00 UTC\n"):
     """Hand in right answers for `student`, with `cells`, question id → code, in place of some."""
     text = (work.folder.bundle(student, "small") / "small.ipynb").read_text(encoding="utf-8")
-    filled = demo.filled(
+    filled = invented_class.filled(
         nbformat.reads(text, as_version=4),
-        {**demo.right_cells(work, student), **(cells or {})},
+        {**invented_class.right_cells(work, student), **(cells or {})},
     )
     place = work.folder.submitted(student, "small")
     write_text(place / "small.ipynb", nbformat.writes(filled))

@@ -11,9 +11,11 @@ import pytest
 from click.testing import CliRunner
 
 from coursekit import cli
-from coursekit.classroom import analysis, handout, marking
-from coursekit.classroom.classes import Student, open_class
-from coursekit.classroom.gradebook import gradebook, scores
+from coursekit.classroom.gradebook.reader import gradebook, scores
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.register.class_folder import Student, open_class
+from coursekit.classroom.report import item_analysis
 
 from .conftest import SLUG
 
@@ -22,7 +24,7 @@ pytestmark = pytest.mark.xdist_group("rails")
 
 @pytest.fixture(scope="session")
 def found(ran):
-    return analysis.analyse(ran)
+    return item_analysis.analyse(ran)
 
 
 @pytest.fixture(scope="session")
@@ -70,7 +72,7 @@ def test_a_question_that_waits_for_a_person_is_left_out(found):
 def test_slips_are_counted_with_their_hints(ran, found):
     counted = Counter()
     for student in ran.folder.students:
-        for mark in marking.recorded(ran.folder, student.id, SLUG).marks:
+        for mark in mark_class.recorded(ran.folder, student.id, SLUG).marks:
             counted[mark.question, mark.slip] += bool(mark.slip)
     for item in found.items:
         assert [s.students for s in item.slips] == sorted(
@@ -100,7 +102,7 @@ def test_who_needs_help(found, got, ran):
     first, second, third = (titles[q] for q in need.lost)
     assert need.words(titles) == f"most lost at “{first}”, “{second}”, “{third}”"
     assert replace(need, why="1 blank", lost=("gap",)).words() == "1 blank; most lost at gap"
-    assert analysis.analyse(ran, 0.0).needs == ()
+    assert item_analysis.analyse(ran, 0.0).needs == ()
 
 
 def test_a_mark_given_by_a_person_counts(ran, tmp_path):
@@ -108,27 +110,27 @@ def test_a_mark_given_by_a_person_counts(ran, tmp_path):
 
     shutil.copytree(ran.folder.path, tmp_path / "class")
     folder = open_class(tmp_path / "class", ran.folder.students)
-    work = handout.Assignment(folder, ran.exercise, ran.key)
+    work = assignments.Assignment(folder, ran.exercise, ran.key)
     with gradebook(folder) as book:
         for student in ran.folder.students:
             book.find_grade("gap", SLUG, SLUG, student.id).manual_score = 1.5
         book.db.commit()
-    found = analysis.analyse(work)
+    found = item_analysis.analyse(work)
     (gap,) = (i for i in found.items if i.question == "gap")
     assert (gap.marked, gap.difficulty, found.waiting) == (12, 0.75, ())
 
 
 def test_nobody_and_one_student(ran, tmp_path):
     folder = open_class(tmp_path / "class", [Student("bench-01", ""), Student("bench-02", "")])
-    work = handout.Assignment(folder, ran.exercise, ran.key)
-    nobody = analysis.analyse(work)
+    work = assignments.Assignment(folder, ran.exercise, ran.key)
+    nobody = item_analysis.analyse(work)
     assert (nobody.handed_in, nobody.missing) == (0, ("bench-01", "bench-02"))
-    handout.hand_out(work)
+    assignments.hand_out(work)
     import shutil
 
     shutil.copytree(folder.bundle("bench-01", SLUG), folder.submitted("bench-01", SLUG))
-    marking.mark_class(work)
-    one = analysis.analyse(work)
+    mark_class.mark_class(work)
+    one = item_analysis.analyse(work)
     assert (one.handed_in, one.missing) == (1, ("bench-02",))
     assert np.isnan(one.alpha.value)
     assert {i.difficulty for i in one.items} == {0.0}

@@ -6,15 +6,15 @@ import re
 
 import pytest
 
-from coursekit.classroom import bank, key, own_numbers
-from coursekit.classroom.bank import AuthoringError
+from coursekit.classroom.bank import exercises, keys, own_numbers
+from coursekit.classroom.bank.exercises import AuthoringError
 
 from .small import PRIVATE, PUBLIC, WORKED, write
 
 
 def prove(root):
-    exercise = bank.load("small", root)
-    private = key.load(exercise, root)
+    exercise = exercises.load("small", root)
+    private = keys.load(exercise, root)
     own_numbers.prove(exercise, private)
     return exercise, private
 
@@ -108,7 +108,7 @@ def test_no_public_half(tmp_path):
             "Write it, or use one of: small."
         ),
     ):
-        bank.load("large", tmp_path)
+        exercises.load("large", tmp_path)
 
 
 def test_unknown_names_are_told(tmp_path):

@@ -11,8 +11,8 @@ from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coursekit.classroom import bench, bench_intake
-from coursekit.classroom.classes import ClassError
+from coursekit.classroom.bench import bench_record, take_readings
+from coursekit.classroom.register.class_folder import ClassError
 from coursekit.cli import main
 
 from .benches import opened
@@ -37,11 +37,11 @@ def take(shop, data, name="readings.csv", **more):
             raise ValueError(f"exercises/{slug}.md: …; got no such file.")
         return exercise
 
-    return bench_intake.take_in(folder, path, find, **more)
+    return take_readings.take_in(folder, path, find, **more)
 
 
 def stand(shop):
-    return {place: r.value for place, r in bench.latest(shop[0], "small").items()}
+    return {place: r.value for place, r in bench_record.latest(shop[0], "small").items()}
 
 
 ROWS = "student,lesson,line,reading,value\nbench-01,small,gap,1,0.35\nbench-01,small,gap,2,0.4\n"
@@ -89,7 +89,7 @@ def test_good_rows_are_taken_and_the_mended_file_adds_only_the_rest(shop):
     assert said[6] == 'line 12: A row must have at most as many cells as the first line, 5; got 6. Where commas part the columns, write 0.42 or put "0,42" in quotes.'  # fmt: skip
     mended = take(shop, text.replace("bench-09,small,gap,1", "bench-03,small,gap,1"))
     assert (len(mended.added), mended.known) == (1, 3)
-    assert len(bench.readings(shop[0])) == 4
+    assert len(bench_record.readings(shop[0])) == 4
     assert len(mended.refused) == 6
 
 
@@ -139,15 +139,15 @@ UNREAD = [
 def test_a_file_that_cannot_be_read_is_told(shop, data, message):
     with pytest.raises(ClassError) as told:
         if data is None:
-            bench_intake.take_in(shop[0], shop[0].path / "none.csv", lambda slug: shop[1])
+            take_readings.take_in(shop[0], shop[0].path / "none.csv", lambda slug: shop[1])
         take(shop, data)
     assert str(told.value).endswith(message)
-    assert bench.readings(shop[0]) == []
+    assert bench_record.readings(shop[0]) == []
 
 
 def test_the_blank_file_filled_in_comes_back(shop):
     folder, exercise = shop
-    rows = list(csv.DictReader(io.StringIO(bench.blank(folder, exercise), newline="")))
+    rows = list(csv.DictReader(io.StringIO(bench_record.blank(folder, exercise), newline="")))
     assert len(rows) == 4 * (2 + 2 + 1)
     assert rows[0] == {
         "student": "bench-01", "name": "Bench 1", "lesson": "small", "line": "gap",
@@ -180,9 +180,11 @@ def test_what_one_class_gives_out_another_takes_in(tmp_path_factory, rows, diale
     made = []
     for who, line, k, step, by in rows:
         text = f"{0.05 * step:.2f}" if line == "gap" else f"{40 + 0.5 * step:.1f}"
-        made.append(bench.checked(folder, exercise, f"bench-{who:02d}", line, k, text, by=by))
-    bench.record(folder, made)
-    text = bench.export(folder, bench.readings(folder), {"small": exercise})
+        made.append(
+            bench_record.checked(folder, exercise, f"bench-{who:02d}", line, k, text, by=by)
+        )
+    bench_record.record(folder, made)
+    text = bench_record.export(folder, bench_record.readings(folder), {"small": exercise})
     found = list(csv.reader(io.StringIO(text, newline="")))
     delimiter, sign = dialect
     value = found[0].index("value")
@@ -193,9 +195,9 @@ def test_what_one_class_gives_out_another_takes_in(tmp_path_factory, rows, diale
     other, _ = opened(path / "two")
     file = path / "export.csv"
     file.write_bytes(again.getvalue().encode())
-    taken = bench_intake.take_in(other, file, lambda slug: exercise)
+    taken = take_readings.take_in(other, file, lambda slug: exercise)
     assert taken.refused == []
-    first, second = bench.latest(folder, "small"), bench.latest(other, "small")
+    first, second = bench_record.latest(folder, "small"), bench_record.latest(other, "small")
     assert {p: (r.value, r.by) for p, r in first.items()} == {
         p: (r.value, r.by) for p, r in second.items()
     }
@@ -258,4 +260,4 @@ def test_wrong_input_is_told_in_one_message(shop, words, message):
 def test_a_lesson_without_a_bench_record_gives_no_blank_file(tmp_path):
     folder, exercise = opened(tmp_path, bench="---\n\nTwo sums.\n")
     with pytest.raises(ClassError, match=r"small\.md: a bench record must have a line or more"):
-        bench.blank(folder, exercise)
+        bench_record.blank(folder, exercise)

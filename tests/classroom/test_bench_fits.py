@@ -15,8 +15,12 @@ import pytest
 from click.testing import CliRunner
 from rich.console import Console
 
-from coursekit.classroom import bank, bench, bench_fits, bench_table, demo, demo_bench, handout
-from coursekit.classroom.bench_lines import Reading as Line
+from coursekit.classroom.bank import exercises
+from coursekit.classroom.bank.bench_line import Reading as Line
+from coursekit.classroom.bench import bench_record, class_fits
+from coursekit.classroom.demo import invented_class, invented_readings
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.report import bench_table
 from coursekit.cli import main
 
 from .benches import opened
@@ -33,7 +37,7 @@ def test_spread_is_what_an_analysis_of_variance_says():
     ]
     long = pd.DataFrame([(i, v) for i, g in enumerate(groups) for v in g], columns=["who", "value"])
     table = pingouin.anova(long, dv="value", between="who", detailed=True).set_index("Source")
-    found = bench_fits.spread(GAP, groups)
+    found = class_fits.spread(GAP, groups)
     within, between = table.loc["Within", "MS"], table.loc["who", "MS"]
     sizes = np.array([len(g) for g in groups])
     each = (13 - (sizes**2).sum() / 13) / 4
@@ -45,14 +49,14 @@ def test_spread_is_what_an_analysis_of_variance_says():
 
 
 def test_spread_of_few_readings():
-    assert bench_fits.spread(GAP, []) is None
-    one = bench_fits.spread(GAP, [[1.0]])
+    assert class_fits.spread(GAP, []) is None
+    one = class_fits.spread(GAP, [[1.0]])
     assert (one.repeat, one.between, one.students) == (None, None, 1)
-    alone = bench_fits.spread(GAP, [[1.0, 1.2]])
+    alone = class_fits.spread(GAP, [[1.0, 1.2]])
     assert (alone.repeat, alone.between) == (pytest.approx(0.2 / sqrt(2)), None)
-    singles = bench_fits.spread(GAP, [[1.0], [2.0]])
+    singles = class_fits.spread(GAP, [[1.0], [2.0]])
     assert (singles.repeat, singles.between) == (None, None)
-    same = bench_fits.spread(GAP, [[1.0, 1.4], [1.4, 1.0]])
+    same = class_fits.spread(GAP, [[1.0, 1.4], [1.4, 1.0]])
     assert same.between == 0.0, "a variance is not negative"
 
 
@@ -84,11 +88,11 @@ def class_of_tacks(noise=0.0, seed=1):
 
 
 def test_the_model_of_pulls_is_found_again():
-    found = bench_fits.pull_fit(TACKS, class_of_tacks())
+    found = class_fits.pull_fit(TACKS, class_of_tacks())
     assert (found.unit, found.records) == ("deg", 24)
     assert found.model.first == pytest.approx(0.3, abs=1e-9)
     assert found.model.hold == pytest.approx(0.55, abs=1e-9)
-    noisy = bench_fits.pull_fit(TACKS, class_of_tacks(0.01))
+    noisy = class_fits.pull_fit(TACKS, class_of_tacks(0.01))
     assert noisy.model.hold == pytest.approx(0.55, abs=4 * noisy.model.hold_uncertainty)
     assert 0.005 < noisy.model.scatter < 0.02
     assert 0 < noisy.model.hold_uncertainty < 0.02
@@ -101,7 +105,7 @@ def test_the_model_of_pulls_is_found_again():
 def test_a_reading_with_a_wrong_sign_stands_out():
     means = class_of_tacks(0.002)
     means["s3", "one"] = -means["s3", "one"]
-    found = bench_fits.pull_fit(TACKS, means)
+    found = class_fits.pull_fit(TACKS, means)
     assert [(r.student, r.at, r.way) for r in found.residuals if r.far] == [
         ("s3", (0.0,), "in plane")
     ]
@@ -109,12 +113,12 @@ def test_a_reading_with_a_wrong_sign_stands_out():
 
 def test_pulls_without_a_distance_stay_in_the_gauges_unit_and_without_enough_there_is_no_fit():
     means = {p: v for p, v in class_of_tacks().items() if p[1] != "far"}
-    bare = bench_fits.pull_fit(TACKS[1:], means)
+    bare = class_fits.pull_fit(TACKS[1:], means)
     assert (bare.unit, bare.model.hold) == ("mm", pytest.approx(0.55, abs=1e-3))
-    assert bench_fits.pull_fit(TACKS, means).why.startswith(
+    assert class_fits.pull_fit(TACKS, means).why.startswith(
         "The records must hold one with two tacks"
     )
-    assert bench_fits.pull_fit((GAP,), means) is None
+    assert class_fits.pull_fit((GAP,), means) is None
 
 
 def heights(*places, stage="", of="seat tube"):
@@ -127,7 +131,7 @@ def heights(*places, stage="", of="seat tube"):
 
 def straight(lines, values, readings=1):
     means = {("s", b.id): v for b, v in zip(lines, values, strict=True)}
-    return bench_fits.straightness(lines, means, dict.fromkeys(means, readings))
+    return class_fits.straightness(lines, means, dict.fromkeys(means, readings))
 
 
 def test_lines_by_reversal_worked_by_hand():
@@ -153,16 +157,16 @@ def test_readings_that_scatter_more_than_the_division_are_known_less_well():
     means = {("s", b.id): 0.5 for b in lines}
     for repeat, one in ((0.1, 0.1), (0.001, 0.02 / sqrt(12))):
         some = dict.fromkeys((b.id for b in lines), repeat)
-        (found,) = bench_fits.straightness(lines, means, dict.fromkeys(means, 2), some)
+        (found,) = class_fits.straightness(lines, means, dict.fromkeys(means, 2), some)
         assert found.offset_uncertainty == pytest.approx(one / sqrt(2) / sqrt(2))
 
 
 def test_a_place_that_was_read_on_one_face_only_does_not_count():
     lines = heights(100, 400)
     means = {("s", b.id): 0.5 for b in lines[:3]}
-    (found,) = bench_fits.straightness(lines, means, dict.fromkeys(means, 1))
+    (found,) = class_fits.straightness(lines, means, dict.fromkeys(means, 1))
     assert found.angle_deg is None
-    assert bench_fits.straightness(lines, {("s", "up100"): 0.5}, {("s", "up100"): 1}) == ()
+    assert class_fits.straightness(lines, {("s", "up100"): 0.5}, {("s", "up100"): 1}) == ()
 
 
 def test_before_and_after():
@@ -171,21 +175,21 @@ def test_before_and_after():
         *heights(100, stage="before"), *heights(100, stage="after"),
         gauge, replace(gauge, id="p", stage="after"),
     )  # fmt: skip
-    found = bench_fits.changes(straight(lines, [0.7, 0.3, 0.3, 0.4, -0.2, 0.5]))
+    found = class_fits.changes(straight(lines, [0.7, 0.3, 0.3, 0.4, -0.2, 0.5]))
     assert [(c.of, c.at, c.before, c.after, c.verdict) for c in found] == [
         ("seat tube", 100, pytest.approx(0.2), pytest.approx(-0.05), "nearer"),
         ("rear end", 0, -0.2, 0.5, "further off"),
     ]
     assert found[1].uncertainty == pytest.approx(0.02 / sqrt(6))
-    assert bench_fits.changes(straight(heights(100, stage="after"), [0.7, 0.3])) == ()
+    assert class_fits.changes(straight(heights(100, stage="after"), [0.7, 0.3])) == ()
     both = (*heights(100, stage="before"), *heights(100, stage="after"))
     for after, verdict in ((0.68, "no telling"), (0.67, "nearer"), (0.73, "further off")):
-        (one,) = bench_fits.changes(straight(both, [0.7, 0.3, after, 0.3]))
+        (one,) = class_fits.changes(straight(both, [0.7, 0.3, after, 0.3]))
         assert one.verdict == verdict, "two standard uncertainties are 0.0115 mm"
-    (one,) = bench_fits.changes(straight(both, [0.3, 0.7, 0.3, 0.4]))
+    (one,) = class_fits.changes(straight(both, [0.3, 0.7, 0.3, 0.4]))
     assert (one.before, one.verdict) == (pytest.approx(-0.2), "nearer"), "from the other side"
     apart = (*heights(100, 400, stage="before"), *heights(400, stage="after"))
-    (only,) = bench_fits.changes(straight(apart, [0.7, 0.3, 0.9, -0.1, 0.1, 0.0]))
+    (only,) = class_fits.changes(straight(apart, [0.7, 0.3, 0.9, -0.1, 0.1, 0.0]))
     assert (only.at, only.before, only.after) == (400, pytest.approx(0.5), pytest.approx(0.05))
 
 
@@ -193,14 +197,14 @@ def test_the_record_as_a_whole_uses_what_stands(tmp_path):
     folder, exercise = opened(tmp_path)
 
     def type_in(student, line, k, value):
-        bench.record(folder, [bench.Reading(student, "small", line, k, value, "mm")])
+        bench_record.record(folder, [bench_record.Reading(student, "small", line, k, value, "mm")])
 
     type_in("bench-01", "gap", 1, 4.0)
     type_in("bench-01", "gap", 1, 0.5)
     type_in("bench-01", "gap", 2, 0.7)
     type_in("bench-02", "gap", 1, 1.1)
     type_in("bench-02", "lost", 1, 1.1)
-    found = bench_fits.fits(folder, exercise)
+    found = class_fits.fits(folder, exercise)
     (gap,) = found.spreads
     assert (gap.mean, gap.readings, gap.repeat) == (
         pytest.approx(2.3 / 3),
@@ -218,14 +222,16 @@ def shown(found):
 
 
 def test_the_demo_class_shows_its_own_model(root, tmp_path, monkeypatch):
-    folder = demo.open_demo(tmp_path / "demo")
-    work = handout.assignment(folder, "tack-order", root)
-    assert len(demo_bench.record(work)) == 12 * 10
-    assert demo_bench.record(work) == [], "repeated, nothing is added"
-    found = bench_fits.fits(folder, work.exercise)
+    folder = invented_class.open_demo(tmp_path / "demo")
+    work = assignments.assignment(folder, "tack-order", root)
+    assert len(invented_readings.record(work)) == 12 * 10
+    assert invented_readings.record(work) == [], "repeated, nothing is added"
+    found = class_fits.fits(folder, work.exercise)
     model = found.pull.model
-    assert model.first == pytest.approx(demo_bench.FIRST_DEG, abs=4 * model.first_uncertainty)
-    assert model.hold == pytest.approx(demo_bench.HOLD, abs=4 * model.hold_uncertainty)
+    assert model.first == pytest.approx(
+        invented_readings.FIRST_DEG, abs=4 * model.first_uncertainty
+    )
+    assert model.hold == pytest.approx(invented_readings.HOLD, abs=4 * model.hold_uncertainty)
     assert {s.line for s in found.spreads} == {b.id for b in work.exercise.bench}
     text = shown(found)
     assert f"{model.hold:.3f}" in text
@@ -237,23 +243,25 @@ def test_the_demo_class_shows_its_own_model(root, tmp_path, monkeypatch):
     assert json.loads(done.stdout)["pull"]["model"]["hold"] == pytest.approx(model.hold)
 
 
-@pytest.mark.parametrize("slug", bank.slugs(Path(__file__).resolve().parents[2]))
+@pytest.mark.parametrize("slug", exercises.slugs(Path(__file__).resolve().parents[2]))
 def test_every_demo_reading_is_one_that_the_form_would_take(root, tmp_path, slug):
-    folder = demo.open_demo(tmp_path / "demo")
-    work = handout.assignment(folder, slug, root)
-    for one in demo_bench.record(work):
-        again = bench.checked(folder, work.exercise, one.student, one.line, one.reading, one.typed)
+    folder = invented_class.open_demo(tmp_path / "demo")
+    work = assignments.assignment(folder, slug, root)
+    for one in invented_readings.record(work):
+        again = bench_record.checked(
+            folder, work.exercise, one.student, one.line, one.reading, one.typed
+        )
         assert again.value == one.value
 
 
 def test_tables_of_lines_and_changes():
     lines = (*heights(100, 400, stage="before"), *heights(100, 400, stage="after"))
     part = straight(lines, [0.7, 0.3, 0.9, -0.1, 0.1, 0.0, 0.1, 0.0])
-    found = bench_fits.Fits("x", (), None, part, bench_fits.changes(part))
+    found = class_fits.Fits("x", (), None, part, class_fits.changes(part))
     text = shown(found)
     assert "+0.1000 ±" in text
     assert "nearer" in text
     assert (
-        shown(bench_fits.Fits("x", (), None, (), ())).strip()
+        shown(class_fits.Fits("x", (), None, (), ())).strip()
         == "Nothing has been recorded for this lesson yet."
     )

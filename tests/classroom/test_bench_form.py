@@ -14,9 +14,12 @@ from datetime import UTC, datetime
 
 import pytest
 
-from coursekit.classroom import bench, paper_answers, upkeep, worksheets
-from coursekit.classroom.classes import ClassError, ClassFolder
+from coursekit.classroom.bench import bench_record
 from coursekit.classroom.form import server
+from coursekit.classroom.handout import worksheets
+from coursekit.classroom.paper import paper_answers
+from coursekit.classroom.register import lock_and_backup
+from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 
 from . import small
 from .benches import BENCH, opened
@@ -50,7 +53,7 @@ def phones(shop):
 
 
 def stand(form):
-    return {place: r.value for place, r in bench.latest(form.folder, "small").items()}
+    return {place: r.value for place, r in bench_record.latest(form.folder, "small").items()}
 
 
 # ---- what it takes ---------------------------------------------------------------------------
@@ -65,7 +68,7 @@ def test_readings_are_recorded_and_shown(form, visitor):
     assert stand(form) == {
         ("bench-01", "gap", 1): 0.35, ("bench-01", "gap", 2): 0.4, ("bench-01", "angle", 1): 61.5,
     }  # fmt: skip
-    one = bench.readings(form.folder)[0]
+    one = bench_record.readings(form.folder)[0]
     assert (one.by, one.source, one.typed) == ("Ann", "form, this computer", "0,35")
     _, _, text = visitor.get(headers["Location"])
     assert "3 recorded." in words(text)
@@ -92,7 +95,7 @@ def test_good_readings_are_recorded_and_the_others_asked_back_as_typed(form, vis
     status, _, _ = visitor.post("/bench", back | {"r.gap.1": "0.35", "r.angle.1": "61"})
     assert status == 303
     assert stand(form)["bench-01", "gap", 1] == 0.35
-    assert len(bench.readings(form.folder)) == 3
+    assert len(bench_record.readings(form.folder)) == 3
 
 
 def test_signs_and_other_instruments(tmp_path):
@@ -110,7 +113,7 @@ def test_signs_and_other_instruments(tmp_path):
             "i.gap": "digital calliper",
         }
         assert visitor.post("/bench", fields | {"r.gap.2": "-0.4", "s.r.gap.2": "-"})[0] == 303
-        found = bench.readings(form.folder)
+        found = bench_record.readings(form.folder)
         assert [(r.value, r.instrument, r.resolution) for r in found] == [
             (-0.32, "digital calliper", 0.01), (-0.4, "digital calliper", 0.01),
         ]  # fmt: skip
@@ -217,13 +220,13 @@ def test_when_nothing_can_be_recorded_all_that_was_typed_comes_back(form, visito
             raise error
 
         with monkeypatch.context() as patch:
-            patch.setattr(bench, "record", fail)
+            patch.setattr(bench_record, "record", fail)
             status, _, text = visitor.post("/bench", fields)
         assert (status, "Not recorded: " in words(text)) == (503, True)
         fields = fields_of(text)
         assert (fields["r.gap.1"], fields["r.gap.2"], fields["by"]) == ("0.35", "0.4", "Ann")
     assert visitor.post("/bench", fields)[0] == 303
-    assert len(bench.readings(form.folder)) == 2
+    assert len(bench_record.readings(form.folder)) == 2
 
 
 def test_a_mistake_of_ours_tells_nothing_about_this_computer(form, visitor, monkeypatch, capfd):
@@ -232,7 +235,7 @@ def test_a_mistake_of_ours_tells_nothing_about_this_computer(form, visitor, monk
 
     fields = visitor.page() | {"r.gap.1": "0.35"}
     with monkeypatch.context() as patch:
-        patch.setattr(bench, "record", fail)
+        patch.setattr(bench_record, "record", fail)
         status, _, text = visitor.post("/bench", fields)
     assert status == 500
     assert "Something failed here" in words(text)
@@ -378,9 +381,9 @@ def test_a_post_sent_again_counts_once_and_a_changed_one_is_kept(form, visitor):
         thread.start()
     for thread in threads:
         thread.join()
-    assert len(bench.readings(form.folder)) == 2
+    assert len(bench_record.readings(form.folder)) == 2
     assert visitor.post("/bench", fields | {"r.gap.1": "0.45"})[0] == 303
-    assert [r.value for r in bench.readings(form.folder)] == [0.35, 0.4, 0.45]
+    assert [r.value for r in bench_record.readings(form.folder)] == [0.35, 0.4, 0.45]
     for one in crowd:
         one.close()
 
@@ -510,7 +513,7 @@ def test_ten_thousand_requests_at_once_lose_nobodys_reading(form, visitor):
     assert len(told) == 10_000
     assert set(told) <= {200, 403, 404, 429}
     assert told.count(429) > 5000
-    assert [(r.student, r.value) for r in bench.readings(form.folder)] == [
+    assert [(r.student, r.value) for r in bench_record.readings(form.folder)] == [
         ("bench-01", v) for v in wanted
     ]
     assert len(form.gate._buckets) <= 1001
@@ -551,7 +554,7 @@ def test_a_record_that_is_busy_is_waited_for(form, visitor):
     fields = visitor.page() | {"r.gap.1": "0.35"}
     lock = form.folder.made / "bench" / "small.lock"
     let_go = threading.Timer(0.5, lambda: held.close())
-    held = upkeep.held(lock)
+    held = lock_and_backup.held(lock)
     held.__enter__()
     held.close = lambda: held.__exit__(None, None, None)
     let_go.start()

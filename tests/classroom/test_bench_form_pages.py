@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from coursekit.classroom import bench
+from coursekit.classroom.bench import bench_record
 
 from ..tools import need
 from .benches import BENCH
@@ -94,10 +94,10 @@ def test_from_the_first_page_to_a_reading_without_scripts(opened):
     back.fill("0,3")
     page.get_by_role("button", name="Record the readings").click()
     assert page.get_by_role("status").inner_text() == "1 recorded."
-    values = {place: r.value for place, r in bench.latest(form.folder, "small").items()}
+    values = {place: r.value for place, r in bench_record.latest(form.folder, "small").items()}
     assert values == {("bench-02", "gap", 1): -0.3, ("bench-02", "gap", 2): 0.4}
     page.reload()
-    assert len(bench.readings(form.folder)) == 2
+    assert len(bench_record.readings(form.folder)) == 2
     page.get_by_role("link", name="Answers from paper of this sheet").click()
     fits(page)
     assert page.get_by_label("a circle").get_attribute("type") == "radio"
@@ -117,13 +117,13 @@ def test_after_a_post_that_failed_going_back_shows_what_was_typed(opened, monkey
     page.goto(page.url + "bench?student=bench-01&lesson=small")
     page.fill('[id="r.gap.1"]', "0.35")
     with monkeypatch.context() as patch:
-        patch.setattr(bench, "record", lambda *args: 1 / 0)
+        patch.setattr(bench_record, "record", lambda *args: 1 / 0)
         page.get_by_role("button", name="Record the readings").click()
     assert "Something failed here" in page.get_by_role("alert").inner_text()
     page.go_back(wait_until="commit")
     assert page.input_value('[id="r.gap.1"]') == "0.35"
     page.get_by_role("button", name="Record the readings").click()
-    assert [r.value for r in bench.readings(form.folder)] == [0.35]
+    assert [r.value for r in bench_record.readings(form.folder)] == [0.35]
 
 
 @pytest.mark.parametrize("width", WIDTHS)

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coursekit.classroom.bench_lines import AuthoringError, Reading, line
-from coursekit.classroom.bench_values import value
+from coursekit.classroom.bank.bench_line import AuthoringError, Reading, line
+from coursekit.classroom.bench.typed_value import value
 
 GAP = Reading("gap", "widest gap", "mm", "feeler gauge", 0.05, low=0, high=5)
 DIAL = Reading("dial", "the gauge", "mm", "dial indicator", 0.02, low=-8, high=8)

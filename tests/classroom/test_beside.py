@@ -6,10 +6,10 @@ import shutil
 
 import pytest
 
-from coursekit.classroom import marking
-from coursekit.classroom.beside import lay_out, packed, unpacked
-from coursekit.classroom.classes import write_bytes, write_text
-from coursekit.classroom.settings import note_course
+from coursekit.classroom.gradebook.nbgrader_settings import note_course
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.register.class_folder import write_bytes, write_text
+from coursekit.classroom.running.extra_files import lay_out, packed, unpacked
 
 from . import small
 from .conftest import LIMITS
@@ -36,20 +36,20 @@ def hand_in(work, side):
 
 
 def marks(work):
-    record = marking.recorded(work.folder, "bench-02", "small")
+    record = mark_class.recorded(work.folder, "bench-02", "small")
     return {m.question: m.marks for m in record.marks}
 
 
 def test_data_and_modules_can_be_read_and_a_change_of_them_is_run_again(evening):
     side = evening.numbers("bench-02")["side"]
     hand_in(evening, side)
-    marking.mark_class(evening, limits=LIMITS)
+    mark_class.mark_class(evening, limits=LIMITS)
     assert marks(evening) == {"area": 2, "double": 3, "shape": 1, "why": 0}
     told = {}
-    marking.mark_class(evening, limits=LIMITS, progress=lambda s, w: told.update({s: w}))
+    mark_class.mark_class(evening, limits=LIMITS, progress=lambda s, w: told.update({s: w}))
     assert told["bench-02"] == "unchanged"
     write_text(evening.folder.submitted("bench-02", "small") / "data" / "side.csv", f"{side + 9}")
-    marking.mark_class(evening, limits=LIMITS, progress=lambda s, w: told.update({s: w}))
+    mark_class.mark_class(evening, limits=LIMITS, progress=lambda s, w: told.update({s: w}))
     assert told["bench-02"] == "marked"
     assert marks(evening)["area"] == 0
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from coursekit.classroom.cage import cgroup, kernel, landlock, seccomp
+from coursekit.classroom.running.cage import cgroup, kernel, landlock, seccomp
 from tests.tools import lack
 
 # Linux user-space headers (Debian linux-libc-dev): the kernel's own lists of call numbers

@@ -14,20 +14,15 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
-from coursekit.classroom import (
-    class_settings,
-    classes,
-    due,
-    marking,
-    notebooks,
-    overview,
-    overview_table,
-    packing,
-    people,
-)
-from coursekit.classroom.class_settings import Late, put, when
-from coursekit.classroom.classes import ClassError, load
-from coursekit.classroom.gradebook import gradebook, late_penalties, scores
+from coursekit.classroom.bank import notebooks
+from coursekit.classroom.gradebook import due
+from coursekit.classroom.gradebook.reader import gradebook, late_penalties, scores
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.register import class_folder, class_toml, packing
+from coursekit.classroom.register.class_folder import ClassError, load
+from coursekit.classroom.register.class_toml import Late, put, when
+from coursekit.classroom.report import overview, overview_table
+from coursekit.classroom.students import rename
 
 from . import small
 from .conftest import LIMITS
@@ -77,7 +72,7 @@ def test_a_due_time_set_by_hand_in_the_gradebook_counts_until_the_class_has_one(
     with gradebook(evening.folder) as book:
         book.update_or_create_assignment("small", duedate="2026-02-03 18:00:00 UTC")
     assert places(evening).due == datetime(2026, 2, 3, 18)
-    marking.mark_class(evening, limits=LIMITS)
+    mark_class.mark_class(evening, limits=LIMITS)
     assert places(evening).due == datetime(2026, 2, 3, 18)
     due.set_due(evening.folder, "small", when("2026-02-09T18:00:00+00:00"))
     with gradebook(evening.folder) as book:
@@ -91,9 +86,9 @@ def test_late_work_loses_what_the_class_says(evening):
     due.set_due(evening.folder, "small", when("2026-02-02T18:00:00+00:00"))
     file = evening.folder.path / "class.toml"
     for name, value in (("per_day", "10"), ("grace_hours", "2")):
-        classes.write_text(file, put(file, "late", name, value))
+        class_folder.write_text(file, put(file, "late", name, value))
     work = small.opened(evening.folder.path.parent)
-    marking.mark_class(work, limits=LIMITS)
+    mark_class.mark_class(work, limits=LIMITS)
     with gradebook(work.folder) as book:
         lost = late_penalties(book, "small")
         whole = {s: sum(m.values()) for s, m in scores(book, "small").items()}
@@ -167,11 +162,11 @@ def test_packed_unpacked_elsewhere_and_gone_on_with(evening, tmp_path):
     assert stat.S_IMODE((place / "secret").stat().st_mode) & 0o077  # a zip loses rights
     folder = load(place)
     assert stat.S_IMODE((place / "secret").stat().st_mode) == 0o600
-    from coursekit.classroom.handout import Assignment
+    from coursekit.classroom.handout.assignments import Assignment
 
     work = Assignment(folder, evening.exercise, evening.key, evening.root)
     told = {}
-    marking.mark_class(work, limits=LIMITS, progress=lambda s, what: told.update({s: what}))
+    mark_class.mark_class(work, limits=LIMITS, progress=lambda s, what: told.update({s: what}))
     assert set(told.values()) == {"unchanged"}
     assert small.rows(work) == before
 
@@ -187,11 +182,11 @@ def test_packing_never_writes_over_or_inside(evening, tmp_path):
 def test_a_changed_id_keeps_work_marks_and_numbers(evening):
     numbers = evening.numbers("bench-02")
     before = {r for r in small.rows(evening) if r[0] == "bench-02"}
-    people.rename(evening.folder, "bench-02", "bench-22")
+    rename.rename(evening.folder, "bench-02", "bench-22")
     work = small.opened(evening.folder.path.parent)
     assert [s.id for s in work.folder.students][1] == "bench-22"
     assert work.numbers("bench-22") == numbers
-    marking.mark_class(work, limits=LIMITS)
+    mark_class.mark_class(work, limits=LIMITS)
     after = small.rows(work)
     assert {("bench-02", *r[1:]) for r in after if r[0] == "bench-22"} == before
     assert not [r for r in after if r[0] == "bench-02"]
@@ -199,13 +194,13 @@ def test_a_changed_id_keeps_work_marks_and_numbers(evening):
     # nobody else may take the old id: work, readings and stamps under it are bench-22's
     folder = work.folder
     with pytest.raises(ClassError, match="got 'bench-02', who is 'bench-22' today"):
-        people.open_with(folder.path, [*folder.students, classes.Student("bench-02", "New")])
+        rename.open_with(folder.path, [*folder.students, class_folder.Student("bench-02", "New")])
     with pytest.raises(ClassError, match="got 'bench-02', which 'bench-22' had before"):
-        people.rename(folder, "bench-03", "bench-02")
+        rename.rename(folder, "bench-03", "bench-02")
     # but its owner may have it back
-    people.rename(folder, "bench-22", "bench-02")
+    rename.rename(folder, "bench-22", "bench-02")
     work = small.opened(evening.folder.path.parent)
-    assert people.former_ids(work.folder) == {"bench-22": "bench-02"}
+    assert rename.former_ids(work.folder) == {"bench-22": "bench-02"}
     assert work.numbers("bench-02") == numbers
     assert {r for r in small.rows(work) if r[0] == "bench-02"} == before
 
@@ -223,9 +218,9 @@ def test_a_change_of_id_that_was_cut_off_is_finished_by_the_same_again(evening, 
 
     with monkeypatch.context() as patch, pytest.raises(KeyboardInterrupt):
         patch.setattr(Path, "replace", cut_off)
-        people.rename(evening.folder, "bench-02", "bench-22")
+        rename.rename(evening.folder, "bench-02", "bench-22")
     assert moved
-    people.rename(small.opened(place).folder, "bench-02", "bench-22")
+    rename.rename(small.opened(place).folder, "bench-02", "bench-22")
     work = small.opened(place)
     assert {("bench-02", *r[1:]) for r in small.rows(work) if r[0] == "bench-22"} == before
     assert not list(work.folder.path.glob("*/bench-02"))
@@ -236,7 +231,7 @@ def test_a_change_of_id_that_was_cut_off_is_finished_by_the_same_again(evening, 
 def test_an_id_that_cannot_be_is_refused(evening, new):
     before = small.tree(evening.folder.path)
     with pytest.raises(ClassError, match="A new id must be free"):
-        people.rename(evening.folder, "bench-02", new)
+        rename.rename(evening.folder, "bench-02", new)
     assert small.tree(evening.folder.path) == before
 
 
@@ -245,14 +240,14 @@ def test_another_frame_means_other_numbers_from_then_on(evening):
         return small.opened(evening.folder.path.parent)
 
     with pytest.raises(ClassError, match="must not have handed in small"):
-        people.renumber(evening.folder, "bench-01", [evening])
+        rename.renumber(evening.folder, "bench-01", [evening])
     with pytest.raises(ClassError, match="must be on the roster; got 'bench-99'"):
-        people.renumber(evening.folder, "bench-99", [evening])
+        rename.renumber(evening.folder, "bench-99", [evening])
     assert now().folder.draws == {}
     had = [evening.numbers("bench-05")]
     for _ in range(25):  # of 41 cases, so that some draws have come up before
         work = now()
-        people.renumber(work.folder, "bench-05", [work])
+        rename.renumber(work.folder, "bench-05", [work])
         assert now().numbers("bench-05") not in had
         had.append(now().numbers("bench-05"))
     work = now()
@@ -269,7 +264,7 @@ def test_an_exercise_without_other_numbers_is_said(evening):
     with pytest.raises(
         ClassError, match="small must have numbers that bench-05 has not had; 50 draws gave none"
     ):
-        people.renumber(evening.folder, "bench-05", [evening, work])
+        rename.renumber(evening.folder, "bench-05", [evening, work])
     assert load(evening.folder.path).draws == {}
 
 
@@ -301,7 +296,7 @@ def test_the_commands_of_a_class(evening, monkeypatch):
     assert (code, "got 'next week'" in said) == (1, True)
     code, said = call("class", "due", "unknown", "2026-02-10", *place)
     assert (code, "exercises/unknown.md" in said) == (1, True)
-    assert class_settings.read(evening.folder.path / "class.toml")["title"] == "Evening"
+    assert class_toml.read(evening.folder.path / "class.toml")["title"] == "Evening"
 
 
 def test_numbers_known_from_before_give_the_same_file_as_numbers_drawn_now(evening):

@@ -9,7 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from coursekit import project
-from coursekit.classroom import classes
+from coursekit.classroom.register import class_folder
 from coursekit.cli import main
 
 from .small import write
@@ -112,9 +112,9 @@ def test_the_root_is_found_from_below_and_by_name(here, monkeypatch, tmp_path_fa
 def test_a_roster_from_a_spreadsheet(tmp_path):
     path = tmp_path / "roster.csv"
     path.write_bytes("\ufeffid,name\r\nbench-01,Ærøskøbing 王\r\nbench-02,\r\n".encode())
-    assert classes.read_roster(path) == (
-        classes.Student("bench-01", "Ærøskøbing 王"),
-        classes.Student("bench-02", "bench-02"),
+    assert class_folder.read_roster(path) == (
+        class_folder.Student("bench-01", "Ærøskøbing 王"),
+        class_folder.Student("bench-02", "bench-02"),
     )
 
 

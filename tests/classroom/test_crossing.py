@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coursekit.classroom import crossing
-from coursekit.classroom.plain import LONGEST_LIST, LONGEST_TEXT, MOST_DIGITS, plain
+from coursekit.classroom.running import untrusted
+from coursekit.classroom.running.plain_value import LONGEST_LIST, LONGEST_TEXT, MOST_DIGITS, plain
 
 JSON = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(),
@@ -59,19 +59,19 @@ def scalar(value) -> bool:
 
 @given(NEAR_VALUE | JSON)
 def test_any_value_is_made_well_formed(found):
-    assert well_formed(crossing.value(found))
+    assert well_formed(untrusted.value(found))
 
 
 @given(st.lists(NEAR_EVENT | JSON, max_size=6), st.binary(max_size=40))
 def test_any_line_is_an_event_or_nothing(found, rubbish):
     data = b"\n".join(json.dumps(f).encode() for f in found) + b"\n" + rubbish
-    for event in crossing.events(data, 10):
+    for event in untrusted.events(data, 10):
         assert event["event"] == "end" or 0 <= event["cell"] < 10
         if event["event"] == "value":
             assert well_formed(event["value"])
             json.dumps(event["value"], ensure_ascii=False).encode("utf-8")
         if event["event"] == "done":
-            assert crossing.outputs(event["outputs"]) == event["outputs"]  # nothing left to mend
+            assert untrusted.outputs(event["outputs"]) == event["outputs"]  # nothing left to mend
 
 
 @given(st.lists(NEAR_OUTPUT, max_size=4))
@@ -79,7 +79,7 @@ def test_outputs_that_cross_are_outputs_of_a_notebook(found):
     """Judge: the published schema of notebook format 4.5, as nbformat carries it."""
     import nbformat
 
-    made = crossing.outputs(found)
+    made = untrusted.outputs(found)
     for number, output in enumerate(made):
         if output["output_type"] == "execute_result":
             output["execution_count"] = number
@@ -97,23 +97,23 @@ VALUES = [
 @pytest.mark.parametrize("value", VALUES, ids=lambda v: type(v).__name__)
 def test_an_honest_value_crosses_as_it_is(value):
     told = plain(value)
-    assert crossing.value(json.loads(json.dumps(told))) == told
+    assert untrusted.value(json.loads(json.dumps(told))) == told
 
 
 def test_a_text_is_cut_and_cleaned():
-    told = crossing.value({"is": "text", "value": "\ud800a\0" + "b" * 500})
+    told = untrusted.value({"is": "text", "value": "\ud800a\0" + "b" * 500})
     assert told["value"].startswith("?a\ufffdbb")
     assert len(told["value"]) == LONGEST_TEXT
 
 
 def test_a_bool_is_no_cell():
-    assert list(crossing.events(b'{"event": "start", "cell": true}', 5)) == []
+    assert list(untrusted.events(b'{"event": "start", "cell": true}', 5)) == []
 
 
 def test_a_line_too_deep_or_too_long_is_left_out():
     deep = b"[" * 100_000
-    long = b'"' + b"x" * crossing.LONGEST_LINE + b'"'
+    long = b'"' + b"x" * untrusted.LONGEST_LINE + b'"'
     good = b'{"event": "start", "cell": 1}'
-    assert list(crossing.events(b"\n".join([deep, long, good]), 5)) == [
+    assert list(untrusted.events(b"\n".join([deep, long, good]), 5)) == [
         {"event": "start", "cell": 1}
     ]

@@ -6,21 +6,24 @@ from pathlib import Path
 
 import pytest
 
-from coursekit.classroom import bank, demo, handout, key, marking, own_numbers
-from coursekit.classroom.gradebook import gradebook, scores
-from coursekit.classroom.marker import mark
-from coursekit.classroom.plain import plain
+from coursekit.classroom.bank import exercises, keys, own_numbers
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.gradebook.reader import gradebook, scores
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.marking.marker import mark
+from coursekit.classroom.running.plain_value import plain
 
 from .conftest import LIMITS
 
-SLUGS = bank.slugs(Path(__file__).resolve().parents[2])
+SLUGS = exercises.slugs(Path(__file__).resolve().parents[2])
 SECRET = b"every exercise"
 
 
 @pytest.fixture(scope="module", params=SLUGS)
 def exercise(root, request):
-    public = bank.load(request.param, root)
-    return public, key.load(public, root)
+    public = exercises.load(request.param, root)
+    return public, keys.load(public, root)
 
 
 def values(found):
@@ -71,26 +74,26 @@ def test_every_slip_is_recognised_on_two_hundred_students(exercise):
 def test_through_runner_and_gradebook(root, tmp_path, slug):
     """Right scores full, blank scores nothing, a carried slip keeps the method's marks."""
     cases = {
-        "bench-01": demo.right_cells,
-        "bench-06": demo.CASES["bench-06"].write,
-        "bench-07": demo.CASES["bench-07"].write,
+        "bench-01": invented_class.right_cells,
+        "bench-06": invented_class.CASES["bench-06"].write,
+        "bench-07": invented_class.CASES["bench-07"].write,
     }
-    folder = demo.open_demo(tmp_path)
-    work = handout.assignment(folder, slug, root)
-    handout.hand_out(work)
+    folder = invented_class.open_demo(tmp_path)
+    work = assignments.assignment(folder, slug, root)
+    assignments.hand_out(work)
     import nbformat
 
     for student, write in cases.items():
         bundle = folder.bundle(student, slug) / f"{slug}.ipynb"
-        notebook = demo.filled(nbformat.read(bundle, as_version=4), write(work, student))
+        notebook = invented_class.filled(nbformat.read(bundle, as_version=4), write(work, student))
         folder.submitted(student, slug).mkdir(parents=True)
         nbformat.write(notebook, folder.submitted(student, slug) / f"{slug}.ipynb")
-    marking.mark_class(work, limits=LIMITS)
+    mark_class.mark_class(work, limits=LIMITS)
     with gradebook(folder) as book:
         got = {s: sum(marks.values()) for s, marks in scores(book, slug).items()}
     machine = sum(q.marks for q in work.exercise.graded if q.kind != "written")
     assert got["bench-01"] == pytest.approx(machine)
     assert got["bench-07"] == 0
-    carried = marking.recorded(folder, "bench-06", slug).marks
+    carried = mark_class.recorded(folder, "bench-06", slug).marks
     assert "carried" in {m.verdict for m in carried}
     assert 0 < got["bench-06"] < machine

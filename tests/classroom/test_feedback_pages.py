@@ -6,9 +6,11 @@ import re
 
 import pytest
 
-from coursekit.classroom import bank, feedback, marking, render
-from coursekit.classroom.classes import ClassError, load, write_text
-from coursekit.classroom.gradebook import gradebook
+from coursekit.classroom.bank import exercises
+from coursekit.classroom.gradebook.reader import gradebook
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.register.class_folder import ClassError, load, write_text
+from coursekit.classroom.report import feedback, safe_html
 
 from ..tools import need
 from . import small
@@ -37,7 +39,7 @@ def page(evening):
     """The page of a student with a figure, a formula, an error deep in a library, and a comment."""
     text = "Because $s^2$ <script>alert(1)</script> ![seen](http://example.com/x.png)"
     small.hand_in(evening, "bench-01", {"area": MANY_THINGS, "why": text})
-    marking.mark_class(evening, limits=LIMITS)
+    mark_class.mark_class(evening, limits=LIMITS)
     with gradebook(evening.folder) as book:
         grade = book.find_grade("why", "small", "small", "bench-01")
         grade.manual_score, grade.extra_credit, grade.needs_manual_grade = 1.5, 0.5, False
@@ -148,14 +150,14 @@ def test_the_lesson_to_read_again(evening):
 @pytest.mark.parametrize("word", ["Two corners", "#two", "3"])
 def test_a_heading_to_read_must_be_one(tmp_path, word):
     text = small.PUBLIC.replace("## area\n", f"## area\nread: {word!r}\n")
-    with pytest.raises(bank.AuthoringError, match="question 'area': `read` must be a heading"):
-        bank.parse(text, "small")
+    with pytest.raises(exercises.AuthoringError, match="question 'area': `read` must be a heading"):
+        exercises.parse(text, "small")
 
 
 def test_every_heading_to_read_stands_in_its_lesson(root):
-    for slug in bank.slugs(root):
+    for slug in exercises.slugs(root):
         lesson = root / "course" / f"{slug}.md"
-        exercise = bank.load(slug, root)
+        exercise = exercises.load(slug, root)
         if not lesson.is_file():
             continue
         titles = re.findall(r"^#+ +(.*)$", lesson.read_text(encoding="utf-8"), re.MULTILINE)
@@ -166,7 +168,7 @@ def test_every_heading_to_read_stands_in_its_lesson(root):
 
 
 def test_unmarked_work_is_told(evening):
-    exercise = bank.load("small", evening.root)
+    exercise = exercises.load("small", evening.root)
     with pytest.raises(ClassError, match="work must be marked before feedback is made; bench-05's"):
         feedback.page(evening.folder, exercise, "bench-05")
 
@@ -183,7 +185,7 @@ def test_unmarked_work_is_told(evening):
     ],
 )
 def test_paths_are_cut_down_to_their_last_name(text, shown):
-    assert render.without_paths(text) == shown
+    assert safe_html.without_paths(text) == shown
 
 
 def test_an_unchanged_page_is_not_written(evening):

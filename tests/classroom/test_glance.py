@@ -6,7 +6,7 @@ import os
 
 import pytest
 
-from coursekit.classroom import glance
+from coursekit.classroom.intake import first_look
 
 from . import small
 
@@ -14,20 +14,20 @@ pytestmark = pytest.mark.xdist_group("evening")
 
 
 def named(work):
-    return glance.libraries(work.folder, ["small"])
+    return first_look.libraries(work.folder, ["small"])
 
 
 def test_marked_work_is_not_new_and_changed_work_is(evening):
-    assert not glance.has_new(evening.folder, "small")
+    assert not first_look.has_new(evening.folder, "small")
     path = small.hand_in(evening, "bench-02") / "small.ipynb"
     record = evening.folder.autograded("bench-02", "small") / "marks.json"
     os.utime(path, (record.stat().st_mtime + 1,) * 2)
-    assert glance.has_new(evening.folder, "small")
+    assert first_look.has_new(evening.folder, "small")
 
 
 def test_work_of_one_who_had_handed_in_nothing_is_new(evening):
     small.hand_in(evening, "bench-05")
-    assert glance.has_new(evening.folder, "small")
+    assert first_look.has_new(evening.folder, "small")
 
 
 @pytest.mark.parametrize(

@@ -16,7 +16,7 @@ from contextlib import closing
 import nbformat
 import pytest
 
-from coursekit.classroom.settings import note_course
+from coursekit.classroom.gradebook.nbgrader_settings import note_course
 
 from . import small
 

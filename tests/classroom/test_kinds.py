@@ -8,11 +8,14 @@ from math import cos, hypot, pi, sin
 import numpy as np
 import pytest
 
-from coursekit.classroom import bank, closeness, demo, handout, key, marking, notebooks, own_numbers
-from coursekit.classroom.bank import AuthoringError
-from coursekit.classroom.classes import Student, open_class
-from coursekit.classroom.marker import mark
-from coursekit.classroom.plain import plain
+from coursekit.classroom.bank import closeness, exercises, keys, notebooks, own_numbers
+from coursekit.classroom.bank.exercises import AuthoringError
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.marking.marker import mark
+from coursekit.classroom.register.class_folder import Student, open_class
+from coursekit.classroom.running.plain_value import plain
 
 from .conftest import LIMITS
 from .kinds import PRIVATE, PUBLIC, write
@@ -22,8 +25,8 @@ NUMBERS = {"hold": 0.6, "reach": 150.0}
 
 @pytest.fixture
 def kinds(tmp_path):
-    exercise = bank.load("kinds", write(tmp_path))
-    private = key.load(exercise, tmp_path)
+    exercise = exercises.load("kinds", write(tmp_path))
+    private = keys.load(exercise, tmp_path)
     own_numbers.prove(exercise, private)
     return exercise, private
 
@@ -170,16 +173,16 @@ def test_the_notebook_asks_for_them_and_its_own_solution_is_right(kinds, tmp_pat
     folder = open_class(
         tmp_path / "class", [Student("bench-01", "Bench 1"), Student("bench-02", "")]
     )
-    work = handout.Assignment(folder, *kinds)
-    handout.hand_out(work)
+    work = assignments.Assignment(folder, *kinds)
+    assignments.hand_out(work)
     text = (folder.bundle("bench-01", "kinds") / "kinds.ipynb").read_text(encoding="utf-8")
     assert 'of all of these, in your order: \\"0°\\", \\"90°\\", \\"180°\\", \\"270°\\".' in text
     assert "A list of points (x, y), in mm: near corner, far corner. Like [(1, 2), (3, 4)]." in text
     right = own_numbers.answers(*kinds, work.numbers("bench-01"))
     cells = {q.id: notebooks._answer(q, right[q.id]) for q in work.exercise.graded}
     hand_in(folder, "bench-01", cells)
-    hand_in(folder, "bench-02", demo.slip_cells(work, "bench-02", 0))
-    one, two = marking.mark_class(work, limits=LIMITS)
+    hand_in(folder, "bench-02", invented_class.slip_cells(work, "bench-02", 0))
+    one, two = mark_class.mark_class(work, limits=LIMITS)
     assert [m.verdict for m in one.marks] == ["right"] * 3
     assert [m.verdict for m in two.marks] == ["slip"] * 3
 
@@ -190,7 +193,7 @@ def hand_in(folder, student, cells):
     notebook = nbformat.read(folder.bundle(student, "kinds") / "kinds.ipynb", as_version=4)
     path = folder.submitted(student, "kinds") / "kinds.ipynb"
     path.parent.mkdir(parents=True)
-    nbformat.write(demo.filled(notebook, cells), path)
+    nbformat.write(invented_class.filled(notebook, cells), path)
 
 
 def public(old, new):
@@ -235,16 +238,16 @@ KEY = "solutions/kinds.py, question 'sequence'"
 def test_refused(tmp_path, changes, message):
     with pytest.raises(AuthoringError) as caught:
         root = write(tmp_path, **changes)
-        exercise = bank.load("kinds", root)
-        own_numbers.prove(exercise, key.load(exercise, root))
+        exercise = exercises.load("kinds", root)
+        own_numbers.prove(exercise, keys.load(exercise, root))
     assert message in str(caught.value)
 
 
 def test_a_lost_sign_is_a_fault(tmp_path):
     near_zero = private('return left(n, earlier["sequence"])', "return 0.01")
-    exercise = bank.load("kinds", write(tmp_path, PUBLIC.replace("1 %", "0.02"), **near_zero))
+    exercise = exercises.load("kinds", write(tmp_path, PUBLIC.replace("1 %", "0.02"), **near_zero))
     with pytest.raises(AuthoringError, match="the right answer's sign is lost in the tolerance"):
-        own_numbers.prove(exercise, key.load(exercise, tmp_path))
+        own_numbers.prove(exercise, keys.load(exercise, tmp_path))
 
 
 @pytest.mark.parametrize(
@@ -259,7 +262,7 @@ def test_a_lost_sign_is_a_fault(tmp_path):
 )
 def test_a_last_digit_is_read_and_asked_for(tmp_path, words, tolerance, digit):
     text = PUBLIC.replace("tolerance: 0.5", f"tolerance: {words}")
-    question = bank.load("kinds", write(tmp_path, text)).question("corners")
+    question = exercises.load("kinds", write(tmp_path, text)).question("corners")
     assert (question.tolerance, question.digit) == (tolerance, digit)
     asked = f"Give it to {digit:g} mm." in notebooks._question_text(1, question)
     assert asked == (digit > 0)

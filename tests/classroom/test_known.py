@@ -6,7 +6,9 @@ import json
 
 import pytest
 
-from coursekit.classroom import handout, known, own_numbers
+from coursekit.classroom.bank import own_numbers
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.register import proof_cache
 
 from . import small
 
@@ -52,7 +54,7 @@ def test_a_changed_half_is_proved_again(work, proofs, tmp_path, name):
 
 
 def test_changed_code_of_the_kit_is_proved_again(work, proofs, tmp_path, monkeypatch):
-    monkeypatch.setattr(known, "_code", lambda: b"other")
+    monkeypatch.setattr(proof_cache, "_code", lambda: b"other")
     small.opened(tmp_path)
     assert proofs == ["small"]
 
@@ -80,7 +82,7 @@ def test_a_harmed_file_is_made_again(work, proofs, tmp_path, text):
     file_of(work).write_text(text)
     small.opened(tmp_path)
     assert proofs == ["small"]
-    assert known.numbers(work.folder, "small", tmp_path / "course") == {}
+    assert proof_cache.numbers(work.folder, "small", tmp_path / "course") == {}
 
 
 def test_a_mistake_is_told_and_never_kept(work, tmp_path):
@@ -88,5 +90,5 @@ def test_a_mistake_is_told_and_never_kept(work, tmp_path):
     text = key.read_text()
     key.write_text(text.replace("return 4 * n.side\n", "return n.side**2\n"))
     for _ in range(2):
-        with pytest.raises(handout.bank.AuthoringError, match="equals the right answer"):
+        with pytest.raises(assignments.bank.AuthoringError, match="equals the right answer"):
             small.opened(tmp_path)

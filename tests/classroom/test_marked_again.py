@@ -8,10 +8,12 @@ import shutil
 import nbformat
 import pytest
 
-from coursekit.classroom import handout, marking, running
-from coursekit.classroom.classes import RECORD, write_text
-from coursekit.classroom.gradebook import gradebook, scores
-from coursekit.classroom.handed_in import HandedIn
+from coursekit.classroom.gradebook.reader import gradebook, scores
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.intake.submission import HandedIn
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.register.class_folder import RECORD, write_text
+from coursekit.classroom.running import places
 
 from . import small
 from .conftest import LIMITS
@@ -25,12 +27,12 @@ def refuse_to_run(place, task):
 
 @pytest.fixture
 def never_runs(monkeypatch):
-    monkeypatch.setattr(running.Here, "_run", refuse_to_run)
+    monkeypatch.setattr(places.Here, "_run", refuse_to_run)
 
 
 def mark(work):
     told = {}
-    marking.mark_class(work, limits=LIMITS, progress=lambda s, what: told.update({s: what}))
+    mark_class.mark_class(work, limits=LIMITS, progress=lambda s, what: told.update({s: what}))
     return told
 
 
@@ -39,7 +41,7 @@ def mended(work, old, new, name="solutions/small.py"):
     text = path.read_text()
     assert text.count(old) == 1
     path.write_text(text.replace(old, new))
-    return handout.assignment(work.folder, "small", work.root)
+    return assignments.assignment(work.folder, "small", work.root)
 
 
 def test_the_class_as_it_was_marked(evening):
@@ -90,7 +92,7 @@ def test_a_mended_credit_is_marked_again_without_running(evening, never_runs):
 def test_a_mended_answer_gives_what_a_first_marking_would(evening, monkeypatch):
     work = mended(evening, "return n.side**2", "return n.side**2 + 10")
     with monkeypatch.context() as patched:
-        patched.setattr(running.Here, "_run", refuse_to_run)
+        patched.setattr(places.Here, "_run", refuse_to_run)
         assert mark(work)["bench-01"] == "marked again"
     again, files = small.rows(work), small.tree(work.folder.path / "autograded")
     shutil.rmtree(work.folder.path / "autograded")
@@ -101,7 +103,7 @@ def test_a_mended_answer_gives_what_a_first_marking_would(evening, monkeypatch):
 
 def test_a_mended_text_shows_in_the_marked_notebook_without_running(evening, never_runs):
     work = mended(evening, "What is its area?", "What is the area of it?", "exercises/small.md")
-    handout.hand_out(work)
+    assignments.hand_out(work)
     assert set(mark(work).values()) == {"marked again"}
     path = work.folder.autograded("bench-03", "small") / "small.ipynb"
     cells = {c.id: c for c in nbformat.read(path, as_version=4).cells}
@@ -131,9 +133,9 @@ def test_work_handed_in_again_alone_is_run(evening):
 
 
 def test_longer_limits_run_stopped_work_again(evening):
-    longer = marking.Limits(cell=3.0, notebook=30.0)
+    longer = mark_class.Limits(cell=3.0, notebook=30.0)
     told = {}
-    marking.mark_class(evening, limits=longer, progress=lambda s, what: told.update({s: what}))
+    mark_class.mark_class(evening, limits=longer, progress=lambda s, what: told.update({s: what}))
     assert told == {
         "bench-01": "unchanged", "bench-02": "unchanged",
         "bench-03": "marked", "bench-04": "unchanged",
@@ -174,7 +176,7 @@ def test_a_folder_without_the_notebook_gets_zeros_and_a_reason(evening):
     place = evening.folder.submitted("bench-05", "small")
     write_text(place / "small (1).ipynb", "{}")
     mark(evening)
-    one = marking.recorded(evening.folder, "bench-05", "small")
+    one = mark_class.recorded(evening.folder, "bench-05", "small")
     assert one.repairs == (
         "There is no small.ipynb in what you handed in. Found: small (1).ipynb. Hand it in under that name.",
     )
@@ -198,7 +200,7 @@ def test_other_files_are_copied_as_stock_does_and_links_are_not(evening, tmp_pat
     assert names == {
         "small.ipynb", "numbers.json", "timestamp.txt", "marks.json", "trace.csv", "photos/cut.txt",
     }  # fmt: skip
-    one = marking.recorded(evening.folder, "bench-01", "small")
+    one = mark_class.recorded(evening.folder, "bench-01", "small")
     assert one.repairs == ("not taken, being links or too many or too large: 'secret.txt'",)
     (place / "trace.csv").unlink()
     (place / "photos" / "cut.txt").unlink()
@@ -209,10 +211,10 @@ def test_other_files_are_copied_as_stock_does_and_links_are_not(evening, tmp_pat
 
 
 def test_too_many_files_are_bounded(evening, monkeypatch):
-    from coursekit.classroom import handed_in
+    from coursekit.classroom.intake import submission
 
-    monkeypatch.setattr(handed_in, "MOST_FILES", 3)
-    monkeypatch.setattr(handed_in, "LARGEST_FILES", 25)
+    monkeypatch.setattr(submission, "MOST_FILES", 3)
+    monkeypatch.setattr(submission, "LARGEST_FILES", 25)
     place = evening.folder.submitted("bench-01", "small")
     for i in range(5):
         (place / f"{i}.txt").write_bytes(b"x" * 10)
@@ -236,7 +238,7 @@ def test_a_notebook_that_is_no_file_is_not_opened(evening, kind):
     else:
         os.mkfifo(path)
     mark(evening)
-    one = marking.recorded(evening.folder, "bench-01", "small")
+    one = mark_class.recorded(evening.folder, "bench-01", "small")
     assert one.repairs[0] == "The file is not a notebook that can be read. Hand it in again."
     assert one.total == 0
 

@@ -14,9 +14,10 @@ import numpy as np
 import pytest
 import sympy
 
-from coursekit.classroom import bank, key, marker
-from coursekit.classroom.marker import mark
-from coursekit.classroom.plain import plain
+from coursekit.classroom.bank import exercises, keys
+from coursekit.classroom.marking import marker
+from coursekit.classroom.marking.marker import mark
+from coursekit.classroom.running.plain_value import plain
 
 from .small import PUBLIC, write
 
@@ -30,8 +31,8 @@ SIDE = {"side": 12.0}  # area 144, double 288
 
 @pytest.fixture
 def small(tmp_path):
-    exercise = bank.load("small", write(tmp_path))
-    return exercise, key.load(exercise, tmp_path)
+    exercise = exercises.load("small", write(tmp_path))
+    return exercise, keys.load(exercise, tmp_path)
 
 
 def marked(small, /, numbers=SIDE, stopped=None, written=None, **values):
@@ -270,13 +271,13 @@ def test_a_written_question_waits_for_a_person(small):
 @pytest.fixture
 def listed(tmp_path):
     public = PUBLIC.replace("given: [side]", "entries: [area, half, third, fourth]")
-    exercise = bank.load("small", write(tmp_path, public))
-    private = key.load(exercise, tmp_path)
-    private.answers["area"] = key.Answer(lambda n: [n.side**2 / k for k in (1, 2, 3, 4)], ())
+    exercise = exercises.load("small", write(tmp_path, public))
+    private = keys.load(exercise, tmp_path)
+    private.answers["area"] = keys.Answer(lambda n: [n.side**2 / k for k in (1, 2, 3, 4)], ())
     private.slips["area"] = [
-        key.Slip("turned", lambda n: [n.side**2 / k for k in (4, 3, 2, 1)], "Turn it.", 0.0)
+        keys.Slip("turned", lambda n: [n.side**2 / k for k in (4, 3, 2, 1)], "Turn it.", 0.0)
     ]
-    private.answers["double"] = key.Answer(lambda n, earlier: earlier["area"][0] * 2, ("area",))
+    private.answers["double"] = keys.Answer(lambda n, earlier: earlier["area"][0] * 2, ("area",))
     return exercise, private
 
 
@@ -314,7 +315,7 @@ def test_a_list_says_which_entries_are_missed(listed):
 
 def test_zeros_that_survive_a_turned_sign_earn_nothing(listed):
     exercise, private = listed
-    private.answers["area"] = key.Answer(lambda n: [0.0, 50.0, 0.0, -50.0], ())
+    private.answers["area"] = keys.Answer(lambda n: [0.0, 50.0, 0.0, -50.0], ())
     assert verdict((exercise, private), [0.0, -50.0, 0.0, 50.0]) == ("sign", 0.0)
 
 
@@ -334,14 +335,14 @@ def test_zeros_that_survive_a_turned_sign_earn_nothing(listed):
 )  # fmt: skip
 def test_a_last_digit_allows_half_a_unit_or_one(tmp_path, tolerance, value, expected):
     public = PUBLIC.replace("tolerance: 1\ngiven", f"tolerance: {tolerance}\ngiven")
-    exercise = bank.load("small", write(tmp_path, public))
-    private = key.load(exercise, tmp_path)
+    exercise = exercises.load("small", write(tmp_path, public))
+    private = keys.load(exercise, tmp_path)
     assert marked((exercise, private), {"side": 3.5}, area=value)["area"].verdict == expected
 
 
 def test_a_relative_tolerance_scales_with_the_answer(tmp_path):
     public = PUBLIC.replace("tolerance: 1\ngiven", "tolerance: 1 %\ngiven")
-    exercise = bank.load("small", write(tmp_path, public))
-    relative = exercise, key.load(exercise, tmp_path)
+    exercise = exercises.load("small", write(tmp_path, public))
+    relative = exercise, keys.load(exercise, tmp_path)
     assert verdict(relative, 145.4) == ("right", 2.0)
     assert verdict(relative, 145.5) == ("wrong", 0.0)

@@ -7,16 +7,16 @@ import copy
 import nbformat
 import pytest
 
-from coursekit.classroom import bank, key, notebooks, own_numbers
-from coursekit.classroom.notebooks import grade_id, restored
+from coursekit.classroom.bank import exercises, keys, notebooks, own_numbers
+from coursekit.classroom.bank.notebooks import grade_id, restored
 
 from .small import write
 
 
 @pytest.fixture
 def source(tmp_path):
-    exercise = bank.load("small", write(tmp_path))
-    private = key.load(exercise, tmp_path)
+    exercise = exercises.load("small", write(tmp_path))
+    private = keys.load(exercise, tmp_path)
     right = own_numbers.answers(exercise, private, {"side": 12.0})
     return notebooks.source(exercise, right, private.worked)
 

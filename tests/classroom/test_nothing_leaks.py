@@ -7,8 +7,10 @@ import re
 
 import pytest
 
-from coursekit.classroom import bank, demo, handout
-from coursekit.classroom.own_numbers import answers
+from coursekit.classroom.bank import exercises
+from coursekit.classroom.bank.own_numbers import answers
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.handout import assignments
 from tests.conftest import ROOT
 
 pytestmark = pytest.mark.xdist_group("rails")
@@ -17,14 +19,14 @@ STUDENTS = 3
 
 @pytest.fixture(scope="module")
 def demo_class(tmp_path_factory):
-    return demo.open_demo(tmp_path_factory.mktemp("leaks"), STUDENTS)
+    return invented_class.open_demo(tmp_path_factory.mktemp("leaks"), STUDENTS)
 
 
-@pytest.fixture(scope="module", params=bank.slugs(ROOT))
+@pytest.fixture(scope="module", params=exercises.slugs(ROOT))
 def handed_out(request, root, demo_class):
     """Each exercise of the course in turn, handed out to one small class."""
-    work = handout.assignment(demo_class, request.param, root)
-    handout.hand_out(work)
+    work = assignments.assignment(demo_class, request.param, root)
+    assignments.hand_out(work)
     return work
 
 

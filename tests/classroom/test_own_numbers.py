@@ -9,21 +9,21 @@ from dataclasses import replace
 
 import pytest
 
-from coursekit.classroom import bank, key, own_numbers
+from coursekit.classroom.bank import exercises, keys, own_numbers
 
 from .small import PRIVATE, PUBLIC, write
 
 
 @pytest.fixture(scope="module")
 def real(root):
-    exercise = bank.load("miter-angles", root)
-    return exercise, key.load(exercise, root)
+    exercise = exercises.load("miter-angles", root)
+    return exercise, keys.load(exercise, root)
 
 
 @pytest.fixture
 def small(tmp_path):
-    exercise = bank.load("small", write(tmp_path))
-    return exercise, key.load(exercise, tmp_path)
+    exercise = exercises.load("small", write(tmp_path))
+    return exercise, keys.load(exercise, tmp_path)
 
 
 def hmac_sha256(secret: bytes, message: bytes) -> bytes:
@@ -63,7 +63,7 @@ def test_a_quantity_added_later_leaves_the_others(small):
     exercise, private = small
     more = replace(
         exercise,
-        quantities=(bank.Quantity("edge", "an edge", "mm", (1.0, 2.0)), *exercise.quantities),
+        quantities=(exercises.Quantity("edge", "an edge", "mm", (1.0, 2.0)), *exercise.quantities),
     )
     before = own_numbers.draw(exercise, private, b"s", "bench-07")
     assert own_numbers.draw(more, private, b"s", "bench-07")["side"] == before["side"]
@@ -100,7 +100,7 @@ def test_no_sound_case_is_said(small):
     exercise, private = small
     private.conditions.append(lambda n: False)
     with pytest.raises(
-        bank.AuthoringError,
+        exercises.AuthoringError,
         match="the ranges must give sound cases; got none in 500 tries, the last because the key refuses",
     ):
         own_numbers.draw(exercise, private, b"x", "bench-01")
@@ -137,8 +137,8 @@ numbers:
 
 def with_a_maker(tmp_path, maker):
     public = MADE + PUBLIC.split("---\n", 2)[2]
-    exercise = bank.load("small", write(tmp_path, public, PRIVATE + maker))
-    return exercise, key.load(exercise, tmp_path)
+    exercise = exercises.load("small", write(tmp_path, public, PRIVATE + maker))
+    return exercise, keys.load(exercise, tmp_path)
 
 
 LEANING = """
@@ -202,5 +202,5 @@ def test_another_try_makes_other_readings(tmp_path):
     ],
 )  # fmt: skip
 def test_a_makers_mistake_is_said(tmp_path, maker, message):
-    with pytest.raises(bank.AuthoringError, match=re.escape(message)):
+    with pytest.raises(exercises.AuthoringError, match=re.escape(message)):
         own_numbers.draw(*with_a_maker(tmp_path, maker), b"s", "bench-01")

@@ -14,30 +14,25 @@ from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coursekit.classroom import (
-    bank,
-    bench,
-    key,
-    marking,
-    own_numbers,
-    paper_answers,
-    people,
-    take_in,
-    typed_in,
-    upkeep,
-)  # fmt: skip
-from coursekit.classroom.classes import ClassError, load, open_class, write_text
-from coursekit.classroom.demo import students
-from coursekit.classroom.marker import mark
-from coursekit.classroom.notebooks import grade_id
-from coursekit.classroom.plain import plain
-from coursekit.classroom.settings import note_course
+from coursekit.classroom.bank import exercises, keys, own_numbers
+from coursekit.classroom.bank.notebooks import grade_id
+from coursekit.classroom.bench import bench_record
+from coursekit.classroom.demo.invented_class import students
+from coursekit.classroom.gradebook.nbgrader_settings import note_course
+from coursekit.classroom.intake import take_in
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.marking.marker import mark
+from coursekit.classroom.paper import as_notebook, paper_answers
+from coursekit.classroom.register import lock_and_backup  # fmt: skip
+from coursekit.classroom.register.class_folder import ClassError, load, open_class, write_text
+from coursekit.classroom.running.plain_value import plain
+from coursekit.classroom.students import rename
 from coursekit.cli import main
 
 from . import kinds, small
 from .conftest import LIMITS
 
-SLUGS = bank.slugs(Path(__file__).resolve().parents[2])
+SLUGS = exercises.slugs(Path(__file__).resolve().parents[2])
 
 
 @pytest.fixture(scope="module")
@@ -74,14 +69,14 @@ def by_hand(question, value, sign):
 def run(question, text):
     """What an answer cell leaves in the student's variable, as the marker gets it."""
     space = {}
-    exec(typed_in.cell_text(question, text), space)
+    exec(as_notebook.cell_text(question, text), space)
     return plain(space[question.variable])
 
 
 @pytest.mark.parametrize("slug", SLUGS)
 def test_right_answers_of_every_exercise_score_full_from_paper(root, tmp_path, slug):
-    public = bank.load(slug, root)
-    private = key.load(public, root)
+    public = exercises.load(slug, root)
+    private = keys.load(public, root)
     folder = open_class(tmp_path / "class", students(1))
     for i in range(8):
         numbers = own_numbers.draw(public, private, b"on paper", f"student-{i}")
@@ -100,7 +95,7 @@ def test_right_answers_of_every_exercise_score_full_from_paper(root, tmp_path, s
 
 
 def question(kind, **more):
-    return bank.Question("it", "It", "?", kind, 1.0, unit="mm", tolerance=0.1, **more)
+    return exercises.Question("it", "It", "?", kind, 1.0, unit="mm", tolerance=0.1, **more)
 
 
 NUMBERS = question("numbers", entries=("a", "b", "c"))
@@ -187,7 +182,7 @@ def marks_of(work):
     return {
         s.id: [(m.question, m.marks, m.verdict, m.reason) for m in kept.marks]
         for s in work.folder.students
-        if (kept := marking.recorded(work.folder, s.id, "small"))
+        if (kept := mark_class.recorded(work.folder, s.id, "small"))
     }
 
 
@@ -204,15 +199,15 @@ def test_paper_and_notebook_earn_the_same_in_the_same_gradebook(work):
         code = {q: f"{q} = {v!r}" for q, v in some.items()}
         bare = {q: f"{q} = None" for q in ("area", "double", "shape")}
         small.hand_in(work, student, bare | code | {"why": f"Of {student}."})
-    marking.mark_class(work, limits=LIMITS)
+    mark_class.mark_class(work, limits=LIMITS)
     notebooks, rows = marks_of(work), small.rows(work)
     for student, some in cells.items():
         text = {q: str(v).replace(".", ",") for q, v in some.items()}
         type_in(work, student, text | {"why": f"Of {student}."}, handed_in="2026-02-03 19:30")
-    done = typed_in.hand_in(work, replace=list(cells))
+    done = as_notebook.hand_in(work, replace=list(cells))
     assert [o.what for o in done] == ["handed in"] * 4
     told = {}
-    marking.mark_class(work, limits=LIMITS, progress=told.__setitem__)
+    mark_class.mark_class(work, limits=LIMITS, progress=told.__setitem__)
     assert set(told.values()) == {"marked"}
     assert marks_of(work) == notebooks
     assert small.rows(work) == rows
@@ -221,11 +216,11 @@ def test_paper_and_notebook_earn_the_same_in_the_same_gradebook(work):
 
 def test_the_notebook_says_that_it_came_from_paper_and_hides_nothing(work):
     type_in(work, "bench-01", {"area": "12,5 mm", "why": "Because."})
-    typed_in.hand_in(work)
+    as_notebook.hand_in(work)
     place = work.folder.submitted("bench-01", "small")
     book = nbformat.read(place / "small.ipynb", as_version=4)
     nbformat.validate(book)
-    assert book.cells[0].source == typed_in.NOTE
+    assert book.cells[0].source == as_notebook.NOTE
     assert book.metadata["coursekit"] == {"from": "answers on paper"}
     cells = {grade_id(c): c.source for c in book.cells}
     assert cells["area-answer"] == "# from the worksheet\narea = '12,5 mm'"
@@ -234,7 +229,7 @@ def test_the_notebook_says_that_it_came_from_paper_and_hides_nothing(work):
     same = {grade_id(c): c.source for c in release.cells} | {
         k: cells[k] for k in ("area-answer", "why")
     }
-    assert cells == same | {None: typed_in.NOTE}
+    assert cells == same | {None: as_notebook.NOTE}
     stamp = (place / "timestamp.txt").read_text()
     (first,) = {a.when for a in paper_answers.readings(work.folder, "small")}
     assert stamp == f"{first[:10]} {first[11:19]} UTC\n"
@@ -242,25 +237,25 @@ def test_the_notebook_says_that_it_came_from_paper_and_hides_nothing(work):
 
 def test_a_correction_is_handed_in_again_and_the_earlier_one_kept(work):
     type_in(work, "bench-01", {"area": "100"}, handed_in="2026-02-03 19:30")
-    assert [o.what for o in typed_in.hand_in(work)] == ["handed in"]
+    assert [o.what for o in as_notebook.hand_in(work)] == ["handed in"]
     place = work.folder.submitted("bench-01", "small")
     first = small.tree(place)
     assert first["timestamp.txt"] == b"2026-02-03 19:30:00 UTC\n"
-    assert [o.what for o in typed_in.hand_in(work)] == ["unchanged"]
+    assert [o.what for o in as_notebook.hand_in(work)] == ["unchanged"]
     type_in(work, "bench-01", {"area": "121"})
-    assert [o.what for o in typed_in.hand_in(work)] == ["handed in"]
+    assert [o.what for o in as_notebook.hand_in(work)] == ["handed in"]
     assert small.tree(place)["timestamp.txt"] == first["timestamp.txt"], "a correction is not late"
     old, _ = take_in.versions(work.folder, "bench-01", "small")
     assert {n: small.tree(old)[n] for n in first} == first
     assert take_in.origin(old)["by"] == "typed in from the worksheet"
-    assert typed_in.hand_in(work, ["bench-02"]) == []
+    assert as_notebook.hand_in(work, ["bench-02"]) == []
 
 
 def test_a_students_own_notebook_is_not_replaced_unasked(work):
     place = small.hand_in(work, "bench-01")
     own = small.tree(place)
     type_in(work, "bench-01", {"area": "100"})
-    (told,) = typed_in.hand_in(work)
+    (told,) = as_notebook.hand_in(work)
     assert (told.what, told.why) == (
         "refused",
         "bench-01: a notebook that a student handed in must not be replaced unasked; there is one for "
@@ -268,14 +263,14 @@ def test_a_students_own_notebook_is_not_replaced_unasked(work):
         "`coursekit answers hand-in small --replace bench-01`.",
     )
     assert small.tree(place) == own
-    (told,) = typed_in.hand_in(work, replace=["bench-01"])
+    (told,) = as_notebook.hand_in(work, replace=["bench-01"])
     assert told.what == "handed in"
     old, _ = take_in.versions(work.folder, "bench-01", "small")
     assert {n: small.tree(old)[n] for n in own} == own
     text = (place / "small.ipynb").read_text()
     write_text(place / "small.ipynb", text.replace("100", "400"))
     type_in(work, "bench-01", {"area": "144"})
-    assert [o.what for o in typed_in.hand_in(work)] == ["refused"], "worked on since"
+    assert [o.what for o in as_notebook.hand_in(work)] == ["refused"], "worked on since"
 
 
 def test_an_old_notebook_taken_in_again_does_not_undo_paper_but_a_new_one_counts(work, tmp_path):
@@ -284,7 +279,7 @@ def test_an_old_notebook_taken_in_again_does_not_undo_paper_but_a_new_one_counts
     mail.write_bytes((place / "small.ipynb").read_bytes())
     take_in.take_in(work.folder, [mail], student="bench-01")
     type_in(work, "bench-01", {"area": "100"}, handed_in="2026-02-03 19:30")
-    typed_in.hand_in(work, replace=["bench-01"])
+    as_notebook.hand_in(work, replace=["bench-01"])
     paper = small.tree(place)
     assert paper["timestamp.txt"] == b"2026-02-03 19:30:00 UTC\n"
     (told,) = take_in.take_in(work.folder, [mail], student="bench-01")
@@ -294,7 +289,7 @@ def test_an_old_notebook_taken_in_again_does_not_undo_paper_but_a_new_one_counts
     time.sleep(1.1)
     (told,) = take_in.take_in(work.folder, [mail], student="bench-01")
     assert (told.what, (place / "small.ipynb").read_bytes()) == ("taken", mail.read_bytes())
-    assert [o.what for o in typed_in.hand_in(work)] == ["refused"]
+    assert [o.what for o in as_notebook.hand_in(work)] == ["refused"]
     assert len(take_in.versions(work.folder, "bench-01", "small")) == 3
 
 
@@ -304,27 +299,32 @@ def test_paper_counts_though_the_clock_was_wrong_when_the_notebook_came(work, tm
     later = datetime(2099, 1, 1, tzinfo=UTC)
     take_in.take_in(work.folder, [mail], student="bench-01", slug="small", came=later)
     type_in(work, "bench-01", {"area": "100,25"})
-    assert [o.what for o in typed_in.hand_in(work, replace=["bench-01"])] == ["handed in"]
+    assert [o.what for o in as_notebook.hand_in(work, replace=["bench-01"])] == ["handed in"]
     assert "100,25" in (work.folder.submitted("bench-01", "small") / "small.ipynb").read_text()
 
 
 def test_a_changed_id_keeps_its_answers_and_readings(work):
     type_in(work, "bench-01", {"area": "100"})
-    bench.record(work.folder, [bench.Reading("bench-01", "small", "gap", 1, 0.5, "mm")])
-    folder = people.rename(work.folder, "bench-01", "ann")
+    bench_record.record(
+        work.folder, [bench_record.Reading("bench-01", "small", "gap", 1, 0.5, "mm")]
+    )
+    folder = rename.rename(work.folder, "bench-01", "ann")
     assert [a.student for a in paper_answers.readings(folder, "small")] == ["ann"]
-    assert [r.place for r in bench.readings(folder, "small", "ann")] == [("ann", "gap", 1)]
+    assert [r.place for r in bench_record.readings(folder, "small", "ann")] == [("ann", "gap", 1)]
     late = paper_answers.checked(folder, work.exercise, "bench-01", "double", "200")
     assert late.student == "ann", "a sheet that was printed before"
-    assert (bench.erase(folder, "ann"), paper_answers.erase(folder, "ann")) == (1, 1)
-    assert bench.readings(folder) == []
+    assert (bench_record.erase(folder, "ann"), paper_answers.erase(folder, "ann")) == (1, 1)
+    assert bench_record.readings(folder) == []
 
 
 def test_while_the_class_is_marked_nothing_is_handed_in_and_nothing_lost(work):
     type_in(work, "bench-01", {"area": "100"})
-    with upkeep.only_writer(work.folder), pytest.raises(ClassError, match="one marking at a time"):
-        typed_in.hand_in(work)
-    assert [o.what for o in typed_in.hand_in(work)] == ["handed in"]
+    with (
+        lock_and_backup.only_writer(work.folder),
+        pytest.raises(ClassError, match="one marking at a time"),
+    ):
+        as_notebook.hand_in(work)
+    assert [o.what for o in as_notebook.hand_in(work)] == ["handed in"]
 
 
 def call(*words):
@@ -383,7 +383,7 @@ def test_the_commands(shop, tmp_path):
 
 
 def test_points_and_orders_from_paper(tmp_path):
-    exercise = bank.parse(kinds.PUBLIC, "kinds")
+    exercise = exercises.parse(kinds.PUBLIC, "kinds")
     folder = open_class(tmp_path / "class", students(1))
 
     def typed(id, text):
@@ -396,7 +396,7 @@ def test_points_and_orders_from_paper(tmp_path):
 
 
 def test_a_lesson_that_was_never_typed_in_has_nothing(work):
-    assert typed_in.hand_in(work) == []
+    assert as_notebook.hand_in(work) == []
     assert paper_answers.slugs(work.folder) == []
     with pytest.raises(ClassError):
         paper_answers.record(work.folder, [paper_answers.Answer("bench-99", "small", "area", "1")])

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import sympy
 
-from coursekit.classroom.plain import plain
+from coursekit.classroom.running.plain_value import plain
 
 
 @pytest.mark.parametrize(

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from coursekit.classroom import feedback, marking, upkeep
-from coursekit.classroom.classes import ClassError, load, write_text
-from coursekit.classroom.gradebook import gradebook
+from coursekit.classroom.gradebook.reader import gradebook
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.register import lock_and_backup
+from coursekit.classroom.register.class_folder import ClassError, load, write_text
+from coursekit.classroom.report import feedback
 
 from .. import postgres_server
 from . import small
@@ -37,23 +39,23 @@ def test_the_same_gradebook_on_a_server_as_in_a_file(evening, on_server):
     before = small.rows(evening)
     assert on_server.folder.db_url.startswith("postgresql+psycopg://")
     told = {}
-    marking.mark_class(on_server, limits=LIMITS, progress=lambda s, what: told.update({s: what}))
+    mark_class.mark_class(on_server, limits=LIMITS, progress=lambda s, what: told.update({s: what}))
     # the gradebook is empty there, the records are not: nothing is run, everything is written
     assert set(told.values()) == {"marked again"}
     assert small.rows(on_server) == before
-    marking.mark_class(on_server, limits=LIMITS, progress=lambda s, what: told.update({s: what}))
+    mark_class.mark_class(on_server, limits=LIMITS, progress=lambda s, what: told.update({s: what}))
     assert set(told.values()) == {"unchanged"}
-    assert upkeep.backup(on_server.folder) is None
+    assert lock_and_backup.backup(on_server.folder) is None
 
 
 def test_marks_of_a_person_and_feedback_on_a_server(on_server):
-    marking.mark_class(on_server, limits=LIMITS)
+    mark_class.mark_class(on_server, limits=LIMITS)
     with gradebook(on_server.folder) as book:
         grade = book.find_grade("why", "small", "small", "bench-01")
         grade.manual_score, grade.needs_manual_grade = 1.25, False
         book.db.commit()
     small.hand_in(on_server, "bench-01", {"area": "area = 0"})
-    marking.mark_class(on_server, limits=LIMITS)
+    mark_class.mark_class(on_server, limits=LIMITS)
     page = feedback.give_feedback(on_server.folder, "small", root=on_server.root)[0].read_text()
     assert "1.25 of 2" in page
     assert {
@@ -64,7 +66,7 @@ def test_marks_of_a_person_and_feedback_on_a_server(on_server):
 def test_stock_commands_find_the_server(on_server):
     from .test_stock_commands import nbgrader
 
-    marking.mark_class(on_server, limits=LIMITS)
+    mark_class.mark_class(on_server, limits=LIMITS)
     before = small.rows(on_server)
     nbgrader(on_server, "autograde", "small", "--force", "--student=bench-02")
     assert small.rows(on_server) == before

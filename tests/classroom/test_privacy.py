@@ -8,21 +8,17 @@ import zipfile
 
 import pytest
 
-from coursekit.classroom import (
-    bench,
-    bundles,
-    classes,
-    feedback,
-    marking,
-    paper_answers,
-    people,
-    privacy,
-    show,
-    take_in,
-    upkeep,
-)
-from coursekit.classroom.classes import ClassError, load
-from coursekit.classroom.gradebook import gradebook
+from coursekit.classroom.bench import bench_record
+from coursekit.classroom.demo import tour
+from coursekit.classroom.gradebook.reader import gradebook
+from coursekit.classroom.handout import zips
+from coursekit.classroom.intake import take_in
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.paper import paper_answers
+from coursekit.classroom.register import class_folder, lock_and_backup
+from coursekit.classroom.register.class_folder import ClassError, load
+from coursekit.classroom.report import feedback
+from coursekit.classroom.students import privacy, rename
 
 from . import small
 from .conftest import LIMITS
@@ -37,25 +33,28 @@ def full(marked_evening, tmp_path_factory):
     """The evening with all that a class can hold of a student: versions, paper, bench, a former id."""
     place = tmp_path_factory.mktemp("full") / "e"
     shutil.copytree(marked_evening, place)
-    early = bench.Reading(WHO, "small", "side", 2, 2.0, "mm", by=WHO)
-    bench.record(small.opened(place).folder, [early])
-    people.rename(small.opened(place).folder, WHO, "ada")
-    people.rename(small.opened(place).folder, "ada", WHO + "x")
-    people.rename(small.opened(place).folder, WHO + "x", "berta")
-    classes.write_draws(small.opened(place).folder.path, {("berta", "other"): "berta~2"})
+    early = bench_record.Reading(WHO, "small", "side", 2, 2.0, "mm", by=WHO)
+    bench_record.record(small.opened(place).folder, [early])
+    rename.rename(small.opened(place).folder, WHO, "ada")
+    rename.rename(small.opened(place).folder, "ada", WHO + "x")
+    rename.rename(small.opened(place).folder, WHO + "x", "berta")
+    class_folder.write_draws(small.opened(place).folder.path, {("berta", "other"): "berta~2"})
     work = small.opened(place)
-    show.worksheets(work, "a4")
-    show.worksheets(work, "a4", large=True)
-    bundles.make(work, None)
-    marking.mark_class(work, limits=LIMITS)
+    tour.worksheets(work, "a4")
+    tour.worksheets(work, "a4", large=True)
+    zips.make(work, None)
+    mark_class.mark_class(work, limits=LIMITS)
     feedback.give_feedback(work.folder, "small", root=work.root)
     path = work.folder.path / "late.ipynb"
     path.write_bytes((work.folder.submitted("berta", "small") / "small.ipynb").read_bytes() + b"\n")
     take_in.take_in(work.folder, [path], student="berta", slug="small")
     path.unlink()
-    bench.record(
+    bench_record.record(
         work.folder,
-        [bench.Reading(s, "small", "side", 1, 3.0, "mm", by=s) for s in ("berta", "bench-03")],
+        [
+            bench_record.Reading(s, "small", "side", 1, 3.0, "mm", by=s)
+            for s in ("berta", "bench-03")
+        ],
     )
     paper_answers.record(
         work.folder,
@@ -66,7 +65,7 @@ def full(marked_evening, tmp_path_factory):
     with gradebook(work.folder) as book:
         book.find_grade("why", "small", "small", "bench-03").manual_score = 1.5
         book.db.commit()
-    upkeep.backup(work.folder)
+    lock_and_backup.backup(work.folder)
     return place
 
 
@@ -115,10 +114,10 @@ def test_erased_means_gone_from_every_byte_of_the_folder(work):
     assert any(words.startswith("backup gradebook-") for words in done.removed)
     kept = small.opened(work.root.parent)
     assert small.rows(kept) == others
-    assert [r.student for r in bench.readings(kept.folder)] == ["bench-03"]
+    assert [r.student for r in bench_record.readings(kept.folder)] == ["bench-03"]
     assert [s.id for s in kept.folder.students] == ["bench-01", "bench-03", "bench-04", "bench-05"]
     told = {}
-    marking.mark_class(kept, limits=LIMITS, progress=lambda s, what: told.update({s: what}))
+    mark_class.mark_class(kept, limits=LIMITS, progress=lambda s, what: told.update({s: what}))
     assert set(told) == {"bench-01", "bench-03", "bench-04"}
     assert small.rows(kept) == others
     with pytest.raises(ClassError, match="got 'berta', of whom nothing is"):
@@ -127,7 +126,7 @@ def test_erased_means_gone_from_every_byte_of_the_folder(work):
 
 def test_a_backup_put_back_knows_the_student_no_more(work):
     privacy.erase(work.folder, "berta")
-    newest = upkeep.backups(work.folder)[-1]
+    newest = lock_and_backup.backups(work.folder)[-1]
     work.folder.gradebook_file.write_bytes(newest.read_bytes())
     with gradebook(load(work.folder.path)) as book:
         assert "berta" not in {s.id for s in book.students}
@@ -135,7 +134,7 @@ def test_a_backup_put_back_knows_the_student_no_more(work):
 
 
 def test_who_left_the_roster_can_still_be_erased(work):
-    people.open_with(work.folder.path, [s for s in work.folder.students if s.id != "berta"])
+    rename.open_with(work.folder.path, [s for s in work.folder.students if s.id != "berta"])
     folder = load(work.folder.path)
     assert privacy.erase(folder, "berta").left == ()
 

@@ -13,9 +13,12 @@ from collections import Counter
 import nbformat
 import pytest
 
-from coursekit.classroom import demo, feedback, handout, marking
-from coursekit.classroom.classes import RECORD, Student, open_class, write_text
-from coursekit.classroom.gradebook import gradebook, scores
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.gradebook.reader import gradebook, scores
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.register.class_folder import RECORD, Student, open_class, write_text
+from coursekit.classroom.report import feedback
 
 from .conftest import LIMITS, SLUG
 
@@ -28,7 +31,7 @@ def got(work):
 
 
 def record(work, student):
-    return {m.question: m for m in marking.recorded(work.folder, student, SLUG).marks}
+    return {m.question: m for m in mark_class.recorded(work.folder, student, SLUG).marks}
 
 
 def machine_marks(work):
@@ -106,14 +109,14 @@ def test_values_written_by_hand_and_a_list_right_in_part(ran):
 
 
 def test_the_source_notebook_scores_full_as_its_own_solution(ran, tmp_path, root):
-    folder = open_class(tmp_path / "one", [Student(handout.INSTRUCTOR, "Instructor")])
-    work = handout.assignment(folder, SLUG, root)
-    handout.hand_out(work)
+    folder = open_class(tmp_path / "one", [Student(assignments.INSTRUCTOR, "Instructor")])
+    work = assignments.assignment(folder, SLUG, root)
+    assignments.hand_out(work)
     source = folder.source(SLUG) / f"{SLUG}.ipynb"
-    (folder.submitted(handout.INSTRUCTOR, SLUG)).mkdir(parents=True)
-    shutil.copy(source, folder.submitted(handout.INSTRUCTOR, SLUG))
-    marking.mark_class(work, limits=LIMITS)
-    marks = got(work)[handout.INSTRUCTOR]
+    (folder.submitted(assignments.INSTRUCTOR, SLUG)).mkdir(parents=True)
+    shutil.copy(source, folder.submitted(assignments.INSTRUCTOR, SLUG))
+    mark_class.mark_class(work, limits=LIMITS)
+    marks = got(work)[assignments.INSTRUCTOR]
     assert {k: v for k, v in marks.items() if k != "gap"} == machine_marks(work)
 
 
@@ -128,8 +131,8 @@ def tree(folder):
 def test_marking_again_changes_nothing(ran):
     before, marks = tree(ran.folder.path), got(ran)
     told = []
-    handout.hand_out(ran)
-    marking.mark_class(ran, limits=LIMITS, progress=lambda s, what: told.append(what))
+    assignments.hand_out(ran)
+    mark_class.mark_class(ran, limits=LIMITS, progress=lambda s, what: told.append(what))
     feedback.give_feedback(ran.folder, SLUG, lambda s, what: told.append(what))
     assert set(told) == {"unchanged"}
     assert tree(ran.folder.path) == before
@@ -141,7 +144,7 @@ def copied(ran, tmp_path):
     """A copy of the class folder that a test may change."""
     shutil.copytree(ran.folder.path, tmp_path / "class")
     folder = open_class(tmp_path / "class", ran.folder.students)
-    return handout.Assignment(folder, ran.exercise, ran.key)
+    return assignments.Assignment(folder, ran.exercise, ran.key)
 
 
 def test_a_mark_given_by_a_person_stays(copied):
@@ -152,7 +155,7 @@ def test_a_mark_given_by_a_person_stays(copied):
     for student in ("bench-01", "bench-02"):
         (copied.folder.autograded(student, SLUG) / RECORD).unlink()
     told = {}
-    marking.mark_class(copied, limits=LIMITS, progress=lambda s, what: told.update({s: what}))
+    mark_class.mark_class(copied, limits=LIMITS, progress=lambda s, what: told.update({s: what}))
     assert {s for s, what in told.items() if what == "marked"} == {"bench-01", "bench-02"}
     assert got(copied)["bench-01"]["gap"] == 1.5
     assert got(copied)["bench-02"]["cutter"] == 0.5
@@ -175,18 +178,18 @@ def test_interrupted_marking_goes_on(copied):
             raise StopHere
 
     with pytest.raises(StopHere):
-        marking.mark_class(copied, limits=LIMITS, progress=stop_at_the_third)
+        mark_class.mark_class(copied, limits=LIMITS, progress=stop_at_the_third)
     assert 0 < len(got(copied)) < 12
-    marking.mark_class(copied, limits=LIMITS)
+    mark_class.mark_class(copied, limits=LIMITS)
     assert got(copied) == before
 
 
 def test_work_handed_in_again_is_marked_again(copied):
     path = copied.folder.submitted("bench-07", SLUG) / f"{SLUG}.ipynb"
     notebook = nbformat.read(path, as_version=4)
-    cells = demo.right_cells(copied, "bench-07")
-    write_text(path, nbformat.writes(demo.filled(notebook, cells)))
-    marking.mark_class(copied, limits=LIMITS)
+    cells = invented_class.right_cells(copied, "bench-07")
+    write_text(path, nbformat.writes(invented_class.filled(notebook, cells)))
+    mark_class.mark_class(copied, limits=LIMITS)
     assert sum(got(copied)["bench-07"].values()) == sum(machine_marks(copied).values())
 
 
@@ -196,7 +199,7 @@ def test_numbers_come_from_the_roster_not_from_the_notebook(copied):
     mine = copied.folder.submitted("bench-07", SLUG)
     shutil.copy(theirs / f"{SLUG}.ipynb", mine / f"{SLUG}.ipynb")
     shutil.copy(copied.folder.bundle("bench-01", SLUG) / "numbers.json", mine)
-    marking.mark_class(copied, limits=LIMITS)
+    mark_class.mark_class(copied, limits=LIMITS)
     assert sum(got(copied)["bench-07"].values()) < sum(machine_marks(copied).values()) / 2
 
 
@@ -208,7 +211,7 @@ def test_late_work_is_late_in_the_gradebook(copied):
     )
     with gradebook(copied.folder) as book:
         book.update_or_create_assignment(SLUG, duedate="2026-02-09 12:00:00 UTC")
-    marking.mark_class(copied, limits=LIMITS)
+    mark_class.mark_class(copied, limits=LIMITS)
     with gradebook(copied.folder) as book:
         late = book.find_submission(SLUG, "bench-01")
         assert late.timestamp == datetime(2026, 2, 10, 12)
@@ -236,7 +239,7 @@ def test_nbgrader_export_reads_the_gradebook(copied):
 def test_nbgraders_own_views_read_the_gradebook(ran):
     from nbgrader.apps import NbGraderAPI
 
-    from coursekit.classroom.settings import nbgrader_config
+    from coursekit.classroom.gradebook.nbgrader_settings import nbgrader_config
 
     api = NbGraderAPI(config=nbgrader_config(ran.folder))
     rows = {row["student"]: row for row in api.get_submissions(SLUG)}

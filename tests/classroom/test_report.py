@@ -15,21 +15,15 @@ from types import SimpleNamespace
 import pdfplumber
 import pytest
 
-from coursekit.classroom import (
-    bench,
-    due,
-    handout,
-    marks_table,
-    reminders,
-    report,
-    report_facts,
-    report_plots,
-)
-from coursekit.classroom.analysis import Item, SlipCount
-from coursekit.classroom.class_settings import when
-from coursekit.classroom.classes import ClassError, Student, load, open_class
-from coursekit.classroom.gradebook import gradebook, scores
-from coursekit.classroom.writer import recorded
+from coursekit.classroom.bench import bench_record
+from coursekit.classroom.gradebook import due
+from coursekit.classroom.gradebook.reader import gradebook, scores
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.marking.marked_work import recorded
+from coursekit.classroom.register.class_folder import ClassError, Student, load, open_class
+from coursekit.classroom.register.class_toml import when
+from coursekit.classroom.report import class_facts, class_report, marks_table, plots, reminders
+from coursekit.classroom.report.item_analysis import Item, SlipCount
 from tests import tools
 
 from .conftest import SLUG
@@ -50,15 +44,15 @@ def reported(ran, root, tmp_path_factory):
     open_class(path, [Student(s.id, names.get(s.id, s.name)) for s in ran.folder.students])
     due.set_due(load(path), SLUG, when("2026-02-03T19:00:00+00:00"))
     folder = load(path)
-    bench.record(
+    bench_record.record(
         folder,
         [
-            bench.Reading(student, SLUG, "protractor", turn, value, "deg")
+            bench_record.Reading(student, SLUG, "protractor", turn, value, "deg")
             for student, values in READINGS.items()
             for turn, value in enumerate(values, start=1)
         ],
     )
-    return folder, report_facts.gather(folder, root, now=NOW)
+    return folder, class_facts.gather(folder, root, now=NOW)
 
 
 def test_the_marks_are_the_gradebook_s(reported):
@@ -78,16 +72,16 @@ def test_the_bench_spread_is_pooled_over_who_read_twice(reported):
     # s² = (1·s₁² + 1·s₂²)/2 by hand: readings half a degree apart have s² = 0.125
     assert spread.repeat == pytest.approx(sqrt((0.125 + 0) / 2))
     assert (spread.freedom, spread.divisions) == (2, pytest.approx(spread.repeat / 0.5))
-    assert "3 students" in report.spread_words(spread)
-    alone = report_facts.Spread(spread.line, {}, replace(spread.fit, repeat=None))
+    assert "3 students" in class_report.spread_words(spread)
+    alone = class_facts.Spread(spread.line, {}, replace(spread.fit, repeat=None))
     assert isnan(alone.repeat)
-    assert "Nobody read twice" in report.spread_words(alone)
+    assert "Nobody read twice" in class_report.spread_words(alone)
 
 
 def test_what_is_talked_over_is_what_most_slipped_on(reported):
     facts = reported[1]
     slips = {(i.title, s.name): s for i in facts.lessons[0].analysis.items for s in i.slips}
-    assert 1 <= len(facts.talk) <= report_facts.MOST_TALKED_OVER
+    assert 1 <= len(facts.talk) <= class_facts.MOST_TALKED_OVER
     for one in facts.talk:
         found = slips[one.question, one.slip]
         assert (one.students, one.hint) == (found.students, found.hint)
@@ -98,7 +92,7 @@ def test_what_is_talked_over_is_what_most_slipped_on(reported):
 
 
 def test_the_page_holds_everything_and_asks_for_nothing(reported):
-    text = report.html(reported[1])
+    text = class_report.html(reported[1])
     for words in (
         "The first ten minutes",
         "Cronbach",
@@ -115,14 +109,14 @@ def test_the_page_holds_everything_and_asks_for_nothing(reported):
 
 def test_without_names_nobody_is_named_nor_known_by_place(reported, root):
     folder, _ = reported
-    facts = report_facts.gather(folder, root, names=False, now=NOW)
+    facts = class_facts.gather(folder, root, names=False, now=NOW)
     order = list(facts.names)
     assert sorted(facts.names.values(), key=lambda n: int(n[1:])) == [f"S{i}" for i in range(1, 13)]
     assert order != sorted(order)
-    pages = report.html(facts, names=False), report.as_json(facts)
-    tables = [report.table_text(rows(facts)).decode() for rows in
-              (report.marks_rows, report.question_rows, report.bench_rows)]  # fmt: skip
-    with pdfplumber.open(io.BytesIO(report.pdf(facts, names=False))) as pdf:
+    pages = class_report.html(facts, names=False), class_report.as_json(facts)
+    tables = [class_report.table_text(rows(facts)).decode() for rows in
+              (class_report.marks_rows, class_report.question_rows, class_report.bench_rows)]  # fmt: skip
+    with pdfplumber.open(io.BytesIO(class_report.pdf(facts, names=False))) as pdf:
         printed = "".join(p.extract_text() for p in pdf.pages)
     for text in (*pages, *tables, printed):
         assert "S12" in text or text == tables[1] or text == tables[2]
@@ -131,13 +125,17 @@ def test_without_names_nobody_is_named_nor_known_by_place(reported, root):
 
 def test_tables_open_in_a_spreadsheet_and_run_nothing(reported):
     facts = reported[1]
-    for rows in (report.marks_rows(facts), report.question_rows(facts), report.bench_rows(facts)):
-        data = report.table_text(rows)
+    for rows in (
+        class_report.marks_rows(facts),
+        class_report.question_rows(facts),
+        class_report.bench_rows(facts),
+    ):
+        data = class_report.table_text(rows)
         assert data.startswith(b"\xef\xbb\xbf")
         back = list(csv.reader(io.StringIO(data.decode("utf-8-sig"), newline="")))
         assert {len(r) for r in back} == {len(rows[0])}
         assert not [c for r in back for c in r if re.match(r"[=+@\t\r]|-\D", c)]
-    text = report.table_text(report.marks_rows(facts)).decode("utf-8-sig")
+    text = class_report.table_text(class_report.marks_rows(facts)).decode("utf-8-sig")
     marks = list(csv.reader(io.StringIO(text, newline="")))
     assert marks[9][0].startswith("'=HYPERLINK(")
     assert float(marks[1][1]) == facts.lessons[0].marks["bench-01"]
@@ -145,19 +143,19 @@ def test_tables_open_in_a_spreadsheet_and_run_nothing(reported):
 
 def test_the_pdf_says_the_same_and_nothing_is_clipped(reported):
     for paper, width in (("a4", 595), ("us-letter", 612)):
-        with pdfplumber.open(io.BytesIO(report.pdf(reported[1], paper))) as pdf:
+        with pdfplumber.open(io.BytesIO(class_report.pdf(reported[1], paper))) as pdf:
             text = "".join(p.extract_text() for p in pdf.pages)
             assert round(float(pdf.pages[0].width)) == width
             for p in pdf.pages:
                 assert all(c["x0"] > 10 and c["x1"] < width - 10 for c in p.chars)
     for words in ("The first ten minutes", "Bench 12 (bench-12)", "At the bench: included angle"):
         assert words in text
-    assert report.pdf(reported[1]) == report.pdf(reported[1])
+    assert class_report.pdf(reported[1]) == class_report.pdf(reported[1])
 
 
 def test_plots_put_each_reading_where_it_is(reported):
     facts = reported[1]
-    svg = report_plots.readings(facts.lessons[0].bench[0], facts.names)
+    svg = plots.readings(facts.lessons[0].bench[0], facts.names)
     marks = [float(x) for x in re.findall(r'<circle cx="([\d.]+)"', svg)]
     labels = re.findall(r'<text x="([\d.]+)" y="\d+" text-anchor="middle"[^>]*>([\d.]+)<', svg)
     (x0, v0), (x1, v1) = [(float(x), float(v)) for x, v in (labels[0], labels[-1])]
@@ -169,20 +167,20 @@ def test_what_cannot_be_reported_is_refused(reported, root, tmp_path):
     with pytest.raises(
         ClassError, match="large: a report must be of an exercise that the class was"
     ):
-        report_facts.gather(reported[0], root, ["large"])
+        class_facts.gather(reported[0], root, ["large"])
     empty = open_class(tmp_path / "c", [Student("bench-01", "")])
     with pytest.raises(ClassError, match="nothing is handed out yet"):
-        report_facts.gather(empty, root)
+        class_facts.gather(empty, root)
 
 
 def test_a_class_that_has_handed_nothing_in_gets_a_report_too(root, tmp_path):
     folder = open_class(tmp_path / "c", [Student("bench-01", "One"), Student("bench-02", "Two")])
-    handout.hand_out(handout.assignment(folder, SLUG, root))
-    facts = report_facts.gather(folder, root)
+    assignments.hand_out(assignments.assignment(folder, SLUG, root))
+    facts = class_facts.gather(folder, root)
     assert facts.talk == ()
-    assert "Too little is marked" in report.html(facts)
-    assert report.pdf(facts).startswith(b"%PDF")
-    assert [row[1] for row in report.marks_rows(facts)[1:]] == ["", ""]
+    assert "Too little is marked" in class_report.html(facts)
+    assert class_report.pdf(facts).startswith(b"%PDF")
+    assert [row[1] for row in class_report.marks_rows(facts)[1:]] == ["", ""]
     due.set_due(folder, SLUG, when("2026-02-03T19:00:00+00:00"))
     found = reminders.owed(load(folder.path), root, now=NOW)
     text = reminders.messages(found, {"bench-01": "One", "bench-02": "Two"})
@@ -214,7 +212,7 @@ def test_the_page_fits_a_phone(reported, tmp_path):
     path = tools.need("chromium")
     from playwright.sync_api import sync_playwright
 
-    (tmp_path / "r.html").write_text(report.html(reported[1]))
+    (tmp_path / "r.html").write_text(class_report.html(reported[1]))
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(
             executable_path=path, args=["--no-sandbox", "--disable-gpu"]
@@ -240,14 +238,14 @@ def test_the_commonest_slip_is_talked_over_first_and_longest():
     )  # fmt: skip
     earlier = SimpleNamespace(marks={"1": 1.0})
     waiting = SimpleNamespace(marks={})
-    found = report_facts._talk([earlier, lesson, waiting])
+    found = class_facts._talk([earlier, lesson, waiting])
     # of the two that two students made, the harder question comes first
     assert [(t.question, t.slip, t.count) for t in found] == [
         ("B", "slip-b", "5 of 9"), ("C", "slip-c", "3 of 9"), ("E", "slip-e", "2 of 9"),
     ]  # fmt: skip
     assert [t.minutes for t in found] == [5, 3, 2]
     assert found[0].read == "the b"
-    assert report_facts._talk([waiting]) == ()
+    assert class_facts._talk([waiting]) == ()
 
 
 def test_the_table_of_the_course_sums_up_each_exercise(reported):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from coursekit.classroom.roster import ClassError, Roster, Student, read
+from coursekit.classroom.register.roster import ClassError, Roster, Student, read
 
 ROWS = (Student("bench-01", "Ærøskøbing 王"), Student("bench-02", "Ng, Second"))
 QUOTED = 'id,name\r\nbench-01,Ærøskøbing 王\r\nbench-02,"Ng, Second"\r\n'

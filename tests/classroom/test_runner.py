@@ -11,10 +11,10 @@ import threading
 import nbformat
 import pytest
 
-from coursekit.classroom.cage.layers import Layers, refusal
-from coursekit.classroom.notebooks import Probe
-from coursekit.classroom.runner import Limits, NotIsolatedError, RunnerError, Warm, warm
-from coursekit.classroom.template import Template
+from coursekit.classroom.bank.notebooks import Probe
+from coursekit.classroom.running.cage.layers import Layers, refusal
+from coursekit.classroom.running.runner import Limits, NotIsolatedError, RunnerError, Warm, warm
+from coursekit.classroom.running.warm_parent import Template
 from tests.tools import lack
 
 pytestmark = pytest.mark.xdist_group("runner")
@@ -138,7 +138,7 @@ def test_a_cell_whose_warm_process_was_killed_runs_once_more(caged):
 
 
 def test_the_limit_that_was_passed_is_told_even_where_the_warm_process_answers_no_more(monkeypatch):
-    monkeypatch.setattr("coursekit.classroom.runner._farewell", lambda *_: {})
+    monkeypatch.setattr("coursekit.classroom.running.runner._farewell", lambda *_: {})
     endless = "while True:\n    try:\n        for i in iter(int, 1): (lambda: i)()\n    except BaseException: pass"
     with warm(Limits(cell=0.5, notebook=20.0)) as runner:
         run = runner.run(notebook(endless, "y = 2", ""), [Probe("c2", "y")], {})

@@ -15,15 +15,18 @@ import nbformat
 import pytest
 from nbgrader.api import Gradebook
 
-from coursekit.classroom import bank, demo, handout, marking, own_numbers
-from coursekit.classroom.classes import Student, open_class, write_text
-from coursekit.classroom.gradebook import gradebook, scores
+from coursekit.classroom.bank import exercises, own_numbers
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.gradebook.reader import gradebook, scores
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.register.class_folder import Student, open_class, write_text
 from tests import bench_marking, stock_peer
 
 from .conftest import LIMITS
 
 pytestmark = pytest.mark.xdist_group("stock")
-SLUGS = bank.slugs(Path(__file__).resolve().parents[2])
+SLUGS = exercises.slugs(Path(__file__).resolve().parents[2])
 
 
 def right(work, student):
@@ -70,8 +73,8 @@ def nbgrader(folder, *words):
 @pytest.mark.parametrize("slug", SLUGS)
 def test_marks_are_the_same_cell_by_cell(root, tmp_path, slug):
     folder = open_class(tmp_path / "kit", [Student(id, id) for id in CASES])
-    work = handout.assignment(folder, slug, root)
-    handout.hand_out(work)
+    work = assignments.assignment(folder, slug, root)
+    assignments.hand_out(work)
     peer = tmp_path / "stock"
     stock_peer.write_source(peer, work)
     (peer / "nbgrader_config.py").write_text(stock_peer.CONFIG)
@@ -80,13 +83,13 @@ def test_marks_are_the_same_cell_by_cell(root, tmp_path, slug):
     for student, answers in CASES.items():
         values = answers(work, student)
         wrong[student] = sum(values.get(q) != v for q, v in right(work, student).items())
-        cells = {q: c for q, c in demo._cells(work, values).items() if q in values}
+        cells = {q: c for q, c in invented_class._cells(work, values).items() if q in values}
         stock_peer.hand_in(peer, work, student, cells)
         bundle = folder.bundle(student, slug) / f"{slug}.ipynb"
-        filled = demo.filled(nbformat.read(bundle, as_version=4), cells)
+        filled = invented_class.filled(nbformat.read(bundle, as_version=4), cells)
         write_text(folder.submitted(student, slug) / bundle.name, nbformat.writes(filled))
     nbgrader(peer, "autograde", slug)
-    marking.mark_class(work, limits=LIMITS)
+    mark_class.mark_class(work, limits=LIMITS)
     with gradebook(folder) as book:
         ours = scores(book, slug)
     with Gradebook(f"sqlite:///{peer / 'gradebook.db'}") as book:

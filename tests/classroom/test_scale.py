@@ -13,11 +13,14 @@ import pytest
 from click.testing import CliRunner
 
 from coursekit import cli
-from coursekit.classroom import demo, handout, marking, scale
-from coursekit.classroom.classes import ClassError
-from coursekit.classroom.gradebook import gradebook, scores
-from coursekit.classroom.own_numbers import answers
-from coursekit.classroom.runner import Limits, Run, RunnerError
+from coursekit.classroom.bank.own_numbers import answers
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.gradebook.reader import gradebook, scores
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.register.class_folder import ClassError
+from coursekit.classroom.running import dask_cluster
+from coursekit.classroom.running.runner import Limits, Run, RunnerError
 
 from .conftest import LIMITS, SLUG
 from .test_nothing_leaks import assert_clean
@@ -45,7 +48,7 @@ def cluster(tmp_path):
         for _ in range(2)
     ]
     address = json.loads(file.read_text())["address"]
-    client = scale._connected(address)
+    client = dask_cluster._connected(address)
     client.wait_for_workers(2, timeout=60)
     client.close()
     yield SimpleNamespace(address=address, workers=workers)
@@ -58,10 +61,10 @@ def cluster(tmp_path):
 @pytest.fixture
 def fresh(ran, tmp_path):
     """The demo class as it was handed in, not marked."""
-    folder = demo.open_demo(tmp_path / "class")
-    work = handout.Assignment(folder, ran.exercise, ran.key)
-    handout.hand_out(work)
-    demo.hand_in(work)
+    folder = invented_class.open_demo(tmp_path / "class")
+    work = assignments.Assignment(folder, ran.exercise, ran.key)
+    assignments.hand_out(work)
+    invented_class.hand_in(work)
     return work
 
 
@@ -71,7 +74,7 @@ def got(work):
 
 
 def records(work):
-    return {s.id: marking.recorded(work.folder, s.id, SLUG) for s in work.folder.students}
+    return {s.id: mark_class.recorded(work.folder, s.id, SLUG) for s in work.folder.students}
 
 
 def test_a_killed_worker_changes_nothing(ran, fresh, cluster):
@@ -82,9 +85,9 @@ def test_a_killed_worker_changes_nothing(ran, fresh, cluster):
             lost.append(cluster.workers[0].pid)
             cluster.workers[0].kill()
 
-    with scale.Cluster(cluster.address, LIMITS) as place:
+    with dask_cluster.Cluster(cluster.address, LIMITS) as place:
         assert len(place._client.nthreads()) == 2
-        marking.mark_class(fresh, place=place, progress=kill_one)
+        mark_class.mark_class(fresh, place=place, progress=kill_one)
         assert len(place._client.nthreads()) == 1
     assert lost
     assert got(fresh) == got(ran)
@@ -102,13 +105,13 @@ def test_the_command_marks_on_a_scheduler(ran, fresh, cluster, root, monkeypatch
 
 
 def test_no_worker_left_is_said(fresh, cluster, monkeypatch):
-    monkeypatch.setattr(scale, "PATIENCE", 1.0)
-    with scale.Cluster(cluster.address, LIMITS) as place:
+    monkeypatch.setattr(dask_cluster, "PATIENCE", 1.0)
+    with dask_cluster.Cluster(cluster.address, LIMITS) as place:
         for worker in cluster.workers:
             worker.kill()
             worker.wait()
         with pytest.raises(RunnerError, match="must have a worker; the last one is gone"):
-            marking.mark_class(fresh, place=place)
+            mark_class.mark_class(fresh, place=place)
 
 
 class Failed:
@@ -116,7 +119,7 @@ class Failed:
 
 
 def test_a_notebook_that_takes_its_workers_with_it_is_run_at_home(fresh, cluster, monkeypatch):
-    with scale.Cluster(cluster.address, LIMITS) as place:
+    with dask_cluster.Cluster(cluster.address, LIMITS) as place:
         failed = Failed()
         monkeypatch.setattr(place, "_some", lambda futures: [failed])
         monkeypatch.setattr(place._client, "submit", lambda *_, **__: failed)
@@ -136,7 +139,7 @@ def tasks(work):
             sent.append(task)
             yield task, Run()
 
-    marking.mark_class(work, place=SimpleNamespace(limits=LIMITS, runs=runs))
+    mark_class.mark_class(work, place=SimpleNamespace(limits=LIMITS, runs=runs))
     return sent
 
 
@@ -144,7 +147,7 @@ def test_what_is_sent_holds_no_key_no_secret_and_no_other_student(fresh, tmp_pat
     sent = tasks(fresh)
     assert len(sent) == 11  # all but the broken file
     for task in sent:
-        text = scale.as_text(task, LIMITS)
+        text = dask_cluster.as_text(task, LIMITS)
         assert set(json.loads(text)) == {"cells", "probes", "files", "limits"}
         (tmp_path / "sent.txt").write_text(text, encoding="utf-8")
         assert_clean(fresh, tmp_path / "sent.txt")
@@ -155,7 +158,7 @@ def test_what_is_sent_holds_no_key_no_secret_and_no_other_student(fresh, tmp_pat
 
 def test_no_right_value_is_sent_to_a_worker(fresh):
     blank = next(t for t in tasks(fresh) if t.student == "bench-07")
-    text = scale.as_text(blank, LIMITS)
+    text = dask_cluster.as_text(blank, LIMITS)
     right = answers(fresh.exercise, fresh.key, fresh.numbers("bench-07"))
     given = {f"{v:g}" for v in fresh.numbers("bench-07").values()}
     for question in fresh.exercise.graded:
@@ -171,25 +174,25 @@ def test_a_run_comes_back_as_it_was(fresh):
         {4: "time"},
     )
     text = json.dumps({"outputs": run.outputs, "values": run.values, "stopped": run.stopped})
-    assert scale.run_of(text) == run
+    assert dask_cluster.run_of(text) == run
 
 
 @pytest.mark.parametrize("address", ["tcp://127.0.0.1:9", "nowhere://x", "127.0.0.1"])
 def test_nobody_there(monkeypatch, address):
-    monkeypatch.setattr(scale, "CONNECT", 1.0)
+    monkeypatch.setattr(dask_cluster, "CONNECT", 1.0)
     with pytest.raises(ClassError, match="A Dask scheduler must answer at"):
-        scale.Cluster(address, Limits())
+        dask_cluster.Cluster(address, Limits())
 
 
 def test_another_version_is_refused(cluster, monkeypatch):
-    monkeypatch.setattr(scale, "__version__", "0.0.0")
+    monkeypatch.setattr(dask_cluster, "__version__", "0.0.0")
     with pytest.raises(
         ClassError, match=r"A worker must have this kit's version 0\.0\.0; the one at"
     ):
-        scale.Cluster(cluster.address, Limits())
+        dask_cluster.Cluster(cluster.address, Limits())
 
 
 def test_a_missing_package_is_said(monkeypatch):
     monkeypatch.setitem(sys.modules, "distributed", None)
     with pytest.raises(ClassError, match=r"pip install 'coursekit\[scale\]'"):
-        scale.Cluster("tcp://127.0.0.1:9", Limits())
+        dask_cluster.Cluster("tcp://127.0.0.1:9", Limits())

@@ -10,9 +10,10 @@ import zipfile
 
 import pytest
 
-from coursekit.classroom import bundles, exchange, identity, start_files
-from coursekit.classroom.classes import ClassError
-from coursekit.classroom.handed_in import parsed
+from coursekit.classroom.handout import nbgrader_exchange, start_files, zips
+from coursekit.classroom.intake.submission import parsed
+from coursekit.classroom.register import stamps
+from coursekit.classroom.register.class_folder import ClassError
 
 from . import small
 from .test_cli import call
@@ -39,7 +40,7 @@ def sent(tmp_path_factory):
     (pages / "_static").mkdir(parents=True)
     for name in ("index.html", "small.html", "_static/look.css", "_static/look.css.map"):
         (pages / name).write_text(f"text of {name}")
-    return work, bundles.make(work, pages), pages
+    return work, zips.make(work, pages), pages
 
 
 def inside(path):
@@ -55,8 +56,8 @@ def test_each_student_gets_one_zip_with_all_that_is_theirs(sent):
         files = inside(path)
         assert set(files) == {f"small/{name}" for name in OWN | SHARED}
         assert json.loads(files["small/numbers.json"])["numbers"] == work.numbers(student.id)
-        stamp = identity.read(work.folder, parsed(files["small/small.ipynb"]))
-        assert stamp == identity.Stamp(student.id, "small", True)
+        stamp = stamps.read(work.folder, parsed(files["small/small.ipynb"]))
+        assert stamp == stamps.Stamp(student.id, "small", True)
         assert files["small/worksheet.pdf"].startswith(b"%PDF")
         others = {s.id for s in work.folder.students} - {student.id}
         text = b"".join(data for name, data in files.items() if not name.endswith(".pdf")).decode()
@@ -67,15 +68,15 @@ def test_each_student_gets_one_zip_with_all_that_is_theirs(sent):
 
 def test_a_stamp_is_this_class_s_own_for_this_student_alone(sent):
     work, _, _ = sent
-    stamp = identity.stamp(work.folder, "bench-01", "small")
+    stamp = stamps.stamp(work.folder, "bench-01", "small")
     for change in ({"student": "bench-02"}, {"exercise": "large"}, {"check": "0" * 20}):
-        found = identity.read(work.folder, {"metadata": {"coursekit": {**stamp, **change}}})
+        found = stamps.read(work.folder, {"metadata": {"coursekit": {**stamp, **change}}})
         assert found
         assert not found.ours
     for metadata in (None, [], {"coursekit": 3}, {"coursekit": {"student": 3}}, {"coursekit": {}}):
-        assert identity.read(work.folder, {"metadata": metadata}) is None
+        assert stamps.read(work.folder, {"metadata": metadata}) is None
     long = {"coursekit": {**stamp, "student": "x" * 300}}
-    assert identity.read(work.folder, {"metadata": long}) is None
+    assert stamps.read(work.folder, {"metadata": long}) is None
 
 
 def test_the_stick_holds_everybody_s_folder_and_the_pages_once(sent):
@@ -93,14 +94,14 @@ def test_the_stick_holds_everybody_s_folder_and_the_pages_once(sent):
 def test_the_same_again_gives_the_same_bytes_and_leaves_nothing_half_done(sent):
     work, made, pages = sent
     before = {p: p.read_bytes() for p in (*made.zips, made.stick)}
-    bundles.make(work, pages)
+    zips.make(work, pages)
     assert {p: p.read_bytes() for p in (*made.zips, made.stick)} == before
-    assert set(bundles.folder_of(work).iterdir()) == set(before)
+    assert set(zips.folder_of(work).iterdir()) == set(before)
 
 
 def test_without_pages_the_text_does_not_speak_of_them(sent, tmp_path):
     work = small.evening(tmp_path, 1)
-    (path,) = bundles.make(work, None, stick=False).zips
+    (path,) = zips.make(work, None, stick=False).zips
     files = inside(path)
     assert set(files) == {f"small/{name}" for name in OWN}
     text = files["small/READ-ME-FIRST.txt"].decode("utf-8-sig")
@@ -117,7 +118,7 @@ def test_the_book_with_the_solutions_is_never_sent(sent, tmp_path):
     before = made.zips[0].read_bytes()
     marked = tmp_path / "marked"
     marked.mkdir()
-    for name in ("index.html", bundles.INSTRUCTOR_MARK):
+    for name in ("index.html", zips.INSTRUCTOR_MARK):
         (marked / name).write_text("")
     for place, said in (
         (marked, "got the instructor's edition"),
@@ -125,7 +126,7 @@ def test_the_book_with_the_solutions_is_never_sent(sent, tmp_path):
         (tmp_path / "no", "got no book"),
     ):
         with pytest.raises(ClassError, match=said):
-            bundles.make(work, place)
+            zips.make(work, place)
     assert made.zips[0].read_bytes() == before
 
 
@@ -194,18 +195,18 @@ def test_uv_is_asked_for_the_pinned_versions_outside_the_folder(unpacked, tmp_pa
 def test_the_release_goes_into_an_exchange_where_there_is_one(tmp_path):
     root = tmp_path / "exchange"
     work = small.evening(tmp_path, 2)
-    assert not exchange.there(work)
+    assert not nbgrader_exchange.there(work)
     settings = work.folder.path / "class.toml"
     settings.write_text(
         settings.read_text() + f'\n[exchange]\nroot = "{root}"\ncourse = "evening"\n'
     )
     work = small.opened(tmp_path)
-    assert not exchange.there(work)  # named, but this machine has none
+    assert not nbgrader_exchange.there(work)  # named, but this machine has none
     root.mkdir(mode=0o777)
     root.chmod(0o777)
-    assert exchange.there(work)
+    assert nbgrader_exchange.there(work)
     for _ in range(2):
-        exchange.release(work)
+        nbgrader_exchange.release(work)
     out = root / "evening" / "outbound" / "small"
     assert {p.relative_to(out).as_posix() for p in out.rglob("*") if p.is_file()} == {
         "small.ipynb", "READ-ME-FIRST.txt", "numbers/bench-01.json", "numbers/bench-02.json",

@@ -11,10 +11,12 @@ import textwrap
 
 import pytest
 
-from coursekit.classroom import feedback, marking, running
-from coursekit.classroom.classes import ClassError, write_text
-from coursekit.classroom.gradebook import gradebook
-from coursekit.classroom.settings import course_root, late_rule, note_course
+from coursekit.classroom.gradebook.nbgrader_settings import course_root, late_rule, note_course
+from coursekit.classroom.gradebook.reader import gradebook
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.register.class_folder import ClassError, write_text
+from coursekit.classroom.report import feedback
+from coursekit.classroom.running import places
 
 from . import small
 from .conftest import LIMITS
@@ -76,8 +78,8 @@ def test_autograde_and_mark_give_the_same_gradebook_and_notebooks(evening, tmp_p
     stock = small.opened(tmp_path / "stock")
     note_course(stock.folder, tmp_path / "stock" / "course")
 
-    limits = marking.Limits(cell=2.0, notebook=12.0)
-    marking.mark_class(evening, limits=limits)
+    limits = mark_class.Limits(cell=2.0, notebook=12.0)
+    mark_class.mark_class(evening, limits=limits)
     nbgrader(stock, "autograde", "small", "--force")
 
     assert small.rows(stock) == small.rows(evening)
@@ -95,7 +97,7 @@ def test_autograde_and_mark_give_the_same_gradebook_and_notebooks(evening, tmp_p
 
     # after the stock command, the kit's own finds nothing left to do
     told = {}
-    marking.mark_class(stock, limits=limits, progress=lambda s, what: told.update({s: what}))
+    mark_class.mark_class(stock, limits=limits, progress=lambda s, what: told.update({s: what}))
     assert set(told.values()) == {"unchanged"}
 
     # the same feedback pages both ways
@@ -128,7 +130,7 @@ def test_the_course_is_found_by_name_then_above_then_by_note(evening, tmp_path, 
     above = tmp_path / "above"
     small.write(above)
     shutil.copytree(evening.folder.path, above / "build" / "class")
-    from coursekit.classroom.classes import load
+    from coursekit.classroom.register.class_folder import load
 
     assert course_root(load(above / "build" / "class")) == above.resolve()
     monkeypatch.setenv("COURSEKIT_ROOT", str(evening.root))
@@ -140,21 +142,21 @@ def test_a_changed_due_date_or_extension_changes_the_penalty_and_nothing_else(ev
 
     from .test_marked_again import refuse_to_run
 
-    monkeypatch.setattr(running.Here, "_run", refuse_to_run)
+    monkeypatch.setattr(places.Here, "_run", refuse_to_run)
     with_late_rule(evening, "late_date")
     told = {}
-    marking.mark_class(evening, limits=LIMITS, progress=lambda s, what: told.update({s: what}))
+    mark_class.mark_class(evening, limits=LIMITS, progress=lambda s, what: told.update({s: what}))
     assert set(told.values()) == {"late penalty set"}
     assert penalties(evening) == dict.fromkeys(told, 1.5)
     with gradebook(evening.folder) as book:
         submission = book.find_submission("small", "bench-02")
         submission.extension = timedelta(hours=1)
         book.db.commit()
-    marking.mark_class(evening, limits=LIMITS)
+    mark_class.mark_class(evening, limits=LIMITS)
     assert penalties(evening) == {**dict.fromkeys(told, 1.5), "bench-02": 0.5}
     with gradebook(evening.folder) as book:
         book.update_or_create_assignment("small", duedate=None)
-    marking.mark_class(evening, limits=LIMITS)
+    mark_class.mark_class(evening, limits=LIMITS)
     assert penalties(evening) == dict.fromkeys(told)
 
 
@@ -163,7 +165,7 @@ def test_without_a_plug_in_nbgraders_own_rule_holds(evening):
     settings.write_text(settings.read_text() + 'c.LateSubmissionPlugin.penalty_method = "zero"\n')
     with gradebook(evening.folder) as book:
         book.update_or_create_assignment("small", duedate="2026-02-03 18:00:00 UTC")
-    marking.mark_class(evening, limits=LIMITS)
+    mark_class.mark_class(evening, limits=LIMITS)
     assert penalties(evening) == {
         "bench-01": 6.0, "bench-02": 3.5, "bench-03": 4.0, "bench-04": 4.0,
     }  # fmt: skip
@@ -189,11 +191,11 @@ def test_a_plug_in_that_fails_is_told(evening):
         evening.folder.path / "late_fails.py", LATE.replace("total_seconds_late / 3600", "1 / 0")
     )
     with pytest.raises(ClassError, match="The late-penalty plug-in MarkAnHour must give a number"):
-        marking.mark_class(evening, limits=LIMITS)
+        mark_class.mark_class(evening, limits=LIMITS)
 
 
 def test_settings_of_an_instructor_stay(evening):
-    from coursekit.classroom.classes import open_class
+    from coursekit.classroom.register.class_folder import open_class
 
     settings = evening.folder.path / "nbgrader_config.py"
     settings.write_text(settings.read_text() + "c.CourseDirectory.course_id = 'evening'\n")
@@ -211,7 +213,7 @@ def test_export_counts_penalty_and_extra_credit(evening):
     with gradebook(evening.folder) as book:
         book.find_grade("area", "small", "small", "bench-02").extra_credit = 1.0
         book.db.commit()
-    marking.mark_class(evening, limits=LIMITS)
+    mark_class.mark_class(evening, limits=LIMITS)
     nbgrader(evening, "export", "--to", "grades.csv")
     with (evening.folder.path / "grades.csv").open(newline="") as file:
         rows = {row["student_id"]: row for row in csv.DictReader(file)}

@@ -13,9 +13,11 @@ from datetime import UTC, datetime, timedelta
 import nbformat
 import pytest
 
-from coursekit.classroom import archives, bundles, people, take_in
-from coursekit.classroom.class_settings import when
-from coursekit.classroom.classes import ClassError
+from coursekit.classroom.handout import zips
+from coursekit.classroom.intake import archives, take_in
+from coursekit.classroom.register.class_folder import ClassError
+from coursekit.classroom.register.class_toml import when
+from coursekit.classroom.students import rename
 
 from . import small
 from .test_cli import call
@@ -28,7 +30,7 @@ EVENING = when("2026-02-03T19:30:00+00:00")
 def handed_out(tmp_path_factory):
     path = tmp_path_factory.mktemp("handed-out")
     work = small.evening(path, 4)
-    bundles.make(work, None)
+    zips.make(work, None)
     return path
 
 
@@ -228,7 +230,7 @@ def test_the_file_s_own_time_counts_where_it_is_asked_for(work, inbox):
 
 
 def test_a_zip_of_the_whole_bundle_brings_the_work_and_not_our_files(work, inbox):
-    sent = bundles.zip_of(work, "bench-02")
+    sent = zips.zip_of(work, "bench-02")
     with zipfile.ZipFile(sent) as archive:
         members = {n: archive.read(n) for n in archive.namelist()}
     members["small/small.ipynb"] = notebook(work, "bench-02", "mine")
@@ -260,7 +262,7 @@ def test_a_class_s_folder_of_zips_folders_and_loose_files(work, inbox):
 def test_a_former_id_still_tells_whose_it_is(work, inbox):
     data = notebook(work, "bench-03")
     for old, new in (("bench-03", "ada"), ("ada", "berta")):
-        people.rename(small.opened(work.root.parent).folder, old, new)
+        rename.rename(small.opened(work.root.parent).folder, old, new)
     renamed = small.opened(work.root.parent)
     assert one(renamed, put(inbox / "x.ipynb", data)).student == "berta"
     assert one(renamed, put(inbox / "bench-03 x.ipynb", data)).student == "berta"

@@ -9,31 +9,31 @@ from typing import Any
 
 import pytest
 
-from coursekit.classroom import bank, own_numbers, worksheets
-from coursekit.classroom import key as keys
+from coursekit.classroom.bank import exercises, keys, own_numbers
+from coursekit.classroom.handout import worksheets
 from tests.sheets import paper
 
 STUDENTS = [("bench-01", "First Bench"), ("bench-02", "Second Bench")]
 
 
 @pytest.fixture(scope="module")
-def exercise(root: Path) -> bank.Exercise:
-    return bank.load("miter-angles", root)
+def exercise(root: Path) -> exercises.Exercise:
+    return exercises.load("miter-angles", root)
 
 
 @pytest.fixture(scope="module")
-def key(exercise: bank.Exercise, root: Path) -> keys.Key:
+def key(exercise: exercises.Exercise, root: Path) -> keys.Key:
     return keys.load(exercise, root)
 
 
 @pytest.fixture(scope="module")
-def numbers(exercise: bank.Exercise, key: keys.Key) -> dict[str, dict[str, float]]:
+def numbers(exercise: exercises.Exercise, key: keys.Key) -> dict[str, dict[str, float]]:
     return {s: own_numbers.draw(exercise, key, b"worksheets", s) for s, _ in STUDENTS}
 
 
 @pytest.fixture(scope="module")
 def made(
-    exercise: bank.Exercise,
+    exercise: exercises.Exercise,
     key: keys.Key,
     numbers: dict[str, dict[str, float]],
     tmp_path_factory: pytest.TempPathFactory,
@@ -63,7 +63,10 @@ def test_files_lie_where_they_belong(made: list[Path]) -> None:
 
 
 def test_progress_is_told_every_file(
-    exercise: bank.Exercise, key: keys.Key, numbers: dict[str, dict[str, float]], tmp_path: Path
+    exercise: exercises.Exercise,
+    key: keys.Key,
+    numbers: dict[str, dict[str, float]],
+    tmp_path: Path,
 ) -> None:
     told: list[str] = []
     worksheets.make(
@@ -80,7 +83,10 @@ def test_progress_is_told_every_file(
 
 
 def test_unchanged_files_are_not_written_again(
-    exercise: bank.Exercise, key: keys.Key, numbers: dict[str, dict[str, float]], made: list[Path]
+    exercise: exercises.Exercise,
+    key: keys.Key,
+    numbers: dict[str, dict[str, float]],
+    made: list[Path],
 ) -> None:
     base = made[0].parents[2]
     before = [p.stat().st_mtime_ns for p in made]
@@ -89,7 +95,10 @@ def test_unchanged_files_are_not_written_again(
 
 
 def test_worksheets_tell_nothing_of_the_private_half(
-    exercise: bank.Exercise, key: keys.Key, numbers: dict[str, dict[str, float]], made: list[Path]
+    exercise: exercises.Exercise,
+    key: keys.Key,
+    numbers: dict[str, dict[str, float]],
+    made: list[Path],
 ) -> None:
     for path in made[:-1]:
         text = text_of(path)
@@ -103,14 +112,17 @@ def test_worksheets_tell_nothing_of_the_private_half(
         assert shown <= public_decimals(exercise, numbers)
 
 
-def public_decimals(exercise: bank.Exercise, numbers: dict[str, dict[str, float]]) -> set[str]:
+def public_decimals(exercise: exercises.Exercise, numbers: dict[str, dict[str, float]]) -> set[str]:
     """All decimal fractions that may stand on a worksheet: own numbers and the bench's divisions."""
     given = {f"{v:g}" for n in numbers.values() for v in n.values()}
     return given | {f"{b.resolution:g}" for b in exercise.bench} | {"0.3"}  # 0.3: gap at the seam
 
 
 def test_key_holds_every_answer_slip_and_worked_solution(
-    exercise: bank.Exercise, key: keys.Key, numbers: dict[str, dict[str, float]], made: list[Path]
+    exercise: exercises.Exercise,
+    key: keys.Key,
+    numbers: dict[str, dict[str, float]],
+    made: list[Path],
 ) -> None:
     pdf = paper.pages(made[-1].read_bytes())
     text = "\n".join(paper.text(on) for on in pdf)
@@ -132,7 +144,7 @@ def test_key_holds_every_answer_slip_and_worked_solution(
         assert place not in text
 
 
-def test_shown_is_one_digit_finer_than_the_tolerance(exercise: bank.Exercise) -> None:
+def test_shown_is_one_digit_finer_than_the_tolerance(exercise: exercises.Exercise) -> None:
     side = exercise.question("obtuse-side")  # 0.2 mm
     assert worksheets.shown(side, 12.3456) == "12.35"
     assert worksheets.shown(exercise.question("cutter"), 38.1) == "38.1"
@@ -142,7 +154,7 @@ def test_shown_is_one_digit_finer_than_the_tolerance(exercise: bank.Exercise) ->
 
 
 def test_worked_solution_is_filled_with_own_numbers(
-    exercise: bank.Exercise, key: keys.Key, numbers: dict[str, dict[str, float]]
+    exercise: exercises.Exercise, key: keys.Key, numbers: dict[str, dict[str, float]]
 ) -> None:
     n = numbers["bench-01"]
     question = exercise.question("mill-setting")
@@ -151,30 +163,35 @@ def test_worked_solution_is_filled_with_own_numbers(
 
 
 def test_unknown_place_in_a_worked_solution_names_file_and_question(
-    exercise: bank.Exercise, key: keys.Key, numbers: dict[str, dict[str, float]]
+    exercise: exercises.Exercise, key: keys.Key, numbers: dict[str, dict[str, float]]
 ) -> None:
     broken = dataclasses.replace(key, worked={"flank": "Take {tube_diametre}."})
     with pytest.raises(
-        bank.AuthoringError,
+        exercises.AuthoringError,
         match=r"solutions/miter-angles.md, question 'flank': .* got \{tube_diametre\}",
     ):
         worksheets.worked(broken, exercise.question("flank"), numbers["bench-01"], "1")
 
 
-def test_empty_roster_is_refused(exercise: bank.Exercise, key: keys.Key, tmp_path: Path) -> None:
+def test_empty_roster_is_refused(
+    exercise: exercises.Exercise, key: keys.Key, tmp_path: Path
+) -> None:
     with pytest.raises(ValueError, match="A class set must have a student or more; got none"):
         worksheets.make(exercise, key, [], {}, tmp_path / "o", tmp_path / "k")
     assert list(tmp_path.iterdir()) == []
 
 
 def test_missing_number_names_student_and_quantity(
-    exercise: bank.Exercise, key: keys.Key, numbers: dict[str, dict[str, float]], tmp_path: Path
+    exercise: exercises.Exercise,
+    key: keys.Key,
+    numbers: dict[str, dict[str, float]],
+    tmp_path: Path,
 ) -> None:
     short = {s: dict(n) for s, n in numbers.items()}
     del short["bench-02"]["shell_diameter"]
-    with pytest.raises(bank.AuthoringError, match="bench-02 has no shell_diameter"):
+    with pytest.raises(exercises.AuthoringError, match="bench-02 has no shell_diameter"):
         worksheets.make(exercise, key, STUDENTS, short, tmp_path / "o", tmp_path / "k")
-    with pytest.raises(bank.AuthoringError, match="bench-02 has no tube_diameter, tube_wall"):
+    with pytest.raises(exercises.AuthoringError, match="bench-02 has no tube_diameter, tube_wall"):
         worksheets.make(
             exercise,
             key,
@@ -198,14 +215,14 @@ def test_missing_number_names_student_and_quantity(
     ],
 )
 def test_ids_that_are_no_file_names_are_refused(
-    exercise: bank.Exercise, key: keys.Key, tmp_path: Path, students: list[tuple[str, str]]
+    exercise: exercises.Exercise, key: keys.Key, tmp_path: Path, students: list[tuple[str, str]]
 ) -> None:
     with pytest.raises(ValueError, match="A student's id must be fit for a file of its own; got"):
         worksheets.make(exercise, key, students, {}, tmp_path / "o", tmp_path / "k")
 
 
 def test_key_beside_the_worksheets_is_refused(
-    exercise: bank.Exercise, key: keys.Key, numbers: dict[str, Any], tmp_path: Path
+    exercise: exercises.Exercise, key: keys.Key, numbers: dict[str, Any], tmp_path: Path
 ) -> None:
     inside = tmp_path / "o" / "miter-angles" / "key"
     with pytest.raises(ValueError, match="The answer key must lie apart from the worksheets; got"):
@@ -213,7 +230,7 @@ def test_key_beside_the_worksheets_is_refused(
 
 
 def test_paper_must_be_known(
-    exercise: bank.Exercise, key: keys.Key, numbers: dict[str, Any], tmp_path: Path
+    exercise: exercises.Exercise, key: keys.Key, numbers: dict[str, Any], tmp_path: Path
 ) -> None:
     with pytest.raises(ValueError, match="A paper must be a4 or us-letter; got 'legal'"):
         worksheets.make(

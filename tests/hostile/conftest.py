@@ -14,11 +14,19 @@ from pathlib import Path
 import nbformat
 import pytest
 
-from coursekit.classroom import demo, handout, marking
-from coursekit.classroom.cage.layers import Layers, layers
-from coursekit.classroom.classes import Student, load, make_secret, open_class, write_text
-from coursekit.classroom.gradebook import gradebook, scores
-from coursekit.classroom.limits import Limits
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.gradebook.reader import gradebook, scores
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.register.class_folder import (
+    Student,
+    load,
+    make_secret,
+    open_class,
+    write_text,
+)
+from coursekit.classroom.running.cage.layers import Layers, layers
+from coursekit.classroom.running.limits import Limits
 from tests.tools import lack
 
 from . import attacks, files
@@ -90,7 +98,7 @@ class Ears:
 class Marked:
     """The class after the run: marks, outputs and reasons by student."""
 
-    work: handout.Assignment
+    work: assignments.Assignment
     scores: dict[str, dict[str, float]]
     heard: list[bytes]
     before: dict[Path, bytes]
@@ -104,7 +112,7 @@ class Marked:
 
     def mark(self, student: str, question: str = FIRST):
         """The record of one question's mark."""
-        record = marking.recorded(self.work.folder, student, SLUG)
+        record = mark_class.recorded(self.work.folder, student, SLUG)
         return next(m for m in record.marks if m.question == question)
 
     def machine_marks(self) -> dict[str, float]:
@@ -138,7 +146,7 @@ def marked(root, tmp_path_factory, found) -> Iterator[Marked]:
             _hand_in(work, _words(work, root, home, ears, place))
             with gradebook(work.folder):
                 before = _tree(work.folder.path)
-            marking.mark_class(work, limits=LIMITS, workers=2)
+            mark_class.mark_class(work, limits=LIMITS, workers=2)
         finally:
             ears.close()
     with gradebook(work.folder) as book:
@@ -146,13 +154,13 @@ def marked(root, tmp_path_factory, found) -> Iterator[Marked]:
     yield Marked(work, got, ears.heard, before, place)
 
 
-def _class(path: Path, root: Path) -> handout.Assignment:
+def _class(path: Path, root: Path) -> assignments.Assignment:
     ids = [HONEST[0], *FORGERS, *TRIERS, HONEST[1], *BREAKERS, *FILERS, HONEST[2]]
     path.mkdir()
-    make_secret(path / "secret", demo.SECRET)
+    make_secret(path / "secret", invented_class.SECRET)
     open_class(path, [Student(i, i) for i in ids], "Hostile")
-    work = handout.assignment(load(path), SLUG, root)
-    handout.hand_out(work)
+    work = assignments.assignment(load(path), SLUG, root)
+    assignments.hand_out(work)
     return work
 
 
@@ -177,10 +185,10 @@ def _put(text: str, words: dict[str, str]) -> str:
     return text
 
 
-def _hand_in(work: handout.Assignment, words: dict[str, str]) -> None:
+def _hand_in(work: assignments.Assignment, words: dict[str, str]) -> None:
     for student in HONEST:
         extra = 'left = "LEFT-BY-ANOTHER"' if student == HONEST[0] else ""
-        _submit(work, student, demo.right_cells(work, student), extra)
+        _submit(work, student, invented_class.right_cells(work, student), extra)
     for student, name in FORGERS.items():
         first, _, second = _put(attacks.FORGE[name], words).partition("#---\n")
         path = _submit(work, student, {FIRST: first} | ({"cutter": second} if second else {}))
@@ -188,12 +196,12 @@ def _hand_in(work: handout.Assignment, words: dict[str, str]) -> None:
             write_text(path.parent / file, text)
     for student, name in TRIERS.items():
         extra = attacks.ATTEMPT + _put(attacks.TRY[name], words)
-        _submit(work, student, demo.right_cells(work, student), extra)
+        _submit(work, student, invented_class.right_cells(work, student), extra)
     for student, name in BREAKERS.items():
         cell = _put(attacks.BREAK[name].cell, words)
-        _submit(work, student, demo.right_cells(work, student) | {FIRST: cell})
+        _submit(work, student, invented_class.right_cells(work, student) | {FIRST: cell})
     for student, name in FILERS.items():
-        path = _submit(work, student, demo.right_cells(work, student))
+        path = _submit(work, student, invented_class.right_cells(work, student))
         text = path.read_text()
         path.unlink()
         files.FILES[name][0](path, text, work.folder.path)
@@ -202,7 +210,7 @@ def _hand_in(work: handout.Assignment, words: dict[str, str]) -> None:
 def _submit(work, student: str, cells: dict[str, str], extra: str = "") -> Path:
     name = f"{SLUG}.ipynb"
     text = (work.folder.bundle(student, SLUG) / name).read_text(encoding="utf-8")
-    notebook = demo.filled(nbformat.reads(text, as_version=4), cells)
+    notebook = invented_class.filled(nbformat.reads(text, as_version=4), cells)
     if extra:
         notebook.cells.insert(0, nbformat.v4.new_code_cell(extra, id="extra"))
     path = work.folder.submitted(student, SLUG) / name

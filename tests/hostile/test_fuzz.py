@@ -9,9 +9,13 @@ import random
 import nbformat
 import pytest
 
-from coursekit.classroom import demo, handed_in, handout, marking, notebooks
-from coursekit.classroom.marker import mark
-from coursekit.classroom.runner import Limits, Warm
+from coursekit.classroom.bank import notebooks
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.intake import submission
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.marking.marker import mark
+from coursekit.classroom.running.runner import Limits, Warm
 
 pytestmark = pytest.mark.xdist_group("fuzz")
 SLUG = "miter-angles"
@@ -79,9 +83,9 @@ def _cut(data: bytes, chance: random.Random) -> bytes:
 
 @pytest.fixture(scope="module")
 def work(root, tmp_path_factory):
-    folder = demo.open_demo(tmp_path_factory.mktemp("fuzz"), 1)
-    made = handout.assignment(folder, SLUG, root)
-    handout.hand_out(made)
+    folder = invented_class.open_demo(tmp_path_factory.mktemp("fuzz"), 1)
+    made = assignments.assignment(folder, SLUG, root)
+    assignments.hand_out(made)
     return made
 
 
@@ -93,7 +97,9 @@ def release(work):
 @pytest.fixture(scope="module")
 def mutants(work):
     path = work.folder.bundle("bench-01", SLUG) / f"{SLUG}.ipynb"
-    filled = demo.filled(nbformat.read(path, as_version=4), demo.right_cells(work, "bench-01"))
+    filled = invented_class.filled(
+        nbformat.read(path, as_version=4), invented_class.right_cells(work, "bench-01")
+    )
     text, chance = nbformat.writes(filled), random.Random(SEED)
     return [changed(text, chance) for _ in range(COUNT)]
 
@@ -102,7 +108,7 @@ def test_every_mutant_is_opened_and_restored_or_told_why_not(work, release, muta
     want = [c.id for c in release.cells]
     told = 0
     for number, data in enumerate(mutants):
-        notebook = handed_in.parsed(data)
+        notebook = submission.parsed(data)
         if notebook is None:
             told += 1
             continue
@@ -124,7 +130,7 @@ def test_every_mutant_that_runs_is_marked_with_a_reason(work, release, mutants, 
             folder = work.folder.submitted("bench-01", SLUG)
             folder.mkdir(parents=True, exist_ok=True)
             (folder / f"{SLUG}.ipynb").write_bytes(mutants[number])
-            one, notebook = marking.mark_one(work, release, "bench-01", warm)
+            one, notebook = mark_class.mark_one(work, release, "bench-01", warm)
             nbformat.validate(notebook)
             assert [m.question for m in one.marks] == [q.id for q in work.exercise.graded]
             assert all(m.reason and 0 <= m.marks <= m.out_of for m in one.marks), number
@@ -137,7 +143,7 @@ def test_every_mutant_that_runs_is_marked_with_a_reason(work, release, mutants, 
 
 def test_no_plain_value_at_all_stops_the_marker(work):
     """Whatever passes the crossing is a value that the marker can read."""
-    from coursekit.classroom import crossing
+    from coursekit.classroom.running import untrusted
 
     chance = random.Random(SEED)
     kinds = ["none", "bool", "int", "float", "text", "list", "complex", "other", "right", None, 3]
@@ -148,7 +154,7 @@ def test_no_plain_value_at_all_stops_the_marker(work):
         for question in work.exercise.graded:
             inner = [{"is": chance.choice(kinds), "value": chance.choice(says)} for _ in range(5)]
             said = chance.choice([*says, inner, inner])
-            values[question.id] = crossing.value({"is": chance.choice(kinds), "value": said})
+            values[question.id] = untrusted.value({"is": chance.choice(kinds), "value": said})
         marks = mark(work.exercise, work.key, numbers, values)
         assert all(m.reason and 0 <= m.marks <= m.out_of for m in marks)
         json.dumps([m.given for m in marks], ensure_ascii=False).encode("utf-8")

@@ -10,8 +10,8 @@ from pathlib import Path
 import nbformat
 import pytest
 
-from coursekit.classroom.notebooks import Probe
-from coursekit.classroom.runner import Limits, NotIsolatedError, Warm
+from coursekit.classroom.bank.notebooks import Probe
+from coursekit.classroom.running.runner import Limits, NotIsolatedError, Warm
 from tests.tools import lack
 
 from . import attacks

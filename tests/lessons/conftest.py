@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from coursekit.classroom import bank
-from coursekit.classroom import key as keys
+from coursekit.classroom.bank import exercises, keys
 
 from .printed import Printed
 
@@ -13,7 +12,7 @@ from .printed import Printed
 @pytest.fixture(scope="module")
 def exercise(root, request):
     """The public half of the lesson's exercise."""
-    return bank.load(request.module.SLUG, root)
+    return exercises.load(request.module.SLUG, root)
 
 
 @pytest.fixture(scope="module")

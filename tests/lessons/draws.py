@@ -19,11 +19,10 @@ from math import comb
 from pathlib import Path
 from time import perf_counter
 
-from coursekit.classroom import bank, own_numbers
-from coursekit.classroom import key as keys
-from coursekit.classroom.bank import AuthoringError, Exercise, Question
-from coursekit.classroom.closeness import gaps
-from coursekit.classroom.key import Key, Value
+from coursekit.classroom.bank import exercises, keys, own_numbers
+from coursekit.classroom.bank.closeness import gaps
+from coursekit.classroom.bank.exercises import AuthoringError, Exercise, Question
+from coursekit.classroom.bank.keys import Key, Value
 
 ROOT = Path(__file__).resolve().parents[2]
 SECRET = b"many draws"
@@ -99,8 +98,8 @@ def main(arguments: list[str]) -> int:
     """Print a table for each exercise named, or for all; return 1 where anything is unsound."""
     students = int(arguments[0]) if arguments else 10_000
     bad = 0
-    for slug in arguments[1:] or bank.slugs(ROOT):
-        exercise = bank.load(slug, ROOT)
+    for slug in arguments[1:] or exercises.slugs(ROOT):
+        exercise = exercises.load(slug, ROOT)
         started = perf_counter()
         try:
             found = tally(exercise, keys.load(exercise, ROOT), students)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from coursekit.classroom import marker, own_numbers
-from coursekit.classroom.bank import Exercise
-from coursekit.classroom.key import Key
-from coursekit.classroom.plain import plain
+from coursekit.classroom.bank import own_numbers
+from coursekit.classroom.bank.exercises import Exercise
+from coursekit.classroom.bank.keys import Key
+from coursekit.classroom.marking import marker
+from coursekit.classroom.running.plain_value import plain
 
 Numbers = dict[str, float]
 

@@ -15,7 +15,8 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from coursekit.book import slider
-from coursekit.classroom import own_numbers, worksheets
+from coursekit.classroom.bank import own_numbers
+from coursekit.classroom.handout import worksheets
 from coursekit.figures import alignment_checks as figures
 from coursekit.sheets import worksheet
 from coursekit.sheets.drawings import alignment_checks as field

@@ -8,7 +8,7 @@ from math import acos, asin, cos, pi, radians, sin, sqrt
 import pytest
 
 from coursekit.book import slider
-from coursekit.classroom import own_numbers
+from coursekit.classroom.bank import own_numbers
 from coursekit.sheets.drawings import bottom_bracket_shell as field
 
 from .helpers import all_right, as_typed, marked

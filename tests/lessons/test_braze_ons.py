@@ -17,7 +17,7 @@ import pytest
 from scipy.optimize import brentq
 
 from coursekit.book import slider
-from coursekit.classroom import own_numbers
+from coursekit.classroom.bank import own_numbers
 from coursekit.figures import braze_ons as figures
 from coursekit.sheets.drawings import braze_ons as field
 

@@ -14,7 +14,7 @@ import pytest
 
 from coursekit import miters
 from coursekit.book import slider
-from coursekit.classroom import own_numbers
+from coursekit.classroom.bank import own_numbers
 from coursekit.figures import butt_orientation as figures
 from coursekit.sheets.drawings import butt_orientation as field
 

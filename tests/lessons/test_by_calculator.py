@@ -10,10 +10,9 @@ from math import asin, atan, cos, degrees, hypot, radians, sin, sqrt, tan
 
 import pytest
 
-from coursekit.classroom import bank, own_numbers
-from coursekit.classroom import key as keys
-from coursekit.classroom.marker import mark
-from coursekit.classroom.plain import plain
+from coursekit.classroom.bank import exercises, keys, own_numbers
+from coursekit.classroom.marking.marker import mark
+from coursekit.classroom.running.plain_value import plain
 
 STUDENTS = 300
 
@@ -136,7 +135,7 @@ def alignment_checks(n):
 
 @pytest.mark.parametrize("solve", [frame_drawing, miter_angles, tack_order, alignment_checks])
 def test_a_calculator_is_enough(root, solve):
-    public = bank.load(solve.__name__.replace("_", "-"), root)
+    public = exercises.load(solve.__name__.replace("_", "-"), root)
     private = keys.load(public, root)
     for i in range(STUDENTS):
         n = own_numbers.draw(public, private, b"by calculator", f"student-{i}")

@@ -6,18 +6,17 @@ from dataclasses import replace
 
 import pytest
 
-from coursekit.classroom import bank
-from coursekit.classroom import key as keys
-from coursekit.classroom.key import Slip
+from coursekit.classroom.bank import exercises, keys
+from coursekit.classroom.bank.keys import Slip
 
 from . import draws
 
-SLUGS = bank.slugs(draws.ROOT)
+SLUGS = exercises.slugs(draws.ROOT)
 
 
 @pytest.mark.parametrize("slug", SLUGS)
 def test_two_hundred_students(slug):
-    exercise = bank.load(slug, draws.ROOT)
+    exercise = exercises.load(slug, draws.ROOT)
     found = draws.tally(exercise, keys.load(exercise, draws.ROOT), 200)
     assert found.students == 200
     assert not found.unsound
@@ -33,7 +32,7 @@ def test_two_hundred_students(slug):
 
 def test_what_is_unsound_is_found(root, monkeypatch):
     """A slip that equals the answer is seen here even where `fault` lets it pass."""
-    exercise = bank.load("miter-angles", root)
+    exercise = exercises.load("miter-angles", root)
     key = keys.load(exercise, root)
     same = Slip("same", lambda n: 90 - n.angle_deg, "Nothing.", 0.0)
     spoilt = replace(key, slips={**key.slips, "mill-setting": [same]})
@@ -55,7 +54,7 @@ def test_the_table_says_what_was_found(capsys):
 
 
 def test_students_who_share_their_numbers_are_counted(root):
-    exercise = bank.load("tack-order", root)
+    exercise = exercises.load("tack-order", root)
     one = tuple(replace(q, values=q.values[20:21]) for q in exercise.quantities)
     key = keys.load(exercise, root)
     few = replace(key, conditions=[], slips={id: [] for id in key.slips})

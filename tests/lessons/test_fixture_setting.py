@@ -17,7 +17,7 @@ import pytest
 from scipy.optimize import brentq
 
 from coursekit.book import slider
-from coursekit.classroom import own_numbers
+from coursekit.classroom.bank import own_numbers
 from coursekit.figures import fixture_setting as figures
 from coursekit.sheets.drawings import fixture_setting as field
 

@@ -13,8 +13,9 @@ from math import degrees, radians
 import pytest
 
 from coursekit.book import slider
-from coursekit.classroom import bank, key, own_numbers, worksheets
-from coursekit.classroom.closeness import pairs
+from coursekit.classroom.bank import exercises, keys, own_numbers
+from coursekit.classroom.bank.closeness import pairs
+from coursekit.classroom.handout import worksheets
 from coursekit.sheets import worksheet
 from coursekit.sheets.drawings import frame_drawing as sheet
 from tests.sheets import paper
@@ -26,8 +27,8 @@ SECRET = b"frame drawing"
 
 @pytest.fixture(scope="module")
 def lesson(root):
-    public = bank.load("frame-drawing", root)
-    return public, key.load(public, root)
+    public = exercises.load("frame-drawing", root)
+    return public, keys.load(public, root)
 
 
 def draws(lesson, count):

@@ -10,7 +10,7 @@ import pytest
 
 from coursekit import skeleton
 from coursekit.book import slider
-from coursekit.classroom import own_numbers
+from coursekit.classroom.bank import own_numbers
 from coursekit.figures import _loaded
 from coursekit.sheets.drawings import frame_strength as field
 from coursekit.tubes import Butted, Round

@@ -9,7 +9,7 @@ import pytest
 from scipy.integrate import quad
 
 from coursekit.book import slider
-from coursekit.classroom import own_numbers
+from coursekit.classroom.bank import own_numbers
 from coursekit.sheets.drawings import heat_and_filler as field
 
 from .helpers import all_right, as_typed, marked

@@ -6,7 +6,9 @@ import importlib.util
 
 import pytest
 
-from coursekit.classroom import demo, handout, marking
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.marking import mark_class
 from tests.tools import lack, need
 
 from . import walk
@@ -20,8 +22,10 @@ def test_from_hand_out_to_marks_in_jupyterlab(root, tmp_path):
         lack("jupyterlab is not installed")
     from playwright.sync_api import sync_playwright
 
-    work = handout.assignment(demo.open_demo(tmp_path / "class"), "miter-angles", root)
-    handout.hand_out(work)
+    work = assignments.assignment(
+        invented_class.open_demo(tmp_path / "class"), "miter-angles", root
+    )
+    assignments.hand_out(work)
     right = walk.right_lines(work, walk.STUDENT)
     lines = {name: right[name] for name in ("mill_setting", "along")} | {"cutter": "sqrt(4) * pi"}
     with sync_playwright() as playwright:
@@ -31,9 +35,10 @@ def test_from_hand_out_to_marks_in_jupyterlab(root, tmp_path):
         troubles = walk.walk(work, browser, lines)
         browser.close()
     assert not troubles  # a blank notebook runs without an error, and so does a filled one
-    marking.mark_class(work)
+    mark_class.mark_class(work)
     got = {
-        m.question: m.verdict for m in marking.recorded(work.folder, walk.STUDENT, work.slug).marks
+        m.question: m.verdict
+        for m in mark_class.recorded(work.folder, walk.STUDENT, work.slug).marks
     }
     assert [got[id] for id in ("mill-setting", "cutter", "ordinates", "flank")] == [
         "right", "wrong", "right", "blank",

@@ -14,7 +14,7 @@ from scipy.optimize import brentq
 
 from coursekit import miters, tubes
 from coursekit.book.sliders import miter_angles as figure
-from coursekit.classroom import own_numbers
+from coursekit.classroom.bank import own_numbers
 
 SLUG = "miter-angles"
 TUBE, HEAD, SHELL, ANGLE, WALL, LENGTH = 25.4, 31.8, 38.1, 62.0, 0.9, 585.0

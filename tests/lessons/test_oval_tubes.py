@@ -13,7 +13,7 @@ from scipy.optimize import brentq
 
 from coursekit import ovals
 from coursekit.book import slider
-from coursekit.classroom import own_numbers
+from coursekit.classroom.bank import own_numbers
 from coursekit.figures import oval_tubes as figures
 from coursekit.sheets.drawings import oval_tubes as field
 

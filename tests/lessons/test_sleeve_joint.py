@@ -10,7 +10,7 @@ from math import pi
 import pytest
 
 from coursekit.book import slider
-from coursekit.classroom import own_numbers
+from coursekit.classroom.bank import own_numbers
 from coursekit.sheets.drawings import sleeve_joint as field
 
 from .helpers import all_right, as_typed, marked

@@ -11,7 +11,7 @@ from statistics import fmean
 import pytest
 
 from coursekit.book import slider
-from coursekit.classroom import own_numbers
+from coursekit.classroom.bank import own_numbers
 from coursekit.sheets.drawings import tack_order as field
 
 from .helpers import all_right, as_typed, marked

@@ -11,7 +11,7 @@ from math import atan2, cos, degrees, hypot, pi, radians, sin, sqrt
 import pytest
 
 from coursekit.book import slider
-from coursekit.classroom import own_numbers
+from coursekit.classroom.bank import own_numbers
 from coursekit.sheets import checks, frame_file
 from coursekit.sheets.cut_list import marks
 from coursekit.sheets.drawings import your_frame as field

@@ -26,9 +26,13 @@ from urllib.request import urlopen
 
 import numpy as np
 
-from coursekit.classroom import demo, feedback, handout, marking, own_numbers
-from coursekit.classroom.closeness import pairs
-from coursekit.classroom.handout import Assignment
+from coursekit.classroom.bank import own_numbers
+from coursekit.classroom.bank.closeness import pairs
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.handout.assignments import Assignment
+from coursekit.classroom.marking import mark_class
+from coursekit.classroom.report import feedback
 
 ROOT = Path(__file__).resolve().parents[2]
 STUDENT = "bench-03"
@@ -247,21 +251,21 @@ def main(slug: str) -> int:
     place = ROOT / "build" / "walk" / slug
     shutil.rmtree(place, ignore_errors=True)
     place.mkdir(parents=True)
-    work = handout.assignment(demo.open_demo(place / "class"), slug, ROOT)
-    handout.hand_out(work)
+    work = assignments.assignment(invented_class.open_demo(place / "class"), slug, ROOT)
+    assignments.hand_out(work)
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(
             executable_path=shutil.which("chromium"), args=["--no-sandbox", "--disable-gpu"]
         )
         troubles = walk(work, browser, right_lines(work, STUDENT), place)
-        marking.mark_class(work)
+        mark_class.mark_class(work)
         told = place / "feedback.html"
         told.write_text(feedback.page(work.folder, work.exercise, STUDENT), encoding="utf-8")
         page = browser.new_page(viewport={"width": 390, "height": 900})
         page.goto(told.as_uri())
         page.screenshot(path=place / "feedback.png", full_page=True)
         browser.close()
-    marks = marking.recorded(work.folder, STUDENT, slug).marks
+    marks = mark_class.recorded(work.folder, STUDENT, slug).marks
     for m in marks:
         print(f"{m.question:18} {m.verdict:8} {m.marks:g} of {m.out_of:g}")
     print(*troubles, sep="\n")

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from coursekit.classroom import bank, own_numbers, worksheets
-from coursekit.classroom import key as keys
+from coursekit.classroom.bank import exercises, keys, own_numbers
+from coursekit.classroom.handout import worksheets
 from coursekit.sheets import page
 
 STUDENTS = [("bench-01", "bench-01"), ("bench-02", "Second Bench"), ("bench-03", "Third Bench")]
@@ -18,7 +18,7 @@ STUDENTS = [("bench-01", "bench-01"), ("bench-02", "Second Bench"), ("bench-03",
 class Made:
     """An exercise, its class of three, and what was made of them."""
 
-    exercise: bank.Exercise
+    exercise: exercises.Exercise
     key: keys.Key
     numbers: dict[str, dict[str, float]]
     folders: dict[str, Path]
@@ -30,7 +30,7 @@ class Made:
 
 @pytest.fixture(scope="session")
 def made(root: Path, tmp_path_factory: pytest.TempPathFactory) -> Made:
-    exercise = bank.load("miter-angles", root)
+    exercise = exercises.load("miter-angles", root)
     key = keys.load(exercise, root)
     numbers = {s: own_numbers.draw(exercise, key, b"sheets", s) for s, _ in STUDENTS}
     base = tmp_path_factory.mktemp("sheets")

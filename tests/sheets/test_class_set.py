@@ -14,8 +14,8 @@ import pytest
 from numpy.testing import assert_allclose
 
 from coursekit import miters
-from coursekit.classroom import bank, own_numbers, worksheets
-from coursekit.classroom import key as keys
+from coursekit.classroom.bank import exercises, keys, own_numbers
+from coursekit.classroom.handout import worksheets
 from coursekit.sheets import page, worksheet
 from tests.conftest import ROOT
 from tests.sheets import builds, paper
@@ -28,21 +28,21 @@ SIZES: tuple[page.Paper, ...] = ("a4", "us-letter")
 
 @cache
 def numbers(slug: str) -> dict[str, dict[str, float]]:
-    exercise = bank.load(slug, ROOT)
+    exercise = exercises.load(slug, ROOT)
     key = keys.load(exercise, ROOT)
     return {s: own_numbers.draw(exercise, key, b"class-set", s) for s, _ in STUDENTS}
 
 
 @cache
 def made(slug: str, size: page.Paper = "a4", large: bool = False) -> bytes:
-    exercise = bank.load(slug, ROOT)
+    exercise = exercises.load(slug, ROOT)
     copies = [worksheets.copy(exercise, s, n, numbers(slug)[s]) for s, n in STUDENTS]
     return worksheet.pdf(worksheets.body(exercise), copies, size, large)
 
 
 @cache
 def blank(slug: str, size: page.Paper = "a4", large: bool = False) -> bytes:
-    exercise = bank.load(slug, ROOT)
+    exercise = exercises.load(slug, ROOT)
     return worksheet.pdf(worksheets.body(exercise), [worksheets.blank(exercise)], size, large)
 
 
@@ -70,7 +70,7 @@ def test_each_student_starts_on_a_front_and_has_a_bookmark(
 @pytest.mark.parametrize("slug", LESSONS)
 def test_blank_set_is_nobodys(slug: str) -> None:
     text = "\n".join(paper.text(on) for on in paper.pages(blank(slug)))
-    exercise = bank.load(slug, ROOT)
+    exercise = exercises.load(slug, ROOT)
     for question in exercise.graded:
         assert "".join(question.title.split()) in "".join(text.split())
     for quantity in exercise.quantities:
@@ -144,7 +144,7 @@ def test_nothing_stands_behind_a_template_in_large_print() -> None:
 
 
 def test_singly_is_the_same_as_in_the_set(tmp_path: Path) -> None:
-    exercise = bank.load("tack-order", ROOT)
+    exercise = exercises.load("tack-order", ROOT)
     key = keys.load(exercise, ROOT)
     files = worksheets.make(
         exercise, key, STUDENTS, numbers("tack-order"), tmp_path / "o", tmp_path / "k", large=True
@@ -161,7 +161,7 @@ def test_singly_is_the_same_as_in_the_set(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("id", ["blank", "BLANK", "class", "Class-2"])
 def test_a_student_cannot_have_the_name_of_a_set(id: str, tmp_path: Path) -> None:
-    exercise = bank.load("tack-order", ROOT)
+    exercise = exercises.load("tack-order", ROOT)
     with pytest.raises(ValueError, match="or is 'class', 'class-1' or 'blank'"):
         worksheets.make(
             exercise, keys.load(exercise, ROOT), [(id, id)], {}, tmp_path / "o", tmp_path / "k"
@@ -169,11 +169,11 @@ def test_a_student_cannot_have_the_name_of_a_set(id: str, tmp_path: Path) -> Non
 
 
 def test_empty_roster_and_missing_number_are_told(tmp_path: Path) -> None:
-    exercise = bank.load("tack-order", ROOT)
+    exercise = exercises.load("tack-order", ROOT)
     key = keys.load(exercise, ROOT)
     with pytest.raises(ValueError, match="A class set must have a student or more; got none"):
         worksheets.make(exercise, key, [], {}, tmp_path / "o", tmp_path / "k")
-    with pytest.raises(bank.AuthoringError, match="bench-09 has no "):
+    with pytest.raises(exercises.AuthoringError, match="bench-09 has no "):
         worksheets.make(exercise, key, [("bench-09", "x")], {}, tmp_path / "o", tmp_path / "k")
     assert not list(tmp_path.rglob("*.pdf"))
 
@@ -181,7 +181,7 @@ def test_empty_roster_and_missing_number_are_told(tmp_path: Path) -> None:
 def test_a_large_class_has_its_set_in_several_files(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    exercise = bank.load("tack-order", ROOT)
+    exercise = exercises.load("tack-order", ROOT)
     key = keys.load(exercise, ROOT)
     monkeypatch.setattr(worksheets, "IN_ONE", 2)
     out = tmp_path / "o"
@@ -203,7 +203,7 @@ def test_a_large_class_has_its_set_in_several_files(
 
 
 def test_bytes_are_the_same_again() -> None:
-    exercise = bank.load("miter-angles", ROOT)
+    exercise = exercises.load("miter-angles", ROOT)
     copies = [worksheets.copy(exercise, s, n, numbers("miter-angles")[s]) for s, n in STUDENTS]
     again = worksheet.pdf(worksheets.body(exercise), copies, "a4", True)
     assert again == made("miter-angles", "a4", True)

@@ -7,7 +7,8 @@ import io
 import pdfplumber
 import pytest
 
-from coursekit.classroom import bank, key, own_numbers, worksheets
+from coursekit.classroom.bank import exercises, keys, own_numbers
+from coursekit.classroom.handout import worksheets
 from coursekit.sheets import drawing, worksheet
 from coursekit.sheets.drawing import Drawing
 
@@ -24,8 +25,8 @@ def square(numbers):
 @pytest.fixture
 def drawn(root, monkeypatch):
     monkeypatch.setattr(drawing, "of_lesson", lambda slug, numbers: (square(numbers),))
-    exercise = bank.load("miter-angles", root)
-    private = key.load(exercise, root)
+    exercise = exercises.load("miter-angles", root)
+    private = keys.load(exercise, root)
     numbers = own_numbers.draw(exercise, private, b"s", "bench-01")
     copy = worksheets.copy(exercise, "bench-01", "Bench 1", numbers)
     return numbers, worksheet.pdf(worksheets.body(exercise), [copy])

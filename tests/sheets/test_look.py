@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 import zxingcpp
 
-from coursekit.classroom import worksheets
+from coursekit.classroom.handout import worksheets
 from coursekit.sheets import page, worksheet
 from coursekit.sheets.code import SheetCode, read_code
 from coursekit.sheets.strip import Strip

@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from coursekit.classroom import demo, handout
-from coursekit.classroom.handout import Assignment
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.handout.assignments import Assignment
 from coursekit.cli import main
 from coursekit.sheets import frame_file, fullsize, templates, tiles
 from tests.conftest import ROOT
@@ -18,8 +19,8 @@ from tests.sheets import paper
 
 @pytest.fixture(scope="module")
 def work(tmp_path_factory: pytest.TempPathFactory) -> Assignment:
-    folder = demo.open_demo(tmp_path_factory.mktemp("class"))
-    return handout.assignment(folder, "frame-drawing", ROOT)
+    folder = invented_class.open_demo(tmp_path_factory.mktemp("class"))
+    return assignments.assignment(folder, "frame-drawing", ROOT)
 
 
 def test_the_example_fits_every_student_of_the_demo_class(work: Assignment) -> None:

@@ -11,8 +11,7 @@ from scipy.optimize import brentq
 from scipy.special import ellipe
 
 from coursekit import ovals
-from coursekit.classroom import bank, own_numbers
-from coursekit.classroom import key as keys
+from coursekit.classroom.bank import exercises, keys, own_numbers
 from coursekit.sections import ellipse_perimeter
 
 
@@ -61,7 +60,7 @@ def test_scipy(ratio):
 @pytest.mark.parametrize("student", range(12))
 def test_the_key_of_the_lesson_on_ovals_gives_the_depth_by_the_elliptic_integral(root, student):
     """4·a·E(m) of the middle line equals π(D − t); E by scipy, the depth by its root finder."""
-    exercise = bank.load("oval-tubes", root)
+    exercise = exercises.load("oval-tubes", root)
     key = keys.load(exercise, root)
     n = own_numbers.draw(exercise, key, b"ellipse", f"bench-{student:02d}")
     right = own_numbers.answers(exercise, key, n)

@@ -9,8 +9,7 @@ import numpy as np
 import pytest
 
 from coursekit import miters, tubes
-from coursekit.classroom import bank, own_numbers
-from coursekit.classroom import key as keys
+from coursekit.classroom.bank import exercises, keys, own_numbers
 from tests.sheets import builds
 
 FACETS = 720
@@ -74,7 +73,7 @@ def test_oval_end_on_an_oval():
 
 @pytest.mark.parametrize("student", range(4))
 def test_the_key_of_the_lesson_on_ovals_gives_the_depth_of_a_cut_oval_end(root, student):
-    exercise = bank.load("oval-tubes", root)
+    exercise = exercises.load("oval-tubes", root)
     key = keys.load(exercise, root)
     n = own_numbers.draw(exercise, key, b"mesh", f"bench-{student:02d}")
     right = own_numbers.answers(exercise, key, n)

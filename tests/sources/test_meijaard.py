@@ -11,8 +11,7 @@ import numpy as np
 import pytest
 
 from coursekit import fixture
-from coursekit.classroom import bank
-from coursekit.classroom import key as keys
+from coursekit.classroom.bank import exercises, keys
 from coursekit.frame import draw
 
 REST = {"seat_angle_deg": 72.0, "chainstay": 430.0, "bb_drop": 20.0, "fork_length": 400.0,
@@ -66,7 +65,7 @@ def test_a_head_arm_over_the_ground_stands_the_trail_ahead_of_the_wheel(bicycle)
 
 def test_the_sums_of_the_lesson_on_setting_a_fixture(root):
     """Foot, arm and check of the exercise's key, with the benchmark's fork and the ground for a rail."""
-    key = keys.load(bank.load("fixture-setting", root), root)
+    key = keys.load(exercises.load("fixture-setting", root), root)
     below, front = 270.0, 600.0  # the bottom bracket over the ground, and behind the front axle
     n = {
         "head_angle_deg": 72.0, "fork_offset": 32.0714, "bb_drop": 350.0 - below, "rail": below,

@@ -11,8 +11,7 @@ import numpy as np
 import pytest
 
 from coursekit import fitting
-from coursekit.classroom import bank
-from coursekit.classroom import key as keys
+from coursekit.classroom.bank import exercises, keys
 
 X, Y = np.arange(60.0, 71.0), np.arange(130.0, 141.0)
 B, U, S = 2.07438016528926, 0.165289256198347e-01, 3.56753034006338
@@ -33,6 +32,6 @@ def test_the_sum_that_the_lesson_teaches_gives_the_certified_slope():
 
 
 def test_the_key_of_the_exercise_gives_the_certified_slope(root):
-    key = keys.load(bank.load("tack-order", root), root)
+    key = keys.load(exercises.load("tack-order", root), root)
     slope = key.answers["class-hold"].sum.__globals__["slope"]
     assert slope(X, Y) == pytest.approx(B, rel=TIGHT)

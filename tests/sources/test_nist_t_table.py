@@ -11,8 +11,7 @@ from math import inf
 import pytest
 
 from coursekit import alignment, uncertainty
-from coursekit.classroom import bank
-from coursekit.classroom import key as keys
+from coursekit.classroom.bank import exercises, keys
 
 # degrees of freedom, t exceeded in 5 of 100 cases
 COLUMN = [(1, 6.314), (2, 2.920), (3, 2.353), (4, 2.132), (5, 2.015), (6, 1.943), (7, 1.895),
@@ -34,7 +33,7 @@ def test_guard_band_of_a_decision(freedom, t):
 
 
 def test_the_key_of_the_exercise_decides_with_the_last_row(root):
-    key = keys.load(bank.load("alignment-checks", root), root)
+    key = keys.load(exercises.load("alignment-checks", root), root)
     verdict = key.answers["decide"].sum
     guard = 0.024 * COLUMN[-1][1]
     for twist, said in (

@@ -8,8 +8,7 @@ import numpy as np
 import pytest
 
 from coursekit import fitting, runout
-from coursekit.classroom import bank, own_numbers
-from coursekit.classroom import key as keys
+from coursekit.classroom.bank import exercises, keys, own_numbers
 
 
 @pytest.mark.parametrize("marks", [4, 5, 8, 12, 36])
@@ -45,7 +44,7 @@ def test_linear_is_lstsq_on_a_hard_polynomial():
 
 @pytest.mark.parametrize("student", range(12))
 def test_the_key_of_the_lesson_on_butt_finding_gives_the_first_fourier_term(root, student):
-    exercise = bank.load("butt-finding", root)
+    exercise = exercises.load("butt-finding", root)
     key = keys.load(exercise, root)
     numbers = own_numbers.draw(exercise, key, b"numpy", f"bench-{student:02d}")
     first = np.fft.rfft([numbers[f"dial_{mark}"] for mark in range(0, 360, 45)])[1] / 4

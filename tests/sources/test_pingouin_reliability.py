@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import special, stats
 
-from coursekit.classroom import items
+from coursekit.classroom.report import item_statistics
 
 L = np.array(
     [
@@ -39,7 +39,7 @@ L = np.array(
 
 
 def test_the_published_value_and_interval():
-    found = items.alpha(L)
+    found = item_statistics.alpha(L)
     assert found.value == pytest.approx(0.5917188485995826, abs=1e-12)
     assert (found.low, found.high) == pytest.approx((0.195, 0.840), abs=0.0005)
 
@@ -57,7 +57,7 @@ def test_random_tables(n, k, level):
 
     random = np.random.default_rng(n * k)
     marks = random.normal(size=(n, 1)) + random.normal(scale=1.5, size=(n, k))
-    found = items.alpha(marks, level)
+    found = item_statistics.alpha(marks, level)
     value, (low, high) = cronbach_alpha(pandas.DataFrame(marks), ci=level)
     assert found.value == pytest.approx(value, abs=1e-9)
     assert (found.low, found.high) == pytest.approx((low, high), abs=0.00051)  # it rounds to 0.001
@@ -66,10 +66,12 @@ def test_random_tables(n, k, level):
 @settings(deadline=None, max_examples=300)
 @given(st.floats(1e-4, 1 - 1e-4), st.integers(1, 400), st.integers(1, 4000))
 def test_f_quantile(p, d1, d2):
-    assert items.f_quantile(p, d1, d2) == pytest.approx(stats.f.ppf(p, d1, d2), rel=1e-8)
+    assert item_statistics.f_quantile(p, d1, d2) == pytest.approx(stats.f.ppf(p, d1, d2), rel=1e-8)
 
 
 @settings(deadline=None, max_examples=300)
 @given(st.floats(0, 1), st.floats(0.5, 2000), st.floats(0.5, 2000))
 def test_incomplete_beta(x, a, b):
-    assert items.beta_share(x, a, b) == pytest.approx(special.betainc(a, b, x), rel=1e-8, abs=1e-13)
+    assert item_statistics.beta_share(x, a, b) == pytest.approx(
+        special.betainc(a, b, x), rel=1e-8, abs=1e-13
+    )

@@ -11,8 +11,7 @@ import pytest
 from scipy import optimize, stats
 
 from coursekit import alignment, braze_ons, butts, fitting, tacks, uncertainty
-from coursekit.classroom import bank, own_numbers
-from coursekit.classroom import key as keys
+from coursekit.classroom.bank import exercises, keys, own_numbers
 from coursekit.tubes import Butted
 
 
@@ -147,7 +146,7 @@ def test_the_key_of_the_lesson_on_butt_finding_puts_the_bends_where_least_square
     root, student
 ):
     """Levels held at the means of the flats; the key tries whole millimetres, scipy goes downhill."""
-    exercise = bank.load("butt-finding", root)
+    exercise = exercises.load("butt-finding", root)
     key = keys.load(exercise, root)
     numbers = own_numbers.draw(exercise, key, b"scipy", f"bench-{student:02d}")
     x = np.arange(10.0, 190.0, 10.0)

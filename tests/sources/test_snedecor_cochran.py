@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import pytest
 
-from coursekit.classroom.bench_fits import spread
-from coursekit.classroom.bench_lines import Reading
+from coursekit.classroom.bank.bench_line import Reading
+from coursekit.classroom.bench.class_fits import spread
 
 LEAVES = [
     (3.28, 3.09, 3.03, 3.03), (3.52, 3.48, 3.38, 3.38),

@@ -10,8 +10,7 @@ import numpy as np
 import pytest
 
 from coursekit import ovals, statics
-from coursekit.classroom import bank, own_numbers
-from coursekit.classroom import key as keys
+from coursekit.classroom.bank import exercises, keys, own_numbers
 
 
 def ring_of_beams(half_load_axis, half_other_axis, count=720, EI=1.0):
@@ -125,7 +124,7 @@ def test_ring_by_the_space_frame(pressed):
 @pytest.mark.parametrize("student", range(8))
 def test_the_key_of_the_lesson_on_ovals_springs_back_as_the_printed_number_says(root, student):
     """0.149·P·R³/(E·I) under P = σ·t²/R; the lesson's 1.8 is 12 × 0.149 to two digits."""
-    exercise = bank.load("oval-tubes", root)
+    exercise = exercises.load("oval-tubes", root)
     key = keys.load(exercise, root)
     n = own_numbers.draw(exercise, key, b"ring", f"bench-{student:02d}")
     right = own_numbers.answers(exercise, key, n)

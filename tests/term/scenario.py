@@ -14,7 +14,9 @@ import nbformat
 from click.testing import CliRunner
 
 from coursekit.book.lesson import lessons
-from coursekit.classroom import classes, demo, handout
+from coursekit.classroom.demo import invented_class
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.register import class_folder
 from coursekit.cli import main
 
 STUDENTS = [f"bench-{i:02d}" for i in range(1, 13)]
@@ -54,7 +56,9 @@ class Term:
     mark_words: tuple[str, ...] = ()
     folder: Path = Path()
     numbers: dict[tuple[str, str], dict[str, float]] = field(default_factory=dict)
-    _works: dict[str, tuple[tuple[object, ...], handout.Assignment]] = field(default_factory=dict)
+    _works: dict[str, tuple[tuple[object, ...], assignments.Assignment]] = field(
+        default_factory=dict
+    )
 
     @classmethod
     def begun(cls, place: Path, course: Path, most: int | None = None, **more: object) -> Term:
@@ -72,7 +76,7 @@ class Term:
         """The words that name the class."""
         return ["--class", self.folder]
 
-    def work(self, slug: str) -> handout.Assignment:
+    def work(self, slug: str) -> assignments.Assignment:
         """The exercise in the class as it is now; opened again where one of its files has changed."""
         files = (self.folder / "roster.csv", self.folder / "own-numbers.csv", self.folder / "class.toml",
                  self.root / "solutions" / f"{slug}.py")  # fmt: skip
@@ -80,7 +84,7 @@ class Term:
         if self._works.get(slug, ((), None))[0] != state:
             self._works[slug] = (
                 state,
-                handout.assignment(classes.load(self.folder), slug, self.root),
+                assignments.assignment(class_folder.load(self.folder), slug, self.root),
             )
         return self._works[slug][1]
 
@@ -120,9 +124,9 @@ class Term:
     def filled(self, slug: str, student: str, cells: dict[str, str] | None = None) -> bytes:
         """A student's notebook with everything right, or with `cells`."""
         work = self.work(slug)
-        right = demo.right_cells(work, self.id(student))
+        right = invented_class.right_cells(work, self.id(student))
         return nbformat.writes(
-            demo.filled(self.bundle(slug, student), {**right, **(cells or {})})
+            invented_class.filled(self.bundle(slug, student), {**right, **(cells or {})})
         ).encode()
 
     def loose_question(self, slug: str) -> str:

@@ -7,7 +7,7 @@ import os
 
 import pytest
 
-from coursekit.classroom import class_settings, classes
+from coursekit.classroom.register import class_folder, class_toml
 from tests import postgres_server
 from tests.classroom.test_scale import cluster  # noqa: F401 – a fixture
 
@@ -37,13 +37,13 @@ def test_the_same_term_gives_the_same_marks_elsewhere(
     term.open()
     server.psql("create database evening_class;")
     file = term.folder / "class.toml"
-    address = class_settings.quoted(server.get_uri(database="evening_class"))
-    file.write_text(class_settings.put(file, "", "gradebook", address))
+    address = class_toml.quoted(server.get_uri(database="evening_class"))
+    file.write_text(class_toml.put(file, "", "gradebook", address))
     term.whole()
     assert not (term.folder / "gradebook.db").exists()
     for slug in term.slugs:
         assert term.marks(slug) == pytest.approx(term.expected(slug)), slug
-    assert classes.load(term.folder).db_url.startswith("postgresql+psycopg://")
+    assert class_folder.load(term.folder).db_url.startswith("postgresql+psycopg://")
     shown = json.loads(did("class", "show", *term.on, "--json"))
     assert [x["exercise"] for x in shown["lessons"]] == list(term.slugs)
     assert all(x["due"] and x["students"][ABSENT]["overdue"] for x in shown["lessons"])

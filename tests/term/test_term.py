@@ -11,8 +11,8 @@ import zipfile
 
 import pytest
 
-from coursekit.classroom import classes
-from coursekit.classroom.gradebook import gradebook
+from coursekit.classroom.gradebook.reader import gradebook
+from coursekit.classroom.register import class_folder
 
 from .scenario import (
     ABSENT,
@@ -48,7 +48,7 @@ def term(root, tmp_path_factory):
 def test_the_class_is_opened_from_a_spreadsheet_s_roster(term):
     assert len(term.slugs) >= 3
     term.open()
-    folder = classes.load(term.folder)
+    folder = class_folder.load(term.folder)
     assert [s.id for s in folder.students] == STUDENTS
     assert folder.students[2].name == "Builder 3"
     assert (folder.late.per_day, folder.late.most, folder.late.grace_hours) == (10, 50, 2)
@@ -107,7 +107,7 @@ def test_one_student_changes_frame(term):
     code, said = call("student", "renumber", OTHER_FRAME, first, *term.on)
     assert (code, "must not have handed in" in said) == (1, True)
     did("student", "renumber", OTHER_FRAME, *later, *term.on)
-    folder = classes.load(term.folder)
+    folder = class_folder.load(term.folder)
     assert folder.drawn_as(OTHER_FRAME, first) == OTHER_FRAME
     for slug in later:
         work = term.work(slug)
@@ -163,7 +163,7 @@ def test_the_instructor_reads_and_marks_by_hand(term):
     first = term.slugs[0]
     written = next(q for q in term.work(first).exercise.graded if q.kind == "written")
     before = term.marks(first)[ZIPPED]
-    with gradebook(classes.load(term.folder)) as book:
+    with gradebook(class_folder.load(term.folder)) as book:
         grade = book.find_grade(written.id, first, first, ZIPPED)
         grade.manual_score, grade.needs_manual_grade = written.marks, False
         book.db.commit()

@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from coursekit.classroom import bench, paper_answers
-from coursekit.classroom.bank import Question
-from coursekit.classroom.bench_lines import Reading as Line
+from coursekit.classroom.bank.bench_line import Reading as Line
+from coursekit.classroom.bank.exercises import Question
+from coursekit.classroom.bank.orders import label
+from coursekit.classroom.bench import bench_record
 from coursekit.classroom.form.pages import Desk, Fields, Sheet
-from coursekit.classroom.orders import label
+from coursekit.classroom.paper import paper_answers
 from coursekit.sheets.text import quantity, unit_sign
 
 
@@ -55,7 +56,7 @@ class Group:
 class Posted:
     """What a post said: what can be recorded, and box name → why it is asked back."""
 
-    good: list[bench.Reading] = field(default_factory=list)
+    good: list[bench_record.Reading] = field(default_factory=list)
     answers: list[paper_answers.Answer] = field(default_factory=list)
     errors: dict[str, str] = field(default_factory=dict)
 
@@ -64,7 +65,7 @@ def bench_groups(
     desk: Desk, sheet: Sheet, fields: Fields, errors: Mapping[str, str]
 ) -> list[Group]:
     """Return the boxes of a sheet's bench record; only those asked back have something in them."""
-    known = bench.latest(desk.folder, sheet.exercise.slug, sheet.student.id)
+    known = bench_record.latest(desk.folder, sheet.exercise.slug, sheet.student.id)
     groups = []
     for line in sheet.exercise.bench:
         boxes = tuple(
@@ -90,7 +91,7 @@ def _line_hint(line: Line) -> str:
 
 
 def _reading_box(
-    line: Line, k: int, fields: Fields, errors: Mapping[str, str], last: bench.Reading | None
+    line: Line, k: int, fields: Fields, errors: Mapping[str, str], last: bench_record.Reading | None
 ) -> Box:
     name = f"r.{line.id}.{k}"
     error = errors.get(name, "")
@@ -126,7 +127,7 @@ def read_bench(desk: Desk, sheet: Sheet, fields: Fields, post: str, source: str)
                 continue
             try:
                 posted.good.append(
-                    bench.checked(
+                    bench_record.checked(
                         desk.folder, sheet.exercise, sheet.student.id, line.id, k, text,
                         instrument=fields.get(f"i.{line.id}", ""),
                         resolution=fields.get(f"d.{line.id}", ""),

@@ -11,11 +11,11 @@ from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-from coursekit.classroom import handout, worksheets
-from coursekit.classroom.bank import AuthoringError, Exercise, slugs
-from coursekit.classroom.bank import load as load_exercise
-from coursekit.classroom.classes import ClassFolder, Student
-from coursekit.classroom.people import ids_today
+from coursekit.classroom.bank.exercises import AuthoringError, Exercise, slugs
+from coursekit.classroom.bank.exercises import load as load_exercise
+from coursekit.classroom.handout import assignments, worksheets
+from coursekit.classroom.register.class_folder import ClassFolder, Student
+from coursekit.classroom.students.rename import ids_today
 from coursekit.sheets.code import read_code
 
 HERE = Path(__file__).parent
@@ -41,7 +41,7 @@ class Desk:
 
     def __post_init__(self) -> None:
         self.exercise = cache(lambda slug: load_exercise(slug, self.root))
-        self.work = cache(lambda slug: handout.assignment(self.folder, slug, self.root))
+        self.work = cache(lambda slug: assignments.assignment(self.folder, slug, self.root))
 
     def lessons(self) -> list[Exercise]:
         """Return the lessons that a sheet can be of; one whose exercise is not sound is left out."""

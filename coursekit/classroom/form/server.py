@@ -15,11 +15,11 @@ from tornado.httpserver import HTTPServer
 from tornado.netutil import bind_sockets
 from tornado.web import Application, RequestHandler
 
-from coursekit.classroom.classes import ClassError, ClassFolder
 from coursekit.classroom.form import pages
 from coursekit.classroom.form.door import Enter, Nothing, Style
 from coursekit.classroom.form.gate import Gate
 from coursekit.classroom.form.sheet_pages import AnswersPage, BenchPage, Open, Start
+from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 
 HOME = "127.0.0.1"
 PORT = 8765

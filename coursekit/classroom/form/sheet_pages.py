@@ -5,10 +5,11 @@ from __future__ import annotations
 import asyncio
 from urllib.parse import urlencode
 
-from coursekit.classroom import bench, paper_answers, typed_in
-from coursekit.classroom.classes import ClassError
+from coursekit.classroom.bench import bench_record
 from coursekit.classroom.form import boxes, pages
 from coursekit.classroom.form.door import Page
+from coursekit.classroom.paper import as_notebook, paper_answers
+from coursekit.classroom.register.class_folder import ClassError
 
 BY = "bench_by"
 
@@ -151,7 +152,7 @@ class BenchPage(SheetPage):
         posted = boxes.read_bench(
             self.form.desk, sheet, self.fields, self.fields["post"], self.source()
         )
-        bench.record(self.form.folder, posted.good)
+        bench_record.record(self.form.folder, posted.good)
         self.form.recorded += len(posted.good)
         return len(posted.good), posted.errors, ""
 
@@ -185,7 +186,7 @@ class AnswersPage(SheetPage):
     def _hand_in(self, sheet: pages.Sheet) -> str:
         work = self.form.desk.work(sheet.exercise.slug)
         try:
-            done = typed_in.hand_in(work, [sheet.student.id])
+            done = as_notebook.hand_in(work, [sheet.student.id])
         except ClassError:
             return "busy"
         return "own" if any(o.why for o in done) else ""

@@ -1,0 +1,84 @@
+"""The checks and the window behind `butts.plan`."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from coursekit.rules import not_negative, number, require
+from coursekit.scalars import bare
+from coursekit.tubes import Butted
+
+EXACT = 1e-9  # mm
+
+
+def window(excess: Any, room_a: Any, room_b: Any) -> tuple[Any, Any]:
+    """The least and the most that may come off end a, mm, so that both ends keep what they need.
+
+    The picture: `excess` is the tube's length less the finished length; both cuts together come to
+    it. Each end can spare its room and no more. Where the least is greater than the most the window
+    is empty and no cut will do: the difference is what is missing, of length where the excess is
+    negative, else of full wall. Where a butt is too short as well as the tube, mend the length first.
+
+    Parameters: `excess`, mm; `room_a`, `room_b`, full wall at an end less the need there, mm. Any
+    sign, scalars or arrays.
+
+    Returns: (least, most), mm; the window for end b is (excess − most, excess − least).
+
+    Raises ValueError: "The excess must be a finite number in mm; got 'much'. …"
+
+    >>> window(40.0, 10.0, 50.0)
+    (0.0, 10.0)
+    >>> window(80.0, 10.0, 50.0)  # 20 mm of butt missing
+    (30.0, 10.0)
+    >>> window(-7.0, 10.0, 50.0)  # 7 mm too short
+    (0.0, -7.0)
+    """
+    a, b = number("room at end a", room_a), number("room at end b", room_b)
+    excess = number("excess", excess)
+    return bare(np.maximum(0.0, excess - np.asarray(b))), bare(np.minimum(excess, np.asarray(a)))
+
+
+def full_wall(tube: Butted, end: int) -> Any:
+    """How far the wall that an end has goes on unchanged, mm."""
+    lengths, walls = tube.lengths[:: 1 if end == 0 else -1], tube.walls[:: 1 if end == 0 else -1]
+    plain, other = np.equal(walls[0], walls[1]), np.equal(walls[1], walls[2])
+    belly = lengths[1] + lengths[2]
+    return lengths[0] + np.where(plain, belly + np.where(other, lengths[3] + lengths[4], 0.0), 0.0)
+
+
+def check_length(length: Any, finished: Any, needs: tuple[Any, Any]) -> None:
+    require(length - np.asarray(finished) >= -EXACT,
+            "The tube must be at least as long as the finished length",
+            "{length} mm for {finished} mm, {missing} mm missing", "Take a longer tube.",
+            length=length, finished=finished, missing=finished - length)  # fmt: skip
+    require(needs[0] + needs[1] <= np.asarray(finished) + EXACT,
+            "The needs must fit in the finished length", "{a} mm and {b} mm in {finished} mm",
+            "Check the saddle depths.", a=needs[0], b=needs[1], finished=finished)  # fmt: skip
+
+
+def check_rooms(walls: Any, needs: Any, rooms: Any, excess: Any, first_b: Any) -> None:
+    for name, wall, need in zip("ab", walls, needs, strict=True):
+        require(wall - need >= -EXACT,
+                f"The butt at end {name} must reach past its joint",
+                "{wall} mm for {need} mm, {missing} mm missing",
+                "Turn the tube end for end or take longer butts.",
+                wall=wall, need=need, missing=need - wall)  # fmt: skip
+    missing = excess - rooms[0] - rooms[1]
+    for name, last in (("a", first_b), ("b", ~np.asarray(first_b))):
+        require((missing <= EXACT) | ~np.asarray(last),
+                "The cuts must leave both butts long enough",
+                f"{{excess}} mm to cut, {{missing}} mm missing at end {name}",
+                "Take a tube nearer the finished length or with longer butts.",
+                excess=excess, missing=missing)  # fmt: skip
+
+
+def chosen(from_a: Any, least: Any, most: Any, first_b: Any) -> Any:
+    if from_a is None:
+        return np.where(first_b, least, most)
+    cut = not_negative("cut at end a", from_a)
+    require((cut >= least - EXACT) & (cut <= most + EXACT),
+            "The cut at end a must lie within its window", "{cut} mm for {least} to {most} mm",
+            "Cut within the window.", cut=cut, least=least, most=most)  # fmt: skip
+    return np.asarray(cut, dtype=float)

@@ -1,0 +1,82 @@
+"""How near two values of one question lie to each other: the one home of "within tolerance".
+
+A number is near by its difference, a point by its distance, a list entry by entry. A word or an order
+is the same or it is not.
+"""
+
+from __future__ import annotations
+
+from math import hypot, inf
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from coursekit.classroom.bank.exercises import Question
+
+# a hair's breadth for the last binary digit, so that 29.75 against 29.5 ± 0.25 counts
+_HAIR = 1 + 1e-9
+
+
+def pairs(flat: tuple[object, ...]) -> list[tuple[object, ...]]:
+    """Return points laid out flat, x and y by turns, as pairs.
+
+    >>> pairs((0.0, 3.0, 4.0, 5.0))
+    [(0.0, 3.0), (4.0, 5.0)]
+    """
+    return list(zip(flat[::2], flat[1::2], strict=True))
+
+
+def gaps(question: Question, one: object, other: object) -> list[tuple[float, float]]:
+    """Return, entry by entry, how far `one` lies from `other` and how far it may lie.
+
+    Both are values of `question`; a gap in `one` (None) is infinitely far. Values of different kinds
+    have no entries in common: one infinite distance.
+    """
+    if isinstance(one, tuple) and isinstance(other, tuple) and len(one) == len(other):
+        if question.kind == "points":
+            ends = zip(pairs(one), pairs(other), strict=True)
+            return [(_distance(p, q), question.tolerance) for p, q in ends]
+        entries = zip(one, other, strict=True)
+        return [(_difference(a, b), question.allowance(b)) for a, b in entries]
+    if isinstance(one, float) and isinstance(other, float):
+        return [(abs(one - other), question.allowance(other))]
+    return [(inf, 0.0)]
+
+
+def _difference(a: object, b: object) -> float:
+    return abs(a - b) if isinstance(a, float) and isinstance(b, float) else inf
+
+
+def _distance(p: tuple[object, ...], q: tuple[object, ...]) -> float:
+    return hypot(*(_difference(a, b) for a, b in zip(p, q, strict=True)))
+
+
+def hits(question: Question, value: object, answer: object) -> list[bool]:
+    """Return, entry by entry, whether `value` is `answer` within the question's tolerance."""
+    if question.kind in ("choice", "order"):
+        return [value == answer]
+    return [gap <= allowed * _HAIR for gap, allowed in gaps(question, value, answer)]
+
+
+def same(question: Question, value: object, answer: object) -> bool:
+    """Whether `value` is `answer` within the question's tolerance, in every entry."""
+    return all(hits(question, value, answer))
+
+
+def too_near(question: Question, one: object, other: object) -> bool:
+    """Whether a value within tolerance of `one` could also be within tolerance of `other`."""
+    if question.kind in ("choice", "order"):
+        return one == other
+    there, back = gaps(question, one, other), gaps(question, other, one)
+    return all(gap <= a + b for (gap, a), (_, b) in zip(there, back, strict=True))
+
+
+def flipped(question: Question, value: object) -> list[object]:
+    """Return what `value` becomes when its sign is changed; of points, also that of x or y alone."""
+    if isinstance(value, float):
+        return [-value]
+    if not isinstance(value, tuple) or not all(isinstance(v, float) for v in value):
+        return []
+    signs = [(-1.0, -1.0)]
+    if question.kind == "points":
+        signs += [(-1.0, 1.0), (1.0, -1.0)]
+    return [tuple(sign[i % 2] * v for i, v in enumerate(value)) for sign in signs]

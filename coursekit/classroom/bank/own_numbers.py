@@ -1,0 +1,148 @@
+"""Every student's own numbers, drawn from the class secret so that they can be drawn again."""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+from bisect import bisect
+from collections.abc import Mapping
+from random import Random
+from typing import cast
+
+from coursekit.classroom.bank.closeness import too_near
+from coursekit.classroom.bank.exercises import AuthoringError, Exercise, Question
+from coursekit.classroom.bank.keys import Key, Value
+
+TRIES = 500
+
+
+def draw(exercise: Exercise, key: Key, secret: bytes, student: str) -> dict[str, float]:
+    """Return quantity name → value for `student`: the same for ever for one secret and slug.
+
+    Each value is chosen by an HMAC-SHA-256 of secret, student, slug, try and name (FIPS 198-1), so
+    a quantity added later leaves the others as they are. Quantities that the key makes are made of
+    those and of a chance seeded in the same way, and rounded to their own ranges. Cases that the key calls unsound are
+    drawn again. Raises AuthoringError where no sound case is found.
+    """
+    reason = ""
+    for attempt in range(TRIES):
+        numbers = _case(exercise, key, secret, student, attempt)
+        reason = fault(exercise, key, numbers)
+        if not reason:
+            return numbers
+    raise AuthoringError(
+        f"{exercise.source}: the ranges must give sound cases; got none in {TRIES} tries, the last "
+        f"because {reason}. Widen the ranges or mend the key."
+    )
+
+
+def _once(exercise: Exercise, secret: bytes, student: str, attempt: int) -> dict[str, float]:
+    return {
+        q.name: q.values[
+            _word(secret, student, exercise.slug, str(attempt), q.name) % len(q.values)
+        ]
+        for q in exercise.quantities
+    }
+
+
+def _case(
+    exercise: Exercise, key: Key, secret: bytes, student: str, attempt: int
+) -> dict[str, float]:
+    """Return one draw with what the key makes of it, each rounded to a value of its quantity."""
+    numbers = _once(exercise, secret, student, attempt)
+    for names in key.makers:
+        seed = _word(secret, student, exercise.slug, str(attempt), "made", *names)
+        values = key.made(names, numbers, Random(seed))
+        numbers |= {n: _nearest(exercise, n, v) for n, v in zip(names, values, strict=True)}
+    return numbers
+
+
+def _nearest(exercise: Exercise, name: str, value: float) -> float:
+    """Return the value of the quantity's range that lies nearest; AuthoringError beyond its ends."""
+    quantity = exercise.quantity(name)
+    values = sorted(quantity.values)
+    step = (values[-1] - values[0]) / max(len(values) - 1, 1)
+    if not values[0] - step <= value <= values[-1] + step:
+        raise AuthoringError(
+            f"{exercise.source}: quantity '{name}' must reach as far as the key makes it; got "
+            f"{value:g} for {values[0]:g} to {values[-1]:g} {quantity.unit}. Widen its range."
+        )
+    at = bisect(values, value)
+    return min(values[max(at - 1, 0) : at + 1], key=lambda v: abs(v - value))
+
+
+def _word(secret: bytes, *parts: str) -> int:
+    message = "\0".join(parts).encode()
+    return int.from_bytes(hmac.new(secret, message, hashlib.sha256).digest()[:8], "big")
+
+
+def answers(exercise: Exercise, key: Key, numbers: Mapping[str, float]) -> dict[str, Value]:
+    """Return question id → right answer for `numbers`, in the exercise's order."""
+    found: dict[str, Value] = {}
+    for question in exercise.questions:
+        if question.kind != "written":
+            found[question.id] = key.value(question, numbers, found)
+    return found
+
+
+def fault(exercise: Exercise, key: Key, numbers: Mapping[str, float]) -> str:
+    """Return why `numbers` make no sound case, or "" where they do.
+
+    Sound: the key's own conditions hold; no slip lies so near the right answer or another slip, and
+    no right number so near zero, that marking could not tell them, or the sign, apart.
+    """
+    if not key.is_sound(numbers):
+        return "the key refuses the case"
+    right = answers(exercise, key, numbers)
+    for question in exercise.questions:
+        if question.kind == "written":
+            continue
+        answer = right[question.id]
+        if isinstance(answer, float) and answer and too_near(question, answer, -answer):
+            return f"question '{question.id}': the right answer's sign is lost in the tolerance"
+        known = [("the right answer", answer)]
+        for slip in key.slips[question.id]:
+            value = key.slip_value(slip, question, numbers, right)
+            for name, other in known:
+                if too_near(question, value, other):
+                    return f"question '{question.id}': slip '{slip.name}' equals {name}"
+            known.append((f"slip '{slip.name}'", value))
+        if question.kind == "order" and (why := _misjudged(key, question, numbers, known)):
+            return f"question '{question.id}': {why}"
+    return ""
+
+
+def _misjudged(
+    key: Key, question: Question, numbers: Mapping[str, float], known: list[tuple[str, Value]]
+) -> str:
+    """Return what a measure says that cannot be, of the orders in `known` and a few others."""
+    entries = question.entries
+    turned = [entries[i:] + entries[:i] for i in range(len(entries))]
+    for order in (*turned, *(t[::-1] for t in turned)):
+        key.share(question, numbers, order)
+    for name, value in known:
+        share, _ = key.share(question, numbers, cast(tuple[str, ...], value))
+        if (name == "the right answer") != (share >= 1):
+            return f"{name} earns {share:.0%} by the key's measure"
+    return ""
+
+
+def prove(exercise: Exercise, key: Key, draws: int = 200) -> None:
+    """Raise AuthoringError, naming file and question, where `draws` raw draws show a mistake.
+
+    A mistake is a sum that fails on a case the key calls sound, a slip that equals the right answer
+    or another slip (or another fault) in more than a fifth of the cases, or ranges that the key
+    refuses nearly always.
+    """
+    faults: dict[str, int] = {}
+    for i in range(draws):
+        reason = fault(exercise, key, _case(exercise, key, b"authoring", f"draw-{i}", 0))
+        faults[reason] = faults.get(reason, 0) + 1
+    faults.pop("", None)
+    for reason, count in sorted(faults.items()):
+        share = 0.95 if reason == "the key refuses the case" else 0.2
+        if count > share * draws:
+            raise AuthoringError(
+                f"{key.source}, {reason} in {count} of {draws} draws from {exercise.source}. "
+                "Change the slip, the tolerance or the ranges."
+            )

@@ -1,0 +1,1 @@
+"""The bench record: what students measured, kept, taken in, and what it says together."""

@@ -1,0 +1,283 @@
+"""A record that is only ever added to: lines of CSV in the class folder, every line kept twice.
+
+Each line has a number and a check of its own, four characters over everything in it. A line that
+another program has changed (a spreadsheet that made a date of 1.2) is known by its check and taken
+from the second copy, in `.made`. Whatever is killed at whatever moment, no line that was told as
+recorded is lost.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+import re
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from coursekit.classroom.register import lock_and_backup
+from coursekit.classroom.register.class_folder import ClassError
+from coursekit.sheets.code import checksum
+from coursekit.sheets.text import clean
+
+Row = dict[str, str]
+_PLAIN_NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d*)?(?:[eE][+-]?\d+)?")
+_STARTS_FORMULA = tuple("=+-@\t\r'")
+_BREAK = "⏎"  # a line break inside a cell, so that a line of the file is a line of the record
+LONGEST = 4000  # characters of a cell
+
+
+@dataclass(frozen=True)
+class Found:
+    """The lines of a record in order, and in words what another program has done to its file."""
+
+    rows: tuple[Row, ...]
+    harm: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Ledger:
+    """A record at `path` with its second copy; `columns` are its own, `numbers` those of numbers.
+
+    Before them stand `number`, which counts the lines from 1, and `when`, the time in UTC; after
+    them stands `check`.
+    """
+
+    path: Path
+    copy: Path
+    columns: tuple[str, ...]
+    numbers: frozenset[str] = frozenset()
+
+    @property
+    def header(self) -> tuple[str, ...]:
+        """The file's first line."""
+        return ("number", "when", *self.columns, "check")
+
+    def read(self) -> Found:
+        """Return what is recorded.
+
+        Raises ClassError where a line is lost or changed in both copies, or the copies disagree.
+        """
+        first, second = _bytes(self.path), _bytes(self.copy)
+        good = self._whole(second)
+        for number, row in self._whole(first).items():
+            if good.setdefault(number, row) != row:
+                raise ClassError(
+                    f"{self.path}: line {number} must be the same in both copies; it is not (the other "
+                    f"is {self.copy}). Two class folders have been mixed: put both files back from "
+                    "one of them."
+                )
+        if lost := sorted(set(range(1, max(good, default=0) + 1)) - set(good)):
+            raise ClassError(
+                f"{self.path}: every line must be as it was written; number "
+                f"{', '.join(map(str, lost[:5]))} is changed or gone, here and in {self.copy}. Put "
+                "both files back from your copy of the class folder."
+            )
+        rows = tuple(good[n] for n in sorted(good))
+        return Found(rows, self._harm(first, second, good))
+
+    def add(self, make: Callable[[tuple[Row, ...]], Iterable[Mapping[str, str]]]) -> list[Row]:
+        """Return the lines that were added: what `make` returns of the lines there are.
+
+        Only one program adds at a time. The lines are on the disk when this returns. A file that
+        another program has changed is put right, and the changed one kept beside it.
+        """
+        with lock_and_backup.held(self.copy.with_suffix(".lock")):
+            found = self.read()
+            new = self._numbered(make(found.rows), len(found.rows))
+            before = _bytes(self.path)
+            if not self.text(found.rows).encode().startswith(before):
+                _put_aside(self.path, before)
+            elif not new:
+                return []
+            for path in (self.copy, self.path):
+                self._append(path, found.rows, new)
+        return new
+
+    def erase(self, students: Collection[str]) -> int:
+        """Return how many lines of these `students` were emptied; number and time of each stay.
+
+        Changed files that were kept beside the record go too.
+        """
+        with lock_and_backup.held(self.copy.with_suffix(".lock")):
+            rows = self.read().rows
+            kept = [self._emptied(r) if r["student"] in students else r for r in rows]
+            count = sum(a != b for a, b in zip(rows, kept, strict=True))
+            if count:
+                for path in (self.copy, self.path):
+                    _replace(path, self.text(kept).encode())
+                for old in self.path.parent.glob(f"{self.path.stem}.changed-*.csv"):
+                    old.unlink()
+        return count
+
+    def _emptied(self, row: Row) -> Row:
+        bare = {c: row[c] if c in ("number", "when") else "" for c in self.header[:-1]}
+        return bare | {"check": self._check(bare)}
+
+    def text(self, rows: Iterable[Row]) -> str:
+        """Return the text of the file that holds `rows`."""
+        return csv_text(self.header, ([row[c] for c in self.header] for row in rows))
+
+    def _numbered(self, rows: Iterable[Mapping[str, str]], last: int) -> list[Row]:
+        when = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+        made = []
+        for number, row in enumerate(rows, start=last + 1):
+            full = {"number": str(number), "when": when}
+            full |= {c: tidy(row.get(c, "")) for c in self.columns}
+            full |= {c: canonical(full[c]) for c in self.numbers}
+            made.append(full | {"check": self._check(full)})
+        return made
+
+    def _append(self, path: Path, rows: Sequence[Row], new: Sequence[Row]) -> None:
+        """Add `new` to the file; one that does not hold just `rows` is written anew."""
+        before = self.text(rows).encode()
+        more = self.text(new).partition("\n")[2].encode()
+        path.parent.mkdir(parents=True, exist_ok=True)
+        if _bytes(path) == before:
+            with path.open("ab", buffering=0) as file:
+                _all_out(file.fileno(), more)
+            return
+        _replace(path, before + more)
+
+    def _check(self, row: Mapping[str, str]) -> str:
+        """Return the check of a line, whose numbers are in their one form."""
+        return checksum("\0".join(row[c] for c in self.header[:-1]))
+
+    def _whole(self, data: bytes) -> dict[int, Row]:
+        """Return number → line of those whose check holds."""
+        found: dict[int, Row] = {}
+        for cells in table(data, self.header):
+            row = {c: unwritten(cell) for c, cell in cells.items()}
+            row |= {c: canonical(row[c]) for c in ("number", *self.numbers)}
+            if row["number"].isdecimal() and self._check(row) == row["check"]:
+                found[int(row["number"])] = row
+        return found
+
+    def _harm(self, first: bytes, second: bytes, good: Mapping[int, Row]) -> tuple[str, ...]:
+        """Say what is wrong with the first file; one that is merely behind or half added to is not."""
+        if second.startswith(first) or not first:
+            return ()
+        here = self._whole(first)
+        if missing := [n for n in sorted(good) if n not in here]:
+            some = ", ".join(map(str, missing[:5])) + (" and more" if len(missing) > 5 else "")
+            return (
+                f"{self.path} has been changed by another program: number {some} is not as it was "
+                "recorded. The second copy counts. To correct a value, record it again.",
+            )
+        return ()
+
+
+def tidy(cell: str) -> str:
+    """Return a cell as it is kept: one line, no control signs, of bounded length."""
+    return clean(cell.strip().replace("\r\n", "\n").replace("\n", _BREAK), LONGEST)
+
+
+def lines_of(cell: str) -> str:
+    """Return a kept cell with its line breaks."""
+    return cell.replace(_BREAK, "\n")
+
+
+def canonical(cell: str) -> str:
+    """Return a number in its one form; a cell that is none stays as it is.
+
+    >>> canonical("1,20"), canonical("+3.0"), canonical("1 Feb")
+    ('1.2', '3', '1 Feb')
+    """
+    if not _PLAIN_NUMBER.fullmatch(cell.strip()):
+        return cell
+    return f"{float(cell.replace(',', '.')):.15g}"
+
+
+def written(cell: str) -> str:
+    """Return a cell as it stands in a CSV file: what a spreadsheet would run has a ' before it.
+
+    Plain numbers, with a sign or not, stay numbers. `unwritten` takes the ' away again.
+
+    >>> written("=1+1"), written("-0.3"), written("-0.3 mm"), written("'tis")
+    ("'=1+1", '-0.3', "'-0.3 mm", "''tis")
+    """
+    runs = cell.startswith(_STARTS_FORMULA) and not _PLAIN_NUMBER.fullmatch(cell)
+    return f"'{cell}" if runs else cell
+
+
+def unwritten(cell: str) -> str:
+    """Return what `written` was given.
+
+    >>> unwritten("'=1+1"), unwritten("-0.3")
+    ('=1+1', '-0.3')
+    """
+    return cell.removeprefix("'")
+
+
+def csv_text(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+    """Return CSV text that a spreadsheet reads without running anything in it."""
+    made = io.StringIO(newline="")
+    writer = csv.writer(made, lineterminator="\n")
+    writer.writerow(header)
+    writer.writerows([written(cell) for cell in row] for row in rows)
+    return made.getvalue()
+
+
+def decoded(data: bytes) -> str:
+    """Return the text of a file that a spreadsheet has saved, in UTF-8, UTF-16 or Windows' own."""
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return data.decode("utf-16", "replace")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return data.decode("cp1252", "replace")
+
+
+def table(data: bytes, header: Iterable[str]) -> Iterable[Row]:
+    """Yield column → cell of each line that has all columns of `header`, in whatever order.
+
+    Columns may be parted by commas, semicolons or tabs; a mark of byte order and a line `sep=;`
+    before them do not matter.
+    """
+    text = re.sub(r"\A\s*\"?sep=.\"?\r?\n", "", decoded(data)).replace("\0", "")
+    names = set(header)
+    first = text.partition("\n")[0]
+    for delimiter in ",;\t":
+        if names <= {n.strip() for n in next(csv.reader([first], delimiter=delimiter), [])}:
+            break
+    else:
+        return
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    columns = [name.strip() for name in next(reader)]
+    with suppress(csv.Error):  # a field beyond all bounds: what follows is lost with it
+        for cells in reader:
+            if len(cells) >= len(columns):
+                row = dict(zip(columns, (c.strip() for c in cells), strict=False))
+                yield {name: row[name] for name in names}
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        return b""
+
+
+def _replace(path: Path, data: bytes) -> None:
+    """Write `data` to `path` in one step, on the disk when this returns."""
+    part = path.with_name(f".{path.name}.part")
+    with part.open("wb", buffering=0) as file:
+        _all_out(file.fileno(), data)
+    part.replace(path)
+
+
+def _all_out(handle: int, data: bytes) -> None:
+    """Write all of `data` and wait until the disk has it."""
+    left = memoryview(data)
+    while left:
+        left = left[os.write(handle, left) :]
+    os.fsync(handle)
+
+
+def _put_aside(path: Path, data: bytes) -> None:
+    """Keep a changed file beside the record, under the time of now."""
+    stamp = datetime.now(UTC).strftime("%Y%m%d-%H%M%S-%f")
+    path.with_name(f"{path.stem}.changed-{stamp}.csv").write_bytes(data)

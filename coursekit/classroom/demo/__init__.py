@@ -1,0 +1,1 @@
+"""The invented class that shows the whole course at work."""

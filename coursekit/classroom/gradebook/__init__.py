@@ -1,0 +1,1 @@
+"""Reads and writes nbgrader's gradebook."""

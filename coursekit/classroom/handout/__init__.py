@@ -1,0 +1,1 @@
+"""What a class is given: the release, each student's zip, worksheets."""

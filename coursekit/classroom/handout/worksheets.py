@@ -1,0 +1,271 @@
+"""Worksheets of a class, and the instructor's answer key, made from the exercise bank."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from math import ceil, log10
+from pathlib import Path
+
+from coursekit.classroom.bank import own_numbers
+from coursekit.classroom.bank.closeness import pairs
+from coursekit.classroom.bank.exercises import AuthoringError, Exercise, Question
+from coursekit.classroom.bank.keys import Key, Value
+from coursekit.classroom.register.class_folder import write_bytes
+from coursekit.sheets import answers, drawing, page, text, worksheet
+from coursekit.sheets.strip import Strip
+
+CLASS_SET, BLANK, LARGE = "class", "blank", "large"
+IN_ONE = 30  # students in one file of the class set: to set a page takes some 3 MB of memory
+_KEPT = re.compile(rf"{CLASS_SET}(-\d+)?")
+
+
+def body(exercise: Exercise) -> worksheet.Body:
+    """Return what the worksheets of every student share: questions, bench record, cautions."""
+    return worksheet.Body(
+        slug=exercise.slug,
+        title=exercise.title,
+        intro=exercise.intro,
+        tasks=tuple(_task(q) for q in exercise.graded),
+        bench=tuple(
+            worksheet.BenchLine(b.say, b.unit, b.instrument, b.resolution, b.readings)
+            for b in exercise.bench
+        ),
+        cautions=exercise.cautions,
+    )
+
+
+def _task(question: Question) -> worksheet.Task:
+    asked, entries = question.text, question.entries
+    if question.digit:
+        asked += f"\n\nGive it to {text.quantity(question.digit, question.unit)}."
+    kind = question.kind
+    if kind == "order":
+        asked += f"\n\nPut in order, each once: {', '.join(entries)}."
+    return worksheet.Task(
+        title=question.title,
+        text=asked,
+        kind=kind,
+        marks=question.marks,
+        unit=question.unit,
+        given=question.given,
+        entries=entries,
+        options=tuple((question.options or {}).values()),
+        code=question.scaffold,
+    )
+
+
+def copy(
+    exercise: Exercise, student: str, name: str, numbers: Mapping[str, float]
+) -> worksheet.Copy:
+    """Return what is one student's own: name, numbers, wrap templates."""
+    if missing := [q.name for q in exercise.quantities if q.name not in numbers]:
+        raise AuthoringError(
+            f"{exercise.source}: a student must have every number of the exercise; {student} has no "
+            f"{', '.join(missing)}. Draw the numbers again."
+        )
+    return worksheet.Copy(
+        student,
+        name,
+        tuple(worksheet.Given(q.name, q.say, numbers[q.name], q.unit) for q in exercise.quantities),
+        tuple(
+            Strip(
+                t.say,
+                numbers[t.diameter],
+                numbers[t.into],
+                numbers[t.angle_deg],
+                numbers[t.offset] if t.offset else 0.0,
+            )
+            for t in exercise.templates
+        ),
+        drawing.of_lesson(exercise.slug, numbers),
+    )
+
+
+def blank(exercise: Exercise) -> worksheet.Copy:
+    """Return the copy for the wall: every question, nobody's numbers, no template."""
+    quantities = exercise.quantities
+    numbers = tuple(worksheet.Given(q.name, q.say, 0.0, q.unit) for q in quantities)
+    return worksheet.Copy("", "", numbers, blank=True)
+
+
+def make(
+    exercise: Exercise,
+    key: Key,
+    students: Sequence[tuple[str, str]],
+    numbers: Mapping[str, Mapping[str, float]],
+    out: Path,
+    key_folder: Path,
+    paper: page.Paper = "a4",
+    progress: Callable[[str], None] | None = None,
+    large: bool = False,
+) -> list[Path]:
+    """Return the PDFs made: class set, blank set for the wall, each student's worksheet, last the key.
+
+    Worksheets are `out/<slug>/class.pdf`, `blank.pdf` and `<student>.pdf`, in large print in the
+    folder `large` there; the key is `key_folder/<slug>.pdf`. A class of more than `IN_ONE` has its set in
+    several files, `class-1.pdf` and on, in the order of the class. A file is written only where its bytes
+    change. `progress` is told the name of each file when it is done.
+
+    Parameters
+    ----------
+    students
+        Pairs of id and name, in the order of the class set.
+    numbers
+        Student id → quantity name → value, as `own_numbers.draw` gives them.
+
+    Raises
+    ------
+    ValueError
+        A class set must have a student or more; got none. …
+        A student's id must be fit for a file of its own; got …
+        The answer key must lie apart from the worksheets; got …
+    AuthoringError
+        …: a student must have every number of the exercise; …
+    """
+    folder = out / exercise.slug / (LARGE if large else "")
+    _refuse(students, folder, key_folder)
+    shared = body(exercise)
+    copies = [copy(exercise, id, name, numbers.get(id, {})) for id, name in students]
+    made: list[Path] = []
+
+    def write(path: Path, data: bytes) -> None:
+        write_bytes(path, data)
+        made.append(path)
+        if progress:
+            progress(path.name)
+
+    parts = [copies[i : i + IN_ONE] for i in range(0, len(copies), IN_ONE)]
+    names = [CLASS_SET] if len(parts) == 1 else [f"{CLASS_SET}-{i + 1}" for i in range(len(parts))]
+    for path in folder.glob("*.pdf"):
+        if is_class_set(path) and path.stem not in names:
+            path.unlink()  # of a class that was larger, or smaller
+    for part, name in zip(parts, names, strict=True):
+        write(folder / f"{name}.pdf", worksheet.pdf(shared, part, paper, large))
+        if part is parts[0]:
+            write(folder / f"{BLANK}.pdf", worksheet.pdf(shared, [blank(exercise)], paper, large))
+        for one in part:  # now: typst lets go of a large file's pages after some ten small ones
+            write(folder / f"{one.student}.pdf", worksheet.pdf(shared, [one], paper, large))
+    write(key_folder / f"{exercise.slug}.pdf", answer_key(exercise, key, students, numbers, paper))
+    return made
+
+
+def is_class_set(path: Path) -> bool:
+    """Return whether the file at `path` holds the worksheets of many students.
+
+    >>> [is_class_set(Path(name)) for name in ("class.pdf", "class-2.pdf", "classy.pdf", "blank.pdf")]
+    [True, True, False, False]
+    """
+    return _KEPT.fullmatch(path.stem) is not None
+
+
+def _refuse(students: Sequence[tuple[str, str]], folder: Path, key_folder: Path) -> None:
+    if not students:
+        raise ValueError("A class set must have a student or more; got none. Fill the roster.")
+    seen = {BLANK}
+    for id, _ in students:
+        name = id.casefold()
+        kept = not id or name in seen or _KEPT.fullmatch(name)
+        if kept or any(c in '/\\:*?"<>|' or not c.isprintable() for c in id):
+            raise ValueError(
+                f"A student's id must be fit for a file of its own; got {id!r}, which is empty, has "
+                f"a sign that a file cannot have, is there twice or is '{CLASS_SET}', '{CLASS_SET}-1' or '{BLANK}'. Change it."
+            )
+        seen.add(name)
+    if key_folder.resolve().is_relative_to(folder.resolve()):
+        raise ValueError(
+            f"The answer key must lie apart from the worksheets; got {key_folder} inside {folder}. "
+            "Name another folder."
+        )
+
+
+def answer_key(
+    exercise: Exercise,
+    key: Key,
+    students: Sequence[tuple[str, str]],
+    numbers: Mapping[str, Mapping[str, float]],
+    paper: page.Paper = "a4",
+) -> bytes:
+    """Return the instructor's answer key of a class as a PDF."""
+    return answers.pdf(
+        exercise.title,
+        [_row(exercise, key, q) for q in exercise.graded],
+        [_key_copy(exercise, key, id, name, numbers[id]) for id, name in students],
+        key.notes,
+        paper,
+    )
+
+
+def _row(exercise: Exercise, key: Key, question: Question) -> answers.Row:
+    after = key.answers[question.id].after if question.kind != "written" else ()
+    built = ", ".join(exercise.question(id).title for id in after)
+    share = question.relative
+    allowance = text.quantity(
+        question.tolerance * (100 if share else 1), "%" if share else question.unit
+    )
+    return answers.Row(
+        question.title,
+        question.marks,
+        question.unit,
+        allowance if question.tolerance else "",
+        f"on top of: {built}; right for own earlier values: {text.number(question.method_marks or 0)}"
+        if built
+        else "",
+        tuple(answers.Hint(s.name, s.hint) for s in key.slips.get(question.id, ())),
+    )
+
+
+def _key_copy(
+    exercise: Exercise, key: Key, student: str, name: str, numbers: Mapping[str, float]
+) -> answers.KeyCopy:
+    right = own_numbers.answers(exercise, key, numbers)
+    return answers.KeyCopy(
+        student,
+        name,
+        tuple((q.name, numbers[q.name], q.unit) for q in exercise.quantities),
+        tuple(_result(key, q, numbers, right) for q in exercise.graded),
+    )
+
+
+def _result(
+    key: Key, question: Question, numbers: Mapping[str, float], right: Mapping[str, Value]
+) -> answers.Result:
+    answer = shown(question, right[question.id]) if question.id in right else ""
+    slips = key.slips.get(question.id, ())
+    return answers.Result(
+        answer or "by hand",
+        tuple(shown(question, key.slip_value(s, question, numbers, right)) for s in slips),
+        worked(key, question, numbers, answer),
+    )
+
+
+def shown(question: Question, value: Value) -> str:
+    """Return a key's value as it is printed: one digit finer than the tolerance asks for."""
+    if isinstance(value, str):
+        return (question.options or {}).get(value, value)
+    if isinstance(value, tuple) and question.kind == "points":
+        shown_each = tuple(shown(question, v) for v in value)
+        return ", ".join(f"({x}; {y})" for x, y in pairs(shown_each))
+    if isinstance(value, tuple):
+        return ", ".join(shown(question, v) for v in value)
+    allowance = question.allowance(value)
+    digits = max(0, ceil(-log10(allowance))) + 1 if allowance else 3
+    return text.number(round(value, digits))
+
+
+def worked(key: Key, question: Question, numbers: Mapping[str, float], answer: str) -> str:
+    """Return the worked solution with the student's numbers in the places of `{name}`.
+
+    Raises AuthoringError for a place that names neither a quantity nor the answer.
+    """
+    known = {n: text.number(v) for n, v in numbers.items()} | ({"answer": answer} if answer else {})
+
+    def fill(place: re.Match[str]) -> str:
+        if place[1] not in known:
+            raise AuthoringError(
+                f"solutions/{key.slug}.md, question '{question.id}': a place in braces must name a "
+                f"quantity or the answer; got {place[0]}. Mend it."
+            )
+        return known[place[1]]
+
+    return re.sub(r"\{([a-z][a-z0-9_]*)\}", fill, key.worked.get(question.id, ""))

@@ -1,0 +1,184 @@
+"""What a class is sent: one zip file a student, and one for a USB stick with everybody's folders.
+
+A zip holds the notebook, its numbers, the worksheet, the lesson's pages and start files: nothing of the
+private half of an exercise. The pages are packed once for the class and copied, being the same for all.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import zipfile
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from coursekit.classroom.handout import start_files, worksheets
+from coursekit.classroom.handout.assignments import Assignment
+from coursekit.classroom.register.class_folder import ClassError
+from coursekit.sheets import page, worksheet
+
+PAGES = "lesson"
+READ_ME = "READ-ME-FIRST.txt"
+INSTRUCTOR_MARK = (
+    "instructor-edition"  # a file of this name marks a book that students must not get
+)
+_NOT_SENT = (".map", ".ttf", ".buildinfo", ".inv")  # what no browser of today asks for
+_WHEN = (2026, 1, 1, 0, 0, 0)  # one date for all members: the same content gives the same bytes
+Step = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Sent:
+    """The files made for a class: a zip a student, in the roster's order, and the stick's."""
+
+    zips: tuple[Path, ...]
+    stick: Path | None
+
+
+def folder_of(work: Assignment) -> Path:
+    """Return where the zips of an exercise lie."""
+    return work.folder.path / "to-send" / work.slug
+
+
+def zip_of(work: Assignment, student: str) -> Path:
+    """Return the zip file of one student."""
+    return folder_of(work) / f"{work.slug}-{student}.zip"
+
+
+def make(
+    work: Assignment,
+    pages: Path | None,
+    paper: page.Paper = "a4",
+    stick: bool = True,
+    progress: Step | None = None,
+) -> Sent:
+    """Return the zips made of what was handed out, each written in one step.
+
+    `pages` is the folder of the built book's pages; None leaves them out. Call `handout.hand_out` first.
+
+    Raises ClassError where `pages` is the instructor's edition, which holds the solutions.
+    """
+    if pages is not None:
+        refuse_solutions(pages)
+    target = folder_of(work)
+    target.mkdir(parents=True, exist_ok=True)
+    shared = target / f".pages.{os.getpid()}.part"
+    whole = target / f".stick.{os.getpid()}.part"
+    common = start_files.files(f"{work.slug}.ipynb")
+    made = []
+    try:
+        _pack_pages(work, pages, shared)
+        if stick:
+            shutil.copy(shared, whole)
+        for student in work.folder.students:
+            own = {**_own(work, student.id, student.name, pages, paper), **common}
+            part = target / f".{student.id}.{os.getpid()}.part"
+            shutil.copy(shared, part)
+            _add(part, {f"{work.slug}/{name}": data for name, data in own.items()})
+            part.replace(zip_of(work, student.id))
+            if stick:
+                _add(whole, _on_stick(work, student.id, own, pages))
+            made.append(zip_of(work, student.id))
+            if progress:
+                progress(student.id)
+        if stick:
+            _add(whole, {f"{work.slug}/{READ_ME}": _STICK.replace("\n", "\r\n").encode()})
+            whole.replace(target / f"{work.slug}.stick.zip")
+    finally:
+        for part in target.glob(f".*.{os.getpid()}.part"):
+            part.unlink()
+    return Sent(tuple(made), target / f"{work.slug}.stick.zip" if stick else None)
+
+
+_STICK = """\
+Each student has a folder here, named by id. Copy yours to your computer, and the folder  lesson  beside it,
+then open  READ-ME-FIRST.txt  in yours.
+"""
+
+
+def _on_stick(
+    work: Assignment, student: str, own: dict[str, bytes], pages: Path | None
+) -> dict[str, bytes]:
+    """Return a student's files as they lie on the stick, where all share the lesson's pages."""
+    here = f"{work.slug}/{student}"
+    found = {f"{here}/{name}": data for name, data in own.items()}
+    if pages is not None:
+        found[f"{here}/read-the-lesson.html"] = _signpost(f"../{_first_page(work, pages)}").encode()
+    return found
+
+
+def _first_page(work: Assignment, pages: Path) -> str:
+    there = (pages / f"{work.slug}.html").is_file()
+    return f"{PAGES}/{work.slug if there else 'index'}.html"
+
+
+def refuse_solutions(pages: Path) -> None:
+    """Raise ClassError where `pages` is, or may be, the book with the solutions in it."""
+    marked = any((place / INSTRUCTOR_MARK).exists() for place in (pages, *pages.absolute().parents))
+    if marked or list(pages.glob("*-solutions.html")) or list(pages.rglob(INSTRUCTOR_MARK)):
+        what = "the instructor's edition"
+    elif not (pages / "index.html").is_file():
+        what = "no book"
+    else:
+        return
+    raise ClassError(
+        f"{pages}: what students get must be the students' book; got {what}. Build it with `coursekit "
+        "book` and name its folder."
+    )
+
+
+def _pack_pages(work: Assignment, pages: Path | None, target: Path) -> None:
+    with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as packed:
+        if pages is None:
+            return
+        for path in _sent_pages(pages):
+            name = f"{work.slug}/{PAGES}/{path.relative_to(pages).as_posix()}"
+            packed.writestr(_info(name), path.read_bytes())
+        signpost = _signpost(_first_page(work, pages))
+        packed.writestr(_info(f"{work.slug}/read-the-lesson.html"), signpost)
+
+
+def _sent_pages(pages: Path) -> Iterable[Path]:
+    found = (p for p in sorted(pages.rglob("*")) if p.is_file() and not p.is_symlink())
+    return (p for p in found if p.suffix not in _NOT_SENT and p.name not in _NOT_SENT
+            and "reports" not in p.relative_to(pages).parts[:1])  # fmt: skip
+
+
+def _signpost(page: str) -> str:
+    """Return a page that leads to another, with a link for whoever is not led."""
+    return (
+        '<!DOCTYPE html><html lang="en"><meta charset="utf-8"><title>The lesson</title>'
+        f'<meta http-equiv="refresh" content="0; url={page}"><p><a href="{page}">The lesson</a></p></html>\n'
+    )
+
+
+def _own(
+    work: Assignment, student: str, name: str, pages: Path | None, paper: page.Paper
+) -> dict[str, bytes]:
+    """Return what is one student's own: notebook, numbers, worksheet, and the text to read first."""
+    bundle = work.folder.bundle(student, work.slug)
+    found = {p.name: p.read_bytes() for p in sorted(bundle.iterdir()) if p.is_file()}
+    copy = worksheets.copy(work.exercise, student, name, work.numbers(student))
+    found["worksheet.pdf"] = worksheet.pdf(worksheets.body(work.exercise), [copy], paper)
+    whose = name if name == student else f"{name} ({student})"
+    name_of_notebook = f"{work.slug}.ipynb"
+    text = start_files.read_me(
+        work.exercise.title, whose, name_of_notebook, pages=pages is not None
+    )
+    return {READ_ME: text, **found}
+
+
+def _add(target: Path, files: dict[str, bytes]) -> None:
+    with zipfile.ZipFile(target, "a", zipfile.ZIP_DEFLATED, compresslevel=6) as packed:
+        for name, data in files.items():
+            packed.writestr(_info(name), data)
+
+
+def _info(name: str) -> zipfile.ZipInfo:
+    info = zipfile.ZipInfo(name, _WHEN)
+    info.compress_type = zipfile.ZIP_DEFLATED
+    runnable = name.rsplit("/", 1)[-1] in start_files.RUNNABLE
+    info.create_system = 3  # so that the rights below are read
+    info.external_attr = (0o100755 if runnable else 0o100644) << 16
+    return info

@@ -1,0 +1,1 @@
+"""What comes back from students, and whose it is."""

@@ -1,0 +1,184 @@
+"""What a student handed in, read with care: a notebook, a time, other files.
+
+Nothing here follows a link, reads a device or reads without bound. A file that is left out is told
+to the student among the repairs.
+"""
+
+from __future__ import annotations
+
+import fnmatch
+import os
+import re
+import stat
+import warnings
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import nbformat
+from nbformat import NotebookNode, reader
+
+from coursekit.classroom.gradebook.nbgrader_settings import NOT_COPIED
+from coursekit.classroom.intake.first_look import LARGEST_NOTEBOOK, read_regular
+from coursekit.classroom.register.class_folder import ClassFolder
+
+LARGEST_FILES = 20_000_000  # bytes, all other files together
+MOST_FILES = 200
+MOST_CELLS = 1_000
+_LONGEST_STAMP = 200
+STAMP_FILE = "timestamp.txt"
+
+
+@dataclass(frozen=True)
+class HandedIn:
+    """One student's submission folder, as it was read."""
+
+    student: str
+    slug: str
+    folder: Path
+    data: bytes  # the notebook's
+    trouble: str  # why there is no notebook to run, in words for the student; "" where there is
+    stamp: str  # text of the timestamp file
+
+    @classmethod
+    def of(cls, folder: ClassFolder, student: str, slug: str) -> HandedIn:
+        """Return what `student` handed in for `slug`."""
+        place = folder.submitted(student, slug)
+        path = place / f"{slug}.ipynb"
+        data = read_regular(path, LARGEST_NOTEBOOK)
+        trouble = "" if data is not None else _missing(path)
+        stamp = (read_regular(place / STAMP_FILE, _LONGEST_STAMP) or b"").decode("utf-8", "replace")
+        return cls(student, slug, place, data or b"", trouble, stamp)
+
+    @cached_property
+    def notebook(self) -> NotebookNode | None:
+        """The notebook; None where it cannot be read."""
+        return None if self.trouble else parsed(self.data)
+
+    @cached_property
+    def when(self) -> datetime | None:
+        """When it came, in UTC without zone as the gradebook keeps it; None where that is not known."""
+        return time_of(self.stamp)
+
+    @cached_property
+    def _found(self) -> tuple[dict[str, bytes], tuple[str, ...]]:
+        return _other_files(self.folder)
+
+    def files(self) -> dict[str, bytes]:
+        """Return the other files: name below the folder → content."""
+        return dict(self._found[0])
+
+    def left_out(self) -> tuple[str, ...]:
+        """Return, in words, which files were not taken and that the time could not be read."""
+        said = self._found[1]
+        if self.stamp.strip() and self.when is None:
+            said += (
+                f"'{STAMP_FILE}' is not a time that can be read, so the work counts as in time",
+            )
+        return said
+
+
+def _missing(path: Path) -> str:
+    """Return why a notebook was not read, in words for the student."""
+    try:
+        mode, size = path.lstat().st_mode, path.lstat().st_size
+    except OSError:
+        others = sorted(p.name for p in path.parent.glob("*.ipynb"))[:3]
+        found = f" Found: {', '.join(others)}." if others else ""
+        return f"There is no {path.name} in what you handed in.{found} Hand it in under that name."
+    if stat.S_ISREG(mode) and size > LARGEST_NOTEBOOK:
+        return f"The file is larger than {LARGEST_NOTEBOOK // 10**6} MB, so it was not opened."
+    return "The file is not a notebook that can be read. Hand it in again."
+
+
+def parsed(data: bytes) -> NotebookNode | None:
+    """Return the notebook in `data`, or None where it is not one."""
+    try:
+        found = reader.parse_json(data.decode("utf-8"))
+        if len(found.get("cells", ())) > MOST_CELLS:
+            raise ValueError("there are too many cells")
+        # nbformat.reads would check against the schema too: slow, loud, and done below
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # nbformat remarks on what it mends
+            notebook = nbformat.convert(_as_its_version_reads(found), 4)
+        for cell in notebook.cells:
+            if cell.cell_type not in ("code", "markdown", "raw") or not isinstance(
+                cell.source, str
+            ):
+                raise ValueError("a cell has no text")
+            if not isinstance(cell.metadata, dict):
+                raise ValueError("a cell has no metadata")
+    except Exception:  # whatever a broken file brings, the class goes on
+        return None
+    # only an escape can stand for half of a character
+    clean: NotebookNode = scrubbed(notebook) if b"\\u" in data else notebook
+    return clean
+
+
+def _as_its_version_reads(found: dict[str, Any]) -> NotebookNode:
+    """Return the notebook as nbformat's reader of its version gives it, which would parse it again."""
+    major, minor = reader.get_version(found)
+    notebook: NotebookNode = nbformat.versions[major].to_notebook_json(found, minor=minor)
+    return notebook
+
+
+def scrubbed(tree: Any) -> Any:
+    """Return `tree`, of mappings, lists and scalars, with text that can be written as UTF-8.
+
+    JSON may hold halves of characters that no file can.
+    """
+    if isinstance(tree, str):
+        return tree.encode("utf-8", "replace").decode("utf-8")
+    if isinstance(tree, dict):
+        return type(tree)({scrubbed(k): scrubbed(v) for k, v in tree.items()})
+    if isinstance(tree, list):
+        return [scrubbed(v) for v in tree]
+    return tree
+
+
+def time_of(text: str) -> datetime | None:
+    """Return the time in a timestamp file, by nbgrader's own reading, in UTC without zone.
+
+    Of a zone given as +0200 nbgrader makes 200 seconds when a space stands before it; here none does.
+    """
+    from nbgrader.utils import parse_utc
+
+    text = re.sub(r" ([+-]\d\d:?\d\d)$", r"\1", text.strip())
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # as nbgrader: a zone that nobody knows is read as UTC
+            when: Any = parse_utc(text) if text else None
+    except Exception:
+        return None
+    return when if isinstance(when, datetime) else None
+
+
+def _other_files(place: Path) -> tuple[dict[str, bytes], tuple[str, ...]]:
+    """Return the files beside the notebook that are taken, and in words which are not."""
+    taken: dict[str, bytes] = {}
+    said: list[str] = []
+    room = LARGEST_FILES
+    for parent, folders, names in os.walk(place, followlinks=False):
+        folders[:] = sorted(f for f in folders if not _ignored(f))
+        for name in sorted(names):
+            path = Path(parent) / name
+            relative = path.relative_to(place).as_posix()
+            if _ignored(name) or name.endswith(".ipynb") or relative == STAMP_FILE:
+                continue
+            printable = scrubbed(relative) == relative
+            data = read_regular(path, room) if printable and len(taken) < MOST_FILES else None
+            if data is None:
+                said.append(scrubbed(relative))
+            else:
+                taken[relative] = data
+                room -= len(data)
+    if not said:
+        return taken, ()
+    names_ = ", ".join(f"'{n}'" for n in said[:5]) + (" and more" if len(said) > 5 else "")
+    return taken, (f"not taken, being links or too many or too large: {names_}",)
+
+
+def _ignored(name: str) -> bool:
+    return any(fnmatch.fnmatch(name, pattern) for pattern in NOT_COPIED)

@@ -1,0 +1,1 @@
+"""Reads an answer, marks it by the key, and keeps the marked work."""

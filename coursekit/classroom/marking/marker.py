@@ -1,0 +1,266 @@
+"""Marks plain values against the key. It never runs a student's code.
+
+For each question, in this order: is there a value of the right kind; is it right; did its cell stop;
+is it right for the student's own earlier value (carry-forward); is it right in another unit; is it a
+known slip, or a mistake of sign; is a list right in part. An order is marked by the key's measure.
+
+Carry-forward comes before slips: a later answer that is consistent with an earlier mistake often
+equals a slip of its own, and the student has made one mistake, not two. Units come before slips
+because their tolerance is scaled with them, hence the narrower. Sign comes before part: a list whose
+zeros alone survive a turned sign is not right in part.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from coursekit.classroom.bank.closeness import flipped, gaps, hits, pairs, same
+from coursekit.classroom.bank.exercises import Exercise, Question
+from coursekit.classroom.bank.keys import Key, Slip, Value
+from coursekit.classroom.bank.own_numbers import answers
+from coursekit.classroom.marking.read_answer import Reading, read
+from coursekit.classroom.running.plain_value import Plain
+from coursekit.sheets.text import long_minus, unit_after, unit_word
+
+# a value right but for its unit earns this share: the sum was understood, the bench would not forgive
+UNIT_CREDIT = 0.5
+# unit of a question → (factor from its unit, name of the other unit)
+_OTHER_UNITS = {
+    "mm": ((1 / 25.4, "inches"), (0.1, "cm"), (0.001, "m")),
+    "deg": ((math.pi / 180, "radians"),),
+}
+
+
+@dataclass(frozen=True)
+class Mark:
+    """What a question earned and why, in words for the student.
+
+    `verdict` is one of: right, carried, slip, unit, sign, part, wrong, unreadable, blank, stopped,
+    to-read (a person marks it). `slip` names the slip, for the class's report.
+    """
+
+    question: str
+    marks: float
+    out_of: float
+    verdict: str
+    reason: str
+    hint: str = ""
+    slip: str = ""
+    given: str = ""
+
+
+@dataclass
+class _Case:
+    """One student's case: own numbers, right answers, and what has been read and found so far."""
+
+    key: Key
+    numbers: Mapping[str, float]
+    right: Mapping[str, Value]
+    own: dict[str, Value] = field(default_factory=dict)
+    sure: set[str] = field(default_factory=set)  # questions whose own value is right
+
+    def with_own(self, ids: Iterable[str]) -> dict[str, Value]:
+        """Return the earlier answers: of `ids` the student's own where there is one, else the right."""
+        return {**self.right, **{id: self.own[id] for id in ids if id in self.own}}
+
+
+@dataclass(frozen=True)
+class _Found:
+    """What the rules found; `Mark` without the question's own facts."""
+
+    verdict: str
+    marks: float
+    reason: str
+    hint: str = ""
+    slip: str = ""
+
+
+def mark(
+    exercise: Exercise,
+    key: Key,
+    numbers: Mapping[str, float],
+    values: Mapping[str, Plain],
+    stopped: Mapping[str, str] | None = None,
+    written: Mapping[str, bool] | None = None,
+) -> list[Mark]:
+    """Return one Mark a graded question, in order.
+
+    `numbers` are the student's own, drawn again from the roster's id; `values` maps question id →
+    plain value; `stopped` maps the ids of questions whose answer cell had to be stopped → why;
+    `written` maps the ids of questions that a person marks → whether anything was written.
+    """
+    case = _Case(key, numbers, answers(exercise, key, numbers))
+    marks = []
+    for question in exercise.graded:
+        if question.kind == "written":
+            marks.append(_to_read(question, (written or {}).get(question.id, False)))
+            continue
+        reading = read(question, values.get(question.id))
+        found = _found(case, question, reading, (stopped or {}).get(question.id, ""))
+        if found.verdict == "right":
+            case.sure.add(question.id)
+        case.own[question.id] = _usable(reading, case.right[question.id])
+        marks.append(_as_mark(question, found, reading.value))
+    return marks
+
+
+def _to_read(question: Question, answered: bool) -> Mark:
+    if not answered:
+        return Mark(question.id, 0.0, question.marks, "blank", "Nothing was written.")
+    return Mark(question.id, 0.0, question.marks, "to-read", _A_PERSON_READS)
+
+
+_A_PERSON_READS = "Your instructor reads and marks this one."
+
+
+def _usable(reading: Reading, right: Value) -> Value:
+    """Return the student's own value for later sums; the right one where there is none to use."""
+    if reading.value is None or (isinstance(reading.value, tuple) and None in reading.value):
+        return right
+    return reading.value  # type: ignore[return-value]
+
+
+def _as_mark(question: Question, found: _Found, value: object) -> Mark:
+    marks = min(max(round(found.marks, 4), 0.0), question.marks)
+    return Mark(
+        question.id, marks, question.marks, found.verdict, found.reason, found.hint, found.slip,
+        _shown(question, value),
+    )  # fmt: skip
+
+
+def _found(case: _Case, question: Question, reading: Reading, stopped: str) -> _Found:
+    value, answer = reading.value, case.right[question.id]
+    if value is None:
+        verdict = "stopped" if stopped else "blank" if reading.blank else "unreadable"
+        return _Found(verdict, 0.0, stopped or reading.why)
+    if same(question, value, answer):
+        return _Found("right", question.marks, "Right.")
+    if question.kind == "order":
+        return _judged(case, question, value, stopped)
+    if stopped:
+        return _Found("stopped", 0.0, stopped)
+    if found := _carried(case, question, value):
+        return found
+    if unit := _other_unit(question, value, answer):
+        reason = f"Right in {unit}, but {unit_word(question.unit)} were asked."
+        return _Found("unit", UNIT_CREDIT * question.marks, reason, _UNIT_HINT)
+    if slip := _slip(case, question, value):
+        return _Found("slip", slip.credit * question.marks, "A known slip.", slip.hint, slip.name)
+    return _unnamed(question, value, answer)
+
+
+_UNIT_HINT = "Write the unit beside every number."
+
+
+def _judged(case: _Case, question: Question, order: object, stopped: str) -> _Found:
+    """Return what an order other than the key's earns by the key's measure."""
+    try:
+        share, why = case.key.share(question, case.numbers, order)  # type: ignore[arg-type]
+    except ValueError:
+        return _Found("to-read", 0.0, _A_PERSON_READS)
+    if share >= 1:
+        return _Found("right", question.marks, f"Right: as good as any order. {why}".strip())
+    if stopped:
+        return _Found("stopped", 0.0, stopped)
+    reason = f"This order earns {share:.0%} of the marks. {why}".strip()
+    if slip := _slip(case, question, order):
+        return _Found("slip", share * question.marks, reason, slip.hint, slip.name)
+    return _Found("part" if share > 0 else "wrong", share * question.marks, reason, _WORK_AGAIN)
+
+
+_NEAR = 5.0  # tolerances that rounding on the way is taken to explain
+_WORK_AGAIN = "Work it again from the lesson, or bring it to the bench."
+
+
+def _carried(case: _Case, question: Question, value: object) -> _Found | None:
+    """Return the marks of a value that follows from the student's own earlier values, else None.
+
+    Where all of those are right (but rounded, or another order as good), nothing is taken off.
+    """
+    chain = case.key.answers[question.id].after
+    other = [id for id in chain if id in case.own and case.own[id] != case.right[id]]
+    if question.method_marks is None or not other:
+        return None
+    try:
+        led_to = case.key.value(question, case.numbers, case.with_own(chain))
+    except ValueError:
+        return None  # no sum can be made from such an earlier value
+    if not same(question, value, led_to):
+        return None
+    if case.sure.issuperset(other):
+        return _Found("right", question.marks, "Right, from your own rounded value before it.")
+    return _Found("carried", question.method_marks, _CARRIED, _MEND_EARLIER)
+
+
+_CARRIED = "Right for your own earlier value, so the method earns its marks; the earlier value is not right."
+_MEND_EARLIER = "Mend the earlier answer and this one follows."
+
+
+def _other_unit(question: Question, value: object, answer: Value) -> str:
+    """Return the unit in which `value`, all of it, would be right, or ""."""
+    for factor, unit in _OTHER_UNITS.get(question.unit, ()):
+        if isinstance(value, tuple):
+            turned: object = tuple(v / factor if isinstance(v, float) else v for v in value)
+        else:
+            turned = value / factor if isinstance(value, float) else value
+        if same(question, turned, answer):
+            return unit
+    return ""
+
+
+def _slip(case: _Case, question: Question, value: object) -> Slip | None:
+    """Return the slip that leads to `value`, from right earlier values or from the student's own."""
+    for earlier in (case.right, case.with_own(case.own)):
+        for slip in case.key.slips.get(question.id, ()):
+            try:
+                led_to = case.key.slip_value(slip, question, case.numbers, earlier)
+            except ValueError:
+                continue  # the student's own earlier value leads nowhere along this slip
+            if same(question, value, led_to):
+                return slip
+    return None
+
+
+def _unnamed(question: Question, value: object, answer: Value) -> _Found:
+    """Return what a value earns that is neither right nor a slip of the key."""
+    if any(same(question, turned, answer) for turned in flipped(question, value)):
+        reason = "The size is right, the sign is not."
+        return _Found("sign", 0.0, reason, "Which way is positive here?")
+    if isinstance(value, tuple) and len(question.entries) > 1:
+        return _in_part(question, value, answer)
+    if all(gap <= _NEAR * allowed for gap, allowed in gaps(question, value, answer)):
+        reason = "Near, but not near enough."
+        return _Found("wrong", 0.0, reason, "Keep all digits in between and round at the end.")
+    return _Found("wrong", 0.0, "Not right, and no usual slip leads to it.", _WORK_AGAIN)
+
+
+def _in_part(question: Question, value: tuple[object, ...], answer: Value) -> _Found:
+    right = hits(question, value, answer)
+    missed = ", ".join(e for e, hit in zip(question.entries, right, strict=True) if not hit)
+    return _Found(
+        "part" if any(right) else "wrong",
+        question.marks * sum(right) / len(right),
+        f"{sum(right)} of {len(right)} are right; look again at {missed}.",
+    )
+
+
+def _shown(question: Question, value: object) -> str:
+    """Return the student's value as the feedback shows it."""
+    unit = unit_after(question.unit) if question.unit else ""
+    if question.kind == "points" and isinstance(value, tuple):
+        ends = [f"({_digits(x)}, {_digits(y)})" for x, y in pairs(value)]
+        return ", ".join(ends) + unit
+    if isinstance(value, tuple):
+        each, after = (unit, "") if unit == "°" else ("", unit)
+        return ", ".join(_digits(v, each) for v in value) + after
+    if isinstance(value, float):
+        return _digits(value, unit)
+    return "" if value is None else str(value)
+
+
+def _digits(value: object, unit: str = "") -> str:
+    if isinstance(value, float):
+        return long_minus(f"{value:.6g}{unit}")
+    return "–" if value is None else str(value)

@@ -1,0 +1,161 @@
+"""Turns a student's plain value into a number, a list or a word, or says why it is none."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+
+from coursekit.classroom.bank.exercises import Question
+from coursekit.classroom.bank.orders import ordered
+from coursekit.classroom.running.plain_value import Plain
+from coursekit.sheets.text import unit_word
+
+# how a unit may be written by hand, lower case
+_SPELLINGS = {
+    "mm": ("mm", "millimetre", "millimetres", "millimeter", "millimeters"),
+    "cm": ("cm", "centimetre", "centimetres", "centimeter", "centimeters"),
+    "m": ("m", "metre", "metres", "meter", "meters"),
+    "in": ("in", "inch", "inches", '"', "''", "″"),
+    "deg": ("deg", "degree", "degrees", "°"),
+    "rad": ("rad", "radian", "radians"),
+    "N": ("n", "newton", "newtons"),
+    "MPa": ("mpa", "n/mm2", "n/mm²"),
+    "g": ("g", "gram", "grams"),
+    "°C": ("°c", "c"),
+    "%": ("%", "percent", "per cent"),
+}
+# ISO 80000-1:2022, 7.3: the decimal sign is a comma or a point; digits are grouped by a small space
+# and by nothing else, so that one comma or point alone is never a sign of thousands
+_NUMBER = re.compile(
+    r"([+-]?(?:[1-9]\d{0,2}(?: \d{3})+(?:[.,]\d*)?|\d+(?:[.,]\d*)?|[.,]\d+)(?:e[+-]?\d+)?)"
+    r"\s*((?:[^\W\d_]|[°\"'″%]).*)?",
+    re.IGNORECASE,
+)
+_TWO_SIGNS = re.compile(r"[+-]?\d+(?:[.,'’]\d+){2,}\D*|[+-]?\d+['’]\d+\D*")
+_LONGEST = 40  # characters of a number with its unit
+# ways of typing a minus and a small space, by what a program reads
+_TYPED = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " "})
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What a student handed in: `value` where it can be marked, else None and `why` in words."""
+
+    value: float | tuple[float | None, ...] | tuple[str, ...] | str | None
+    why: str = ""
+    blank: bool = False
+
+
+def read(question: Question, plain: Plain | None) -> Reading:
+    """Return what `plain` says as an answer to `question`."""
+    if plain is None:
+        return Reading(None, "This cell did not run, so there is no value to mark.", blank=True)
+    if plain["is"] == "none":
+        return Reading(None, "No answer was given.", blank=True)
+    if question.kind == "choice":
+        return _read_word(question, plain)
+    if question.kind == "order":
+        return _read_order(question, plain)
+    if question.kind in ("numbers", "points"):
+        return _read_list(question, plain)
+    if plain["is"] == "list" and len(plain["value"]) == 1:
+        plain = plain["value"][0]  # a list of one number is that number
+    value, why = _read_number(question, plain)
+    return Reading(value, why)
+
+
+def _read_word(question: Question, plain: Plain) -> Reading:
+    options = question.options or {}
+    choices = ", ".join(f'"{o}"' for o in options)
+    if plain["is"] != "text":
+        return Reading(None, f"The answer must be one of {choices}, in quotes.")
+    word = str(plain["value"]).strip().lower()
+    for option in options:
+        if word == option.lower():
+            return Reading(option)
+    return Reading(None, f"The answer must be one of {choices}; got “{word[:30]}”.")
+
+
+def _read_order(question: Question, plain: Plain) -> Reading:
+    if plain["is"] != "list":
+        return Reading(
+            None, f"The answer must be a list in square brackets of {', '.join(question.entries)}."
+        )
+    if all(item["is"] == "none" for item in plain["value"]):
+        return Reading(None, "No answer was given.", blank=True)
+    try:
+        named = [_number_or_word(item) for item in plain["value"]]
+        return Reading(ordered(question.entries, named))
+    except ValueError as error:
+        return Reading(None, str(error))
+
+
+def _number_or_word(item: Plain) -> object:
+    """Return what stands in an order's place: a number, else its text."""
+    if item["is"] in ("float", "int"):
+        return float(item["value"])
+    return item["value"] if item["is"] == "text" else f"{item['is']}"
+
+
+def _read_list(question: Question, plain: Plain) -> Reading:
+    count = len(question.entries)
+    points = question.kind == "points"
+    wanted = 2 * count if points else count
+    if plain["is"] != "list":
+        what = f"{count} points (x, y)" if points else f"{count} numbers"
+        return Reading(None, f"The answer must be a list of {what} in square brackets.")
+    items = plain["value"]
+    if all(item["is"] == "none" for item in items):
+        return Reading(None, "No answer was given.", blank=True)
+    if len(items) != wanted:
+        what = f"{count} points, {wanted} numbers in all" if points else f"{wanted} numbers"
+        return Reading(None, f"The list must have {what}; yours has {len(items)}.")
+    values = tuple(_read_number(question, item)[0] for item in items)
+    if all(v is None for v in values):
+        return Reading(None, "There is no number in the list.")
+    return Reading(values)
+
+
+def _read_number(question: Question, plain: Plain) -> tuple[float | None, str]:
+    """Return the number that `plain` says, in the question's unit, or None and why not."""
+    kind = plain["is"]
+    if kind in ("float", "int"):
+        value = float(plain["value"])
+        if math.isfinite(value):
+            return value, ""
+        return (
+            None,
+            "The value is not a finite number. Look for a division by zero or a lost value.",
+        )
+    if kind == "text":
+        return _from_text(question, str(plain["value"]))
+    return None, {
+        "bool": "True and False are not numbers. One = too many gives such a value.",
+        "complex": "The value is not a real number: a root of a negative number was taken.",
+        "list": "One number was asked, not a list. Take the one you mean, like value[0].",
+        "none": "No answer was given.",
+    }.get(kind, f"The value is not a number but: {plain.get('value', kind)}.")
+
+
+def _from_text(question: Question, text: str) -> tuple[float | None, str]:
+    """Read a number written by hand: `31,5 mm`, `1 234.5`, `−12°`; another unit is told, not turned."""
+    typed = text.translate(_TYPED).strip()
+    shown = f"“{text.strip()[:30]}”"
+    found = _NUMBER.fullmatch(typed) if len(typed) <= _LONGEST else None
+    if len(typed) <= _LONGEST and _TWO_SIGNS.fullmatch(typed):
+        return None, (
+            f"{shown} can be read in two ways. Write one point or comma for the decimals and nothing "
+            "between the thousands, like 1234.5."
+        )
+    if not found:
+        return None, f"{shown} cannot be read as a number. Write it like 31.5, without quotes."
+    value = float(found[1].replace(" ", "").replace(",", "."))
+    unit = (found[2] or "").strip().lower()
+    if unit and unit not in _SPELLINGS.get(question.unit, (question.unit.lower(),)):
+        return None, (
+            f"The answer must be in {unit_word(question.unit)}; got “{unit[:20]}”. Turn it and leave the unit out."
+        )
+    if not math.isfinite(value):
+        return None, f"{shown} is not a finite number."
+    return value, ""

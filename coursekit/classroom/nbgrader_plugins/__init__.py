@@ -1,0 +1,1 @@
+"""Plug-ins with which nbgrader's own commands run this kit's marking."""

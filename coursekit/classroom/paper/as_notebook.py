@@ -1,0 +1,131 @@
+"""A notebook made of a student's answers on paper, handed in the ordinary way.
+
+It is the release notebook with the answers typed into its answer cells, so it is run and marked as
+any other. A note at its head and its metadata say that it came from paper. A notebook that the
+student handed in is never replaced unasked; every version is kept in `taken-in/`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+import nbformat
+
+from coursekit.classroom.bank.exercises import Question
+from coursekit.classroom.bank.notebooks import file_text, grade_id
+from coursekit.classroom.handout.assignments import Assignment, make_release
+from coursekit.classroom.intake import take_in
+from coursekit.classroom.intake.first_look import LARGEST_NOTEBOOK, read_regular
+from coursekit.classroom.intake.submission import STAMP_FILE, time_of
+from coursekit.classroom.paper import paper_answers
+from coursekit.classroom.paper.paper_answers import Answer
+from coursekit.classroom.register import lock_and_backup
+
+NOTE = "*Filled in from answers on paper. The values in quotes are what stands on the worksheet.*"
+SOURCE = "answers on paper"
+BY = "typed in from the worksheet"
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What came of one student's answers: handed in, unchanged, or refused with the reason."""
+
+    student: str
+    what: str
+    why: str = ""
+
+
+def hand_in(
+    work: Assignment, students: Collection[str] | None = None, replace: Collection[str] = ()
+) -> list[Outcome]:
+    """Return what came of the answers on paper of `students`, or of all who have some.
+
+    Parameters: `replace`, ids of students whose own notebook may give way to the answers on paper.
+
+    Raises ClassError where a marking is at work in the class.
+    """
+    typed = paper_answers.latest(work.folder, work.slug)
+    chosen = [s.id for s in work.folder.students if s.id in typed]
+    if students is not None:
+        chosen = [s for s in chosen if s in students]
+    if not chosen:
+        return []
+    with lock_and_backup.only_writer(work.folder):
+        release = make_release(work).read_text(encoding="utf-8")
+        return [_one(work, release, s, typed[s], s in replace) for s in chosen]
+
+
+def _one(
+    work: Assignment, release: str, student: str, answers: Mapping[str, Answer], replace: bool
+) -> Outcome:
+    data = notebook(work, release, answers).encode()
+    came = _came(paper_answers.readings(work.folder, work.slug, student))
+    place = work.folder.submitted(student, work.slug)
+    path = place / f"{work.slug}.ipynb"
+    there = path.is_file() or path.is_symlink()
+    if there and not _is_ours(work, student, path) and not replace:
+        return Outcome(
+            student, "refused",
+            f"{student}: a notebook that a student handed in must not be replaced unasked; there is one "
+            f"for {work.slug}. The answers on paper are recorded but not handed in. To let them count "
+            f"instead, run `coursekit answers hand-in {work.slug} --replace {student}`.",
+        )  # fmt: skip
+    if there and path.read_bytes() == data and time_of(_text(place / STAMP_FILE)) == _naive(came):
+        return Outcome(student, "unchanged")
+    take_in.submit(work.folder, student, work.slug, data, came, SOURCE, BY)
+    return Outcome(student, "handed in")
+
+
+def notebook(work: Assignment, release: str, answers: Mapping[str, Answer]) -> str:
+    """Return the text of the release notebook with `answers`, question → answer, in its cells."""
+    book = nbformat.reads(release, as_version=4)
+    asked = {q.id: q for q in work.exercise.graded}
+    for cell in book.cells:
+        id = (grade_id(cell) or "").removesuffix("-answer")
+        if id in answers and cell.metadata.nbgrader["solution"]:
+            cell.source = cell_text(asked[id], answers[id].answer)
+    book.cells.insert(0, nbformat.v4.new_markdown_cell(NOTE, id="from-paper"))
+    book.metadata["coursekit"] = {"from": "answers on paper"}
+    return file_text(book)
+
+
+def cell_text(question: Question, answer: str) -> str:
+    """Return what an answer cell holds that says just what stands on paper.
+
+    Numbers go in as they were written, in quotes: the marker reads `"31,5 mm"`.
+    """
+    if question.kind == "written":
+        return answer
+    found = paper_answers.entries(question, answer)
+    value = repr(found[0] if question.kind in ("number", "choice") else [e or None for e in found])
+    return f"# from the worksheet\n{question.variable} = {value}"
+
+
+def _came(answers: list[Answer]) -> datetime:
+    """Return the time of handing in: the last that was written down, else of the first typing."""
+    said = [a.handed_in for a in answers if a.handed_in]
+    if said and (when := time_of(said[-1])):
+        return when.replace(tzinfo=UTC)
+    return datetime.strptime(answers[0].when, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC)
+
+
+def _naive(when: datetime) -> datetime:
+    """Return a time in UTC without its zone, as the gradebook keeps it."""
+    return when.astimezone(UTC).replace(tzinfo=None)
+
+
+def _is_ours(work: Assignment, student: str, path: Path) -> bool:
+    """Whether the notebook is, to the byte, one that was made here from answers on paper."""
+    data = read_regular(path, LARGEST_NOTEBOOK)
+    return data is not None and any(
+        take_in.origin(version).get("by") == BY
+        and read_regular(version / path.name, LARGEST_NOTEBOOK) == data
+        for version in take_in.versions(work.folder, student, work.slug)
+    )
+
+
+def _text(path: Path) -> str:
+    return path.read_text(encoding="utf-8", errors="replace") if path.is_file() else ""

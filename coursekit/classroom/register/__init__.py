@@ -1,0 +1,1 @@
+"""The class folder: roster, settings, secret, lock and backup, stamps, former ids."""

@@ -1,0 +1,249 @@
+"""A class folder: roster, secret, gradebook, and the folders that nbgrader knows a course by.
+
+Everything of one class lies in one folder, which is a valid nbgrader course and may be moved, packed
+and put away. Written by hand: `roster.csv`, `class.toml`. Made: the rest. The secret is readable by its
+owner alone and never leaves the folder.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+import re
+import secrets
+from collections.abc import Iterable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+
+from coursekit.classroom.register import class_toml, roster
+from coursekit.classroom.register.roster import ClassError as ClassError
+from coursekit.classroom.register.roster import Student as Student
+
+SECRET_FILE = "secret"
+RECORD = "marks.json"  # beside each marked notebook: what it was made from, and each mark's reason
+DRAWS_FILE = "own-numbers.csv"
+_DRAWS_HEAD = ("student", "exercise", "drawn_as")
+_OLD_CONFIG = "# Made by coursekit: do not edit."
+_CONFIG = """\
+# It makes this folder an nbgrader course. Settings of your own go below the two lines, for instance
+# c.AssignLatePenalties.plugin_class = "late.TenPercentADay"   # a class in late.py, beside this file
+from coursekit.classroom.settings import configure
+
+c = configure(get_config(), __file__)
+"""
+
+
+@dataclass(frozen=True)
+class ClassFolder:
+    """An open class: where it is, what it is called, who is in it.
+
+    `gradebook` is the address of a gradebook on a PostgreSQL server, "" for the file in the folder;
+    `book` is where students read the book's pages, "" where feedback should not link to them; `due` the
+    time at which an exercise is due; `late` what late work loses. `draws` names what own numbers are
+    drawn from where that is not the student's id: (student, slug or "" for all) → name. `exchange` is
+    folder and course name of nbgrader's exchange, None where the class has none.
+    """
+
+    path: Path
+    title: str
+    students: tuple[Student, ...]
+    gradebook: str = ""
+    book: str = ""
+    due: Mapping[str, datetime] = field(default_factory=dict)
+    late: class_toml.Late | None = None
+    draws: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    exchange: tuple[str, str] | None = None
+
+    def drawn_as(self, student: str, slug: str) -> str:
+        """Return the name that a student's own numbers of an exercise are drawn from.
+
+        It is the id, unless the id was changed or the student was given other numbers.
+        """
+        return self.draws.get((student, slug)) or self.draws.get((student, "")) or student
+
+    @property
+    def secret(self) -> bytes:
+        """The class secret that every own number is drawn from."""
+        try:
+            return bytes.fromhex((self.path / SECRET_FILE).read_text(encoding="ascii").strip())
+        except (OSError, ValueError):
+            raise ClassError(
+                f"{self.path / SECRET_FILE}: the class secret must be there as it was made; it is "
+                "not. Put it back from your copy of the class folder: without it every student "
+                "would get other numbers."
+            ) from None
+
+    @property
+    def db_url(self) -> str:
+        """Address of the gradebook, as SQLAlchemy reads it."""
+        if self.gradebook:
+            return re.sub(r"^postgres(ql)?://", "postgresql+psycopg://", self.gradebook)
+        return f"sqlite:///{self.gradebook_file.resolve()}"
+
+    @property
+    def gradebook_file(self) -> Path:
+        """The gradebook where it is a file in the class folder."""
+        return self.path / "gradebook.db"
+
+    @property
+    def made(self) -> Path:
+        """Folder of what the kit keeps for itself: stamps, backups, the lock."""
+        return self.path / ".made"
+
+    def source(self, slug: str) -> Path:
+        """Folder of the instructor's source of an exercise."""
+        return self.path / "source" / slug
+
+    def release(self, slug: str) -> Path:
+        """Folder of the release: the notebook as every student gets it."""
+        return self.path / "release" / slug
+
+    def bundle(self, student: str, slug: str) -> Path:
+        """Folder of what one student gets."""
+        return self.path / "hand-out" / student / slug
+
+    def submitted(self, student: str, slug: str) -> Path:
+        """Folder of what one student handed in."""
+        return self.path / "submitted" / student / slug
+
+    def autograded(self, student: str, slug: str) -> Path:
+        """Folder of one student's notebook as it was run and marked."""
+        return self.path / "autograded" / student / slug
+
+    def feedback(self, student: str, slug: str) -> Path:
+        """Folder of one student's feedback."""
+        return self.path / "feedback" / student / slug
+
+    def student(self, id: str) -> Student:
+        """Return the student with this id; ClassError where the roster has none."""
+        for student in self.students:
+            if student.id == id:
+                return student
+        raise ClassError(
+            f"{self.path / 'roster.csv'}: a student must be on the roster; got '{id}'."
+        )
+
+
+def open_class(path: Path, students: Iterable[Student], title: str = "") -> ClassFolder:
+    """Make `path` a class folder with these students, or bring its roster up to date.
+
+    A secret that is there stays, and so does the title unless another is given. Raises ClassError for
+    an empty roster.
+    """
+    students = tuple(students)
+    if not students:
+        raise ClassError("A roster must name a student or more; got none. Add a line `id,name`.")
+    path.mkdir(parents=True, exist_ok=True)
+    write_roster(path / "roster.csv", students)
+    settings = path / "class.toml"
+    if not settings.exists():
+        write_text(settings, f"title = {class_toml.quoted(title or path.resolve().name)}\n")
+    elif title:
+        write_text(settings, class_toml.put(settings, "", "title", class_toml.quoted(title)))
+    secret = path / SECRET_FILE
+    if not secret.exists():
+        make_secret(secret, secrets.token_bytes(32))
+    write_config(path)
+    for name in ("source", "release", "submitted"):
+        (path / name).mkdir(exist_ok=True)
+    return load(path)
+
+
+def write_config(path: Path) -> None:
+    """Write the file that makes `path` an nbgrader course; one with an instructor's lines stays."""
+    file = path / "nbgrader_config.py"
+    if not file.exists() or file.read_text(encoding="utf-8").startswith(_OLD_CONFIG):
+        write_text(file, _CONFIG)
+
+
+def make_secret(path: Path, secret: bytes) -> None:
+    """Write `secret` to `path`, readable by its owner alone from the first byte on."""
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    with os.fdopen(handle, "w", encoding="ascii") as file:
+        file.write(secret.hex() + "\n")
+
+
+def load(path: Path) -> ClassFolder:
+    """Return the class in `path`; ClassError where there is none or its roster cannot be read."""
+    if not (path / "class.toml").is_file():
+        raise ClassError(
+            f"{path}: a class folder must hold class.toml; it does not. Open one with "
+            "`coursekit class open`."
+        )
+    file = path / "class.toml"
+    settings = class_toml.read(file)
+    _keep_secret(path / SECRET_FILE)
+    return ClassFolder(
+        path,
+        str(settings.get("title", path.name)),
+        read_roster(path / "roster.csv"),
+        class_toml.gradebook_address(settings, file),
+        str(settings.get("book", "")),
+        class_toml.due_times(settings, file),
+        class_toml.late_rule(settings, file),
+        _read_draws(path / DRAWS_FILE),
+        class_toml.exchange(settings, file),
+    )
+
+
+def _keep_secret(path: Path) -> None:
+    """Take the secret's rights from everybody but its owner: many a way to pack a folder loses them."""
+    with suppress(OSError):
+        if os.name == "posix" and path.stat().st_mode & 0o077:
+            path.chmod(0o600)
+
+
+def _read_draws(path: Path) -> dict[tuple[str, str], str]:
+    """Return what own numbers are drawn from where that is not the student's id."""
+    if not path.is_file():
+        return {}
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.reader(file))
+    if tuple(rows[:1]) != (list(_DRAWS_HEAD),) or any(len(r) != 3 or not r[2] for r in rows):
+        raise ClassError(
+            f"{path}: each line must hold student,exercise,drawn_as; got another thing. Put the file back "
+            "from your copy of the class folder: without it these students would get other numbers."
+        )
+    return {(student, slug): name for student, slug, name in rows[1:]}
+
+
+def write_draws(path: Path, draws: Mapping[tuple[str, str], str]) -> None:
+    """Write what own numbers are drawn from into the class folder `path`."""
+    rows = [_DRAWS_HEAD, *((*place, name) for place, name in sorted(draws.items()))]
+    write_text(path / DRAWS_FILE, csv_text(rows))
+
+
+def read_roster(path: Path) -> tuple[Student, ...]:
+    """Return the students of the roster in `path`, as `roster.read` takes them."""
+    return roster.read(path).students
+
+
+def write_roster(path: Path, students: Iterable[Student]) -> None:
+    """Write the students into the roster `path`."""
+    write_text(path, csv_text([("id", "name"), *((s.id, s.name) for s in students)]))
+
+
+def csv_text(rows: Iterable[Iterable[str]]) -> str:
+    """Return rows as the text of a CSV file."""
+    text = io.StringIO(newline="")
+    csv.writer(text, lineterminator="\n").writerows(rows)
+    return text.getvalue()
+
+
+def write_text(path: Path, text: str) -> bool:
+    """Write `text` to `path` in one step, never half; return whether anything changed."""
+    return write_bytes(path, text.encode("utf-8"))
+
+
+def write_bytes(path: Path, data: bytes) -> bool:
+    """Write `data` to `path` in one step, never half; return whether anything changed."""
+    if path.is_file() and path.read_bytes() == data:
+        return False
+    path.parent.mkdir(parents=True, exist_ok=True)
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    part.write_bytes(data)
+    part.replace(path)
+    return True

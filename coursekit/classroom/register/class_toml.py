@@ -1,0 +1,198 @@
+"""What stands in a class's `class.toml`, read with care and changed a line at a time.
+
+    title = "Evening class"
+    book = "book"                       # where students read the pages, for links of the feedback
+    gradebook = "postgresql://…"        # only where it is on a server
+
+    [due]
+    miter-angles = "2026-02-10T23:59:59+01:00"
+
+    [late]
+    per_day = 10                        # per cent of the marks, for each day begun
+    most = 50                           # per cent at most
+    grace_hours = 2                     # so much later still counts as in time
+
+    [exchange]                          # only where students share a machine
+    root = "/srv/nbgrader/exchange"
+    course = "evening"
+
+Nothing of it but the title is needed. A line that an instructor wrote stays as it is.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time
+from pathlib import Path
+from typing import Any
+
+from coursekit.classroom.register.roster import ClassError
+
+_TIME = re.compile(r"\d{4}-\d\d-\d\d([ T]\d\d:\d\d(:\d\d)?(Z|[+-]\d\d:\d\d)?)?")
+
+
+@dataclass(frozen=True)
+class Late:
+    """What late work loses: per cent of its marks a day begun, at most `most`, after some hours."""
+
+    per_day: float
+    most: float = 100.0
+    grace_hours: float = 0.0
+
+    def penalty(self, marks: float, seconds: float) -> float | None:
+        """Return the marks that work loses which came `seconds` after its due time; None for none.
+
+        >>> Late(10, most=50).penalty(20, 25 * 3600), Late(10, grace_hours=2).penalty(20, 3600)
+        (4.0, None)
+        """
+        if seconds <= self.grace_hours * 3600:
+            return None
+        days = -(-seconds // 86_400)
+        return marks * min(self.per_day * days, self.most) / 100
+
+
+def read(path: Path) -> dict[str, Any]:
+    """Return the settings in `path`; ClassError where the file is no TOML."""
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise ClassError(f"{path}: the file must be TOML; got {error}. Mend that line.") from None
+
+
+def gradebook_address(settings: Mapping[str, Any], path: Path) -> str:
+    """Return the gradebook's address; ClassError, without the address, which may hold a password."""
+    address = settings.get("gradebook", "")
+    if not isinstance(address, str) or (address and not re.match(r"postgres(ql)?://", address)):
+        raise ClassError(
+            f"{path}: `gradebook` must be the address of a PostgreSQL database, "
+            '"postgresql://user@host/name"; got another thing. Mend it, or take the line out to keep '
+            "the gradebook in the class folder."
+        )
+    return address
+
+
+def due_times(settings: Mapping[str, Any], path: Path) -> dict[str, datetime]:
+    """Return slug → due time with its zone; ClassError for what is no time."""
+    found = settings.get("due", {})
+    if not isinstance(found, dict):
+        raise ClassError(f"{path}: `due` must be a part of its own, [due]; got a value. Mend it.")
+    return {slug: when(value, f"{path}, due of {slug}") for slug, value in found.items()}
+
+
+def late_rule(settings: Mapping[str, Any], path: Path) -> Late | None:
+    """Return what late work loses, None where nothing is said; ClassError for what is no such rule."""
+    found = settings.get("late")
+    if found is None:
+        return None
+    names = {"per_day": 100.0, "most": 100.0, "grace_hours": 24.0 * 365}
+    good = isinstance(found, dict) and "per_day" in found and set(found) <= set(names)
+    for name, value in found.items() if good else ():
+        number = isinstance(value, int | float) and not isinstance(value, bool)
+        good = good and number and 0 <= value <= names[name]
+    if not good:
+        raise ClassError(
+            f"{path}: [late] must have per_day and may have most (both 0 to 100, per cent) and "
+            f"grace_hours; got {found!r}. Write `per_day = 10`."
+        )
+    return Late(**{name: float(value) for name, value in found.items()})
+
+
+def exchange(settings: Mapping[str, Any], path: Path) -> tuple[str, str] | None:
+    """Return folder and course name of nbgrader's exchange, None where nothing is said."""
+    found = settings.get("exchange")
+    if found is None:
+        return None
+    good = isinstance(found, dict) and set(found) == {"root", "course"}
+    if not good or not all(isinstance(v, str) and v for v in found.values()):
+        raise ClassError(
+            f"{path}: [exchange] must have root and course, both text; got {found!r}. Mend it."
+        )
+    return found["root"], found["course"]
+
+
+def when(value: object, where: str = "A time") -> datetime:
+    """Return a time with its zone from text or a TOML time; a day alone means its end.
+
+    A time without a zone is taken as this computer's. Raises ClassError: *… must be a day or a time …*
+
+    >>> when("2026-02-10T19:00:00+01:00").isoformat()
+    '2026-02-10T19:00:00+01:00'
+    >>> when("10.2.26")
+    Traceback (most recent call last):
+    coursekit.classroom.register.roster.ClassError: A time must be a day, 2026-02-10, or a day and hour, 2026-02-10T19:00; got '10.2.26'. Write it so.
+    """
+    found: date | None = None
+    if isinstance(value, str) and _TIME.fullmatch(value.strip()):
+        text = value.strip().replace(" ", "T")
+        try:
+            found = date.fromisoformat(text) if len(text) == 10 else datetime.fromisoformat(text)
+        except ValueError:
+            found = None
+    elif isinstance(value, date):
+        found = value
+    if found is None or not 1990 < found.year < 9000:
+        raise ClassError(
+            f"{where} must be a day, 2026-02-10, or a day and hour, 2026-02-10T19:00; got {str(value)!r}. "
+            "Write it so."
+        )
+    if not isinstance(found, datetime):
+        found = datetime.combine(found, time(23, 59, 59))
+    return found if found.tzinfo else found.astimezone()
+
+
+def as_utc(moment: datetime) -> datetime:
+    """Return a time in UTC without its zone, as the gradebook keeps it."""
+    return moment.astimezone(UTC).replace(tzinfo=None)
+
+
+def put(path: Path, table: str, name: str, value: str | None) -> str:
+    """Return the text of `path` with `name = value` in `[table]` ("" for the top), or without it.
+
+    `value` is TOML. All other lines stay as they are.
+    """
+    lines = path.read_text(encoding="utf-8-sig").splitlines()
+    start, end = _span(lines, table)
+    if start is None:
+        if value is not None:
+            lines += ["", f"[{table}]", f"{name} = {value}"]
+        return _checked(lines, path)
+    line = re.compile(rf'\s*"?{re.escape(name)}"?\s*=')
+    places = [i for i in range(start, end) if line.match(lines[i])]
+    if places:
+        lines[places[0] : places[0] + 1] = [] if value is None else [f"{name} = {value}"]
+    elif value is not None:
+        while end > start and not lines[end - 1].strip():
+            end -= 1
+        lines.insert(end, f"{name} = {value}")
+    return _checked(lines, path)
+
+
+def _span(lines: list[str], table: str) -> tuple[int | None, int]:
+    """Return the lines from and to which a table stands; None where it is not there."""
+    heads = [i for i, text in enumerate(lines) if re.match(r"\s*\[", text)]
+    if not table:
+        return 0, heads[0] if heads else len(lines)
+    for i in heads:
+        if re.fullmatch(rf"\s*\[\s*{re.escape(table)}\s*\]\s*(#.*)?", lines[i]):
+            return i + 1, next((h for h in heads if h > i), len(lines))
+    return None, len(lines)
+
+
+def _checked(lines: list[str], path: Path) -> str:
+    text = "\n".join(lines).rstrip() + "\n"
+    try:
+        tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise ClassError(
+            f"{path}: the file must stay TOML; the change would give {error}. Make it by hand."
+        ) from None
+    return text
+
+
+def quoted(text: str) -> str:
+    """Return `text` as a TOML string."""
+    escaped = "".join(c if c.isprintable() else " " for c in text)
+    return '"' + escaped.replace("\\", "\\\\").replace('"', '\\"') + '"'

@@ -1,0 +1,123 @@
+"""One marking at a time, and a backup of the gradebook before it.
+
+The lock is the operating system's own, on an open file: it ends with the process that holds it,
+however that ends, so nothing is ever left locked.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import sqlite3
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+
+from coursekit.classroom.register.class_folder import ClassError, ClassFolder
+
+BACKUPS_KEPT = 5
+
+
+@contextmanager
+def only_writer(folder: ClassFolder) -> Iterator[None]:
+    """Hold the class's lock; ClassError where another process marks this class now."""
+    path = folder.made / "lock"
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with path.open("a+b") as file:
+        try:
+            _lock(file.fileno())
+        except OSError:
+            raise ClassError(
+                f"{folder.path}: one marking at a time may write to a class; another is at work"
+                f"{_holder(path)}. Wait until it ends, then run this again."
+            ) from None
+        file.truncate(0)
+        file.write(f" process {os.getpid()} since {datetime.now():%H:%M:%S}".encode())
+        file.flush()
+        yield
+
+
+@contextmanager
+def held(path: Path, wait: float = 10.0) -> Iterator[None]:
+    """Hold the lock on `path`, waiting up to `wait` seconds for it; ClassError where that is too short."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    until = time.monotonic() + wait
+    with path.open("a+b") as file:
+        while True:
+            try:
+                _lock(file.fileno())
+                break
+            except OSError:
+                if time.monotonic() >= until:
+                    raise ClassError(
+                        f"{path}: one program at a time may write; another has been writing for "
+                        f"{wait:g} s. Wait until it ends, then try again."
+                    ) from None
+                time.sleep(0.01)
+        yield
+
+
+def _holder(path: Path) -> str:
+    try:
+        words = path.read_text(encoding="utf-8").strip()
+    except OSError:  # Windows locks the text as well
+        words = ""
+    return f" ({words})" if words else ""
+
+
+def _lock(handle: int) -> None:
+    if sys.platform == "win32":
+        import msvcrt
+
+        os.lseek(handle, 0, os.SEEK_SET)
+        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+    else:
+        import fcntl
+
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
+def backup(folder: ClassFolder) -> Path | None:
+    """Return a copy of the gradebook as it is now, or None where there is none to copy.
+
+    The last few copies are kept in `.made/backups`; a gradebook that has not changed since the last
+    copy is not copied again. A gradebook on a server is the server's to back up.
+    """
+    source = folder.gradebook_file
+    if folder.gradebook or not source.is_file():
+        return None
+    digest = hashlib.sha256(source.read_bytes()).hexdigest()[:12]
+    kept = backups(folder)
+    if kept and kept[-1].stem.endswith(digest):
+        return kept[-1]
+    stamp = datetime.now(UTC).strftime("%Y%m%d-%H%M%S-%f")
+    path = folder.made / "backups" / f"gradebook-{stamp}-{digest}.db"
+    _copied(source, path)
+    for old in backups(folder)[:-BACKUPS_KEPT]:
+        old.unlink()
+    return path
+
+
+def backups(folder: ClassFolder) -> list[Path]:
+    """Return the copies of the gradebook that are kept, the oldest first."""
+    return sorted((folder.made / "backups").glob("gradebook-*.db"))
+
+
+def _copied(source: Path, target: Path) -> None:
+    """Copy by SQLite's own backup, which sees no half-written commit; never half a file."""
+    target.parent.mkdir(parents=True, exist_ok=True)
+    part = target.with_name(f".{target.name}.part")
+    part.unlink(missing_ok=True)
+    with closing(sqlite3.connect(source)) as old, closing(sqlite3.connect(part)) as new:
+        old.backup(new)
+    part.replace(target)
+
+
+def sweep(folder: ClassFolder) -> None:
+    """Remove what a killed marking left half-written; call it with the lock held."""
+    for place in ("autograded", ".made/backups"):
+        for part in (folder.path / place).glob("**/.*.part"):
+            part.unlink(missing_ok=True)

@@ -1,0 +1,71 @@
+"""What need not be found again: that an exercise is sound, and which numbers each student has.
+
+Both follow from the two halves of the exercise, the class secret and the code of this kit. They are
+kept in the class folder under a seal of all of these, so that a change to any of them, or to the
+file itself, makes them be found again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import json
+import sys
+from collections.abc import Mapping
+from contextlib import suppress
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+
+import coursekit
+from coursekit.classroom.register.class_folder import ClassFolder, write_text
+
+Drawn = dict[str, dict[str, float]]
+
+
+def numbers(folder: ClassFolder, slug: str, root: Path) -> Drawn | None:
+    """Return student id → own numbers as far as they are known.
+
+    None where the exercise, as it is now, has not been proved sound in this class.
+    """
+    try:
+        kept = json.loads(_file(folder, slug).read_text(encoding="utf-8"))
+        drawn, seal = kept["numbers"], kept["seal"]
+        if not hmac.compare_digest(seal, _seal(folder, slug, root, drawn)):
+            return None
+    except (OSError, ValueError, KeyError, TypeError):
+        return None
+    return dict(drawn)
+
+
+def keep(folder: ClassFolder, slug: str, root: Path, drawn: Mapping[str, object]) -> None:
+    """Keep that the exercise is sound as it is now, and the numbers `drawn` for it."""
+    seal = _seal(folder, slug, root, drawn)
+    text = json.dumps({"numbers": drawn, "seal": seal}, ensure_ascii=False, sort_keys=True)
+    with suppress(OSError):  # a class that can only be read loses no more than time
+        write_text(_file(folder, slug), text + "\n")
+
+
+def _file(folder: ClassFolder, slug: str) -> Path:
+    return folder.made / f"{slug}.known.json"
+
+
+def _seal(folder: ClassFolder, slug: str, root: Path, drawn: Mapping[str, object]) -> str:
+    seal = hmac.new(folder.secret, _code(), hashlib.sha256)
+    exercise = root / "exercises" / f"{slug}.md"
+    for path in (exercise, *sorted((root / "solutions").glob("*.py"))):
+        seal.update(path.name.encode() + b"\0" + hashlib.sha256(path.read_bytes()).digest())
+    seal.update(json.dumps(drawn, sort_keys=True).encode())
+    return seal.hexdigest()
+
+
+@cache
+def _code() -> bytes:
+    """Return a digest of all code that draws and proves: this package, Python and numpy."""
+    code = hashlib.sha256(f"{sys.version} {np.__version__}".encode())
+    package = Path(coursekit.__file__).parent
+    for path in sorted(package.rglob("*.py")):
+        name = path.relative_to(package).as_posix().encode()
+        code.update(name + b"\0" + hashlib.sha256(path.read_bytes()).digest())
+    return code.digest()

@@ -1,0 +1,1 @@
+"""What a class is told: feedback, item analysis, the report, reminders."""

@@ -1,0 +1,79 @@
+"""What a class's bench record says, in sentences for the report; the sums are `bench_fits`'s."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from math import floor, log10
+
+from coursekit.classroom.bench.class_fits import Change, Fits, PullFit, Straightness
+from coursekit.sheets.text import long_minus, signed, unit_after
+
+
+def sentences(found: Fits, names: Mapping[str, str]) -> tuple[str, ...]:
+    """Return what the fits of one lesson's record say, a sentence or two each; `names`, student → called.
+
+    Of a part that was read before and after setting, what setting did; of others where they are. Who is
+    not in `names` is left out.
+    """
+    done = {(c.student, c.of) for c in found.changes}
+    return (
+        *(_pull(found.pull, names) if found.pull else ()),
+        *(_change(c, names[c.student]) for c in found.changes if c.student in names),
+        *(
+            _straight(s, names[s.student])
+            for s in found.straight
+            if s.student in names and (s.student, s.of) not in done
+        ),
+    )
+
+
+def _pull(fit: PullFit, names: Mapping[str, str]) -> Iterator[str]:
+    if fit.model is None:
+        yield f"The model of pulls could not be fitted. {fit.why}"
+        return
+    m, unit = fit.model, unit_after(fit.unit)
+    yield (
+        f"The model of pulls, fitted to {fit.records} records of tacks: the first tack pulls "
+        f"{_with(m.first, m.first_uncertainty)}{unit}, each further one {_with(m.hold, m.hold_uncertainty)} times "
+        f"the one before; readings scatter about it by {m.scatter:.2g}{unit}. A model, not a law."
+    )
+    for r in fit.residuals:
+        if r.far and r.student in names:
+            yield (
+                f"{names[r.student]} read {signed(r.measured, '.3g')}{unit} {r.way} after {len(r.at)} tacks where the "
+                f"model has {signed(r.model, '.3g')}{unit}: look at that reading again before you doubt either."
+            )
+
+
+def _change(c: Change, name: str) -> str:
+    told = {
+        "nearer": "setting brought it nearer to the centre plane",
+        "further off": "setting took it further off",
+        "no telling": "whether setting helped can't be told from these readings",
+    }
+    return (
+        f"{name}, {c.of} at {c.at:g} mm: {signed(c.before)} mm before, {signed(c.after)} mm after, the change "
+        f"known to {c.uncertainty:.2g} mm: {told[c.verdict]}."
+    )
+
+
+def _straight(s: Straightness, name: str) -> str:
+    lean = ""
+    if s.angle_deg is not None:
+        lean = f", leaning {_with(s.angle_deg, s.angle_deg_uncertainty or 0.0, '+')}°"
+    return (
+        f"{name}, {s.of}{f' {s.stage}' if s.stage else ''}: {_with(s.offset, s.offset_uncertainty, '+')} mm off the "
+        f"centre plane at {s.at:g} mm{lean}, positive to the drive side."
+    )
+
+
+def _with(value: float, one: float, sign: str = "") -> str:
+    """Return a value with its standard uncertainty, to the second digit of the latter.
+
+    >>> _with(0.58123, 0.0216)
+    '0.581 ± 0.022'
+    >>> _with(0.5, 0.0, "+")
+    '+0.500 ± 0.000'
+    """
+    places = max(0, 1 - floor(log10(one))) if one > 0 else 3
+    return f"{long_minus(f'{value:{sign}.{places}f}')} ± {one:.{places}f}"

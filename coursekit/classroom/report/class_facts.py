@@ -1,0 +1,232 @@
+"""Facts of a class's report: marks, questions, slips, the bench, each student's way."""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import re
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from math import isfinite, nan
+from pathlib import Path
+from statistics import fmean
+
+from coursekit.classroom.bank.bench_line import Reading as Line
+from coursekit.classroom.bench import bench_record, class_fits
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.handout.assignments import Assignment
+from coursekit.classroom.register.class_folder import ClassError, ClassFolder
+from coursekit.classroom.report import item_analysis, overview
+from coursekit.classroom.report.item_analysis import Analysis, Item, SlipCount
+
+FIRST_MINUTES = 10  # of the next session, that the slips' suggestions are made for
+MOST_TALKED_OVER = 3
+
+
+@dataclass(frozen=True)
+class Talk:
+    """Something to talk over: a slip that some made at a question, its hint, what to read again."""
+
+    lesson: str
+    question: str
+    slip: str
+    students: int
+    of: int
+    hint: str
+    minutes: float
+    read: str = ""
+
+    @property
+    def count(self) -> str:
+        """How many of the class, in words."""
+        return f"{self.students} of {self.of}"
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Readings of one bench line over the class, student → readings, and how they scatter."""
+
+    line: Line
+    values: Mapping[str, tuple[float, ...]]
+    fit: class_fits.Spread
+
+    @property
+    def repeat(self) -> float:
+        """Standard deviation of one reading when the same student reads again; nan where nobody did."""
+        return nan if self.fit.repeat is None else self.fit.repeat
+
+    @property
+    def freedom(self) -> int:
+        """How many readings stand beyond one a student."""
+        return self.fit.readings - self.fit.students
+
+    @property
+    def divisions(self) -> float:
+        """The repeat in divisions of the instrument."""
+        return self.repeat / self.line.resolution if self.line.resolution else nan
+
+
+@dataclass(frozen=True)
+class LessonFacts:
+    """One lesson in the report; `marks` are student → marks, only of work that is marked."""
+
+    work: Assignment
+    place: overview.Lesson
+    analysis: Analysis
+    marks: Mapping[str, float]
+    bench: tuple[Spread, ...]
+    fits: class_fits.Fits
+    show_at_bench: str
+
+    @property
+    def slug(self) -> str:
+        """The lesson's slug."""
+        return self.work.slug
+
+    @property
+    def title(self) -> str:
+        """The lesson's title."""
+        return self.work.exercise.title
+
+    @property
+    def out_of(self) -> float:
+        """Marks of the whole exercise."""
+        return self.work.exercise.marks
+
+    @property
+    def mean_share(self) -> float:
+        """Mean share of the marks, of those whose work is marked; nan for none."""
+        return fmean(self.marks.values()) / self.out_of if self.marks else nan
+
+
+@dataclass(frozen=True)
+class Facts:
+    """All that a report says. `names` are student → what they are called in it, in its order."""
+
+    title: str
+    made: datetime
+    names: Mapping[str, str]
+    lessons: tuple[LessonFacts, ...]
+    talk: tuple[Talk, ...]
+
+    def share(self, student: str) -> float:
+        """Return a student's share of all marks given so far; nan where nothing is marked."""
+        marked = [lesson for lesson in self.lessons if student in lesson.marks]
+        most = sum(lesson.out_of for lesson in marked)
+        return sum(lesson.marks[student] for lesson in marked) / most if most else nan
+
+
+def gather(
+    folder: ClassFolder,
+    root: Path,
+    slugs: Sequence[str] = (),
+    *,
+    names: bool = True,
+    now: datetime | None = None,
+) -> Facts:
+    """Return the facts of a class, of the lessons `slugs` or of all that are handed out.
+
+    With `names` false each student is called S1, S2 …, in an order that only the class secret gives.
+    Raises ClassError where there is nothing to report.
+    """
+    now = now or datetime.now(UTC).replace(tzinfo=None)
+    found = {lesson.slug: lesson for lesson in overview.overview(folder, now).lessons}
+    wanted = list(slugs) or [s for s in found if (folder.release(s) / f"{s}.ipynb").is_file()]
+    if unknown := [s for s in wanted if s not in found]:
+        raise ClassError(
+            f"{unknown[0]}: a report must be of an exercise that the class was handed; it has "
+            f"{', '.join(found) or 'none'}. Choose among these."
+        )
+    if not wanted:
+        raise ClassError(
+            f"{folder.path}: a report must have something to tell; nothing is handed out yet. Run "
+            "`coursekit hand-out` first."
+        )
+    lessons = tuple(_lesson(assignments.assignment(folder, s, root), found[s]) for s in wanted)
+    return Facts(folder.title, now, called(folder, names), lessons, _talk(lessons))
+
+
+def called(folder: ClassFolder, names: bool) -> dict[str, str]:
+    """Return student → what to call them, in the roster's order or, without names, in a secret one."""
+    if names:
+        return {s.id: s.name if s.name == s.id else f"{s.name} ({s.id})" for s in folder.students}
+
+    def order(id: str) -> bytes:
+        return hmac.new(folder.secret, b"\0report\0" + id.encode(), hashlib.sha256).digest()
+
+    ids = sorted((s.id for s in folder.students), key=order)
+    return {id: f"S{number}" for number, id in enumerate(ids, start=1)}
+
+
+def _lesson(work: Assignment, place: overview.Lesson) -> LessonFacts:
+    marks = {s: p.marks for s, p in place.students.items() if p.marks is not None}
+    found = class_fits.fits(work.folder, work.exercise)
+    return LessonFacts(
+        work,
+        place,
+        item_analysis.analyse(work),
+        marks,
+        spreads(work, found),
+        found,
+        _note(work.key.notes, "At the bench"),
+    )
+
+
+def _note(notes: str, heading: str) -> str:
+    """Return one paragraph of the instructor's notes, by the words in bold that it begins with."""
+    found = re.search(
+        rf"\*\*{re.escape(heading)}\.?\*\*(.*?)(?=\n- \*\*|\n\n|\Z)", notes, re.DOTALL
+    )
+    return " ".join(found[1].split()) if found else ""
+
+
+def spreads(work: Assignment, found: class_fits.Fits) -> tuple[Spread, ...]:
+    """Return the spread of each bench line that has readings, the last of each place alone."""
+    values: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
+    for (student, id, _), reading in sorted(bench_record.latest(work.folder, work.slug).items()):
+        values[id][student].append(reading.value)
+    lines = {line.id: line for line in work.exercise.bench}
+    people = {s.id for s in work.folder.students}
+    return tuple(
+        Spread(lines[s.line], {k: tuple(v) for k, v in values[s.line].items() if k in people}, s)
+        for s in found.spreads
+    )
+
+
+def _talk(lessons: Sequence[LessonFacts]) -> tuple[Talk, ...]:
+    """Return what to talk over at the start of the next session, from the lesson that was marked last.
+
+    The slips that most of the class made come first; a question counts once. Ten minutes are shared out
+    by how many made each.
+    """
+    marked = [lesson for lesson in lessons if lesson.marks]
+    if not marked:
+        return ()
+    lesson = marked[-1]
+    common = [(slip, item) for item in lesson.analysis.items for slip in item.slips[:1]]
+    common = [(slip, item) for slip, item in common if slip.students >= 2] or common
+    common.sort(key=lambda pair: (-pair[0].students, pair[1].difficulty))
+    common = common[:MOST_TALKED_OVER]
+    total = sum(slip.students for slip, _ in common)
+    return tuple(_talked(lesson, slip, item, total) for slip, item in common)
+
+
+def _talked(lesson: LessonFacts, slip: SlipCount, item: Item, total: int) -> Talk:
+    minutes = max(1.0, round(2 * FIRST_MINUTES * slip.students / total) / 2)
+    read = lesson.work.exercise.question(item.question).read
+    return Talk(
+        lesson.title, item.title, slip.name, slip.students, len(lesson.marks), slip.hint, minutes,
+        read.replace("-", " "),
+    )  # fmt: skip
+
+
+def shown(value: float, digits: int = 3) -> str:
+    """Return a number as a report shows it, – for nan."""
+    return f"{value:.{digits}g}" if isfinite(value) else "–"
+
+
+def per_cent(share: float) -> str:
+    """Return a share in per cent, – for nan."""
+    return f"{100 * share:.0f} %" if isfinite(share) else "–"

@@ -1,0 +1,250 @@
+"""Feedback: one page a student, that needs nothing from outside and shows nothing of ours.
+
+A page is made from the marked notebook, the record of its marks and the gradebook, so a mark or a
+comment that a person has given since stands on it. nbgrader's own command makes the same page.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import json
+import os
+import re
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import jinja2
+import nbformat
+
+from coursekit.classroom.bank import exercises
+from coursekit.classroom.bank.exercises import Exercise, Question
+from coursekit.classroom.bank.notebooks import NUMBERS_FILE, grade_id
+from coursekit.classroom.gradebook.nbgrader_settings import course_root
+from coursekit.classroom.gradebook.reader import Given, Standing, gradebook, standing
+from coursekit.classroom.marking.marked_work import Marked, recorded
+from coursekit.classroom.marking.marker import Mark
+from coursekit.classroom.register.class_folder import (
+    RECORD,
+    ClassError,
+    ClassFolder,
+    write_bytes,
+    write_text,
+)
+from coursekit.classroom.report import safe_html
+from coursekit.sheets.text import quantity
+
+Progress = Callable[[str, str], None]
+MATHJAX = "tex-svg.js"
+
+
+def give_feedback(
+    folder: ClassFolder, slug: str, progress: Progress | None = None, root: Path | None = None
+) -> list[Path]:
+    """Return the feedback page of every student whose work on `slug` is marked.
+
+    A page is written only where it has changed. `root` is the course's folder; without it, it is
+    found from the class folder.
+    """
+    exercise = exercises.load(slug, root or course_root(folder))
+    pages = []
+    for student in marked_students(folder, slug):
+        path = folder.feedback(student, slug) / f"{slug}.html"
+        text = page(folder, exercise, student)
+        fresh = write_text(path, text)
+        if has_maths(text):
+            _put_mathjax(folder, path.with_name(MATHJAX))
+        pages.append(path)
+        if progress:
+            progress(student, "made" if fresh else "unchanged")
+    return pages
+
+
+def marked_students(folder: ClassFolder, slug: str) -> list[str]:
+    """Return the students whose work on `slug` is marked, in the roster's order."""
+    return [s.id for s in folder.students if (folder.autograded(s.id, slug) / RECORD).is_file()]
+
+
+def page(folder: ClassFolder, exercise: Exercise, student: str) -> str:
+    """Return the feedback page of one student as HTML.
+
+    Raises ClassError where the student's work is not marked.
+    """
+    path = folder.autograded(student, exercise.slug) / f"{exercise.slug}.ipynb"
+    numbers = path.with_name(NUMBERS_FILE)
+    one = recorded(folder, student, exercise.slug)
+    with gradebook(folder) as book:
+        facts = standing(book, exercise.slug, student)
+    if one is None or facts is None or not (path.is_file() and numbers.is_file()):
+        raise ClassError(
+            f"{path}: work must be marked before feedback is made; {student}'s is not. Run "
+            f"`coursekit mark {exercise.slug}` first."
+        )
+    cells = nbformat.read(path, as_version=4).cells
+    sections = _sections(folder, exercise, cells, one, facts)
+    return _template().render(
+        exercise=exercise,
+        name=folder.student(student).name,
+        student=student,
+        title=folder.title,
+        came=facts.came,
+        facts=facts,
+        out_of=sum(g.out_of for g in facts.questions.values()),
+        waits=any(g.waits for g in facts.questions.values()),
+        repairs=[safe_html.without_paths(r) for r in one.repairs],
+        sections=sections,
+        before=[safe_html.cell(c, folder_words(exercise)) for c in _before(cells, exercise)],
+        numbers=_numbers(numbers, exercise),
+        maths=any(safe_html.is_maths(c) for c in cells),
+        mathjax=MATHJAX,
+    )
+
+
+def folder_words(exercise: Exercise) -> frozenset[str]:
+    """Return the ids of cells whose code is the kit's own and is not shown."""
+    return frozenset({"own-numbers", *(q.id for q in exercise.graded if q.kind != "written")})
+
+
+def _numbers(path: Path, exercise: Exercise) -> list[tuple[str, str, str]]:
+    """Return what each of the numbers is that the work was marked by, its name, its value with unit."""
+    numbers = json.loads(path.read_text(encoding="utf-8"))["numbers"]
+    return [
+        (q.say, q.name, quantity(numbers[q.name], q.unit))
+        for q in exercise.quantities
+        if q.name in numbers
+    ]
+
+
+def _before(cells: list[Any], exercise: Exercise) -> list[Any]:
+    """Return the student's own cells that stand before the first question."""
+    first = f"{exercise.graded[0].id}-text"
+    own = []
+    for cell in cells:
+        if grade_id(cell) == first:
+            break
+        if grade_id(cell) is None:
+            own.append(cell)
+    return own
+
+
+def _sections(
+    folder: ClassFolder, exercise: Exercise, cells: list[Any], one: Marked, facts: Standing
+) -> list[dict[str, Any]]:
+    """Return what the page shows of each question, in order."""
+    marks = {m.question: m for m in one.marks}
+    hidden = folder_words(exercise)
+    return [
+        {
+            "question": question,
+            "mark": marks.get(question.id),
+            "given": facts.questions[question.id],
+            "verdict": _verdict(marks.get(question.id), facts.questions[question.id]),
+            "said": _said(marks.get(question.id), facts.questions[question.id]),
+            "cells": [safe_html.cell(c, hidden) for c in _cells_of(cells, exercise, question)],
+            "comments": [
+                safe_html.markdown(text)
+                for id, text in facts.comments.items()
+                if id.removesuffix("-answer") == question.id and text != "No response."
+            ],
+            "read": lesson(folder, exercise, question),
+        }
+        for question in exercise.graded
+        if question.id in facts.questions
+    ]
+
+
+def _cells_of(cells: list[Any], exercise: Exercise, question: Question) -> list[Any]:
+    """Return the cells from a question's text up to the next question's."""
+    starts = {f"{q.id}-text": q.id for q in exercise.graded}
+    now, found = "", []
+    for cell in cells:
+        now = starts.get(grade_id(cell) or "", now)
+        if now == question.id:
+            found.append(cell)
+    return found
+
+
+_VERDICTS = {
+    "right": "right",
+    "carried": "right for your earlier value",
+    "slip": "a usual slip",
+    "unit": "wrong unit",
+    "sign": "wrong sign",
+    "part": "right in part",
+    "wrong": "not right",
+    "unreadable": "no number",
+    "blank": "blank",
+    "stopped": "stopped",
+    "to-read": "read by your instructor",
+}
+
+
+def _verdict(mark: Mark | None, given: Given) -> str:
+    """Return in a few words what came of a question."""
+    if given.manual is not None:
+        return "marked by your instructor"
+    if given.waits:
+        return "waits for your instructor"
+    return _VERDICTS.get(mark.verdict, mark.verdict) if mark else ""
+
+
+def _said(mark: Mark | None, given: Given) -> str:
+    """Return in a sentence what came of a question: the marker's reason, or who marks it."""
+    if mark and given.manual is None and not given.waits:
+        return safe_html.without_paths(mark.reason)
+    words = _verdict(mark, given)
+    return f"{words[:1].upper()}{words[1:]}."
+
+
+def lesson(folder: ClassFolder, exercise: Exercise, question: Question) -> dict[str, str]:
+    """Return the words and, where the class knows the book's address, the link of what to read."""
+    if not question.read:
+        return {}
+    words = question.read.replace("-", " ")
+    link = f"{folder.book.rstrip('/')}/{exercise.slug}.html#{question.read}" if folder.book else ""
+    return {"words": words[0].upper() + words[1:], "link": link}
+
+
+def has_maths(text: str) -> bool:
+    """Whether a page asks for MathJax."""
+    return f'src="{MATHJAX}"' in text
+
+
+def mathjax_source() -> Path:
+    """Return MathJax, one file, in the package `sphinx-mathjax-offline`, whose name can't be imported."""
+    spec = importlib.util.find_spec("sphinx-mathjax-offline")
+    places = list(spec.submodule_search_locations or ()) if spec else []
+    path = Path(places[0]) / "static" / "mathjax" / MATHJAX if places else Path(MATHJAX)
+    if not path.is_file():
+        raise ClassError(
+            "Pages with formulas must have MathJax at home; got no package "
+            "sphinx-mathjax-offline. Run `uv sync`."
+        )
+    return path
+
+
+def _put_mathjax(folder: ClassFolder, path: Path) -> None:
+    """Put MathJax beside a page: a second name of one file of the class where the disk can do that."""
+    source, shared = mathjax_source(), folder.made / MATHJAX
+    if path.is_file() and path.stat().st_size == source.stat().st_size:
+        return
+    write_bytes(shared, source.read_bytes())
+    path.unlink(missing_ok=True)
+    try:
+        os.link(shared, path)
+    except OSError:
+        write_bytes(path, source.read_bytes())
+
+
+@cache
+def _template() -> jinja2.Template:
+    env = jinja2.Environment(
+        loader=jinja2.FileSystemLoader(Path(__file__).parent),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        undefined=jinja2.StrictUndefined,
+    )
+    env.filters["marks"] = lambda value: re.sub(r"\.?0+$", "", f"{value:.2f}")
+    return env.get_template("feedback.html.j2")

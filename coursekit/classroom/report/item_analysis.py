@@ -1,0 +1,188 @@
+"""What a class's marks say about its questions, and who needs help before the next session."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
+from math import isfinite, nan
+from typing import Any
+
+import numpy as np
+
+from coursekit.classroom.bank.exercises import Question
+from coursekit.classroom.gradebook.reader import gradebook, knows, sure_scores
+from coursekit.classroom.handout.assignments import Assignment
+from coursekit.classroom.marking import marked_work
+from coursekit.classroom.marking.marker import Mark
+from coursekit.classroom.report.item_statistics import Alpha, alpha, item_rest
+
+HELP_BELOW = 0.5  # share of the marks under which a student is named
+MOST_SLIPS = 3
+
+Scores = Mapping[str, Mapping[str, float | None]]
+
+
+@dataclass(frozen=True)
+class SlipCount:
+    """How many made a slip, its name and its hint."""
+
+    name: str
+    students: int
+    hint: str
+
+
+@dataclass(frozen=True)
+class Item:
+    """What is known of one question; nan where nothing can be said.
+
+    `difficulty` is the mean share of the marks, `discrimination` the correlation with the rest,
+    `marked` of how many students. `blank` counts those who gave nothing, `slips` the commonest.
+    """
+
+    question: str
+    title: str
+    out_of: float
+    marked: int
+    difficulty: float
+    discrimination: float
+    blank: int
+    slips: tuple[SlipCount, ...]
+
+
+@dataclass(frozen=True)
+class Need:
+    """A student who needs help: share of the marks so far, why, and the questions that cost most."""
+
+    student: str
+    share: float
+    why: str
+    lost: tuple[str, ...] = ()
+
+    def words(self, titles: Mapping[str, str] | None = None) -> str:
+        """Return why in words; questions by their ids, or by their `titles` (id → title)."""
+        named = self.lost if titles is None else [f"“{titles[q]}”" for q in self.lost]
+        most = f"most lost at {', '.join(named)}" if named else ""
+        return "; ".join(part for part in (self.why, most) if part)
+
+
+@dataclass(frozen=True)
+class Analysis:
+    """Item analysis of one exercise in one class."""
+
+    slug: str
+    title: str
+    handed_in: int
+    missing: tuple[str, ...]
+    items: tuple[Item, ...]
+    alpha: Alpha
+    waiting: tuple[str, ...]  # questions that wait for a person, left out of alpha
+    needs: tuple[Need, ...]
+
+    @property
+    def titles(self) -> dict[str, str]:
+        """Return question id → title."""
+        return {item.question: item.title for item in self.items}
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the same as plain mappings and lists, with None for what cannot be said."""
+        found: dict[str, Any] = _without_nan(asdict(self))
+        return found
+
+
+def _without_nan(tree: Any) -> Any:
+    if isinstance(tree, dict):
+        return {k: _without_nan(v) for k, v in tree.items()}
+    if isinstance(tree, list | tuple):
+        return [_without_nan(v) for v in tree]
+    return None if isinstance(tree, float) and not isfinite(tree) else tree
+
+
+def analyse(work: Assignment, help_below: float = HELP_BELOW) -> Analysis:
+    """Return the item analysis of `work` from the gradebook and the records of marking.
+
+    A mark given by a person counts before the machine's. Who handed nothing in is named as missing
+    and counts nowhere else. A question that still waits for a person for one student or more is left
+    out of alpha and of the others' rest.
+    """
+    with gradebook(work.folder) as book:
+        scores: Scores = sure_scores(book, work.slug) if knows(book, work.slug) else {}
+    records = {s: marked_work.recorded(work.folder, s, work.slug) for s in scores}
+    verdicts = {s: {m.question: m for m in r.marks} for s, r in records.items() if r}
+    questions = work.exercise.graded
+    sure = [q for q in questions if all(marks.get(q.id) is not None for marks in scores.values())]
+    table = np.array([[marks[q.id] for q in sure] for marks in scores.values()], dtype=float)
+    discrimination = _by_question(sure, table)
+    return Analysis(
+        slug=work.slug,
+        title=work.exercise.title,
+        handed_in=len(scores),
+        missing=tuple(s.id for s in work.folder.students if s.id not in scores),
+        items=tuple(
+            _item(q, scores, verdicts, discrimination.get(q.id, nan), work) for q in questions
+        ),
+        alpha=alpha(table) if table.size else Alpha(nan, nan, nan),
+        waiting=tuple(q.id for q in questions if q not in sure),
+        needs=_needs(questions, scores, verdicts, help_below),
+    )
+
+
+def _by_question(sure: Sequence[Question], table: Any) -> dict[str, float]:
+    if not table.size:
+        return {}
+    return dict(zip((q.id for q in sure), item_rest(table).tolist(), strict=True))
+
+
+def _item(
+    question: Question,
+    scores: Scores,
+    verdicts: Mapping[str, Mapping[str, Mark]],
+    discrimination: float,
+    work: Assignment,
+) -> Item:
+    got = [m for marks in scores.values() if (m := marks.get(question.id)) is not None]
+    found = [marks[question.id] for marks in verdicts.values() if question.id in marks]
+    counts = Counter(m.slip for m in found if m.slip)
+    hints = {slip.name: slip.hint for slip in work.key.slips.get(question.id, ())}
+    return Item(
+        question=question.id,
+        title=question.title,
+        out_of=question.marks,
+        marked=len(got),
+        difficulty=float(np.mean(got)) / question.marks if got else nan,
+        discrimination=discrimination,
+        blank=sum(m.verdict == "blank" for m in found),
+        slips=tuple(
+            SlipCount(name, count, hints.get(name, ""))
+            for name, count in sorted(counts.items(), key=lambda c: (-c[1], c[0]))[:MOST_SLIPS]
+        ),
+    )
+
+
+def _needs(
+    questions: Sequence[Question],
+    scores: Scores,
+    verdicts: Mapping[str, Mapping[str, Mark]],
+    below: float,
+) -> tuple[Need, ...]:
+    """Return who has less than a share `below` of the marks given so far, the least first."""
+    needs = []
+    for student, marks in scores.items():
+        sure = [(q, m) for q in questions if (m := marks.get(q.id)) is not None]
+        most = sum(q.marks for q, _ in sure)
+        share = sum(m for _, m in sure) / most if most else nan
+        if share < below:
+            needs.append(Need(student, share, *_why(verdicts.get(student, {}), sure)))
+    return tuple(sorted(needs, key=lambda need: (need.share, need.student)))
+
+
+def _why(
+    marks: Mapping[str, Mark], sure: Sequence[tuple[Question, float]]
+) -> tuple[str, tuple[str, ...]]:
+    """Return in a few words why marks are missing, and where most of them went."""
+    counts = Counter(m.verdict for m in marks.values())
+    if marks and counts["blank"] + counts["stopped"] + counts["unreadable"] == len(marks):
+        return "nothing to mark: " + next(iter(marks.values())).reason, ()
+    lost = sorted(((q.marks - m, q.id) for q, m in sure if m < q.marks), key=lambda w: -w[0])
+    blank = f"{counts['blank']} blank" if counts["blank"] else ""
+    return blank, tuple(question for _, question in lost[:3])

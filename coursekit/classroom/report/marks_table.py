@@ -1,0 +1,99 @@
+"""A class's marks on an exercise as a table for the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from statistics import fmean
+
+from rich.table import Table
+
+from coursekit.classroom.gradebook.reader import gradebook, late_penalties, scores
+from coursekit.classroom.handout.assignments import Assignment
+from coursekit.classroom.marking.marked_work import recorded
+
+
+def marks_table(work: Assignment, handed_in: Mapping[str, str] | None = None) -> Table:
+    """Return the marks of a class as its gradebook has them, a line a student.
+
+    `handed_in` says, student id → words, what each is known to have handed in.
+    """
+    table = Table(title=f"{work.exercise.title}: marks", title_justify="left")
+    table.add_column("student")
+    table.add_column("marks", justify="right")
+    table.add_column("of", justify="right")
+    table.add_column("what came of it")
+    if handed_in:
+        table.add_column("what was handed in")
+    with gradebook(work.folder) as book:
+        enrolled = {a.name for a in book.assignments}
+        got = scores(book, work.slug) if work.slug in enrolled else {}
+        late = late_penalties(book, work.slug)
+    for student in work.folder.students:
+        less = late.get(student.id, 0.0)
+        total = f"{sum(got[student.id].values()) - less:g}" if student.id in got else "–"
+        words = in_short(work, student.id) + (f", late: −{less:g}" if less else "")
+        row = [student.id, total, f"{work.exercise.marks:g}", words]
+        table.add_row(*row, *([handed_in[student.id]] if handed_in else []))
+    return table
+
+
+def course_table(works: Sequence[Assignment]) -> Table:
+    """Return a class's marks over several exercises, a line an exercise; `right` and `slips` count answers."""
+    table = Table(title="The whole course", title_justify="left")
+    for name in (
+        "lesson",
+        "handed in",
+        "questions",
+        "of",
+        "mean",
+        "least",
+        "most",
+        "right",
+        "slips",
+    ):
+        table.add_column(name, justify="left" if name == "lesson" else "right")
+    for work in works:
+        with gradebook(work.folder) as book:
+            got = scores(book, work.slug) if work.slug in {a.name for a in book.assignments} else {}
+        totals = [sum(marks.values()) for marks in got.values()]
+        records = [recorded(work.folder, s.id, work.slug) for s in work.folder.students]
+        came = sum(record is not None for record in records)
+        ends = (
+            [f"{v:.1f}" for v in (fmean(totals), min(totals), max(totals))] if totals else ["–"] * 3
+        )
+        verdicts = [m.verdict for r in records if r for m in r.marks]
+        table.add_row(
+            work.exercise.title,
+            f"{came} of {len(records)}",
+            str(len(work.exercise.graded)),
+            f"{work.exercise.marks:g}",
+            *ends,
+            str(verdicts.count("right")),
+            str(verdicts.count("slip")),
+        )
+    return table
+
+
+_WORDS = (
+    ("right", "right"),
+    ("carried", "carried on"),
+    ("part", "right in part"),
+    ("slip", "known slips"),
+    ("unit", "wrong unit"),
+    ("sign", "wrong sign"),
+    ("wrong", "wrong"),
+    ("unreadable", "no number"),
+    ("stopped", "stopped"),
+    ("blank", "blank"),
+    ("to-read", "for you to read"),
+)
+
+
+def in_short(work: Assignment, student: str) -> str:
+    """Return what came of one student's work in a few words."""
+    record = recorded(work.folder, student, work.slug)
+    if record is None:
+        return "not handed in"
+    verdicts = [mark.verdict for mark in record.marks]
+    found = [(verdicts.count(verdict), words) for verdict, words in _WORDS if verdict in verdicts]
+    return ", ".join(f"{n} {w.replace('slips', 'slip') if n == 1 else w}" for n, w in found)

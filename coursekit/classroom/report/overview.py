@@ -1,0 +1,210 @@
+"""A class at a glance: what each student was handed, has handed in, got marked and printed, and owes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import nbformat
+
+from coursekit.classroom.bank.notebooks import restored
+from coursekit.classroom.gradebook import due, reader
+from coursekit.classroom.intake.first_look import read_regular
+from coursekit.classroom.intake.submission import STAMP_FILE, HandedIn, time_of
+from coursekit.classroom.register.class_folder import RECORD, ClassFolder
+
+
+@dataclass(frozen=True)
+class Place:
+    """How one student stands with one exercise.
+
+    `came` is when the work came, UTC without zone, None where nobody knows; `stale` says that newer work
+    lies there than was marked, `waits` that a person must still mark a part.
+    """
+
+    handed_out: bool = False
+    taken_in: bool = False
+    came: datetime | None = None
+    marked: bool = False
+    stale: bool = False
+    marks: float | None = None
+    waits: bool = False
+    printed: bool = False
+    overdue: bool = False
+    late: bool = False
+    feedback: bool = False
+
+    @property
+    def word(self) -> str:
+        """The furthest that the work has come, in a word or two."""
+        if self.marked and not self.stale:
+            return "to read" if self.waits else "marked"
+        if self.taken_in:
+            return "to mark again" if self.stale else "to mark"
+        if self.overdue:
+            return "overdue"
+        return "handed out" if self.handed_out else "–"
+
+
+@dataclass(frozen=True)
+class Lesson:
+    """One exercise in a class: its marks, when it is due (UTC), each student's place."""
+
+    slug: str
+    out_of: float | None
+    due: datetime | None
+    students: Mapping[str, Place]
+
+    def count(self, what: str) -> int:
+        """Return how many students have `what`, a name of `Place`'s."""
+        return sum(bool(getattr(place, what)) for place in self.students.values())
+
+
+@dataclass(frozen=True)
+class Overview:
+    """A whole class at one moment."""
+
+    title: str
+    names: Mapping[str, str]
+    lessons: tuple[Lesson, ...]
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the same as mappings, lists, texts and numbers."""
+        return {
+            "class": self.title,
+            "students": [{"id": id, "name": name} for id, name in self.names.items()],
+            "lessons": [
+                {
+                    "exercise": lesson.slug,
+                    "out_of": lesson.out_of,
+                    "due": said(lesson.due),
+                    "students": {
+                        id: asdict(place) | {"came": said(place.came), "state": place.word}
+                        for id, place in lesson.students.items()
+                    },
+                }
+                for lesson in self.lessons
+            ],
+        }
+
+
+def said(moment: datetime | None) -> str | None:
+    """Return a time in UTC as text that programs read."""
+    return None if moment is None else moment.isoformat(timespec="seconds") + "Z"
+
+
+def overview(folder: ClassFolder, now: datetime | None = None) -> Overview:
+    """Return how the class stands at `now` (UTC without zone), else at this moment."""
+    now = now or datetime.now(UTC).replace(tzinfo=None)
+    slugs = in_use(folder)
+    dues = due.due_times(folder, slugs)
+    with reader.gradebook(folder) as book:
+        held = {slug: _held(book, slug) for slug in slugs}
+    lessons = []
+    for slug in slugs:
+        out_of, marks, waiting = held[slug]
+        when = dues.get(slug)
+        places = {
+            s.id: _place(folder, slug, s.id, marks.get(s.id), s.id in waiting, when, now)
+            for s in folder.students
+        }
+        lessons.append(Lesson(slug, out_of, when, places))
+    return Overview(folder.title, {s.id: s.name for s in folder.students}, tuple(lessons))
+
+
+def in_use(folder: ClassFolder) -> list[str]:
+    """Return the exercises that this class has met: released, handed in or given a due time.
+
+    They come in the order in which they were first handed out, then by due time, then by name.
+    """
+    found = {p.name for p in _folders(folder.path / "release")} | set(folder.due)
+    for student in folder.students:
+        found |= {p.name for p in _folders(folder.path / "submitted" / student.id)}
+
+    def order(slug: str) -> tuple[str, float, str]:
+        note = folder.made / f"{slug}.first"
+        first = note.read_text(encoding="utf-8") if note.is_file() else "~"
+        when = folder.due.get(slug)
+        return (first, when.timestamp() if when else float("inf"), slug)
+
+    return sorted(found, key=order)
+
+
+def _folders(path: Path) -> Iterable[Path]:
+    return (p for p in path.iterdir() if p.is_dir()) if path.is_dir() else ()
+
+
+def _held(book: Any, slug: str) -> tuple[float | None, dict[str, float], set[str]]:
+    """Return what the gradebook holds of an exercise: marks in all, each student's, who waits."""
+    if not reader.knows(book, slug):
+        return None, {}, set()
+    late = reader.late_penalties(book, slug)
+    totals = {
+        student: sum(marks.values()) - late.get(student, 0.0)
+        for student, marks in reader.scores(book, slug).items()
+    }
+    return float(book.find_assignment(slug).max_score), totals, _waiting(book, slug)
+
+
+def _waiting(book: Any, slug: str) -> set[str]:
+    """Return who has a question that neither the machine nor a person has marked, by one query."""
+    from nbgrader.api import Assignment, Grade, SubmittedAssignment, SubmittedNotebook
+
+    rows = (
+        book.db.query(SubmittedAssignment.student_id)
+        .join(SubmittedNotebook, SubmittedNotebook.assignment_id == SubmittedAssignment.id)
+        .join(Assignment, Assignment.id == SubmittedAssignment.assignment_id)
+        .join(Grade, Grade.notebook_id == SubmittedNotebook.id)
+        .filter(Assignment.name == slug)
+        .filter(Grade.auto_score.is_(None), Grade.manual_score.is_(None))
+    )
+    return {student for (student,) in rows.distinct()}
+
+
+def _place(
+    folder: ClassFolder,
+    slug: str,
+    student: str,
+    marks: float | None,
+    waits: bool,
+    when: datetime | None,
+    now: datetime,
+) -> Place:
+    work = folder.submitted(student, slug)
+    record = folder.autograded(student, slug) / RECORD
+    notebook = work / f"{slug}.ipynb"
+    there = work.is_dir() and any(work.iterdir())
+    came = time_of((read_regular(work / STAMP_FILE, 200) or b"").decode("utf-8", "replace"))
+    marked = record.is_file() and marks is not None
+    return Place(
+        handed_out=folder.bundle(student, slug).is_dir(),
+        taken_in=there,
+        came=came,
+        marked=marked,
+        stale=marked and _is_newer(notebook, record) and _differs(folder, slug, student),
+        marks=marks if marked else None,
+        waits=marked and waits,
+        printed=(folder.path / "worksheets" / slug / f"{student}.pdf").is_file(),
+        overdue=when is not None and not there and now > when,
+        late=when is not None and came is not None and came > when,
+        feedback=(folder.feedback(student, slug) / f"{slug}.html").is_file(),
+    )
+
+
+def _is_newer(notebook: Path, record: Path) -> bool:
+    return notebook.is_file() and notebook.stat().st_mtime > record.stat().st_mtime
+
+
+def _differs(folder: ClassFolder, slug: str, student: str) -> bool:
+    """Whether the work that lies there is other work than was marked; unpacking gives files new times."""
+    try:
+        text = (folder.release(slug) / f"{slug}.ipynb").read_text(encoding="utf-8")
+        ran = (folder.autograded(student, slug) / f"{slug}.ipynb").read_text(encoding="utf-8")
+        release, marked = (nbformat.reads(t, as_version=4) for t in (text, ran))
+    except (OSError, ValueError):
+        return True
+    there = HandedIn.of(folder, student, slug).notebook or release
+    return [c.source for c in restored(release, there)[0].cells] != [c.source for c in marked.cells]

@@ -1,0 +1,1 @@
+"""Runs a notebook somewhere safe and brings plain values back."""

@@ -1,0 +1,110 @@
+"""Where a class's notebooks are run: here, by one warm process a core, or wherever `scale` sends them.
+
+A place to run takes tasks and yields each with its run as soon as it is there, in any order. A task is
+all that leaves the house for one notebook: cells, probes, the files beside it. Keys, the class secret,
+marks and the gradebook stay at home.
+"""
+
+from __future__ import annotations
+
+import os
+import threading
+from collections.abc import Iterable, Iterator
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
+from dataclasses import dataclass
+from typing import Protocol
+
+import nbformat
+from nbformat import NotebookNode
+
+from coursekit.classroom.bank.notebooks import Probe
+from coursekit.classroom.running.extra_files import Files
+from coursekit.classroom.running.runner import Limits, Run, Warm
+from coursekit.classroom.running.warm_parent import Template
+
+AHEAD = 2  # tasks opened and waiting for each process, so that none is idle and few are in memory
+
+
+@dataclass(frozen=True)
+class Task:
+    """One notebook to run among `files` (name → content), and the probes to read off it."""
+
+    student: str
+    notebook: NotebookNode
+    probes: tuple[Probe, ...]
+    files: Files
+
+
+class Place(Protocol):
+    """A place where notebooks are run."""
+
+    limits: Limits
+
+    def start(self) -> None:
+        """Make ready while the caller does something else."""
+        ...
+
+    def runs(self, tasks: Iterable[Task]) -> Iterator[tuple[Task, Run]]:
+        """Yield each task with its run, in the order in which they end."""
+        ...
+
+
+class Here:
+    """This machine: `workers` warm processes, forks of `template`, each made for its first task.
+
+    `start` makes them before.
+    """
+
+    def __init__(
+        self,
+        limits: Limits | None = None,
+        workers: int | None = None,
+        *,
+        isolate: bool = True,
+        template: Template | None = None,
+    ) -> None:
+        self._isolate = isolate
+        self._template = template or Template()
+        self.limits = limits or Limits()
+        self.workers = workers or os.cpu_count() or 1
+        self._pool = ThreadPoolExecutor(self.workers)
+        self._own = threading.local()
+        self._warms: list[Warm] = []
+
+    def __enter__(self) -> Here:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._pool.shutdown(wait=True, cancel_futures=True)
+        for warm in self._warms:
+            warm.close()
+        self._template.close()
+
+    def start(self) -> None:
+        """Let the warm processes start while the caller does something else."""
+        nothing: NotebookNode = nbformat.v4.new_notebook()
+        for _ in range(self.workers):
+            self._pool.submit(self._run, Task("", nothing, (), {}))
+
+    def runs(self, tasks: Iterable[Task]) -> Iterator[tuple[Task, Run]]:
+        """Yield each task with its run, in the order in which they end; few are open at a time."""
+        waiting: dict[Future[Run], Task] = {}
+        for task in tasks:
+            waiting[self._pool.submit(self._run, task)] = task
+            if len(waiting) > AHEAD * self.workers:
+                yield from _ended(waiting)
+        while waiting:
+            yield from _ended(waiting)
+
+    def _run(self, task: Task) -> Run:
+        if not hasattr(self._own, "warm"):
+            self._own.warm = Warm(self.limits, isolate=self._isolate, template=self._template)
+            self._warms.append(self._own.warm)
+        warm: Warm = self._own.warm
+        return warm.run(task.notebook, task.probes, task.files)
+
+
+def _ended(waiting: dict[Future[Run], Task]) -> Iterator[tuple[Task, Run]]:
+    """Take the tasks that have ended out of `waiting` and yield them; wait for one at least."""
+    for future in wait(waiting, return_when=FIRST_COMPLETED).done:
+        yield waiting.pop(future), future.result()

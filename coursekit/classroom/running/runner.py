@@ -1,0 +1,264 @@
+"""Runs students' notebooks in caged processes of their own; brings back outputs and plain values."""
+
+from __future__ import annotations
+
+import json
+import os
+import select
+import socket
+import tempfile
+import time
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from typing import Any
+
+from nbformat import NotebookNode
+
+from coursekit.classroom.bank.notebooks import Probe
+from coursekit.classroom.running import untrusted
+from coursekit.classroom.running.cage.layers import Layers, refusal
+from coursekit.classroom.running.extra_files import Files, packed
+from coursekit.classroom.running.limits import Limits
+from coursekit.classroom.running.plain_value import Plain
+from coursekit.classroom.running.warm_child import Served
+from coursekit.classroom.running.warm_parent import RunnerError, Template, told
+
+__all__ = ["Limits", "NotIsolatedError", "Run", "RunnerError", "Warm", "warm"]
+
+RESTARTS = 4
+GONE = "the process went away"
+GRACE = 2.0  # seconds that a cell gets, past its limit, to be stopped from inside
+_LAST_LINE = b'{"event": "end"}\n'
+_STOP = b'{"stop": 1}\n'
+_FAREWELL = 15.0  # seconds in which it must say how a notebook ended
+
+
+@dataclass
+class Run:
+    """What came of a notebook: outputs by cell index, plain values by cell id, stopped cells."""
+
+    outputs: dict[int, list[dict[str, Any]]] = field(default_factory=dict)
+    values: dict[str, Plain] = field(default_factory=dict)
+    stopped: dict[int, str] = field(default_factory=dict)
+
+
+class NotIsolatedError(RunnerError):
+    """This machine offers no place where a student's code can read and harm nothing."""
+
+
+@dataclass(frozen=True)
+class _Attempt:
+    """One fork's events, and how it ended: "finished" or why not."""
+
+    events: list[untrusted.Event]
+    ended: str
+
+
+class Warm:
+    """One warm process; `run` may be called again and again, by one thread at a time.
+
+    With `isolate` (the rule) NotIsolatedError is raised where the machine cannot cage it. Without, the
+    notebooks run with all rights of whoever calls. With `spaces` False the cage is built without
+    namespaces, of Landlock and the filter of kernel calls alone. It is a fork of `template`, else of
+    a template of its own.
+    """
+
+    def __init__(
+        self,
+        limits: Limits | None = None,
+        *,
+        isolate: bool = True,
+        spaces: bool = True,
+        template: Template | None = None,
+    ) -> None:
+        self.limits = limits or Limits()
+        self.isolate = isolate
+        self._mode = ("spaces" if spaces else "rules") if isolate else "open"
+        self.layers = Layers.none()
+        self._template, self._own_template = template or Template(), template is None
+        self._served: Served | None = None
+        self._owed = False  # whether the last fork's end is still to be told
+
+    def run(self, notebook: NotebookNode, probes: Sequence[Probe], files: Files) -> Run:
+        """Return what came of `notebook`, run among `files` (name → content) in an empty folder.
+
+        The value of each probe is read just before its cell runs. A cell that hangs or brings the
+        process down is left out, and the rest is run again without it, within the time that the
+        notebook has in all.
+        """
+        wanted = {p.cell: p.variable for p in probes}
+        cells = [
+            {"source": cell.source, "variable": wanted.get(cell.id, "")}
+            if cell.cell_type == "code"
+            else {"source": "", "variable": ""}
+            for cell in notebook.cells
+        ]
+        idle = {i for i, c in enumerate(notebook.cells) if c.cell_type != "code"}
+        run, beside = Run(), packed(files)
+        left, lost = self.limits.notebook, False
+        for _ in range(RESTARTS + 1):
+            skip = sorted(idle | run.stopped.keys())
+            job = {"cells": cells, "files": beside, "skip": skip}
+            self._started()  # the start of a warm process is not the notebook's time
+            begin = time.monotonic()
+            attempt = self._attempt(json.dumps(job).encode(), len(cells), begin + left)
+            _take_over(run, attempt, notebook)
+            if not attempt.events and cells:
+                continue  # no cell was even begun: not the notebook's doing, so once more
+            culprit = _culprit(attempt)
+            if culprit is None or culprit in run.stopped:
+                return run
+            left -= time.monotonic() - begin
+            if attempt.ended == GONE and not lost and left > 0:
+                lost = (
+                    True  # the warm process went too: a full machine may have done it, so once more
+                )
+                continue
+            run.stopped[culprit] = attempt.ended
+            if left <= 0:
+                return run
+        if not attempt.events:
+            raise RunnerError(
+                f"A notebook's process must begin its first cell; it did not: {attempt.ended}. Look "
+                "at the memory and disk that are free and run the command again."
+            )
+        return run
+
+    def _attempt(self, job: bytes, cells: int, until: float) -> _Attempt:
+        """Return what one fork tells; a warm process that goes down with it is made anew."""
+        link = self._started()
+        reader, writer = os.pipe()
+        try:
+            with tempfile.TemporaryFile() as file:
+                file.write(job)
+                file.seek(0)
+                try:
+                    socket.send_fds(link, [b'{"run": 1}\n'], [file.fileno(), writer])
+                finally:
+                    os.close(writer)
+            data, ended = self._listened(link, reader, until)
+            if data.endswith(_LAST_LINE):
+                link.sendall(
+                    _STOP
+                )  # the fork has no more to say; how it ends need not be waited for
+                self._owed, ended = True, "finished"
+            else:
+                farewell = _farewell(link, ended)
+                ended = _how(ended, farewell)
+                if not farewell:
+                    self._end()
+        except OSError:
+            data, ended = b"", GONE
+            self._end()
+        finally:
+            os.close(reader)
+        events = list(untrusted.events(data, cells))
+        if ended == "finished" and not (events and events[-1]["event"] == "end"):
+            ended = "exit"
+        return _Attempt(events, ended)
+
+    def _listened(self, link: socket.socket, reader: int, until: float) -> tuple[bytes, str]:
+        """Return all that the fork writes, until it ends or passes one of its limits, and which."""
+        data, last_line = bytearray(), time.monotonic()
+        longest = self.limits.cell + min(GRACE, self.limits.cell)
+        while True:
+            wait = min(last_line + longest, until) - time.monotonic()
+            if wait <= 0:
+                return bytes(data), "time"
+            watched: list[Any] = [reader, link]
+            ready = select.select(watched, [], [], wait)[0]
+            if reader in ready:
+                block = os.read(reader, 1 << 16)
+                if not block:
+                    return bytes(data), ""
+                data += block
+                if b"\n" in block:
+                    last_line = time.monotonic()
+                if len(data) > self.limits.output:
+                    return bytes(data), "output"
+                if data.endswith(_LAST_LINE):
+                    return bytes(data), ""
+            elif ready:
+                return bytes(data), ""
+
+    def _started(self) -> socket.socket:
+        served = self._served
+        if served and served.is_alive() and (not self._owed or _farewell(served.link, "finished")):
+            self._owed = False
+            return served.link
+        self._end()
+        self._served = Served(self._template, self.limits, self._mode)
+        self.layers = self._served.layers
+        if self.isolate and not self.layers.isolated:
+            self.close()
+            raise NotIsolatedError(refusal(self.layers))
+        return self._served.link
+
+    def _end(self) -> None:
+        """End the warm process; the template stays for the next one."""
+        if self._served:
+            self._served.close()
+        self._served, self._owed = None, False
+
+    def close(self) -> None:
+        """End the process and all that it has started."""
+        self._end()
+        if self._own_template:
+            self._template.close()
+
+
+@contextmanager
+def warm(limits: Limits | None = None, *, isolate: bool = True) -> Iterator[Warm]:
+    """Yield a Warm that is closed at the end."""
+    runner = Warm(limits, isolate=isolate)
+    try:
+        yield runner
+    finally:
+        runner.close()
+
+
+def _farewell(link: socket.socket, ended: str) -> dict[str, Any]:
+    """Return the warm process's word on how the fork ended; ask for its end where need be."""
+    if not select.select([link], [], [], 0 if ended else 1.0)[0]:
+        link.sendall(_STOP)
+    link.settimeout(_FAREWELL)
+    try:
+        return told(link)
+    except (OSError, ValueError):
+        return {}
+    finally:
+        link.settimeout(None)
+
+
+def _how(ended: str, farewell: Mapping[str, Any]) -> str:
+    """Return why a notebook ended: our own limit first, then the warm process's, then a signal."""
+    if ended:
+        return ended
+    if not farewell:
+        return GONE
+    status = int(farewell["status"])
+    if farewell["ended"]:
+        return str(farewell["ended"])
+    return f"signal {os.WTERMSIG(status)}" if os.WIFSIGNALED(status) else "finished"
+
+
+def _take_over(run: Run, attempt: _Attempt, notebook: NotebookNode) -> None:
+    """Add what `attempt` tells to `run`: of a cell's values the first of the last attempt counts."""
+    seen: set[int] = set()
+    for event in attempt.events:
+        if event["event"] == "value" and event["cell"] not in seen:
+            seen.add(event["cell"])
+            run.values[notebook.cells[event["cell"]].id] = event["value"]
+        elif event["event"] == "done" and event["cell"] not in run.stopped:
+            run.outputs[event["cell"]] = event["outputs"]
+
+
+def _culprit(attempt: _Attempt) -> int | None:
+    """Return the index of the cell in which the process was when it had to be ended."""
+    if attempt.ended == "finished":
+        return None
+    started = [e["cell"] for e in attempt.events if e["event"] == "start"]
+    done = {e["cell"] for e in attempt.events if e["event"] == "done"}
+    open_cells = [c for c in started if c not in done]
+    return open_cells[-1] if open_cells else None

@@ -1,0 +1,124 @@
+"""Watches one fork of the warm process to its end, and ends all that it has started."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import select
+import shutil
+import signal
+import socket
+import time
+from pathlib import Path
+from typing import Any
+
+from coursekit.classroom.running.cage.start import Cage
+from coursekit.classroom.running.limits import Limits
+
+_TICK = 0.1  # seconds between looks at memory and scratch
+_LAST_SWEEP = 10.0  # seconds in which every orphan must be gone
+_PAGE = os.sysconf("SC_PAGE_SIZE")
+
+
+class Watch:
+    """The fork `child` while it runs a notebook; the runner may ask for its end."""
+
+    def __init__(
+        self, child: int, runner: socket.socket, limits: Limits, cage: Cage, scratch: Path
+    ) -> None:
+        self._child, self._runner, self._limits = child, runner, limits
+        self._cage, self._scratch = cage, scratch
+        self._pages = _resident("self")
+
+    def until_it_ends(self) -> dict[str, Any]:
+        """Return the wait status of the fork, and "memory" or "disk" if it was ended for that."""
+        ended = ""
+        handle = os.pidfd_open(self._child) if hasattr(os, "pidfd_open") else -1
+        try:
+            ended = self._ended_for(handle)
+        finally:
+            if handle >= 0:
+                os.close(handle)
+            status = self._swept()
+        return {"status": status, "ended": ended}
+
+    def _ended_for(self, handle: int) -> str:
+        watched: list[Any] = [self._runner] if handle < 0 else [self._runner, handle]
+        while True:
+            ready = select.select(watched, [], [], _TICK)[0]
+            if handle in ready or self._has_ended():
+                return ""
+            if self._runner in ready:
+                self._runner.recv(4096)  # "stop", or the runner has gone: both end the notebook
+                return ""
+            if self._memory() > self._limits.memory:
+                return "memory"
+            if not self._cage.spaces and _size(self._scratch) > self._limits.scratch:
+                return "disk"
+
+    def _has_ended(self) -> bool:
+        found = os.waitid(os.P_PID, self._child, os.WEXITED | os.WNOHANG | os.WNOWAIT)
+        return found is not None
+
+    def _memory(self) -> int:
+        """Return the bytes that the notebook's processes take above the warm process's own."""
+        pids = [str(self._child)]
+        if self._cage.spaces:
+            if os.getpid() != 1 or not Path("/proc/1/statm").exists():
+                return 0
+            pids = [p.name for p in Path("/proc").iterdir() if p.name.isdigit() and p.name != "1"]
+        return sum(max(_resident(p) - self._pages, 0) for p in pids) * _PAGE
+
+    def _swept(self) -> int:
+        """Kill the fork and everything that came of it; return the fork's wait status."""
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(self._child, signal.SIGKILL)
+        with contextlib.suppress(ProcessLookupError):
+            os.kill(self._child, signal.SIGKILL)
+        status = os.waitpid(self._child, 0)[1]
+        last = time.monotonic() + _LAST_SWEEP
+        while not self._no_orphan_left() and time.monotonic() < last:
+            time.sleep(0.001)
+        if not self._cage.spaces:
+            shutil.rmtree(self._scratch, ignore_errors=True)
+        return status
+
+    def _no_orphan_left(self) -> bool:
+        try:
+            while os.waitpid(-1, os.WNOHANG)[0]:
+                pass
+        except ChildProcessError:
+            return True
+        for pid in _children():
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(pid, signal.SIGKILL)
+        return False
+
+
+def _resident(pid: str) -> int:
+    try:
+        return int(Path(f"/proc/{pid}/statm").read_text(encoding="ascii").split()[1])
+    except (OSError, IndexError, ValueError):
+        return 0
+
+
+def _children() -> list[int]:
+    """Return this process's children; the fourth word of their stat file is their parent."""
+    found = []
+    for entry in Path("/proc").iterdir():
+        with contextlib.suppress(OSError, IndexError):
+            if entry.name.isdigit():
+                words = (entry / "stat").read_bytes().rpartition(b")")[2].split()
+                if int(words[1]) == os.getpid():
+                    found.append(int(entry.name))
+    return found
+
+
+def _size(folder: Path) -> int:
+    """Return the bytes in `folder`, those of its folders too; what goes meanwhile is not counted."""
+    total = 0
+    for place, folders, names in os.walk(folder):
+        for name in (*folders, *names):
+            with contextlib.suppress(OSError):
+                total += os.lstat(os.path.join(place, name)).st_size  # noqa: PTH118
+    return total

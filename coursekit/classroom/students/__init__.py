@@ -1,0 +1,1 @@
+"""One student: renamed, exported, erased."""

@@ -1,0 +1,241 @@
+"""A student's own data: given out in one file, or taken out of everything that a class keeps."""
+
+from __future__ import annotations
+
+import json
+import re
+import zipfile
+from collections.abc import Iterator
+from contextlib import closing
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+from coursekit.classroom.bank.exercises import AuthoringError
+from coursekit.classroom.bench import bench_record
+from coursekit.classroom.gradebook import reader
+from coursekit.classroom.handout import assignments, worksheets
+from coursekit.classroom.paper import paper_answers
+from coursekit.classroom.register import lock_and_backup
+from coursekit.classroom.register.class_folder import (
+    ClassError,
+    ClassFolder,
+    csv_text,
+    load,
+    write_draws,
+    write_roster,
+    write_text,
+)
+from coursekit.classroom.report import marks_data
+from coursekit.classroom.students import rename
+
+# folders and files that are made of the whole class, so that they name everybody and can be made again
+_OF_ALL = ("reports", "answer-key")
+_SEARCHED = 30_000_000  # bytes of a file that are searched for traces
+
+
+@dataclass(frozen=True)
+class Erased:
+    """What was removed of a student, in words, and files of the class that still hold the id."""
+
+    removed: tuple[str, ...]
+    left: tuple[str, ...]
+
+
+def export(folder: ClassFolder, student: str, root: Path, target: Path) -> list[str]:
+    """Write all that the class holds about a student into the zip `target`; return what is in it.
+
+    It holds what was handed out and in, every version, marks with their reasons, feedback, bench
+    readings, answers on paper: nothing of others and nothing of the class secret. Raises ClassError where the file is
+    there already, or for an unknown student.
+    """
+    found = folder.student(student)
+    if target.exists():
+        raise ClassError(f"{target}: the export must be a new file; this is there. Name another.")
+    target.parent.mkdir(parents=True, exist_ok=True)
+    facts = {"id": student, "name": found.name, "class": folder.title}
+    readings = [asdict(r) for r in bench_record.readings(folder, student=student)]
+    answers = [
+        asdict(a)
+        for slug in paper_answers.slugs(folder)
+        for a in paper_answers.readings(folder, slug, student)
+    ]
+    texts = {
+        "about.json": _json(facts),
+        "marks.json": _json(list(_marks(folder, student, root))),
+        "bench.json": _json(readings),
+        "answers-on-paper.json": _json(answers),
+    }
+    names = []
+    with zipfile.ZipFile(target, "x", zipfile.ZIP_DEFLATED) as packed:
+        for name, text in texts.items():
+            packed.writestr(name, text)
+            names.append(name)
+        for name in rename.BY_STUDENT:
+            if name == "autograded":
+                continue  # the kit's own working copy; marks.json and the feedback say what is in it
+            base = folder.path / name / student
+            for path in sorted(p for p in base.rglob("*") if p.is_file() and not p.is_symlink()):
+                inner = f"{name}/{path.relative_to(base).as_posix()}"
+                packed.write(path, inner)
+                names.append(inner)
+        for path in rename.own_worksheets(folder, student):
+            inner = path.parent.relative_to(folder.path / "worksheets").as_posix()
+            names.append(f"worksheets/{inner.replace('/', '-')}.pdf")
+            packed.write(path, names[-1])
+    target.chmod(0o600)
+    return names
+
+
+def _json(found: Any) -> str:
+    return json.dumps(found, indent=1, ensure_ascii=False) + "\n"
+
+
+def _marks(folder: ClassFolder, student: str, root: Path) -> Iterator[dict[str, Any]]:
+    for path in sorted((folder.path / "autograded" / student).glob("*")):
+        try:
+            work = assignments.assignment(folder, path.name, root)
+        except AuthoringError:
+            continue  # the course has it no longer
+        data = marks_data.marks_data(work)
+        for row in data["students"]:
+            if row["id"] == student:
+                yield {"exercise": path.name, "out_of": data["out_of"], **row}
+
+
+def erase(folder: ClassFolder, student: str) -> Erased:
+    """Take a student out of all that the class keeps: gradebook and its backups, work, record, roster.
+
+    What was made of the whole class, and so names the student too, goes as well and can be made again:
+    class sets, answer keys, reports, the stick. A student who is not on the roster, but has work here
+    still, can be erased too. Raises ClassError for an id of which nothing is there, or where a marking
+    is at work.
+    """
+    on_roster = any(s.id == student for s in folder.students)
+    with lock_and_backup.only_writer(folder):
+        removed = _from_gradebook(folder, student)
+        removed += _from_backups(folder, student)
+        removed += rename.forget_files(folder, student)
+        removed += _from_records(folder, student)
+        if not removed and not on_roster:
+            raise ClassError(
+                f"{folder.path}: a student to erase must be here; got '{student}', of whom nothing is. "
+                "Look at the spelling."
+            )
+        removed += _made_of_all(folder, student)
+        removed += _from_lists(folder, student)
+    return Erased(tuple(removed), tuple(traces(load(folder.path), student)))
+
+
+def _from_gradebook(folder: ClassFolder, student: str) -> list[str]:
+    with reader.gradebook(folder) as book:
+        count = _remove_row(book, student)
+    if count is None:
+        return []
+    if not folder.gradebook:
+        _vacuum(folder.gradebook_file)
+    return [f"gradebook: the student and {count} submission{'' if count == 1 else 's'}"]
+
+
+def _remove_row(book: Any, student: str) -> int | None:
+    """Remove a student from a gradebook; return how many submissions went, None where there is none.
+
+    In one commit: nbgrader's own way takes one a submission, and leaves rows behind on the way.
+    """
+    from nbgrader.api import Comment, Grade, SubmittedAssignment, SubmittedNotebook
+    from nbgrader.api import Student as Row
+    from sqlalchemy import delete, select
+
+    if book.db.get(Row, student) is None:
+        return None
+    work = select(SubmittedAssignment.id).where(SubmittedAssignment.student_id == student)
+    notebooks = select(SubmittedNotebook.id).where(SubmittedNotebook.assignment_id.in_(work))
+    count = len(book.db.scalars(work).all())
+    for table, rows in (
+        (Grade, Grade.notebook_id.in_(notebooks)),
+        (Comment, Comment.notebook_id.in_(notebooks)),
+        (SubmittedNotebook, SubmittedNotebook.assignment_id.in_(work)),
+        (SubmittedAssignment, SubmittedAssignment.student_id == student),
+        (Row, Row.id == student),
+    ):
+        gone = delete(table).where(rows).execution_options(synchronize_session=False)
+        book.db.execute(gone)
+    book.db.commit()
+    return count
+
+
+def _vacuum(path: Path) -> None:
+    """Write a gradebook file anew, so that nothing of removed rows stays in its free pages."""
+    import sqlite3
+
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("VACUUM")
+
+
+def _from_backups(folder: ClassFolder, student: str) -> list[str]:
+    from nbgrader.api import Gradebook
+
+    removed = []
+    for path in lock_and_backup.backups(folder):
+        with Gradebook(f"sqlite:///{path.resolve()}") as book:
+            count = _remove_row(book, student)
+        if count is not None:
+            _vacuum(path)
+            removed.append(f"backup {path.name}")
+    return removed
+
+
+def _from_records(folder: ClassFolder, student: str) -> list[str]:
+    """Empty the student's lines of the bench record and of answers on paper."""
+    removed = []
+    if count := bench_record.erase(folder, student):
+        removed.append(f"bench record: {count} readings")
+    if count := paper_answers.erase(folder, student):
+        removed.append(f"answers on paper: {count}")
+    return removed
+
+
+def _made_of_all(folder: ClassFolder, student: str) -> list[str]:
+    """Remove what was made of the whole class and can be made again."""
+    paths = [p for name in _OF_ALL for p in (folder.path / name).rglob("*") if p.is_file()]
+    paths += filter(worksheets.is_class_set, (folder.path / "worksheets").rglob("*.pdf"))
+    paths += (folder.path / "to-send").glob("*/*.stick.zip")
+    paths += (folder.path / "release").glob(f"*/numbers/{student}.json")
+    paths += folder.made.glob("*.known.json")
+    removed = []
+    for path in paths:
+        path.unlink()
+        removed.append(path.relative_to(folder.path).as_posix())
+    return [name for name in removed if not name.startswith(".made/")]
+
+
+def _from_lists(folder: ClassFolder, student: str) -> list[str]:
+    """Take the student out of the roster and the lists of numbers and former ids."""
+    removed = []
+    draws = {place: name for place, name in folder.draws.items() if place[0] != student}
+    if draws != dict(folder.draws):
+        write_draws(folder.path, draws)
+        removed.append("own-numbers.csv: what the numbers were drawn from")
+    former = rename.former_ids(folder)
+    kept = {old: now for old, now in former.items() if student not in (old, now)}
+    if kept != former:
+        rows = [("former", "now"), *sorted(kept.items())]
+        write_text(folder.path / rename.FORMER_FILE, csv_text(rows))
+        removed.append("former-ids.csv: earlier ids")
+    students = [s for s in folder.students if s.id != student]
+    if len(students) != len(folder.students):
+        write_roster(folder.path / "roster.csv", students)
+        removed.append("roster.csv: the line")
+    return removed
+
+
+def traces(folder: ClassFolder, student: str) -> list[str]:
+    """Return the files of the class folder whose name or content still holds the id as a word."""
+    word = re.compile(rb"(?<![\w.-])" + re.escape(student.encode()) + rb"(?![\w-])")
+    found = []
+    for path in sorted(p for p in folder.path.rglob("*") if p.is_file() and not p.is_symlink()):
+        name = path.relative_to(folder.path).as_posix()
+        with path.open("rb") as file:
+            if word.search(name.encode()) or word.search(file.read(_SEARCHED)):
+                found.append(name)
+    return found

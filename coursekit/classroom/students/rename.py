@@ -1,0 +1,208 @@
+"""Students who come, go, change their id or are given other numbers, in all that a class keeps."""
+
+from __future__ import annotations
+
+import csv
+import shutil
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from coursekit.classroom.gradebook import reader
+from coursekit.classroom.handout import assignments
+from coursekit.classroom.register import lock_and_backup
+from coursekit.classroom.register.class_folder import (
+    ClassError,
+    ClassFolder,
+    Student,
+    csv_text,
+    load,
+    open_class,
+    write_draws,
+    write_roster,
+    write_text,
+)
+from coursekit.classroom.register.roster import read
+
+FORMER_FILE = "former-ids.csv"
+OTHERS = 50  # draws looked at for numbers that a student has not had
+# folders of a class that hold one folder a student
+BY_STUDENT = ("hand-out", "submitted", "autograded", "feedback", "taken-in", "replaced")
+
+
+def open_with(
+    path: Path, students: Iterable[Student], title: str = ""
+) -> tuple[ClassFolder, list[str]]:
+    """Return the class with this roster, and the ids that were on the roster before and have work.
+
+    Raises ClassError for an id that another student had before: work and readings under it are theirs.
+    """
+    students = tuple(students)
+    there = (path / "class.toml").is_file()
+    before = load(path).students if there else ()
+    if there and (back := [s.id for s in students if s.id in former_ids(load(path))]):
+        now = former_ids(load(path))[back[0]]
+        raise ClassError(
+            f"{path}: an id must not be one that another student had before; got '{back[0]}', who is '{now}' "
+            "today. Write that in the roster, or give the newcomer another id."
+        )
+    folder = open_class(path, students, title)
+    ids = {s.id for s in folder.students}
+    return folder, [s.id for s in before if s.id not in ids]
+
+
+def rename(folder: ClassFolder, old: str, new: str) -> ClassFolder:
+    """Return the class in which the student `old` is called `new`: work, marks and numbers stay.
+
+    What was cut off half-way is finished by the same call again. Raises ClassError where `old` is not
+    there, or `new` is there already, was another student's or cannot be an id.
+    """
+    student = folder.student(old)
+    _refuse_id(folder, old, new)
+    with lock_and_backup.only_writer(folder):
+        lock_and_backup.backup(folder)
+        draws = {(new if s == old else s, slug): name for (s, slug), name in folder.draws.items()}
+        draws.setdefault((new, ""), old)
+        write_draws(folder.path, draws)
+        former = {f: new if now == old else now for f, now in former_ids(folder).items()}
+        former = {f: now for f, now in {**former, old: new}.items() if f != new}
+        rows = [("former", "now"), *sorted(former.items())]
+        write_text(folder.path / FORMER_FILE, csv_text(rows))
+        with reader.gradebook(folder) as book:
+            _rename_row(book, old, new, student.name)
+        for place, target in _places(folder, old, new):
+            place.replace(target)
+        name = new if student.name == old else student.name
+        students = [Student(new, name) if s.id == old else s for s in folder.students]
+        write_roster(folder.path / "roster.csv", students)
+    return load(folder.path)
+
+
+def former_ids(folder: ClassFolder) -> dict[str, str]:
+    """Return former id → the id of today, for work that still carries the former one."""
+    path = folder.path / FORMER_FILE
+    if not path.is_file():
+        return {}
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        return {row[0]: row[1] for row in list(csv.reader(file))[1:] if len(row) == 2}
+
+
+def ids_today(folder: ClassFolder) -> dict[str, str]:
+    """Return former id → the id of today, but for ids that somebody else on the roster has now."""
+    now = {s.id for s in folder.students}
+    return {old: new for old, new in former_ids(folder).items() if old not in now}
+
+
+def _refuse_id(folder: ClassFolder, old: str, id: str) -> None:
+    """Refuse an id that a roster would refuse, that another had, or that something here is called."""
+    if former_ids(folder).get(id, old) != old:
+        raise ClassError(
+            f"A new id must be free; got '{id}', which '{former_ids(folder)[id]}' had before. Choose another."
+        )
+    trial = folder.made / "trial.csv"
+    write_roster(trial, [*folder.students, Student(id, id)])
+    try:
+        read(trial, fresh=True)
+    except ClassError as error:
+        raise ClassError(
+            f"A new id must be free and fit for a file name; got '{id}'. {str(error).split(': ', 1)[-1]}"
+        ) from None
+    finally:
+        trial.unlink()
+    begun = former_ids(folder).get(old) == id  # and cut off
+    if not begun and (there := [p for p, _ in _places(folder, id, id)]):
+        raise ClassError(
+            f"A new id must be free; got '{id}', of which {there[0]} is left from before. Choose another, "
+            "or erase that one first."
+        )
+
+
+def _places(folder: ClassFolder, old: str, new: str) -> list[tuple[Path, Path]]:
+    """Return what lies in the class folder under a student's id, and where it lies under another."""
+    pairs = [(folder.path / name / old, folder.path / name / new) for name in BY_STUDENT]
+    pairs += [(p, p.with_name(f"{new}.pdf")) for p in own_worksheets(folder, old)]
+    for path in sorted((folder.path / "to-send").glob("*/*.zip")):
+        if path.stem == f"{path.parent.name}-{old}":
+            pairs.append((path, path.with_name(f"{path.parent.name}-{new}.zip")))
+    return [(a, b) for a, b in pairs if a.exists()]
+
+
+def own_worksheets(folder: ClassFolder, student: str) -> list[Path]:
+    """Return a student's own worksheets, those in large print among them."""
+    return sorted(p for p in (folder.path / "worksheets").rglob("*.pdf") if p.stem == student)
+
+
+def _rename_row(book: Any, old: str, new: str, name: str) -> None:
+    """Give the gradebook's student another id: a new row, the submissions moved over, the old one out."""
+    from nbgrader.api import Student as Row
+    from nbgrader.api import SubmittedAssignment
+    from sqlalchemy import update
+
+    row = book.db.get(Row, old)
+    if row is None:
+        return
+    kept = {c: getattr(row, c) for c in ("last_name", "email", "lms_user_id")}
+    first = new if row.first_name == old else row.first_name
+    book.db.add(Row(id=new, first_name=first, **kept))
+    book.db.flush()
+    book.db.execute(
+        update(SubmittedAssignment)
+        .where(SubmittedAssignment.student_id == old)
+        .values(student_id=new)
+        .execution_options(synchronize_session=False)
+    )
+    book.db.expire_all()
+    book.db.delete(book.db.get(Row, old))
+    book.db.commit()
+
+
+def renumber(
+    folder: ClassFolder,
+    student: str,
+    works: Iterable[assignments.Assignment],
+    *,
+    even_so: bool = False,
+) -> ClassFolder:
+    """Return the class in which `student` has numbers never drawn for them before in the exercises `works`.
+
+    For a student who builds another frame from now on. Raises ClassError where work on the old numbers
+    is in already, unless `even_so`, and where an exercise has no other numbers; nothing is changed then.
+    """
+    folder.student(student)
+    others = {}
+    with lock_and_backup.only_writer(folder):
+        for work in works:
+            if not even_so and folder.submitted(student, work.slug).is_dir():
+                raise ClassError(
+                    f"{student} must not have handed in {work.slug} when its numbers change, for that work "
+                    "would be marked by the new ones; it is in. Leave that exercise out, or add --even-so."
+                )
+            others[student, work.slug] = _never_drawn(work, student)
+        write_draws(folder.path, {**load(folder.path).draws, **others})
+    return load(folder.path)
+
+
+def _never_drawn(work: assignments.Assignment, student: str) -> str:
+    """Return the next name to draw under whose numbers `student` has not had in this exercise."""
+    stem, _, turn = work.folder.drawn_as(student, work.slug).partition("~")
+    had = int(turn or 1)
+    before = [work.numbers_of(stem if t == 1 else f"{stem}~{t}") for t in range(1, had + 1)]
+    for t in range(had + 1, had + 1 + OTHERS):
+        if work.numbers_of(f"{stem}~{t}") not in before:
+            return f"{stem}~{t}"
+    raise ClassError(
+        f"{work.slug} must have numbers that {student} has not had; {OTHERS} draws gave none. Leave that "
+        "exercise out, or widen its ranges."
+    )
+
+
+def forget_files(folder: ClassFolder, student: str) -> list[str]:
+    """Remove what lies in the class folder under a student's id; return what it was."""
+    removed = []
+    for path, _ in _places(folder, student, student):
+        if path.is_dir():
+            shutil.rmtree(path)
+        else:
+            path.unlink()
+        removed.append(path.relative_to(folder.path).as_posix())
+    return removed

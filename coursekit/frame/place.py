@@ -1,0 +1,227 @@
+"""Tubes with real diameters laid into the frame by their edges, and the joints they make."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from coursekit.frame.tubes import Array, Chainstay, DownTube, Joint, Line, Placed, Seatstay, TopTube
+from coursekit.rules import not_negative, number, positive, require
+
+
+def _vector(x: Any, y: Any, z: Any = 0.0) -> Array:
+    return np.stack(np.broadcast_arrays(*(np.asarray(v, float) for v in (x, y, z))), axis=-1)
+
+
+def _dot(a: Array, b: Array) -> Any:
+    return (a * b).sum(-1)
+
+
+def _point(points: Mapping[str, Any], name: str) -> Array:
+    return _vector(*points[name])
+
+
+def _scaled(k: Any, v: Array) -> Array:
+    return np.asarray(k, float)[..., None] * v
+
+
+def _leaning(angle_deg: Any) -> tuple[Array, Array]:
+    """Up along an axis that leans back, and square to it, forward."""
+    a = np.radians(angle_deg)
+    return _vector(-np.cos(a), np.sin(a)), _vector(np.sin(a), np.cos(a))
+
+
+def _turned(v: Array, angle: Any) -> Array:
+    c, s = np.cos(angle), np.sin(angle)
+    return _vector(c * v[..., 0] - s * v[..., 1], s * v[..., 0] + c * v[..., 1])
+
+
+def _left_of(v: Array) -> Array:
+    """Square to a direction in the plane, on its left."""
+    return _vector(-v[..., 1], v[..., 0])
+
+
+def meeting(p: Array, u: Array, q: Array, w: Array) -> Array:
+    """Where the line through p along u meets the line through q along w, in the plane."""
+    n = _left_of(w)
+    return p + _scaled(_dot(q - p, n) / _dot(u, n), u)
+
+
+def tangent(edge: Array, passing: Any) -> Array:
+    """Direction from the origin of a line that passes `passing` above `edge` (both in the plane).
+
+    The line goes through the origin; a point at distance d from it lies passing off the line
+    when the line is turned by asin(passing / d).
+    """
+    far = np.sqrt(_dot(edge, edge))
+    return _turned(edge / np.asarray(far)[..., None], np.arcsin(passing / far))
+
+
+def _down_tube(head: Line, up: Array, front: Array, own: DownTube, foot: Array) -> Line:
+    edge = foot + _scaled(own.above_head_bottom, up) - _scaled(head.diameter / 2, front)
+    passing, far = own.diameter / 2 - own.above_shell, np.sqrt(_dot(edge, edge))
+    require(np.abs(passing) < far, "The down tube must reach from the shell to the head tube",
+            "an axis {passing} mm off the tube's lower edge, which is {far} mm away at the head tube",
+            "Take a thinner down tube, or let its axis pass nearer to the shell's centre.",
+            passing=passing, far=far)  # fmt: skip
+    along = tangent(edge, passing)
+    start = _scaled(own.above_shell, _left_of(along))
+    return Line(start, meeting(start, along, head.start, up), own.diameter)
+
+
+def _top_tube(
+    head: Line, seat: Line, up: Array, front: Array, own: TopTube, lean: Array, ahead: Array
+) -> Line:
+    if (own.below_seat_top is None) == (own.slope_deg is None):
+        given = "both" if own.slope_deg is not None else "neither"
+        raise ValueError(
+            "The top tube must be given by one of below_seat_top and slope_deg; "
+            f"got {given}. Give just one of them."
+        )
+    edge = head.end - _scaled(own.below_head_top, up) - _scaled(head.diameter / 2, front)
+    if own.slope_deg is None:
+        rear = seat.end - _scaled(own.below_seat_top, lean) + _scaled(seat.diameter / 2, ahead)
+        along = (edge - rear) / np.sqrt(_dot(edge - rear, edge - rear))[..., None]
+    else:
+        fall = np.asarray(number("slope_deg", own.slope_deg, "degrees"))
+        require(np.abs(fall) < 45, "The top tube must slope by less than 45°", "{slope}°",
+                "Give its angle from the level.", slope=fall)  # fmt: skip
+        slope = np.radians(fall)
+        along = _vector(np.cos(slope), np.sin(slope))
+    axis = edge - _scaled(own.diameter / 2, _left_of(along))
+    return Line(
+        meeting(axis, along, seat.start, lean), meeting(axis, along, head.start, up), own.diameter
+    )
+
+
+def _edge_on_head(head: Line, tube: Line, up: Array, front: Array, side: int) -> Any:
+    """Where a tube's upper (+1) or lower (−1) edge meets the head tube's rear, mm up from its foot."""
+    edge = tube.start + _scaled(side * tube.diameter / 2, _left_of(tube.direction))
+    at = meeting(edge, tube.direction, head.start - _scaled(head.diameter / 2, front), up)
+    return _dot(at - head.start, up)
+
+
+def _flip(v: Array) -> Array:
+    flipped: Array = v * np.array([1.0, 1.0, -1.0])
+    return flipped
+
+
+def _chainstay(own: Chainstay, axle: Array) -> Line:
+    """The drive side's; its axis passes above_shell over the shell's axis in side view."""
+    far = np.sqrt(_dot(axle, axle))
+    require(np.abs(own.above_shell) < far, "A chainstay must pass nearer to the shell than its axle is",
+            "an axis {passing} mm off the shell's, with the axle {far} mm away",
+            "Give above_shell in mm; it is small or zero.", passing=own.above_shell, far=far)  # fmt: skip
+    back = _turned(axle / np.asarray(far)[..., None], np.arcsin(own.above_shell / far))
+    start = _scaled(-np.asarray(own.above_shell, float), _left_of(back))
+    aside = _vector(0.0, 0.0, 1.0)
+    return Line(start + _scaled(np.divide(own.apart_at_shell, 2), aside),
+                axle + _scaled(np.divide(own.apart_at_axle, 2), aside), own.diameter)  # fmt: skip
+
+
+def _seatstay(own: Seatstay, seat: Line, lean: Array, axle: Array) -> Line:
+    aside = _vector(0.0, 0.0, 1.0)
+    start = (
+        seat.end
+        - _scaled(own.below_seat_top, lean)
+        + _scaled(np.divide(own.apart_at_seat_tube, 2), aside)
+    )
+    return Line(start, axle + _scaled(np.divide(own.apart_at_axle, 2), aside), own.diameter)
+
+
+def joint(cut: str, into: str, axes: Mapping[str, Line], end: str) -> Joint:
+    """The joint at the `end` ("start" or "end") of tube `cut` with tube `into`."""
+    a, b = axes[cut], axes[into]
+    inward = a.direction if end == "start" else -a.direction
+    other = b.direction
+    cos = _dot(inward, other)
+    gap = a.start - b.start
+    square = np.cross(inward, other)
+    sin = np.sqrt(_dot(square, square))
+    offset = np.abs(_dot(gap, square) / sin)
+    travel = (cos * _dot(other, gap) - _dot(inward, gap)) / sin**2
+    away = _scaled(np.where(cos < -1e-12, 1.0, -1.0), other)  # into the obtuse corner
+    obtuse = away - _scaled(_dot(away, inward), inward)
+    obtuse = obtuse / np.sqrt(_dot(obtuse, obtuse))[..., None]
+    angle = np.degrees(np.arctan2(sin, np.abs(cos)))
+    return Joint(
+        cut,
+        into,
+        a.diameter,
+        b.diameter,
+        angle,
+        offset,
+        a.start + _scaled(travel, inward),
+        inward,
+        obtuse,
+    )
+
+
+def _plane_axes(
+    points: Mapping[str, Any],
+    head_deg: Any,
+    seat_deg: Any,
+    sizes: Mapping[str, Any],
+    top: TopTube,
+    down: DownTube,
+) -> tuple[dict[str, Line], Any]:
+    up, front = _leaning(head_deg)
+    lean, ahead = _leaning(seat_deg)
+    head = Line(_point(points, "head_low"), _point(points, "head_high"), sizes["head_tube"])
+    seat = Line(_point(points, "bb"), _point(points, "seat_top"), sizes["seat_tube"])
+    axes = {"head_tube": head, "seat_tube": seat,
+            "top_tube": _top_tube(head, seat, up, front, top, lean, ahead),
+            "down_tube": _down_tube(head, up, front, down, head.start)}  # fmt: skip
+    above = _dot(axes["top_tube"].start - seat.end, lean)
+    require(above < 0, "The top tube must meet the seat tube below its top", "{over} mm above it",
+            "Lengthen the seat tube or let the top tube fall more to the rear.", over=above)  # fmt: skip
+    room = _edge_on_head(head, axes["top_tube"], up, front, -1) - _edge_on_head(
+        head, axes["down_tube"], up, front, 1
+    )
+    require(room > 0, "The head tube must be long enough for both tubes",
+            "the down tube {over} mm into the top tube on its rear",
+            "Lengthen the head tube or take thinner tubes.", over=-np.asarray(room))  # fmt: skip
+    return axes, room
+
+
+def placed(
+    points: Mapping[str, Any], head_deg: Any, seat_deg: Any, sizes: Mapping[str, Any],
+    top: TopTube, down: DownTube, chainstay: Chainstay | None, seatstay: Seatstay | None,
+) -> Placed:  # fmt: skip
+    """All axes and joints."""
+    for name, size in (*sizes.items(), ("top_tube", top.diameter), ("down_tube", down.diameter)):
+        positive(name, size)
+    not_negative("below_head_top", top.below_head_top)
+    not_negative("above_head_bottom", down.above_head_bottom)
+    if top.below_seat_top is not None:
+        not_negative("below_seat_top", top.below_seat_top)
+    for name, (low, high) in {
+        "head tube": ("head_low", "head_high"),
+        "seat tube": ("bb", "seat_top"),
+    }.items():
+        way = _point(points, high) - _point(points, low)
+        require(_dot(way, way) > 1e-6, f"The {name} must have a length", "{long} mm",
+                "Give it in mm.", long=np.sqrt(_dot(way, way)))  # fmt: skip
+    axes, room = _plane_axes(points, head_deg, seat_deg, sizes, top, down)
+    axes["shell"] = Line(
+        _vector(0.0, 0.0, -1.0) + 0 * _point(points, "bb"),
+        _vector(0.0, 0.0, 1.0) + 0 * _point(points, "bb"),
+        sizes["shell"],
+    )
+    ends = [("top_tube", "head_tube", "end"), ("top_tube", "seat_tube", "start"),
+            ("down_tube", "head_tube", "end"), ("down_tube", "shell", "start"),
+            ("down_tube", "seat_tube", "start"), ("seat_tube", "shell", "start")]  # fmt: skip
+    axle, (lean, _) = _point(points, "rear_axle"), _leaning(seat_deg)
+    for name, line, other in (
+        ("chainstay", chainstay and _chainstay(chainstay, axle), "shell"),
+        ("seatstay", seatstay and _seatstay(seatstay, axes["seat_tube"], lean, axle), "seat_tube"),
+    ):
+        if line:
+            positive(name, line.diameter)
+            axes[f"right_{name}"] = line
+            axes[f"left_{name}"] = Line(_flip(line.start), _flip(line.end), line.diameter)
+            ends += [(f"{side}_{name}", other, "start") for side in ("right", "left")]
+    joints = {f"{cut}-{into}": joint(cut, into, axes, end) for cut, into, end in ends}
+    return Placed(axes, joints, room)

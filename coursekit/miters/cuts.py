@@ -1,0 +1,275 @@
+"""Whole cut ends of `miters`: joints, both edges, both ends of a tube, several tubes at once.
+
+The picture is that of `miters`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from coursekit.miters import curve
+from coursekit.miters.curve import Array
+from coursekit.rules import number, positive, require
+from coursekit.sections import Section, section_of
+
+
+@dataclass(frozen=True)
+class Joint:
+    """One end of a tube: what it meets, and how.
+
+    Picture: `turned_deg` says which line of the tube lies in the joint's obtuse corner; lines are
+    counted counter-clockwise seen from the tube's end b looking to its end a, for both ends, so
+    that one number means one line of the tube. An oval `into` with its `section()` unturned shows
+    its width to the cut tube; turn it by `oval.section(90)`.
+
+    Parameters: `into`, outside diameter, mm, or a tube, or a `sections.Section`; `angle_deg`,
+    included angle, degrees; `offset`, mm, of the cut tube's axis towards the joint's 90° line;
+    `turned_deg`, degrees; `set_back`, mm from the point where along is 0 to this joint's crossing
+    of axes, positive away from the joint (for `cluster`).
+
+    Raises ValueError: "The included angle must lie between 0° and 180°; …"
+
+    >>> Joint(36.0, 59.5).section.height(0.0)
+    array(18.)
+    >>> Joint(36.0, 0.0)
+    Traceback (most recent call last):
+    ValueError: The included angle must lie between 0° and 180°; got 0°. Measure it between the
+    two axes.
+    """
+
+    into: Any
+    angle_deg: float
+    offset: float = 0.0
+    turned_deg: float = 0.0
+    set_back: float = 0.0
+
+    def __post_init__(self) -> None:
+        curve.included(self.angle_deg)
+        number("offset", self.offset)
+        number("turned_deg", self.turned_deg, "degrees")
+        number("set_back", self.set_back)
+        _ = self.section
+
+    @cached_property
+    def section(self) -> Section:
+        """The outline of the tube that is met: x towards the cut tube, y to its 90° line."""
+        return section_of(self.into, "into")
+
+    @cached_property
+    def crotch(self) -> float:
+        """Distance, mm, from the crossing to where the cut tube's own axis enters the surface."""
+        return float(
+            self.section.height(self.offset) / np.sin(np.radians(self.angle_deg)) + self.set_back
+        )
+
+    def along(self, x: Any, y: Any, end: str = "a") -> Array:
+        """Distance along the tube, mm, at which its line through (x, y) meets the joined tube.
+
+        (x, y) are the tube's own: x to its 0° line, y to its 90° line. nan where the line passes
+        beside the joined tube.
+        """
+        turn, angle = np.radians(self.turned_deg), np.radians(self.angle_deg)
+        hand = {"a": 1.0, "b": -1.0}[end]
+        over = np.cos(turn) * x + np.sin(turn) * y
+        across = hand * (np.cos(turn) * y - np.sin(turn) * x)
+        height = self.section.height(across + self.offset)
+        return np.asarray((height - over * np.cos(angle)) / np.sin(angle) + self.set_back)
+
+
+@dataclass(frozen=True)
+class Cut:
+    """One cut end: `around_deg`, `around` (mm on the outside), `along` and `bore` (mm), `joint`.
+
+    `along` is the outer edge; `bore` the inner edge on the same lines, square through the wall
+    (nan for a tube given by its outside alone).
+    """
+
+    around_deg: Array
+    around: Array
+    along: Array
+    bore: Array
+    joint: Joint
+
+    @property
+    def depth(self) -> float:
+        """Depth of the cut, mm: from its longest to its shortest point, at the stations."""
+        return float(self.along.max() - self.along.min())
+
+    @property
+    def bore_touches(self) -> Any:
+        """True on the lines where, cut square through the wall, the bore's edge touches first."""
+        return self.bore > self.along
+
+    @property
+    def template(self) -> Array:
+        """Where to cut square through the wall so that neither edge stands in the way, mm."""
+        return np.fmax(self.along, self.bore)
+
+
+def cut(tube: Any, joint: Joint, stations: int = 361, end: str = "a") -> Cut:
+    """Return the cut end of a tube: outer and bore edge, in mm, and which of them touches.
+
+    Picture: as for `saddle`, counted by the tube's own lines (see `Joint`). Where the joined tube
+    curves away under the wall, the bore's edge meets it first.
+
+    Parameters: `tube`, outside diameter, mm, or a tube with a wall (then the bore is worked out),
+    or a `sections.Section`; `joint`; `stations`, 2 or more; `end`, "a" or "b".
+
+    Raises ValueError: "The cut tube must lie within the width of the tube it meets; got a line at
+    90° that passes beside it. …"; "The end must be 'a' or 'b'; …"
+
+    References: as `saddle`; oval ends and oval targets by the same equation, the height of the
+    target's outline in place of √(R² − y²).
+
+    >>> one = cut(28.6, Joint(31.8, 60.0), stations=9)
+    >>> round(one.depth, 4), round(float(one.along[0]), 4)
+    (18.5892, 10.1036)
+    >>> cut(38.1, Joint(28.6, 90.0))
+    Traceback (most recent call last):
+    ValueError: The cut tube must lie within the width of the tube it meets; got a line at 49°
+    that passes beside it. Swap them, or make the offset smaller.
+    """
+    _check_end(end)
+    around_deg = np.linspace(0.0, 360.0, curve.count(stations))
+    outline = section_of(tube)
+    x, y = outline.point(around_deg)
+    along = joint.along(x, y, end)
+    require(~np.isnan(along), "The cut tube must lie within the width of the tube it meets",
+            "a line at {line}° that passes beside it",
+            "Swap them, or make the offset smaller.", line=around_deg)  # fmt: skip
+    bore = joint.along(*_inside(tube, outline, around_deg, end), end)
+    return Cut(around_deg, outline.arc(around_deg), along, bore, joint)
+
+
+@dataclass(frozen=True)
+class TwoEnded:
+    """A tube cut at both ends: `length` from crossing to crossing, mm, and its cuts `a` and `b`."""
+
+    tube: Any
+    length: float
+    a: Cut
+    b: Cut
+
+    @property
+    def lengths(self) -> Array:
+        """Length of the finished tube, mm, along each of its lines (the cuts' stations)."""
+        return self.length - self.a.along - self.b.along
+
+    @property
+    def crotch_to_crotch(self) -> float:
+        """Length, mm, on the tube's own axis between the two surfaces it meets."""
+        return self.length - self.a.joint.crotch - self.b.joint.crotch
+
+    @property
+    def blank(self) -> float:
+        """Shortest piece of tube, mm, out of which both ends can be cut (at the stations)."""
+        return float(self.length - self.a.along.min() - self.b.along.min())
+
+    @property
+    def phase_deg(self) -> float:
+        """By how much saddle b is turned against saddle a, from 0 up to 360, seen as in `Joint`."""
+        return (self.b.joint.turned_deg - self.a.joint.turned_deg) % 360.0
+
+    def side(self, around_deg: Any) -> Any:
+        """Length of the finished tube, mm, along the line at `around_deg` of the tube."""
+        x, y = section_of(self.tube).point(number("line", around_deg, "degrees"))
+        return self.length - self.a.joint.along(x, y, "a") - self.b.joint.along(x, y, "b")
+
+
+def two_ended(
+    tube: Any, length: float, end_a: Joint, end_b: Joint, stations: int = 361
+) -> TwoEnded:
+    """Return the tube with both saddles, in phase, from the centre-to-centre length in mm.
+
+    Picture: lines of the tube are counted as in `Joint`: `turned_deg` of each end names the line
+    in that end's obtuse corner. A joint in the frame's plane and one square to it (head and
+    shell) differ by 90; head and seat tube, obtuse corners on opposite sides, by 180.
+
+    Parameters: `tube` as for `cut`; `length`, mm, from crossing to crossing of the axes; `end_a`,
+    `end_b`, joints.
+
+    Raises ValueError: "The joints must leave some tube between them; got -4 mm on the line at 180°. …"
+
+    >>> down = two_ended(31.8, 630.0, Joint(36.0, 60.0), Joint(40.0, 90.0, turned_deg=90.0))
+    >>> round(down.crotch_to_crotch, 3), round(float(down.side(0.0)), 3), down.phase_deg
+    (589.215, 606.263, 90.0)
+    >>> two_ended(31.8, 30.0, Joint(36.0, 60.0), Joint(40.0, 90.0))
+    Traceback (most recent call last):
+    ValueError: The joints must leave some tube between them; got -19.96448 mm on the line at
+    180°. Give the length from axis to axis.
+    """
+    length = positive("length", length)
+    made = TwoEnded(tube, length, cut(tube, end_a, stations), cut(tube, end_b, stations, "b"))
+    shortest = int(np.argmin(made.lengths))
+    require(made.lengths[shortest] > 0, "The joints must leave some tube between them",
+            "{left} mm on the line at {line}°", "Give the length from axis to axis.",
+            left=made.lengths[shortest], line=made.a.around_deg[shortest])  # fmt: skip
+    return made
+
+
+@dataclass(frozen=True)
+class Cluster:
+    """An end cut to fit several tubes: `around_deg`, `around`, `along` (mm), `touches` (joint no.)."""
+
+    around_deg: Array
+    around: Array
+    along: Array
+    touches: Any
+
+
+def cluster(
+    tube: Any, joints: list[Joint] | tuple[Joint, ...], stations: int = 361, end: str = "a"
+) -> Cluster:
+    """Return the cut of one tube that meets several tubes at once: the outer envelope, in mm.
+
+    Picture: a down tube that meets the shell and, above it, the seat tube. On each line the tube
+    ends where it first meets one of them, so the largest distance rules; `touches` is the number
+    of that joint, from 0. `set_back` of a joint moves its crossing along the tube.
+
+    Parameters: `tube` as for `cut`; `joints`, one or more; a joint may be narrower than the tube
+    so long as another catches the lines that pass beside it.
+
+    Raises ValueError: "The joints must catch every line of the tube; got a line at 45° that passes
+    beside all of them. …"; "The cluster must have a joint; got none. Give one or more."
+
+    >>> both = cluster(31.8, [Joint(40.0, 90.0, turned_deg=90.0), Joint(28.6, 62.0)], stations=5)
+    >>> [int(n) for n in both.touches], round(float(both.along[2]), 3)
+    ([0, 0, 1, 0, 0], 24.65)
+    >>> cluster(31.8, [])
+    Traceback (most recent call last):
+    ValueError: The cluster must have a joint; got none. Give one or more.
+    """
+    _check_end(end)
+    if not joints:
+        raise ValueError("The cluster must have a joint; got none. Give one or more.")
+    around_deg = np.linspace(0.0, 360.0, curve.count(stations))
+    outline = section_of(tube)
+    x, y = outline.point(around_deg)
+    curves = np.array([joint.along(x, y, end) for joint in joints])
+    curves = np.where(np.isnan(curves), -np.inf, curves)
+    along = curves.max(axis=0)
+    require(np.isfinite(along), "The joints must catch every line of the tube",
+            "a line at {line}° that passes beside all of them",
+            "Add the tube it meets there, or make an offset smaller.", line=around_deg)  # fmt: skip
+    return Cluster(around_deg, outline.arc(around_deg), along, curves.argmax(axis=0))
+
+
+def _check_end(end: str) -> None:
+    if end not in ("a", "b"):
+        raise ValueError(f"The end must be 'a' or 'b'; got {end!r}. Name one of the two.")
+
+
+def _inside(tube: Any, outline: Section, around_deg: Array, end: str) -> tuple[Array, Array]:
+    """(x, y) of the bore's edge: from the outside, square through the wall; nan without a wall."""
+    x, y = outline.point(around_deg)
+    wall = getattr(tube, "wall", np.nan)
+    if hasattr(tube, "wall_at"):
+        wall = tube.wall_at(0.0 if end == "a" else tube.length)
+    if not hasattr(outline, "normal"):
+        return np.full_like(x, np.nan), np.full_like(y, np.nan)
+    nx, ny = outline.normal(around_deg)
+    return x - wall * nx, y - wall * ny
