@@ -1,61 +1,10 @@
-"""The `coursekit` command: its groups and commands, which stand in `coursekit.commands`."""
+"""Where the `coursekit` command starts; its groups and commands stand in `coursekit.commands`."""
 
 from __future__ import annotations
 
-import click
+from coursekit.commands.root import main
 
-from coursekit.commands import (
-    bench,
-    classes,
-    completion,
-    course,
-    handing_out,
-    lessons,
-    marks,
-    paper,
-    reports,
-    skip_imports,
-    students,
-    taking_in,
-)
-
-
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(package_name="coursekit")
-def main() -> None:
-    """Teach and learn to build steel bicycle frames by brazing.
-
-    Run it in the course's folder, the one with course/ and exercises/.
-    """
-    skip_imports.imports()
-    skip_imports.collections()
-
-
-for command in (
-    course.demo,
-    course.book,
-    course.solutions,
-    course.cage,
-    classes.class_,
-    handing_out.hand_out,
-    taking_in.take_in,
-    paper.worksheets,
-    paper.sheets,
-    marks.mark,
-    marks.feedback,
-    marks.marks,
-    marks.items,
-    reports.report,
-    reports.remind,
-    students.student,
-    lessons.lesson,
-    bench.bench_,
-    bench.answers_,
-    completion.completion,
-):
-    main.add_command(command)
-completion.complete_slugs(main)
-
+__all__ = ["main"]
 
 if __name__ == "__main__":
     main()

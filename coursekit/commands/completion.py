@@ -16,17 +16,16 @@ _HOW = {
 
 @click.command()
 @click.argument("shell", type=click.Choice(sorted(_HOW)))
-def completion(shell: str) -> None:
+@click.pass_context
+def completion(ctx: click.Context, shell: str) -> None:
     """Print what makes SHELL complete commands and lessons.
 
     For bash put eval "$(coursekit completion bash)" into ~/.bashrc, for zsh the same with zsh into
     ~/.zshrc, for fish write the output to ~/.config/fish/completions/coursekit.fish.
     """
-    from coursekit.cli import main
-
     found = get_completion_class(shell)
     assert found is not None
-    click.echo(found(main, {}, "coursekit", "_COURSEKIT_COMPLETE").source())
+    click.echo(found(ctx.find_root().command, {}, "coursekit", "_COURSEKIT_COMPLETE").source())
 
 
 def complete_slugs(group: click.Group) -> None:

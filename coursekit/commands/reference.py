@@ -50,7 +50,7 @@ class Commands(Directive):  # type: ignore[misc]
 
     def run(self) -> list[nodes.Node]:
         """Return a section a command."""
-        from coursekit.cli import main
+        from coursekit.commands.root import main
 
         return [_section(name, command) for name, command in all_commands(main)]
 

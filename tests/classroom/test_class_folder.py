@@ -18,7 +18,7 @@ from coursekit.classroom.bank import notebooks
 from coursekit.classroom.gradebook import due
 from coursekit.classroom.gradebook.reader import gradebook, late_penalties, scores
 from coursekit.classroom.marking import mark_class
-from coursekit.classroom.register import class_folder, class_toml, packing
+from coursekit.classroom.register import class_folder, class_toml, former_ids, packing
 from coursekit.classroom.register.class_folder import ClassError, load
 from coursekit.classroom.register.class_toml import Late, put, when
 from coursekit.classroom.report import overview, overview_table
@@ -200,7 +200,7 @@ def test_a_changed_id_keeps_work_marks_and_numbers(evening):
     # but its owner may have it back
     rename.rename(folder, "bench-22", "bench-02")
     work = small.opened(evening.folder.path.parent)
-    assert rename.former_ids(work.folder) == {"bench-22": "bench-02"}
+    assert former_ids.former_ids(work.folder) == {"bench-22": "bench-02"}
     assert work.numbers("bench-02") == numbers
     assert {r for r in small.rows(work) if r[0] == "bench-02"} == before
 

@@ -17,7 +17,7 @@ from coursekit.classroom.bank.exercises import Exercise
 from coursekit.classroom.bench import typed_value
 from coursekit.classroom.bench.ledger import Ledger, Row, csv_text
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
-from coursekit.classroom.students.rename import ids_today
+from coursekit.classroom.register.former_ids import ids_today
 
 _COLUMNS = (
     "student", "line", "reading", "value", "unit", "typed", "instrument", "resolution", "measured",

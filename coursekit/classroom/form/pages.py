@@ -15,7 +15,7 @@ from coursekit.classroom.bank.exercises import AuthoringError, Exercise, slugs
 from coursekit.classroom.bank.exercises import load as load_exercise
 from coursekit.classroom.handout import assignments, worksheets
 from coursekit.classroom.register.class_folder import ClassFolder, Student
-from coursekit.classroom.students.rename import ids_today
+from coursekit.classroom.register.former_ids import ids_today
 from coursekit.sheets.code import read_code
 
 HERE = Path(__file__).parent

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.gradebook.nbgrader_settings import LateRule
 from coursekit.classroom.gradebook.reader import notebook_of
-from coursekit.classroom.marking.marker import Mark
 from coursekit.classroom.register.class_folder import ClassError
 
 

@@ -27,14 +27,13 @@ from coursekit.classroom.intake.submission import (
     parsed,
     time_of,
 )
-from coursekit.classroom.register import lock_and_backup
+from coursekit.classroom.register import former_ids, lock_and_backup
 from coursekit.classroom.register.class_folder import (
     ClassError,
     ClassFolder,
     write_bytes,
     write_text,
 )
-from coursekit.classroom.students import rename
 
 ORIGIN = "origin.json"
 _ENDS = (".ipynb", ".ipynb.txt", ".ipynb.json")  # some mail programs and browsers add the last
@@ -109,7 +108,7 @@ def known_of(folder: ClassFolder) -> Known:
     for path in sorted((folder.path / "release").glob("*/*.ipynb")):
         notebook = nbformat.reads(path.read_text(encoding="utf-8"), as_version=4)
         cells[path.parent.name] = frozenset(id for c in notebook.cells if (id := grade_id(c)))
-    return Known(folder, cells, rename.former_ids(folder))
+    return Known(folder, cells, former_ids.former_ids(folder))
 
 
 def _gather(

@@ -19,12 +19,12 @@ from nbformat import NotebookNode
 
 from coursekit import __version__
 from coursekit.classroom.bank.json_lines import indented
+from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.bank.notebooks import NUMBERS_FILE, file_text, grade_id
 from coursekit.classroom.gradebook import marks_writer
 from coursekit.classroom.gradebook.nbgrader_settings import LateRule
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.intake.submission import HandedIn
-from coursekit.classroom.marking.marker import Mark
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder, write_bytes, write_text
 from coursekit.classroom.running.plain_value import Plain
 

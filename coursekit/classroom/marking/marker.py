@@ -19,6 +19,7 @@ from dataclasses import dataclass, field
 from coursekit.classroom.bank.closeness import flipped, gaps, hits, pairs, same
 from coursekit.classroom.bank.exercises import Exercise, Question
 from coursekit.classroom.bank.keys import Key, Slip, Value
+from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.bank.own_numbers import answers
 from coursekit.classroom.marking.read_answer import Reading, read
 from coursekit.classroom.running.plain_value import Plain
@@ -31,24 +32,6 @@ _OTHER_UNITS = {
     "mm": ((1 / 25.4, "inches"), (0.1, "cm"), (0.001, "m")),
     "deg": ((math.pi / 180, "radians"),),
 }
-
-
-@dataclass(frozen=True)
-class Mark:
-    """What a question earned and why, in words for the student.
-
-    `verdict` is one of: right, carried, slip, unit, sign, part, wrong, unreadable, blank, stopped,
-    to-read (a person marks it). `slip` names the slip, for the class's report.
-    """
-
-    question: str
-    marks: float
-    out_of: float
-    verdict: str
-    reason: str
-    hint: str = ""
-    slip: str = ""
-    given: str = ""
 
 
 @dataclass

@@ -9,7 +9,7 @@ from typing import Any
 import nbformat
 from nbformat import NotebookNode
 
-from coursekit.classroom.marking.marker import Mark
+from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.running.runner import Run
 
 _ENDS = {

@@ -17,7 +17,7 @@ from coursekit.classroom.bench.bench_record import all_ids, under, unknown
 from coursekit.classroom.bench.ledger import Ledger, Row, csv_text, lines_of, tidy
 from coursekit.classroom.intake.submission import time_of
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
-from coursekit.classroom.students.rename import ids_today
+from coursekit.classroom.register.former_ids import ids_today
 
 NO_ANSWER = "-"
 _COLUMNS = ("student", "question", "answer", "handed_in", "by", "source", "post")

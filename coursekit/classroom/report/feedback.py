@@ -20,11 +20,11 @@ import nbformat
 
 from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.exercises import Exercise, Question
+from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.bank.notebooks import NUMBERS_FILE, grade_id
 from coursekit.classroom.gradebook.nbgrader_settings import course_root
 from coursekit.classroom.gradebook.reader import Given, Standing, gradebook, standing
 from coursekit.classroom.marking.marked_work import Marked, recorded
-from coursekit.classroom.marking.marker import Mark
 from coursekit.classroom.register.class_folder import (
     RECORD,
     ClassError,

@@ -11,10 +11,10 @@ from typing import Any
 import numpy as np
 
 from coursekit.classroom.bank.exercises import Question
+from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.gradebook.reader import gradebook, knows, sure_scores
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.marking import marked_work
-from coursekit.classroom.marking.marker import Mark
 from coursekit.classroom.report.item_statistics import Alpha, alpha, item_rest
 
 HELP_BELOW = 0.5  # share of the marks under which a student is named

@@ -16,7 +16,7 @@ from coursekit.classroom.bench import bench_record
 from coursekit.classroom.gradebook import reader
 from coursekit.classroom.handout import assignments, worksheets
 from coursekit.classroom.paper import paper_answers
-from coursekit.classroom.register import lock_and_backup
+from coursekit.classroom.register import former_ids, lock_and_backup
 from coursekit.classroom.register.class_folder import (
     ClassError,
     ClassFolder,
@@ -71,7 +71,7 @@ def export(folder: ClassFolder, student: str, root: Path, target: Path) -> list[
         for name, text in texts.items():
             packed.writestr(name, text)
             names.append(name)
-        for name in rename.BY_STUDENT:
+        for name in former_ids.BY_STUDENT:
             if name == "autograded":
                 continue  # the kit's own working copy; marks.json and the feedback say what is in it
             base = folder.path / name / student
@@ -216,11 +216,11 @@ def _from_lists(folder: ClassFolder, student: str) -> list[str]:
     if draws != dict(folder.draws):
         write_draws(folder.path, draws)
         removed.append("own-numbers.csv: what the numbers were drawn from")
-    former = rename.former_ids(folder)
+    former = former_ids.former_ids(folder)
     kept = {old: now for old, now in former.items() if student not in (old, now)}
     if kept != former:
         rows = [("former", "now"), *sorted(kept.items())]
-        write_text(folder.path / rename.FORMER_FILE, csv_text(rows))
+        write_text(folder.path / former_ids.FORMER_FILE, csv_text(rows))
         removed.append("former-ids.csv: earlier ids")
     students = [s for s in folder.students if s.id != student]
     if len(students) != len(folder.students):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import shutil
 from collections.abc import Iterable
 from pathlib import Path
@@ -22,12 +21,10 @@ from coursekit.classroom.register.class_folder import (
     write_roster,
     write_text,
 )
+from coursekit.classroom.register.former_ids import BY_STUDENT, FORMER_FILE, former_ids
 from coursekit.classroom.register.roster import read
 
-FORMER_FILE = "former-ids.csv"
 OTHERS = 50  # draws looked at for numbers that a student has not had
-# folders of a class that hold one folder a student
-BY_STUDENT = ("hand-out", "submitted", "autograded", "feedback", "taken-in", "replaced")
 
 
 def open_with(
@@ -76,21 +73,6 @@ def rename(folder: ClassFolder, old: str, new: str) -> ClassFolder:
         students = [Student(new, name) if s.id == old else s for s in folder.students]
         write_roster(folder.path / "roster.csv", students)
     return load(folder.path)
-
-
-def former_ids(folder: ClassFolder) -> dict[str, str]:
-    """Return former id → the id of today, for work that still carries the former one."""
-    path = folder.path / FORMER_FILE
-    if not path.is_file():
-        return {}
-    with path.open(encoding="utf-8-sig", newline="") as file:
-        return {row[0]: row[1] for row in list(csv.reader(file))[1:] if len(row) == 2}
-
-
-def ids_today(folder: ClassFolder) -> dict[str, str]:
-    """Return former id → the id of today, but for ids that somebody else on the roster has now."""
-    now = {s.id for s in folder.students}
-    return {old: new for old, new in former_ids(folder).items() if old not in now}
 
 
 def _refuse_id(folder: ClassFolder, old: str, id: str) -> None:

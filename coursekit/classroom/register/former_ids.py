@@ -1,0 +1,26 @@
+"""Ids that students had before: where the class keeps them, and who carries which today."""
+
+from __future__ import annotations
+
+import csv
+
+from coursekit.classroom.register.class_folder import ClassFolder
+
+FORMER_FILE = "former-ids.csv"
+# folders of a class that hold one folder a student
+BY_STUDENT = ("hand-out", "submitted", "autograded", "feedback", "taken-in", "replaced")
+
+
+def former_ids(folder: ClassFolder) -> dict[str, str]:
+    """Return former id → the id of today, for work that still carries the former one."""
+    path = folder.path / FORMER_FILE
+    if not path.is_file():
+        return {}
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        return {row[0]: row[1] for row in list(csv.reader(file))[1:] if len(row) == 2}
+
+
+def ids_today(folder: ClassFolder) -> dict[str, str]:
+    """Return former id → the id of today, but for ids that somebody else on the roster has now."""
+    now = {s.id for s in folder.students}
+    return {old: new for old, new in former_ids(folder).items() if old not in now}
