@@ -98,9 +98,14 @@ def line(
     up = np.asarray(number("height on face a", side_a), dtype=float)
     down = np.asarray(number("height on face b", side_b), dtype=float)
     fits = x.ndim == 1 and up.shape == down.shape and up.shape[-1:] == x.shape
-    require(fits, "The two faces must have one height for each position",
-            "{a} and {b} heights at {x} positions", "Read both faces at the same places.",
-            a=up.size, b=down.size, x=x.size)  # fmt: skip
+    require(
+        fits,
+        "The two faces must have one height for each position; got {a} and {b} heights at {x}"
+        " positions. Read both faces at the same places.",
+        a=up.size,
+        b=down.size,
+        x=x.size,
+    )
     matrix = np.column_stack([np.ones_like(x), x])
     one = None if noise is None else positive("noise", noise) / np.sqrt(2)
     tube = fitting.linear(matrix, (up - down) / 2, one)
@@ -123,8 +128,11 @@ def over_length(angle_deg: ArrayLike, length: ArrayLike) -> Any:
     ValueError: The angle must lie between -90 and 90; got 90 deg. Measure from the straight line.
     """
     angle = np.asarray(number("angle", angle_deg, "deg"), dtype=float)
-    require(np.abs(angle) < 90, "The angle must lie between -90 and 90", "{angle} deg",
-            "Measure from the straight line.", angle=angle)  # fmt: skip
+    require(
+        np.abs(angle) < 90,
+        "The angle must lie between -90 and 90; got {angle} deg. Measure from the straight line.",
+        angle=angle,
+    )
     return bare(positive("length", length) * np.tan(np.radians(angle)))
 
 

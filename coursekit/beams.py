@@ -62,8 +62,12 @@ def bending_at(first: Any, last: Any, length: Any, at: Any) -> Any:
     """
     length, at = positive("length", length), number("place", at)
     on = np.greater_equal(at, 0) & np.less_equal(at, length)
-    require(on, "The place must lie on the tube", "{at} mm of {length} mm",
-            "Measure from the first joint.", at=at, length=length)  # fmt: skip
+    require(
+        on,
+        "The place must lie on the tube; got {at} mm of {length} mm. Measure from the first joint.",
+        at=at,
+        length=length,
+    )
     first = number("bending", first, "N·m")
     return first - (first + np.asarray(number("bending", last, "N·m"))) * at / length
 

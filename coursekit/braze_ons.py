@@ -48,8 +48,11 @@ def touch(diameter: Any, slope_deg: Any) -> Any:
     ValueError: The slope must lie between −90° and 90°; got 100°. Measure it from level.
     """
     slope = np.asarray(number("slope", slope_deg, "degrees"), dtype=float)
-    require(np.abs(slope) <= 90, "The slope must lie between −90° and 90°", "{slope}°",
-            "Measure it from level.", slope=slope)  # fmt: skip
+    require(
+        np.abs(slope) <= 90,
+        "The slope must lie between −90° and 90°; got {slope}°. Measure it from level.",
+        slope=slope,
+    )
     return positive("diameter", diameter) / 2 * np.radians(slope)
 
 
@@ -85,14 +88,21 @@ def edge_marks(diameter: Any, leg: Any, opening_deg: Any = 90.0) -> Any:
     the fold. Take a wider section.
     """
     opening = np.asarray(number("opening", opening_deg, "degrees"), dtype=float)
-    require((opening > 0) & (opening < 180), "The legs' opening must lie between 0° and 180°",
-            "{opening}°", "Most sections have 90°.", opening=opening)  # fmt: skip
+    require(
+        (opening > 0) & (opening < 180),
+        "The legs' opening must lie between 0° and 180°; got {opening}°. Most sections have 90°.",
+        opening=opening,
+    )
     radius, half = positive("diameter", diameter) / 2, np.radians(opening) / 2
     reach = radius / np.tan(half)
     past = positive("leg", leg) - reach
-    require(past >= -1e-12 * reach, "The leg must reach the place where it touches",
-            "{leg} mm, and it touches {reach} mm from the fold", "Take a wider section.",
-            leg=leg, reach=reach)  # fmt: skip
+    require(
+        past >= -1e-12 * reach,
+        "The leg must reach the place where it touches; got {leg} mm, and it touches {reach} "
+        "mm from the fold. Take a wider section.",
+        leg=leg,
+        reach=reach,
+    )
     return radius * (np.pi / 2 - half + np.arctan2(np.maximum(past, 0), radius))
 
 
@@ -122,8 +132,13 @@ def hollow_depth(diameter: Any, width: Any) -> Any:
     which.
     """
     diameter, width = positive("diameter", diameter), not_negative("width", width)
-    require(np.less_equal(width, diameter), "The width must not be more than the diameter",
-            "{width} mm on {diameter} mm", "Check which is which.", width=width, diameter=diameter)  # fmt: skip
+    require(
+        np.less_equal(width, diameter),
+        "The width must not be more than the diameter; got {width} mm on {diameter} mm. Check"
+        " which is which.",
+        width=width,
+        diameter=diameter,
+    )
     radius = np.asarray(diameter, dtype=float) / 2
     return radius - np.sqrt(radius**2 - (np.asarray(width, dtype=float) / 2) ** 2)
 
@@ -219,8 +234,12 @@ def bottle_gap(angle_deg: Any, one: Bottle, other: Bottle) -> Any:
     between the axes.
     """
     angle = np.asarray(number("angle", angle_deg, "degrees"), dtype=float)
-    require((angle > 0) & (angle < 180), "The angle between the tubes must lie between 0° and 180°",
-            "{angle}°", "Measure it between the axes.", angle=angle)  # fmt: skip
+    require(
+        (angle > 0) & (angle < 180),
+        "The angle between the tubes must lie between 0° and 180°; got {angle}°. Measure it "
+        "between the axes.",
+        angle=angle,
+    )
     a, b = _corners(one, 0.0 * angle, 1.0), _corners(other, np.radians(angle), -1.0)
     a, b = np.broadcast_arrays(a, b)
     ways = np.concatenate([_edges(a), _edges(b), _from_corner_to_corner(a, b)], axis=-2)

@@ -68,11 +68,19 @@ def traverse(lengths: ArrayLike, directions_deg: ArrayLike) -> Traverse:
     ValueError: The walk must have three legs or more; got 2. Walk all the way round.
     """
     long, way = finite("lengths", lengths), np.radians(finite("directions", directions_deg))
-    require(long.shape[-1:] == way.shape[-1:], "Each leg must have a length and a direction",
-            "{long} lengths and {way} directions", "Check the lists.",
-            long=np.shape(long)[-1:], way=np.shape(way)[-1:])  # fmt: skip
+    require(
+        long.shape[-1:] == way.shape[-1:],
+        "Each leg must have a length and a direction; got {long} lengths and {way} "
+        "directions. Check the lists.",
+        long=np.shape(long)[-1:],
+        way=np.shape(way)[-1:],
+    )
     legs = long.shape[-1] if long.ndim else 1
-    require(legs >= 3, "The walk must have three legs or more", "{legs}", "Walk all the way round.", legs=legs)  # fmt: skip
+    require(
+        legs >= 3,
+        "The walk must have three legs or more; got {legs}. Walk all the way round.",
+        legs=legs,
+    )
     long, way = np.broadcast_arrays(not_negative("length", long), way)
     steps = np.stack([long * np.cos(way), long * np.sin(way)], axis=-1)
     points = np.concatenate([np.zeros_like(steps[..., :1, :]), np.cumsum(steps, axis=-2)], axis=-2)

@@ -79,8 +79,11 @@ def cold_set(
     ValueError: The error must not be 0; got 0 deg. Leave a straight member alone.
     """
     error = np.asarray(number("error", error_deg, "deg"), dtype=float)
-    require(error != 0, "The error must not be 0", "{error} deg",
-            "Leave a straight member alone.", error=error)  # fmt: skip
+    require(
+        error != 0,
+        "The error must not be 0; got {error} deg. Leave a straight member alone.",
+        error=error,
+    )
     pulled = pulls.cantilever_for_set(np.abs(error), length, tube, yield_stress, modulus)
     first = bending.yield_curvature(tube, yield_stress, modulus)
     way = -np.sign(error)
@@ -131,8 +134,10 @@ def stop_reason(errors_deg: Sequence[float], limit_deg: float) -> str:
     """
     limit = positive("limit", limit_deg, "deg")
     errors = np.asarray(number("errors", list(errors_deg), "deg"), dtype=float)
-    require(errors.size > 0, "The errors must begin with the one before the first pull", "none",
-            "Measure first.")  # fmt: skip
+    require(
+        errors.size > 0,
+        "The errors must begin with the one before the first pull; got none. Measure first.",
+    )
     first, last = errors[0], errors[-1]
     reasons = (
         (abs(last) <= limit, "Within the limit: leave it."),

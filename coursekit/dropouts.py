@@ -190,6 +190,11 @@ def string_gap(
 def _along(to_seat_tube: ArrayLike, to_head_tube: ArrayLike) -> Any:
     near = np.asarray(positive("way to the seat tube", to_seat_tube), dtype=float)
     far = np.asarray(positive("way to the head tube", to_head_tube), dtype=float)
-    require(near < far, "The seat tube must lie between the axle and the head tube",
-            "{near} mm and {far} mm", "Swap them.", near=near, far=far)  # fmt: skip
+    require(
+        near < far,
+        "The seat tube must lie between the axle and the head tube; got {near} mm and {far} "
+        "mm. Swap them.",
+        near=near,
+        far=far,
+    )
     return near / far

@@ -117,8 +117,13 @@ def nonlinear(
     y = finite("readings", readings)
     unknowns = finite("start", start)
     predicted = model(unknowns)[0].size
-    require(predicted == y.size, "The model must predict every reading", "{predicted} for {count}",
-            "Give it the same places.", predicted=predicted, count=y.size)  # fmt: skip
+    require(
+        predicted == y.size,
+        "The model must predict every reading; got {predicted} for {count}. Give it the same "
+        "places.",
+        predicted=predicted,
+        count=y.size,
+    )
     _check_count(y.size, unknowns.size, noise)
     unknowns, residuals, slopes = descend(model, y, unknowns)
     _, back = _triangle(slopes)
@@ -161,9 +166,14 @@ def _damped(slopes: Any, residuals: Any, damping: float) -> Any:
 def _check_count(count: int, unknowns: int, noise: Any) -> None:
     enough = count > unknowns if noise is None else count >= unknowns
     cure = "Take more readings or give the noise of one." if noise is None else "Take more."
-    rule = "outnumber" if noise is None else "be at least as many as"
-    require(enough, f"The readings must {rule} the unknowns", "{count} for {unknowns}", cure,
-            count=count, unknowns=unknowns)  # fmt: skip
+    require(
+        enough,
+        "The readings must {rule} the unknowns; got {count} for {unknowns}. {cure}",
+        rule="outnumber" if noise is None else "be at least as many as",
+        count=count,
+        unknowns=unknowns,
+        cure=cure,
+    )
 
 
 def _triangle(design: Any) -> tuple[Any, Any]:

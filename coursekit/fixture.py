@@ -79,8 +79,12 @@ class Settings:
         416.0 534.0
         """
         angle = np.asarray(number("cone_deg", cone_deg, "degrees"))
-        require((angle > 0) & (angle < 180), "The cone's angle must lie between 0° and 180°",
-                "{angle}°", "Give the whole angle of the cone.", angle=angle)  # fmt: skip
+        require(
+            (angle > 0) & (angle < 180),
+            "The cone's angle must lie between 0° and 180°; got {angle}°. Give the whole angle of"
+            " the cone.",
+            angle=angle,
+        )
         inside = positive("bore", bore) / (2 * np.tan(np.radians(angle) / 2))
         return self.low_face + inside, self.high_face - inside
 
@@ -183,9 +187,13 @@ def built(frame: Frame, readings: Settings, rail: Any = 0.0) -> Frame:
     >>> print(round(built(f, settings(f)).front_centre, 6))
     600.0
     """
-    require(np.less(readings.low_face, readings.high_face), "The upper face must lie above the lower",
-            "{high} mm and {low} mm", "Swap the two readings.",
-            high=readings.high_face, low=readings.low_face)  # fmt: skip
+    require(
+        np.less(readings.low_face, readings.high_face),
+        "The upper face must lie above the lower; got {high} mm and {low} mm. Swap the two "
+        "readings.",
+        high=readings.high_face,
+        low=readings.low_face,
+    )
     held = {f.name: getattr(readings, f.name) for f in fields(readings)}
     return _standing(
         {**held, **{n: getattr(frame, n) for n in FORK}, "rail": rail}, frame.seat_tube

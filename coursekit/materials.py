@@ -227,6 +227,9 @@ def heat_to(of: Metal, mass: Any, hot: Any) -> Any:
             f"The metal must have a specific heat; got none for {of.name}. Choose another metal."
         )
     hot = number("hot", hot, "°C")
-    require(np.asarray(hot) >= ROOM, "The temperature must be 20 °C or more", "{hot} °C",
-            "Give the temperature reached.", hot=hot)  # fmt: skip
+    require(
+        np.asarray(hot) >= ROOM,
+        "The temperature must be 20 °C or more; got {hot} °C. Give the temperature reached.",
+        hot=hot,
+    )
     return positive("mass", mass, "g") * of.heat * (hot - ROOM)

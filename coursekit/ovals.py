@@ -46,10 +46,14 @@ def depth_for(diameter: Any, wall: Any, width: Any) -> Any:
     round_tube = Round(diameter, wall)
     middle = 2 * round_tube.mid_radius
     width = number("width", width)
-    require((np.asarray(width) > wall) & (np.asarray(width) < wall + middle * np.pi / 2),
-            "The width must lie between the wall and the tube pressed flat",
-            "{width} mm, from {wall} mm to {flat} mm", "Check the number.",
-            width=width, wall=wall, flat=wall + middle * np.pi / 2)  # fmt: skip
+    require(
+        (np.asarray(width) > wall) & (np.asarray(width) < wall + middle * np.pi / 2),
+        "The width must lie between the wall and the tube pressed flat; got {width} mm, from "
+        "{wall} mm to {flat} mm. Check the number.",
+        width=width,
+        wall=wall,
+        flat=wall + middle * np.pi / 2,
+    )
     return _other_axis(middle, width - wall) + wall
 
 
@@ -233,19 +237,26 @@ def squeeze_to(diameter: Any, wall: Any, width: Any, yield_stress: Any, modulus:
     from 28.6 mm. Press the other axis.
     """
     diameter, width = positive("diameter", diameter), positive("width", width)
-    require(np.less(width, diameter),
-            "The width must be below the diameter, for a press only makes it smaller",
-            "{width} mm from {diameter} mm", "Press the other axis.",
-            width=width, diameter=diameter)  # fmt: skip
+    require(
+        np.less(width, diameter),
+        "The width must be below the diameter, for a press only makes it smaller; got {width}"
+        " mm from {diameter} mm. Press the other axis.",
+        width=width,
+        diameter=diameter,
+    )
     given = np.broadcast_arrays(
         *(np.asarray(v, dtype=float) for v in (diameter, wall, width, yield_stress, modulus))
     )
     diameter, wall, width, yield_stress, modulus = given
     low = wall * (1 + 1e-9) + 1e-9
     left = low + springback(diameter, wall, low, yield_stress, modulus)
-    require(left < width, "The tube must not be pressed flat on the way",
-            "{width} mm from {diameter} mm", "Anneal it, or squeeze it less.",
-            width=width, diameter=diameter)  # fmt: skip
+    require(
+        left < width,
+        "The tube must not be pressed flat on the way; got {width} mm from {diameter} mm. "
+        "Anneal it, or squeeze it less.",
+        width=width,
+        diameter=diameter,
+    )
     pressed = width
     for _ in range(100):  # the spring-back changes little with the squeeze, so this settles fast
         before = pressed

@@ -127,10 +127,13 @@ def cantilever_for_set(
     """
     wanted = np.asarray(positive("set", set_deg, "deg"), dtype=float)
     most = greatest_set_deg(length, tube, yield_stress, modulus)
-    require(wanted < most,
-            "The set must stay below what a pull can leave before the clamp turns into a hinge",
-            "{wanted} deg against {most} deg", "Do not pull: build it again.",
-            wanted=wanted, most=np.round(most, 4))  # fmt: skip
+    require(
+        wanted < most,
+        "The set must stay below what a pull can leave before the clamp turns into a hinge; "
+        "got {wanted} deg against {most} deg. Do not pull: build it again.",
+        wanted=wanted,
+        most=np.round(most, 4),
+    )
     first = yield_curvature(tube, yield_stress, modulus)
     low, high = np.full(np.shape(wanted + most), 1e-6), np.ones(np.shape(wanted + most))
     for _ in range(80):  # the elastic core's share of the radius, 1 at first yield

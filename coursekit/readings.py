@@ -66,8 +66,11 @@ def mean_of(readings: ArrayLike) -> Mean:
     ValueError: The readings must be two or more; got 1. Measure again.
     """
     values = finite("readings", readings).ravel()
-    require(values.size > 1, "The readings must be two or more", "{count}", "Measure again.",
-            count=values.size)  # fmt: skip
+    require(
+        values.size > 1,
+        "The readings must be two or more; got {count}. Measure again.",
+        count=values.size,
+    )
     mean = values.mean()
     scatter = np.sqrt(np.sum((values - mean) ** 2) / (values.size - 1))
     return Mean(float(mean), float(scatter), float(scatter / np.sqrt(values.size)), values.size)

@@ -11,16 +11,28 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 
-def require(ok: ArrayLike, rule: str, got: str, cure: str, **values: ArrayLike) -> None:
+def require(ok: ArrayLike, refusal: str, **values: ArrayLike) -> None:
     """Refuse a call unless `ok` holds everywhere.
 
-    Parameters: `ok`, true or false, any shape; `rule` and `cure`, sentences for the reader;
-    `got`, what was given, with `{name}` where one of `values` belongs. Of arrays the first value
-    that breaks the rule is shown.
+    Parameters
+    ----------
+    ok : array_like of bool
+        What must be true, in any shape.
+    refusal : str
+        The whole message, *The thing must rule; got value unit. Cure.*, with `{name}` where one
+        of `values` belongs. `{{` and `}}` stand for braces.
+    **values
+        Numbers or words that the message shows. Of arrays, it shows the first value that breaks
+        the rule.
 
-    Raises ValueError: "*rule*; got *got*. *cure*"
+    Raises
+    ------
+    ValueError
+        The message, filled in.
 
-    >>> require(2 < 1, "The plug must fit the bore", "{plug} mm in {bore} mm", "Turn it down.",
+    Examples
+    --------
+    >>> require(2 < 1, "The plug must fit the bore; got {plug} mm in {bore} mm. Turn it down.",
     ...         plug=28.8, bore=28.7)
     Traceback (most recent call last):
     ValueError: The plug must fit the bore; got 28.8 mm in 28.7 mm. Turn it down.
@@ -31,7 +43,7 @@ def require(ok: ArrayLike, rule: str, got: str, cure: str, **values: ArrayLike) 
     shape = np.broadcast_shapes(good.shape, *(np.shape(v) for v in values.values()))
     first = np.unravel_index(np.argmin(np.broadcast_to(good, shape)), shape)
     shown = {name: _plain(np.broadcast_to(v, shape)[first]) for name, v in values.items()}
-    raise ValueError(f"{rule}; got {got.format(**shown)}. {cure}")
+    raise ValueError(refusal.format(**shown))
 
 
 def number(name: str, value: Any, unit: str = "mm") -> Any:
@@ -65,8 +77,13 @@ def positive(name: str, value: Any, unit: str = "mm") -> Any:
     ValueError: The wall must be greater than 0; got -0.9 mm. Check the number.
     """
     value = number(name, value, unit)
-    require(np.asarray(value) > 0, f"The {name} must be greater than 0",
-            "{value} " + unit, "Check the number.", value=value)  # fmt: skip
+    require(
+        np.asarray(value) > 0,
+        "The {name} must be greater than 0; got {value} {unit}. Check the number.",
+        name=name,
+        value=value,
+        unit=unit,
+    )
     return value
 
 
@@ -80,8 +97,13 @@ def not_negative(name: str, value: Any, unit: str = "mm") -> Any:
     ValueError: The lap must be 0 or more; got -1 mm. Check the sign.
     """
     value = number(name, value, unit)
-    require(np.asarray(value) >= 0, f"The {name} must be 0 or more",
-            "{value} " + unit, "Check the sign.", value=value)  # fmt: skip
+    require(
+        np.asarray(value) >= 0,
+        "The {name} must be 0 or more; got {value} {unit}. Check the sign.",
+        name=name,
+        value=value,
+        unit=unit,
+    )
     return value
 
 

@@ -83,10 +83,18 @@ def bow(
     angles = np.asarray(number("angle", angles_deg, "deg"), dtype=float)
     dial = np.asarray(number("reading", readings), dtype=float)
     fits = angles.ndim == 1 and dial.shape[-1:] == angles.shape
-    require(fits, "The dial must give one reading for each angle", "{dial} readings at {angles} angles",
-            "Read it once at each mark.", dial=dial.size, angles=angles.size)  # fmt: skip
-    require(harmonics in (1, 2), "The harmonics must be 1 or 2", "{harmonics}",
-            "1 is the bow, 2 takes ovality out.", harmonics=harmonics)  # fmt: skip
+    require(
+        fits,
+        "The dial must give one reading for each angle; got {dial} readings at {angles} "
+        "angles. Read it once at each mark.",
+        dial=dial.size,
+        angles=angles.size,
+    )
+    require(
+        harmonics in (1, 2),
+        "The harmonics must be 1 or 2; got {harmonics}. 1 is the bow, 2 takes ovality out.",
+        harmonics=harmonics,
+    )
     turns = np.radians(angles)
     waves = [w(k * turns) for k in range(1, harmonics + 1) for w in (np.cos, np.sin)]
     fit = fitting.linear(np.column_stack([np.ones_like(turns), *waves]), dial, noise)

@@ -47,7 +47,13 @@ def above_zero(name: str, value: Any, cure: str = "Check the number.") -> Any:
     ValueError: The noise must be greater than 0; got 0. Check the number.
     """
     array = finite(name, value)
-    require(array > 0, f"The {name} must be greater than 0", "{value}", cure, value=array)
+    require(
+        array > 0,
+        "The {name} must be greater than 0; got {value}. {cure}",
+        name=name,
+        value=array,
+        cure=cure,
+    )
     return array
 
 

@@ -177,9 +177,12 @@ class Outline:
         dx, dy = np.roll(x, -1) - x, np.roll(y, -1) - y
         turns = dx * np.roll(dy, -1) - dy * np.roll(dx, -1)
         good = (turns >= 0) & (x * np.roll(y, -1) - y * np.roll(x, -1) > 0)
-        require(good, "The outline must be convex and go round the centre from x towards y",
-                "a wrong turn at corner {corner}", "Give the corners in that order.",
-                corner=np.arange(len(x)))  # fmt: skip
+        require(
+            good,
+            "The outline must be convex and go round the centre from x towards y; got a wrong "
+            "turn at corner {corner}. Give the corners in that order.",
+            corner=np.arange(len(x)),
+        )
         object.__setattr__(self, "x", x)
         object.__setattr__(self, "y", y)
 

@@ -59,8 +59,12 @@ def minor(major: Any, pitch: Any) -> Any:
     """
     major, pitch = positive("major diameter", major), positive("pitch", pitch)
     left = major - MINOR_DEPTH * pitch
-    require(np.greater(left, 0), "The pitch must leave a bore", "{pitch} mm in {major} mm",
-            "Check the number.", pitch=pitch, major=major)  # fmt: skip
+    require(
+        np.greater(left, 0),
+        "The pitch must leave a bore; got {pitch} mm in {major} mm. Check the number.",
+        pitch=pitch,
+        major=major,
+    )
     return left
 
 
@@ -85,8 +89,13 @@ def engaged(major: Any, pitch: Any, bore: Any) -> Any:
     tapped.
     """
     major, pitch, bore = positive("major diameter", major), positive("pitch", pitch), positive("bore", bore)  # fmt: skip
-    require(np.less_equal(bore, major), "The bore must not be wider than the thread",
-            "{bore} mm for {major} mm", "It can't be tapped.", bore=bore, major=major)  # fmt: skip
+    require(
+        np.less_equal(bore, major),
+        "The bore must not be wider than the thread; got {bore} mm for {major} mm. It can't "
+        "be tapped.",
+        bore=bore,
+        major=major,
+    )
     return 100 * (np.asarray(major) - bore) / (CHART_DEPTH * np.asarray(pitch))
 
 
@@ -125,8 +134,12 @@ def facing(nearest: Any, swing: Any, width: Any) -> Facing:
     cuts = []
     for low, more in zip(nearest, swing, strict=True):
         low, more = positive("distance", low), not_negative("swing", more)
-        require(np.greater_equal(low, half), "The face must reach half the width all round",
-                "{low} mm for {half} mm", "Take a longer shell, or a narrower width.",
-                low=low, half=half)  # fmt: skip
+        require(
+            np.greater_equal(low, half),
+            "The face must reach half the width all round; got {low} mm for {half} mm. Take a "
+            "longer shell, or a narrower width.",
+            low=low,
+            half=half,
+        )
         cuts.append(low + more - half)
     return Facing(*cuts)

@@ -35,8 +35,12 @@ def gap(bore: Any, plug: Any, bore_expansion: Any, plug_expansion: Any, rise: An
     ValueError: The expansion must be per K, below 0.001; got 12.2. Write 12.2e-6.
     """
     bore, plug = positive("bore", bore), positive("plug", plug)
-    require(np.less_equal(plug, bore), "The plug must fit the bore cold",
-            "{plug} mm in {bore} mm", "Turn it down, or swap them.", plug=plug, bore=bore)  # fmt: skip
+    require(
+        np.less_equal(plug, bore),
+        "The plug must fit the bore cold; got {plug} mm in {bore} mm. Turn it down, or swap them.",
+        plug=plug,
+        bore=bore,
+    )
     bore_expansion, plug_expansion = _per_k(bore_expansion), _per_k(plug_expansion)
     rise = number("rise", rise, "K")
     return (bore * (1 + bore_expansion * rise) - plug * (1 + plug_expansion * rise)) / 2
@@ -62,8 +66,11 @@ def filler(plug: Any, gap: Any, lap: Any, allowance: Any = ALLOWANCE) -> Any:
     """
     plug, gap, lap = positive("plug", plug), not_negative("gap", gap), positive("lap", lap)
     allowance = number("allowance", allowance, "times")
-    require(np.asarray(allowance) >= 1, "The allowance must be 1 or more", "{allowance}",
-            "Take 1.5, or 1 for the bare gap.", allowance=allowance)  # fmt: skip
+    require(
+        np.asarray(allowance) >= 1,
+        "The allowance must be 1 or more; got {allowance}. Take 1.5, or 1 for the bare gap.",
+        allowance=allowance,
+    )
     return np.pi * (plug + gap) * gap * lap * allowance
 
 
@@ -85,8 +92,11 @@ def lap(wall_1: Any, wall_2: Any, times: Any = LAP_TIMES) -> Any:
     ValueError: The lap must be at least 3 times the thinner wall; got 2. Take 3 or 4.
     """
     times = number("times", times, "times")
-    require(np.asarray(times) >= LAP_TIMES, "The lap must be at least 3 times the thinner wall",
-            "{times}", "Take 3 or 4.", times=times)  # fmt: skip
+    require(
+        np.asarray(times) >= LAP_TIMES,
+        "The lap must be at least 3 times the thinner wall; got {times}. Take 3 or 4.",
+        times=times,
+    )
     return np.minimum(positive("wall", wall_1), positive("wall", wall_2)) * times
 
 
@@ -114,9 +124,13 @@ def passes(stock: float, finished: float, deepest: float, last: float = 0.1) -> 
     """
     stock, finished = positive("stock", stock), positive("finished", finished)
     deepest, last = positive("deepest", deepest), positive("last", last)
-    require(stock > finished, "The stock must be thicker than the finished piece",
-            "{stock} mm for {finished} mm", "Take thicker bar.",
-            stock=stock, finished=finished)  # fmt: skip
+    require(
+        stock > finished,
+        "The stock must be thicker than the finished piece; got {stock} mm for {finished} mm."
+        " Take thicker bar.",
+        stock=stock,
+        finished=finished,
+    )
     rough_to = min(finished + 2 * last, stock)
     count = int(np.ceil((stock - rough_to) / (2 * deepest) - 1e-9))
     rough = [round(float(d), 6) for d in np.linspace(stock, rough_to, count + 1)[1:]]
@@ -125,6 +139,9 @@ def passes(stock: float, finished: float, deepest: float, last: float = 0.1) -> 
 
 def _per_k(expansion: Any) -> Any:
     expansion = number("expansion", expansion, "1/K")
-    require(np.abs(expansion) < 1e-3, "The expansion must be per K, below 0.001", "{expansion}",
-            "Write 12.2e-6.", expansion=expansion)  # fmt: skip
+    require(
+        np.abs(expansion) < 1e-3,
+        "The expansion must be per K, below 0.001; got {expansion}. Write 12.2e-6.",
+        expansion=expansion,
+    )
     return expansion

@@ -123,8 +123,12 @@ def best(
     ValueError: The order must hold at most 9 tacks; got 12. Tack less, or plan it in two rounds.
     """
     angles = _angles(angles_deg).ravel()
-    require(angles.size <= MOST, f"The order must hold at most {MOST} tacks", "{n}",
-            "Tack less, or plan it in two rounds.", n=angles.size)  # fmt: skip
+    require(
+        angles.size <= MOST,
+        "The order must hold at most {MOST} tacks; got {n}. Tack less, or plan it in two rounds.",
+        n=angles.size,
+        MOST=MOST,
+    )
     above_zero("first pull", first)
     weight = np.array([1.0, above_zero("weight across", across)])
     orders = np.array(list(permutations(range(angles.size))))
@@ -189,9 +193,10 @@ def fit(records: Iterable[tuple[ArrayLike, ArrayLike]], noise: float | None = No
     shadow = columns @ tilts / long  # the longest leaves the least misfit
     top = int(np.argmax(np.abs(shadow)))
     first = shadow[top] / long[top]
-    require(first > _LEAST_PULL * np.abs(tilts).max(initial=0.0),
-            "The records must show a pull", "tilts that do not follow the tacks",
-            "Check the angles.")  # fmt: skip
+    require(
+        first > _LEAST_PULL * np.abs(tilts).max(initial=0.0),
+        "The records must show a pull; got tilts that do not follow the tacks. Check the angles.",
+    )
     found = fitting.nonlinear(lambda p: _tilts(ways, p), tilts, [first, grid[top]], noise)
     (start, share), (u_start, u_share) = found.values, found.uncertainty
     return Model(float(start), float(share), float(u_start), float(u_share),
@@ -218,9 +223,12 @@ def _records(records: Iterable[tuple[ArrayLike, ArrayLike]]) -> tuple[Any, Any]:
                 f"got {tilt.tolist()}. Write nan for one that was not read."
             )
     most = max((a.size for a, _ in pairs), default=0)
-    require(most > 1, "The records must hold one with two tacks or more",
-            "only single ones" if most else "none",
-            "The hold shows from the second tack on.")  # fmt: skip
+    require(
+        most > 1,
+        "The records must hold one with two tacks or more; got {got}. The hold shows from the "
+        "second tack on.",
+        got="only single ones" if most else "none",
+    )
     ways = np.zeros((len(pairs), 2, most))
     for i, (angles, _) in enumerate(pairs):
         ways[i, :, : angles.size] = np.cos(angles), np.sin(angles)
@@ -231,17 +239,22 @@ def _records(records: Iterable[tuple[ArrayLike, ArrayLike]]) -> tuple[Any, Any]:
 
 def _angles(angles_deg: ArrayLike) -> Any:
     angles = np.asarray(number("angle", angles_deg, "deg"), dtype=float)
-    require(angles.size > 0, "The order must hold at least one tack", "none",
-            "Give the angles in order.")  # fmt: skip
+    require(
+        angles.size > 0,
+        "The order must hold at least one tack; got none. Give the angles in order.",
+    )
     return angles if angles.ndim else angles[None]
 
 
 def _model(first: ArrayLike, hold: ArrayLike) -> tuple[Any, Any]:
     start = finite("first pull", first)
     require(
-        start >= 0, "The first pull must be 0 or more", "{start}", "Check the sign.", start=start
+        start >= 0, "The first pull must be 0 or more; got {start}. Check the sign.", start=start
     )
     share = finite("hold", hold)
-    require((share >= 0) & (share <= 1), "The hold must lie between 0 and 1", "{share}",
-            "It is the share of the pull that is left.", share=share)  # fmt: skip
+    require(
+        (share >= 0) & (share <= 1),
+        "The hold must lie between 0 and 1; got {share}. It is the share of the pull that is left.",
+        share=share,
+    )
     return start, share

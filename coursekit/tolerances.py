@@ -60,8 +60,13 @@ def length(size: ArrayLike, grade: str = "m") -> Any:
     """
     value = np.asarray(positive("size", size), dtype=float)
     most = _LENGTHS[-1]
-    require((value >= 0.5) & (value <= most), f"The size must lie between 0.5 and {most:g}",
-            "{value} mm", "Write the tolerance on the drawing.", value=value)  # fmt: skip
+    require(
+        (value >= 0.5) & (value <= most),
+        "The size must lie between 0.5 and {most}; got {value} mm. Write the tolerance on the "
+        "drawing.",
+        most=most,
+        value=value,
+    )
     return _looked_up(value, _LENGTHS, _LENGTH, grade)
 
 
@@ -101,15 +106,27 @@ def straightness(size: ArrayLike, grade: str = "K") -> Any:
     ValueError: The size must be at most 3000; got 3500 mm. Write the tolerance on the drawing.
     """
     value = np.asarray(positive("size", size), dtype=float)
-    require(value <= _STRAIGHT[-1], f"The size must be at most {_STRAIGHT[-1]:g}", "{value} mm",
-            "Write the tolerance on the drawing.", value=value)  # fmt: skip
+    require(
+        value <= _STRAIGHT[-1],
+        "The size must be at most {most}; got {value} mm. Write the tolerance on the drawing.",
+        most=_STRAIGHT[-1],
+        value=value,
+    )
     return _looked_up(value, _STRAIGHT, _STRAIGHTNESS, grade)
 
 
 def _looked_up(value: Any, tops: Any, table: Mapping[str, Sequence[float]], grade: str) -> Any:
-    require(grade in table, f"The grade must be one of {', '.join(table)}", repr(grade),
-            "Read it beside the drawing's title.")  # fmt: skip
+    require(
+        grade in table,
+        "The grade must be one of {grades}; got {grade}. Read it beside the drawing's title.",
+        grades=", ".join(table),
+        grade=repr(grade),
+    )
     found = np.asarray(table[grade])[np.searchsorted(tops, value, side="left")]
-    require(np.isfinite(found), "The grade must cover the size", f"{{value}} mm in grade {grade}",
-            "Take another grade.", value=value)  # fmt: skip
+    require(
+        np.isfinite(found),
+        "The grade must cover the size; got {value} mm in grade {grade}. Take another grade.",
+        value=value,
+        grade=grade,
+    )
     return bare(found)

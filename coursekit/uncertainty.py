@@ -96,8 +96,13 @@ def propagate(
     """
     x = finite("inputs", values)
     u = above_zero("uncertainties", uncertainties)
-    require(x.size == u.size, "The inputs must each have one uncertainty", "{u} for {x}",
-            "Give both lists the same length.", u=u.size, x=x.size)  # fmt: skip
+    require(
+        x.size == u.size,
+        "The inputs must each have one uncertainty; got {u} for {x}. Give both lists the same"
+        " length.",
+        u=u.size,
+        x=x.size,
+    )
     links = np.eye(x.size) if correlation is None else _links(correlation, x.size)
     slopes = np.column_stack([_slope(model, x, u, i) for i in range(x.size)])
     spread = slopes * u
@@ -122,10 +127,16 @@ def effective_freedom(parts: ArrayLike, freedoms: ArrayLike) -> float:
     """
     squares = np.asarray(_part(parts)) ** 2
     freedoms = np.asarray(freedoms, dtype=float)
-    require(freedoms > 0, "The degrees of freedom must be greater than 0", "{freedom}",
-            "Take readings less unknowns.", freedom=freedoms)  # fmt: skip
-    require(squares.sum() > 0, "The parts must not all be 0", "0",
-            "Give the uncertainty of each part.")  # fmt: skip
+    require(
+        freedoms > 0,
+        "The degrees of freedom must be greater than 0; got {freedom}. Take readings less "
+        "unknowns.",
+        freedom=freedoms,
+    )
+    require(
+        squares.sum() > 0,
+        "The parts must not all be 0; got 0. Give the uncertainty of each part.",
+    )
     below = float(np.sum(squares**2 / freedoms))
     return inf if below == 0 else float(squares.sum()) ** 2 / below
 
@@ -147,8 +158,11 @@ def share_below(t: ArrayLike, freedom: float = inf) -> Any:
     Traceback (most recent call last):
     ValueError: The degrees of freedom must be 1 or more; got 0.5. Take more readings.
     """
-    require(freedom >= 1, "The degrees of freedom must be 1 or more", "{freedom}",
-            "Take more readings.", freedom=freedom)  # fmt: skip
+    require(
+        freedom >= 1,
+        "The degrees of freedom must be 1 or more; got {freedom}. Take more readings.",
+        freedom=freedom,
+    )
     t = np.asarray(t, dtype=float)
     if isinf(freedom) or freedom > _MANY:
         return bare(0.5 + 0.5 * np.vectorize(erf)(t / np.sqrt(2)))
@@ -172,10 +186,16 @@ def coverage_factor(confidence: float = 0.95, freedom: float = inf, sides: int =
     Traceback (most recent call last):
     ValueError: The confidence must lie between 0.5 and 1; got 95. Write 0.95 for 95 %.
     """
-    require(0.5 < confidence < 1, "The confidence must lie between 0.5 and 1", "{confidence}",
-            "Write 0.95 for 95 %.", confidence=confidence)  # fmt: skip
-    require(sides in (1, 2), "The sides must be 1 or 2", "{sides}",
-            "An interval has 2, a single limit 1.", sides=sides)  # fmt: skip
+    require(
+        0.5 < confidence < 1,
+        "The confidence must lie between 0.5 and 1; got {confidence}. Write 0.95 for 95 %.",
+        confidence=confidence,
+    )
+    require(
+        sides in (1, 2),
+        "The sides must be 1 or 2; got {sides}. An interval has 2, a single limit 1.",
+        sides=sides,
+    )
     return _factor(confidence if sides == 1 else (1 + confidence) / 2, freedom)
 
 
@@ -206,7 +226,7 @@ def _middle(t: Any, freedom: int) -> Any:
 def _part(part: ArrayLike) -> Any:
     value = finite("uncertainty", part)
     require(
-        value >= 0, "The uncertainty must be 0 or more", "{value}", "Check the sign.", value=value
+        value >= 0, "The uncertainty must be 0 or more; got {value}. Check the sign.", value=value
     )
     return value
 

@@ -163,8 +163,11 @@ def slope_deg(rise: Any, run: Any = 300.0) -> Any:
     ValueError: The run must be greater than 0; got 0 mm. Check the number.
     """
     run = number("run", run)
-    require(np.asarray(run) > 0, "The run must be greater than 0", "{run} mm",
-            "Check the number.", run=run)  # fmt: skip
+    require(
+        np.asarray(run) > 0,
+        "The run must be greater than 0; got {run} mm. Check the number.",
+        run=run,
+    )
     return np.degrees(np.arctan2(number("rise", rise), run))
 
 
@@ -189,10 +192,17 @@ def rise(angle_deg: Any, run: Any = 300.0) -> Any:
     it out with a square.
     """
     angle_deg, run = number("angle", angle_deg, "degrees"), number("run", run)
-    require(np.abs(angle_deg) < 90, "The angle must lie between −90° and 90°", "{angle}°",
-            "An upright line has no rise: set it out with a square.", angle=angle_deg)  # fmt: skip
-    require(np.asarray(run) > 0, "The run must be greater than 0", "{run} mm",
-            "Check the number.", run=run)  # fmt: skip
+    require(
+        np.abs(angle_deg) < 90,
+        "The angle must lie between −90° and 90°; got {angle}°. An upright line has no rise: "
+        "set it out with a square.",
+        angle=angle_deg,
+    )
+    require(
+        np.asarray(run) > 0,
+        "The run must be greater than 0; got {run} mm. Check the number.",
+        run=run,
+    )
     return run * np.tan(np.radians(angle_deg))
 
 

@@ -141,12 +141,19 @@ def _edge(r: float, big: float, at: NDArray[Any]) -> tuple[NDArray[Any], NDArray
 
 def _fits(bore: Any, into: Any) -> None:
     bore, into = positive("bore", bore), positive("shell", into)
-    require(np.less_equal(bore, into), "The bore must not be wider than the shell",
-            "{bore} mm on {into} mm", "Swap them.", bore=bore, into=into)  # fmt: skip
+    require(
+        np.less_equal(bore, into),
+        "The bore must not be wider than the shell; got {bore} mm on {into} mm. Swap them.",
+        bore=bore,
+        into=into,
+    )
 
 
 def _kelvin(hot: Any) -> Any:
     hot = np.asarray(number("temperature", hot, "°C"), float)
-    require(hot > -ZERO, "The temperature must be above -273.15 °C", "{hot} °C",
-            "Check the number.", hot=hot)  # fmt: skip
+    require(
+        hot > -ZERO,
+        "The temperature must be above -273.15 °C; got {hot} °C. Check the number.",
+        hot=hot,
+    )
     return hot + ZERO

@@ -125,8 +125,11 @@ def curvature_for_set(
     ValueError: The set curvature must not be 0; got 0 1/mm. A straight tube is left alone.
     """
     target = np.asarray(number("set curvature", wanted, "1/mm"), dtype=float)
-    require(target != 0, "The set curvature must not be 0", "{target} 1/mm",
-            "A straight tube is left alone.", target=target)  # fmt: skip
+    require(
+        target != 0,
+        "The set curvature must not be 0; got {target} 1/mm. A straight tube is left alone.",
+        target=target,
+    )
     size = np.abs(target)
     first = yield_curvature(tube, yield_stress, modulus)
     low = np.maximum(size, first) + 0.0
@@ -156,8 +159,11 @@ def thin_moment_ratio(curvature_ratio: ArrayLike) -> Any:
     ValueError: The curvature ratio must be 1 or more; got 0.5. Below yield the ratios are equal.
     """
     ratio = finite("curvature ratio", curvature_ratio)
-    require(ratio >= 1, "The curvature ratio must be 1 or more", "{ratio}",
-            "Below yield the ratios are equal.", ratio=ratio)  # fmt: skip
+    require(
+        ratio >= 1,
+        "The curvature ratio must be 1 or more; got {ratio}. Below yield the ratios are equal.",
+        ratio=ratio,
+    )
     a = np.arcsin(1 / ratio)
     return bare(2 / np.pi * (a * ratio + np.cos(a)))
 
@@ -187,9 +193,13 @@ def strip_springback(
     stress, modulus = _material(yield_stress, modulus)
     bend, deep = positive("radius", radius), positive("thickness", thickness)
     x = np.asarray(bend * stress / (modulus * deep), dtype=float)
-    require(x <= 0.5, "The strip must be bent past yield",
-            "a radius of {bend} mm where {most} mm just yields", "Bend it tighter.",
-            bend=bend, most=modulus * deep / (2 * stress))  # fmt: skip
+    require(
+        x <= 0.5,
+        "The strip must be bent past yield; got a radius of {bend} mm where {most} mm just "
+        "yields. Bend it tighter.",
+        bend=bend,
+        most=modulus * deep / (2 * stress),
+    )
     return bare(4 * x**3 - 3 * x + 1)
 
 

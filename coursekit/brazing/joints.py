@@ -127,9 +127,12 @@ def bead_area(leg: Any, opening_deg: Any = 90.0) -> Any:
     ValueError: The opening must lie between 0° and 180°; got 0°. Measure it between the two faces.
     """
     leg, opening = positive("leg", leg), number("opening", opening_deg, "degrees")
-    require((np.asarray(opening) > 0) & (np.asarray(opening) <= 180),
-            "The opening must lie between 0° and 180°", "{opening}°",
-            "Measure it between the two faces.", opening=opening)  # fmt: skip
+    require(
+        (np.asarray(opening) > 0) & (np.asarray(opening) <= 180),
+        "The opening must lie between 0° and 180°; got {opening}°. Measure it between the two"
+        " faces.",
+        opening=opening,
+    )
     return leg**2 * corner.bead(np.radians(opening))[0]
 
 
@@ -147,8 +150,11 @@ class Fillet:
         Raises ValueError: "The allowance must be 1 or more; got 0.5. Take 1 for the bare bead."
         """
         allowance = number("allowance", allowance, "times")
-        require(np.asarray(allowance) >= 1, "The allowance must be 1 or more", "{allowance}",
-                "Take 1 for the bare bead.", allowance=allowance)  # fmt: skip
+        require(
+            np.asarray(allowance) >= 1,
+            "The allowance must be 1 or more; got {allowance}. Take 1 for the bare bead.",
+            allowance=allowance,
+        )
         return self.volume * allowance / (np.pi / 4 * positive("rod", rod) ** 2)
 
 

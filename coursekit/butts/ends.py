@@ -200,14 +200,27 @@ def plan(
 def _checked(position: ArrayLike, reading: ArrayLike) -> tuple[Any, Any]:
     x = finite("positions", position).ravel()
     y = finite("readings", reading).ravel()
-    require(x.size == y.size, "The trace must have one reading for each position",
-            "{y} readings at {x} positions", "Check the lists.", x=x.size, y=y.size)  # fmt: skip
-    require(x.size >= _LEAST, f"The trace must have at least {_LEAST} readings", "{n}",
-            "Read every 2 to 10 mm.", n=x.size)  # fmt: skip
+    require(
+        x.size == y.size,
+        "The trace must have one reading for each position; got {y} readings at {x} "
+        "positions. Check the lists.",
+        x=x.size,
+        y=y.size,
+    )
+    require(
+        x.size >= _LEAST,
+        "The trace must have at least {_LEAST} readings; got {n}. Read every 2 to 10 mm.",
+        n=x.size,
+        _LEAST=_LEAST,
+    )
     order = np.argsort(x, kind="stable")
     places = np.unique(x).size
-    require(places >= _LEAST, "The positions must spread along the tube",
-            "only {places} places", "Read every 2 to 10 mm.", places=places)  # fmt: skip
+    require(
+        places >= _LEAST,
+        "The positions must spread along the tube; got only {places} places. Read every 2 to "
+        "10 mm.",
+        places=places,
+    )
     return x[order], y[order]
 
 
@@ -218,10 +231,14 @@ def _check_shape(trace: dial_trace.Trace) -> None:
     share = np.where(x[2:] > x[:-2], (x[1:-1] - x[:-2]) / gap, 0.5)
     jump = y[1:-1] - (1 - share) * y[:-2] - share * y[2:]
     noise = np.sqrt(np.mean(jump**2 / (1 + (1 - share) ** 2 + share**2)))
-    require(trace.scatter <= max(_MISFIT * noise, _WAVY), "The trace must be flat, taper, flat",
-            "a scatter of {scatter} mm about that, {noise} mm between neighbours",
-            "Check for a bent tube, a lean (tilt=True) or a dial of the wrong sign.",
-            scatter=float(f"{trace.scatter:.2g}"), noise=float(f"{noise:.2g}"))  # fmt: skip
+    require(
+        trace.scatter <= max(_MISFIT * noise, _WAVY),
+        "The trace must be flat, taper, flat; got a scatter of {scatter} mm about that, "
+        "{noise} mm between neighbours. Check for a bent tube, a lean (tilt=True) or a dial "
+        "of the wrong sign.",
+        scatter=float(f"{trace.scatter:.2g}"),
+        noise=float(f"{noise:.2g}"),
+    )
 
 
 def _ends(trace: dial_trace.Trace) -> Ends:

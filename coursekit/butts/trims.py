@@ -49,36 +49,57 @@ def full_wall(tube: Butted, end: int) -> Any:
 
 
 def check_length(length: Any, finished: Any, needs: tuple[Any, Any]) -> None:
-    require(length - np.asarray(finished) >= -EXACT,
-            "The tube must be at least as long as the finished length",
-            "{length} mm for {finished} mm, {missing} mm missing", "Take a longer tube.",
-            length=length, finished=finished, missing=finished - length)  # fmt: skip
-    require(needs[0] + needs[1] <= np.asarray(finished) + EXACT,
-            "The needs must fit in the finished length", "{a} mm and {b} mm in {finished} mm",
-            "Check the saddle depths.", a=needs[0], b=needs[1], finished=finished)  # fmt: skip
+    require(
+        length - np.asarray(finished) >= -EXACT,
+        "The tube must be at least as long as the finished length; got {length} mm for "
+        "{finished} mm, {missing} mm missing. Take a longer tube.",
+        length=length,
+        finished=finished,
+        missing=finished - length,
+    )
+    require(
+        needs[0] + needs[1] <= np.asarray(finished) + EXACT,
+        "The needs must fit in the finished length; got {a} mm and {b} mm in {finished} mm. "
+        "Check the saddle depths.",
+        a=needs[0],
+        b=needs[1],
+        finished=finished,
+    )
 
 
 def check_rooms(walls: Any, needs: Any, rooms: Any, excess: Any, first_b: Any) -> None:
     for name, wall, need in zip("ab", walls, needs, strict=True):
-        require(wall - need >= -EXACT,
-                f"The butt at end {name} must reach past its joint",
-                "{wall} mm for {need} mm, {missing} mm missing",
-                "Turn the tube end for end or take longer butts.",
-                wall=wall, need=need, missing=need - wall)  # fmt: skip
+        require(
+            wall - need >= -EXACT,
+            "The butt at end {name} must reach past its joint; got {wall} mm for {need} mm, "
+            "{missing} mm missing. Turn the tube end for end or take longer butts.",
+            wall=wall,
+            need=need,
+            missing=need - wall,
+            name=name,
+        )
     missing = excess - rooms[0] - rooms[1]
     for name, last in (("a", first_b), ("b", ~np.asarray(first_b))):
-        require((missing <= EXACT) | ~np.asarray(last),
-                "The cuts must leave both butts long enough",
-                f"{{excess}} mm to cut, {{missing}} mm missing at end {name}",
-                "Take a tube nearer the finished length or with longer butts.",
-                excess=excess, missing=missing)  # fmt: skip
+        require(
+            (missing <= EXACT) | ~np.asarray(last),
+            "The cuts must leave both butts long enough; got {excess} mm to cut, {missing} mm "
+            "missing at end {name}. Take a tube nearer the finished length or with longer butts.",
+            excess=excess,
+            missing=missing,
+            name=name,
+        )
 
 
 def chosen(from_a: Any, least: Any, most: Any, first_b: Any) -> Any:
     if from_a is None:
         return np.where(first_b, least, most)
     cut = not_negative("cut at end a", from_a)
-    require((cut >= least - EXACT) & (cut <= most + EXACT),
-            "The cut at end a must lie within its window", "{cut} mm for {least} to {most} mm",
-            "Cut within the window.", cut=cut, least=least, most=most)  # fmt: skip
+    require(
+        (cut >= least - EXACT) & (cut <= most + EXACT),
+        "The cut at end a must lie within its window; got {cut} mm for {least} to {most} mm. "
+        "Cut within the window.",
+        cut=cut,
+        least=least,
+        most=most,
+    )
     return np.asarray(cut, dtype=float)

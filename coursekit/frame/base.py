@@ -137,8 +137,12 @@ def value(b: Base, name: str) -> Any:
 
 def _centre_from(x: Any, b: Base) -> Any:
     """Front centre of a front axle `x` ahead of the bottom bracket."""
-    require(np.asarray(x) > 0, "The front axle must lie ahead of the bottom bracket",
-            "{x} mm ahead", "Lengthen the wheelbase, the reach or the top tube.", x=x)  # fmt: skip
+    require(
+        np.asarray(x) > 0,
+        "The front axle must lie ahead of the bottom bracket; got {x} mm ahead. Lengthen the "
+        "wheelbase, the reach or the top tube.",
+        x=x,
+    )
     return root(x**2 + front_axle_height(b) ** 2)
 
 
@@ -210,9 +214,13 @@ def refuse_bad(b: Base) -> None:
     for name, word in (("seat_angle_deg", "seat"), ("head_angle_deg", "head")):
         if name in b:
             angle = np.asarray(number(name, b[name], "degrees"))
-            require((angle > 45) & (angle <= 90),
-                    f"The {word} angle must lie between 45° and 90° from the horizontal", "{angle}°",
-                    "If it was measured from the vertical, take it from 90°.", angle=angle)  # fmt: skip
+            require(
+                (angle > 45) & (angle <= 90),
+                "The {word} angle must lie between 45° and 90° from the horizontal; got {angle}°. If "
+                "it was measured from the vertical, take it from 90°.",
+                angle=angle,
+                word=word,
+            )
     if "bb_drop" in b:
         number("bb_drop", b["bb_drop"])
     _refuse_short(b)
@@ -220,31 +228,49 @@ def refuse_bad(b: Base) -> None:
 
 def _refuse_short(b: Base) -> None:
     if {"chainstay", "bb_drop"} <= b.keys():
-        require(np.abs(b["bb_drop"]) < b["chainstay"],
-                "The chainstay must be longer than the drop, or it cannot reach the axle",
-                "a chainstay of {stay} mm and a drop of {drop} mm", "Check both numbers.",
-                stay=b["chainstay"], drop=b["bb_drop"])  # fmt: skip
+        require(
+            np.abs(b["bb_drop"]) < b["chainstay"],
+            "The chainstay must be longer than the drop, or it cannot reach the axle; got a "
+            "chainstay of {stay} mm and a drop of {drop} mm. Check both numbers.",
+            stay=b["chainstay"],
+            drop=b["bb_drop"],
+        )
     if {"fork_length", "fork_offset"} <= b.keys():
-        require(np.less(b["fork_offset"], b["fork_length"]),
-                "The fork must be longer than its offset",
-                "a length of {length} mm and an offset of {offset} mm", "Check both numbers.",
-                length=b["fork_length"], offset=b["fork_offset"])  # fmt: skip
+        require(
+            np.less(b["fork_offset"], b["fork_length"]),
+            "The fork must be longer than its offset; got a length of {length} mm and an offset "
+            "of {offset} mm. Check both numbers.",
+            length=b["fork_length"],
+            offset=b["fork_offset"],
+        )
     if {"front_centre", "bb_drop", "rear_radius", "front_radius"} <= b.keys():
         height = front_axle_height(b)
-        require(np.abs(height) < b["front_centre"],
-                "The front centre must be longer than the front axle's height above the bottom bracket",
-                "{centre} mm and {height} mm", "Check the drop, both radii and the front centre.",
-                centre=b["front_centre"], height=height)  # fmt: skip
+        require(
+            np.abs(height) < b["front_centre"],
+            "The front centre must be longer than the front axle's height above the bottom "
+            "bracket; got {centre} mm and {height} mm. Check the drop, both radii and the front "
+            "centre.",
+            centre=b["front_centre"],
+            height=height,
+        )
 
 
 def refuse_unbuildable(b: Base) -> None:
     """Refuse a whole frame whose wheels or tubes would run into each other."""
     refuse_bad(b)
     base, wheels = wheelbase(b), b["rear_radius"] + b["front_radius"]
-    require(base > wheels, "The wheelbase must be longer than both wheel radii together",
-            "a wheelbase of {base} mm and radii of {wheels} mm in all",
-            "Lengthen the chainstay or the front centre.", base=base, wheels=wheels)  # fmt: skip
+    require(
+        base > wheels,
+        "The wheelbase must be longer than both wheel radii together; got a wheelbase of "
+        "{base} mm and radii of {wheels} mm in all. Lengthen the chainstay or the front "
+        "centre.",
+        base=base,
+        wheels=wheels,
+    )
     top = top_tube_level(b)
-    require(top > 0, "The head tube must stand ahead of the seat tube",
-            "a level top tube of {top} mm", "Lengthen the front centre or check the angles.",
-            top=top)  # fmt: skip
+    require(
+        top > 0,
+        "The head tube must stand ahead of the seat tube; got a level top tube of {top} mm. "
+        "Lengthen the front centre or check the angles.",
+        top=top,
+    )

@@ -62,10 +62,14 @@ def tangent(edge: Array, passing: Any) -> Array:
 def _down_tube(head: Line, up: Array, front: Array, own: DownTube, foot: Array) -> Line:
     edge = foot + _scaled(own.above_head_bottom, up) - _scaled(head.diameter / 2, front)
     passing, far = own.diameter / 2 - own.above_shell, np.sqrt(_dot(edge, edge))
-    require(np.abs(passing) < far, "The down tube must reach from the shell to the head tube",
-            "an axis {passing} mm off the tube's lower edge, which is {far} mm away at the head tube",
-            "Take a thinner down tube, or let its axis pass nearer to the shell's centre.",
-            passing=passing, far=far)  # fmt: skip
+    require(
+        np.abs(passing) < far,
+        "The down tube must reach from the shell to the head tube; got an axis {passing} mm "
+        "off the tube's lower edge, which is {far} mm away at the head tube. Take a thinner "
+        "down tube, or let its axis pass nearer to the shell's centre.",
+        passing=passing,
+        far=far,
+    )
     along = tangent(edge, passing)
     start = _scaled(own.above_shell, _left_of(along))
     return Line(start, meeting(start, along, head.start, up), own.diameter)
@@ -86,8 +90,12 @@ def _top_tube(
         along = (edge - rear) / np.sqrt(_dot(edge - rear, edge - rear))[..., None]
     else:
         fall = np.asarray(number("slope_deg", own.slope_deg, "degrees"))
-        require(np.abs(fall) < 45, "The top tube must slope by less than 45°", "{slope}°",
-                "Give its angle from the level.", slope=fall)  # fmt: skip
+        require(
+            np.abs(fall) < 45,
+            "The top tube must slope by less than 45°; got {slope}°. Give its angle from the "
+            "level.",
+            slope=fall,
+        )
         slope = np.radians(fall)
         along = _vector(np.cos(slope), np.sin(slope))
     axis = edge - _scaled(own.diameter / 2, _left_of(along))
@@ -111,9 +119,14 @@ def _flip(v: Array) -> Array:
 def _chainstay(own: Chainstay, axle: Array) -> Line:
     """The drive side's; its axis passes above_shell over the shell's axis in side view."""
     far = np.sqrt(_dot(axle, axle))
-    require(np.abs(own.above_shell) < far, "A chainstay must pass nearer to the shell than its axle is",
-            "an axis {passing} mm off the shell's, with the axle {far} mm away",
-            "Give above_shell in mm; it is small or zero.", passing=own.above_shell, far=far)  # fmt: skip
+    require(
+        np.abs(own.above_shell) < far,
+        "A chainstay must pass nearer to the shell than its axle is; got an axis {passing} mm"
+        " off the shell's, with the axle {far} mm away. Give above_shell in mm; it is small "
+        "or zero.",
+        passing=own.above_shell,
+        far=far,
+    )
     back = _turned(axle / np.asarray(far)[..., None], np.arcsin(own.above_shell / far))
     start = _scaled(-np.asarray(own.above_shell, float), _left_of(back))
     aside = _vector(0.0, 0.0, 1.0)
@@ -175,14 +188,21 @@ def _plane_axes(
             "top_tube": _top_tube(head, seat, up, front, top, lean, ahead),
             "down_tube": _down_tube(head, up, front, down, head.start)}  # fmt: skip
     above = _dot(axes["top_tube"].start - seat.end, lean)
-    require(above < 0, "The top tube must meet the seat tube below its top", "{over} mm above it",
-            "Lengthen the seat tube or let the top tube fall more to the rear.", over=above)  # fmt: skip
+    require(
+        above < 0,
+        "The top tube must meet the seat tube below its top; got {over} mm above it. Lengthen"
+        " the seat tube or let the top tube fall more to the rear.",
+        over=above,
+    )
     room = _edge_on_head(head, axes["top_tube"], up, front, -1) - _edge_on_head(
         head, axes["down_tube"], up, front, 1
     )
-    require(room > 0, "The head tube must be long enough for both tubes",
-            "the down tube {over} mm into the top tube on its rear",
-            "Lengthen the head tube or take thinner tubes.", over=-np.asarray(room))  # fmt: skip
+    require(
+        room > 0,
+        "The head tube must be long enough for both tubes; got the down tube {over} mm into "
+        "the top tube on its rear. Lengthen the head tube or take thinner tubes.",
+        over=-np.asarray(room),
+    )
     return axes, room
 
 
@@ -202,8 +222,12 @@ def placed(
         "seat tube": ("bb", "seat_top"),
     }.items():
         way = _point(points, high) - _point(points, low)
-        require(_dot(way, way) > 1e-6, f"The {name} must have a length", "{long} mm",
-                "Give it in mm.", long=np.sqrt(_dot(way, way)))  # fmt: skip
+        require(
+            _dot(way, way) > 1e-6,
+            "The {name} must have a length; got {long} mm. Give it in mm.",
+            long=np.sqrt(_dot(way, way)),
+            name=name,
+        )
     axes, room = _plane_axes(points, head_deg, seat_deg, sizes, top, down)
     axes["shell"] = Line(
         _vector(0.0, 0.0, -1.0) + 0 * _point(points, "bb"),

@@ -135,8 +135,11 @@ def far_end(length: Any, error_deg: Any = 1.0) -> Any:
     ValueError: The error must lie between −90° and 90°; got 90°. Give cut minus wanted.
     """
     length, error_deg = not_negative("length", length), number("error", error_deg, "degrees")
-    require(np.abs(error_deg) < 90, "The error must lie between −90° and 90°", "{error}°",
-            "Give cut minus wanted.", error=error_deg)  # fmt: skip
+    require(
+        np.abs(error_deg) < 90,
+        "The error must lie between −90° and 90°; got {error}°. Give cut minus wanted.",
+        error=error_deg,
+    )
     return length * np.tan(np.radians(error_deg))
 
 

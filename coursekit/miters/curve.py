@@ -32,23 +32,34 @@ def checked(diameter: Any, into: Any, angle_deg: Any, offset: Any) -> tuple[Any,
     diameter, into = positive("diameter", diameter), positive("into", into)
     offset = number("offset", offset)
     angle_deg = included(angle_deg)
-    require(np.asarray(diameter) <= np.asarray(into) + 2 * SLACK,
-            "The cut tube must not be wider than the tube it meets",
-            "{diameter} mm into {into} mm", "Swap them.", diameter=diameter, into=into)  # fmt: skip
+    require(
+        np.asarray(diameter) <= np.asarray(into) + 2 * SLACK,
+        "The cut tube must not be wider than the tube it meets; got {diameter} mm into {into}"
+        " mm. Swap them.",
+        diameter=diameter,
+        into=into,
+    )
     beside = np.abs(offset) + np.asarray(diameter) / 2 - np.asarray(into) / 2
-    require(beside <= SLACK, "The cut tube must lie within the width of the tube it meets",
-            "{diameter} mm into {into} mm at an offset of {offset} mm",
-            "Make the offset smaller or the tube narrower.",
-            diameter=diameter, into=into, offset=offset)  # fmt: skip
+    require(
+        beside <= SLACK,
+        "The cut tube must lie within the width of the tube it meets; got {diameter} mm into "
+        "{into} mm at an offset of {offset} mm. Make the offset smaller or the tube narrower.",
+        diameter=diameter,
+        into=into,
+        offset=offset,
+    )
     return diameter, into, angle_deg, offset
 
 
 def included(angle_deg: Any) -> Any:
     """The included angle, refused unless it lies between 0° and 180°."""
     angle_deg = number("angle", angle_deg, "degrees")
-    require((np.asarray(angle_deg) > 0) & (np.asarray(angle_deg) < 180),
-            "The included angle must lie between 0° and 180°", "{angle}°",
-            "Measure it between the two axes.", angle=angle_deg)  # fmt: skip
+    require(
+        (np.asarray(angle_deg) > 0) & (np.asarray(angle_deg) < 180),
+        "The included angle must lie between 0° and 180°; got {angle}°. Measure it between "
+        "the two axes.",
+        angle=angle_deg,
+    )
     return angle_deg
 
 

@@ -138,9 +138,12 @@ def cut(tube: Any, joint: Joint, stations: int = 361, end: str = "a") -> Cut:
     outline = section_of(tube)
     x, y = outline.point(around_deg)
     along = joint.along(x, y, end)
-    require(~np.isnan(along), "The cut tube must lie within the width of the tube it meets",
-            "a line at {line}° that passes beside it",
-            "Swap them, or make the offset smaller.", line=around_deg)  # fmt: skip
+    require(
+        ~np.isnan(along),
+        "The cut tube must lie within the width of the tube it meets; got a line at {line}° "
+        "that passes beside it. Swap them, or make the offset smaller.",
+        line=around_deg,
+    )
     bore = joint.along(*_inside(tube, outline, around_deg, end), end)
     return Cut(around_deg, outline.arc(around_deg), along, bore, joint)
 
@@ -205,9 +208,13 @@ def two_ended(
     length = positive("length", length)
     made = TwoEnded(tube, length, cut(tube, end_a, stations), cut(tube, end_b, stations, "b"))
     shortest = int(np.argmin(made.lengths))
-    require(made.lengths[shortest] > 0, "The joints must leave some tube between them",
-            "{left} mm on the line at {line}°", "Give the length from axis to axis.",
-            left=made.lengths[shortest], line=made.a.around_deg[shortest])  # fmt: skip
+    require(
+        made.lengths[shortest] > 0,
+        "The joints must leave some tube between them; got {left} mm on the line at {line}°. "
+        "Give the length from axis to axis.",
+        left=made.lengths[shortest],
+        line=made.a.around_deg[shortest],
+    )
     return made
 
 
@@ -252,9 +259,12 @@ def cluster(
     curves = np.array([joint.along(x, y, end) for joint in joints])
     curves = np.where(np.isnan(curves), -np.inf, curves)
     along = curves.max(axis=0)
-    require(np.isfinite(along), "The joints must catch every line of the tube",
-            "a line at {line}° that passes beside all of them",
-            "Add the tube it meets there, or make an offset smaller.", line=around_deg)  # fmt: skip
+    require(
+        np.isfinite(along),
+        "The joints must catch every line of the tube; got a line at {line}° that passes "
+        "beside all of them. Add the tube it meets there, or make an offset smaller.",
+        line=around_deg,
+    )
     return Cluster(around_deg, outline.arc(around_deg), along, curves.argmax(axis=0))
 
 

@@ -58,9 +58,13 @@ def cut_out(
 
     Raises ValueError: "The tube must have the diameter of the piece; …", and as `butts.plan`.
     """
-    require(abs(bought.diameter - piece.diameter) < LEVEL,
-            "The tube must have the diameter of the piece", "{tube} mm for {piece} mm",
-            "Check the frame's diameters.", tube=bought.diameter, piece=piece.diameter)  # fmt: skip
+    require(
+        abs(bought.diameter - piece.diameter) < LEVEL,
+        "The tube must have the diameter of the piece; got {tube} mm for {piece} mm. Check "
+        "the frame's diameters.",
+        tube=bought.diameter,
+        piece=piece.diameter,
+    )
     need_a, need_b = (butts.keep(end.depth, margin) for end in (piece.a, piece.b))
     plan = butts.plan(bought, piece.blank, need_a, need_b, from_a)
     return Trimmed(piece, bought, plan, bought.cut(plan.from_a, plan.from_b))
@@ -105,9 +109,13 @@ def _piece(name: str, placed: frame.Frame, short: float, stations: int) -> Piece
     assert placed.tubes is not None
     axis = placed.tubes.axes[name]
     way = axis.direction
-    require(short < axis.length, "The stay must be longer than it stops short of the axle",
-            "{short} mm of {length} mm", "Check the frame's stays.",
-            short=short, length=axis.length)  # fmt: skip
+    require(
+        short < axis.length,
+        "The stay must be longer than it stops short of the axle; got {short} mm of {length} "
+        "mm. Check the frame's stays.",
+        short=short,
+        length=axis.length,
+    )
     zero = _zero(name, way)
     joints: dict[str, list[frame.Joint]] = {"a": [], "b": []}
     for one in placed.joints.values():

@@ -84,9 +84,13 @@ class Piece:
 
         Raises ValueError: "The wall must be less than half the diameter; got 15 mm of 28.6 mm. …"
         """
-        require(0 < wall < self.diameter / 2, "The wall must be less than half the diameter",
-                "{wall} mm of {diameter} mm", "Check both numbers.",
-                wall=wall, diameter=self.diameter)  # fmt: skip
+        require(
+            0 < wall < self.diameter / 2,
+            "The wall must be less than half the diameter; got {wall} mm of {diameter} mm. Check "
+            "both numbers.",
+            wall=wall,
+            diameter=self.diameter,
+        )
         one = self.end(end)
         return along_lines(self.diameter - 2 * wall, one.joints, end, self.around_deg.size)[0]
 

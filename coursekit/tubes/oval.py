@@ -48,9 +48,13 @@ class Oval:
         width, depth = positive("width", self.width), positive("depth", self.depth)
         wall = positive("wall", self.wall)
         tightest = np.minimum(width, depth) ** 2 / np.maximum(width, depth) / 2
-        require(np.less(wall, tightest), "The wall must be less than the tightest outside radius",
-                "a {wall} mm wall at a radius of {tightest} mm",
-                "Take a rounder oval or a thinner wall.", wall=wall, tightest=tightest)  # fmt: skip
+        require(
+            np.less(wall, tightest),
+            "The wall must be less than the tightest outside radius; got a {wall} mm wall at a "
+            "radius of {tightest} mm. Take a rounder oval or a thinner wall.",
+            wall=wall,
+            tightest=tightest,
+        )
 
     @property
     def perimeter(self) -> Any:

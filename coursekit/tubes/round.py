@@ -39,9 +39,13 @@ class Round:
 
     def __post_init__(self) -> None:
         diameter, wall = positive("diameter", self.diameter), positive("wall", self.wall)
-        require(np.multiply(2, wall) <= diameter, "The wall must be at most half the diameter",
-                "{wall} mm in a {diameter} mm tube", "Check which is which.",
-                wall=wall, diameter=diameter)  # fmt: skip
+        require(
+            np.multiply(2, wall) <= diameter,
+            "The wall must be at most half the diameter; got {wall} mm in a {diameter} mm tube. "
+            "Check which is which.",
+            wall=wall,
+            diameter=diameter,
+        )
 
     @property
     def bore(self) -> Any:
@@ -147,9 +151,12 @@ class Butted:
             Round(self.diameter, wall)
         for name, length in zip(_PARTS, self.lengths, strict=True):
             not_negative(name, length)
-        require(np.asarray(self.length) > 0, "The tube must have a length",
-                "{total} mm in all", "Give at least one of the five lengths.",
-                total=self.length)  # fmt: skip
+        require(
+            np.asarray(self.length) > 0,
+            "The tube must have a length; got {total} mm in all. Give at least one of the five "
+            "lengths.",
+            total=self.length,
+        )
         object.__setattr__(self, "walls", tuple(self.walls))
         object.__setattr__(self, "lengths", tuple(self.lengths))
 
@@ -171,9 +178,12 @@ class Butted:
         end a."
         """
         x = np.asarray(number("place", x), dtype=float)
-        require((x >= 0) & (x <= np.asarray(self.length) * (1 + 1e-12)),
-                "The place must lie on the tube", "{x} mm on {length} mm",
-                "Measure from end a.", x=x, length=self.length)  # fmt: skip
+        require(
+            (x >= 0) & (x <= np.asarray(self.length) * (1 + 1e-12)),
+            "The place must lie on the tube; got {x} mm on {length} mm. Measure from end a.",
+            x=x,
+            length=self.length,
+        )
         end_a, belly, end_b = self.walls
         start_a, stop_a, start_b, stop_b = self.marks
         down, up = _share(x, start_a, stop_a), _share(x, start_b, stop_b)
@@ -200,9 +210,14 @@ class Butted:
         less or a longer tube."
         """
         from_a, from_b = not_negative("cut at a", from_a), not_negative("cut at b", from_b)
-        require(np.asarray(self.length - from_a - from_b) > 0, "The cuts must leave some tube",
-                "{a} mm and {b} mm off {length} mm", "Take less or a longer tube.",
-                a=from_a, b=from_b, length=self.length)  # fmt: skip
+        require(
+            np.asarray(self.length - from_a - from_b) > 0,
+            "The cuts must leave some tube; got {a} mm and {b} mm off {length} mm. Take less or a"
+            " longer tube.",
+            a=from_a,
+            b=from_b,
+            length=self.length,
+        )
         end = self.length - from_b
         edges = (0.0, *self.marks, self.length)
         left = tuple(
