@@ -18,7 +18,7 @@ from typing import Any
 import numpy as np
 
 from coursekit import tubes
-from coursekit.frame import Frame, Line
+from coursekit.frame import Frame, TubeAxis
 from coursekit.rules import number, positive
 from coursekit.statics import Member, Solution, solve
 
@@ -142,7 +142,7 @@ def _point(xy: tuple[Any, Any]) -> Any:
     return np.stack(np.broadcast_arrays(xy[0], xy[1], 0.0 * np.asarray(xy[0])), axis=-1)
 
 
-def _along(line: Line, nodes: Mapping[str, Any], names: tuple[str, ...]) -> list[str]:
+def _along(line: TubeAxis, nodes: Mapping[str, Any], names: tuple[str, ...]) -> list[str]:
     """Joints in the order in which they lie on a tube."""
     return sorted(names, key=lambda n: float(np.mean((nodes[n] * line.direction).sum(-1))))
 
@@ -160,7 +160,7 @@ def _chain(
 
 
 def _down_tube(
-    members: dict[str, Member], nodes: dict[str, Any], line: Line, sections: Mapping[str, Any]
+    members: dict[str, Member], nodes: dict[str, Any], line: TubeAxis, sections: Mapping[str, Any]
 ) -> None:
     start = "bb"
     if np.any(np.abs(line.start) > 1e-9):  # its axis passes beside the shell's
@@ -173,7 +173,7 @@ def _down_tube(
 def _stays(
     members: dict[str, Member],
     nodes: dict[str, Any],
-    axes: Mapping[str, Line],
+    axes: Mapping[str, TubeAxis],
     side: str,
     sections: Mapping[str, Any],
 ) -> None:

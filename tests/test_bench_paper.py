@@ -18,7 +18,7 @@ from coursekit.classroom.bank import exercises, keys, own_numbers
 from coursekit.classroom.handout import worksheets
 from coursekit.sheets import dossier, dxf, flat, frame_file, fullsize, templates, tiles, worksheet
 from coursekit.sheets.build import Build
-from coursekit.sheets.scene import Arc, Line, Path, Words
+from coursekit.sheets.scene import Arc, Path, Stroke, Words
 from tests.conftest import ROOT
 from tests.sheets import builds, paper
 
@@ -108,7 +108,7 @@ def drawn(own: Build) -> bytes:
 
 
 def add(axes: Any, part: Any) -> None:
-    if isinstance(part, Line):
+    if isinstance(part, Stroke):
         axes.plot(*zip(part.start, part.end, strict=True), "k-", lw=0.5)
     elif isinstance(part, Path):
         axes.plot(*zip(*part.points, strict=True), "k-", lw=1.4)

@@ -16,7 +16,7 @@ from coursekit.classroom.handout import assignments
 from coursekit.classroom.intake import first_look
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.running.runner import NotIsolatedError, Warm
-from coursekit.classroom.running.warm_parent import LIBRARIES, Template
+from coursekit.classroom.running.warm_parent import LIBRARIES, WarmParent
 from tests.conftest import ROOT
 from tests.tools import lack
 
@@ -60,7 +60,7 @@ def notebook(work):
 @pytest.fixture
 def template(work):
     """The template as the command starts it for this work."""
-    made = Template(first_look.libraries(work.folder, [work.slug]))
+    made = WarmParent(first_look.libraries(work.folder, [work.slug]))
     yield made
     made.close()
 

@@ -66,7 +66,7 @@ DEFAULTS = {
     "sleeves.lap": ({"times": 3.0}, "Copper Tube Handbook, brazed joints, after AWS"),
     "sleeves.passes": ({"last": 0.1}, ALLOWED),
     "statics.Member": ({"modulus": 205_000.0, "shear_modulus": 80_000.0, "shear": False, "pinned": False}, STEEL),
-    "statics.Section": ({"torsion_modulus": nan, "half_y": nan, "half_z": nan}, "not known"),
+    "statics.MemberSection": ({"torsion_modulus": nan, "half_y": nan, "half_z": nan}, "not known"),
     "statics.solve": ({"plane": False}, "in space"),
     "tacks.after_each": ({"first": 1.0, "hold": 0.6}, ALLOWED),
     "tacks.best": ({"first": 1.0, "hold": 0.6, "across": 1.0}, ALLOWED),

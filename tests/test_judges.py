@@ -216,8 +216,6 @@ NO_SUMS = {
     "Butted.section",
     "Oval.section",
     "Round.section",
-    "Line.direction",
-    "Line.length",
 }
 
 NOT_DOMAIN = ("cli", "project", "book", "classroom", "commands", "figures", "sheets")

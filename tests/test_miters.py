@@ -89,7 +89,7 @@ def test_scalars_give_plain_curves():
     assert around[-1] == pytest.approx(np.pi * 28.6)
     along[0] = 0.0  # the caller's own to change
     assert miters.saddle(28.6, 36.0, 60)[1][0] != 0.0
-    assert miters._saddle.turns(9)[1].flags.writeable is False
+    assert miters.curve.turns(9)[1].flags.writeable is False
 
 
 @given(diameters, st.floats(0.0, 20.0), angles)

@@ -37,7 +37,7 @@ def made() -> dict[str, pieces.Piece]:
     return pieces.of_frame(placed(), {"chainstay": 22.0, "seatstay": 28.0})
 
 
-def distance_to_axis(points: np.ndarray, axis: frame.Line) -> np.ndarray:
+def distance_to_axis(points: np.ndarray, axis: frame.TubeAxis) -> np.ndarray:
     """From points to the whole line of an axis: the length of a cross product."""
     return np.linalg.norm(np.cross(points - axis.start, axis.direction), axis=1)
 

@@ -7,7 +7,7 @@ import pytest
 from coursekit.fixture import built, error_budget, settings
 from coursekit.frame import Chainstay, DownTube, Seatstay, TopTube, draw
 from coursekit.skeleton import TUBES, front_hit, pedal, seat_load, skeleton
-from coursekit.statics import Member, Section, solve
+from coursekit.statics import Member, MemberSection, solve
 from coursekit.tubes import Butted, Oval, Round
 
 USUAL = {
@@ -427,7 +427,7 @@ REFUSED = [
     ),
     (
         lambda: solve(
-            ENDS, {"m": Member("a", "b", Section(1, 1, 1, 1), shear=True)}, {"a": "fixed"}, {}
+            ENDS, {"m": Member("a", "b", MemberSection(1, 1, 1, 1), shear=True)}, {"a": "fixed"}, {}
         ),
         "A section that yields in shear must have shear_y and shear_z; got None. Give both shear areas in mm², or leave shear=False.",
     ),

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from coursekit import statics, tubes
-from coursekit.statics import Member, Section, solve
+from coursekit.statics import Member, MemberSection, solve
 
 E, G = 205_000.0, 80_000.0
 TUBE = tubes.Round(28.6, 0.9)
@@ -88,14 +88,14 @@ def test_oval_twist_follows_bredt():
 
 
 def test_side_turns_the_section():
-    s = tip(Section(600, 5e4, 2e4, 100), (0, -10, 0), side=(0, 1, 0))
+    s = tip(MemberSection(600, 5e4, 2e4, 100), (0, -10, 0), side=(0, 1, 0))
     assert s.moves["b"][1] == pytest.approx(-10 * 600**3 / (3 * E * 5e4), rel=1e-9)
 
 
 def test_upright_member_has_y_pointing_back():
     s = solve(
         {"a": (0, 0, 0), "b": (0, 600, 0)},
-        {"m": Member("a", "b", Section(600, 5e4, 2e4, 100))},
+        {"m": Member("a", "b", MemberSection(600, 5e4, 2e4, 100))},
         {"a": "fixed"},
         {"b": (-10, 0, 20)},
     )
@@ -152,7 +152,7 @@ def test_shear_of_a_thick_tube():
 
 
 def test_shear_areas_belong_to_their_own_axes():
-    lean = Section(600, 5e4, 2e4, 100, shear_y=250, shear_z=310)
+    lean = MemberSection(600, 5e4, 2e4, 100, shear_y=250, shear_z=310)
     s = tip(lean, (0, 300, 200), shear=True)
     across = 300 * 600**3 / (3 * E * 2e4) + 300 * 600 / (G * 250)
     aside = 200 * 600**3 / (3 * E * 5e4) + 200 * 600 / (G * 310)
@@ -160,7 +160,7 @@ def test_shear_areas_belong_to_their_own_axes():
 
 
 def test_side_may_be_oblique_and_is_each_members_own():
-    flat = Section(600, 5e4, 2e4, 100)
+    flat = MemberSection(600, 5e4, 2e4, 100)
     s = solve(
         {"a": (0, 0, 0), "b": (600, 0, 0), "c": (0, 0, 500)},
         {"1": Member("a", "b", flat, side=(3, 2, 2)), "2": Member("a", "c", flat, side=(0, -5, 1))},
@@ -174,7 +174,7 @@ def test_side_may_be_oblique_and_is_each_members_own():
 
 
 def test_spread_load_on_a_beam_that_yields_in_shear():
-    lean = Section(600, 5e4, 2e4, 100, shear_y=250, shear_z=310)
+    lean = MemberSection(600, 5e4, 2e4, 100, shear_y=250, shear_z=310)
     ends = {"m": Member("a", "b", lean, shear=True)}
     s = solve(END, ends, {"a": "fixed"}, {}, spread={"m": (0, 3, 2)})
     across = 3 * 600**4 / (8 * E * 2e4) + 3 * 600**2 / (2 * G * 250)
@@ -322,7 +322,7 @@ def test_load_on_a_support_goes_into_the_support():
 
 @pytest.mark.parametrize(
     "thing",
-    [Section(1, 1, 1, 1), Member("a", "b", TUBE), statics.Stress(1, 1), tip(TUBE, (0, 1, 0))],
+    [MemberSection(1, 1, 1, 1), Member("a", "b", TUBE), statics.Stress(1, 1), tip(TUBE, (0, 1, 0))],
 )
 def test_what_goes_in_and_comes_out_is_not_changed_by_accident(thing):
     with pytest.raises(AttributeError):
@@ -394,7 +394,7 @@ def test_section_all_of_whose_values_differ_from_frame_to_frame():
     steel = np.array([E, 0.9 * E]), np.array([80_000.0, 70_000.0])
 
     def at(area, iy, iz, torsion, shear_y, shear_z, modulus, shear_modulus):
-        own = Section(area, iy, iz, torsion, shear_y=shear_y, shear_z=shear_z)
+        own = MemberSection(area, iy, iz, torsion, shear_y=shear_y, shear_z=shear_z)
         return solve(END, {"m": Member("a", "b", own, modulus, shear_modulus, shear=True)}, {"a": "fixed"}, {"b": (50, -200, 30, 900, 0, 0)})  # fmt: skip
 
     both = at(*values.T, *steel)
@@ -419,7 +419,7 @@ def test_one_bad_number_is_enough_to_refuse():
         solve(
             {"a": (0, 0, 0), "b": (np.nan, 0, 0)}, {"m": Member("a", "b", TUBE)}, {"a": "fixed"}, {}
         )
-    half = Section(600.0, 5e4, 2e4, 100.0, shear_y=300.0)
+    half = MemberSection(600.0, 5e4, 2e4, 100.0, shear_y=300.0)
     with pytest.raises(ValueError, match="must have shear_y and shear_z"):
         solve(END, {"m": Member("a", "b", half, shear=True)}, {"a": "fixed"}, {})
     bar = {"m": Member("a", "b", TUBE, pinned=True)}
@@ -431,7 +431,7 @@ def test_one_bad_number_is_enough_to_refuse():
 
 
 def test_side_of_one_member_beside_one_without():
-    flat = Section(120.0, 9e3, 2.5e4, 1.7e4)
+    flat = MemberSection(120.0, 9e3, 2.5e4, 1.7e4)
     nodes = {"a": (0, 0, 0), "b": (600, 0, 0), "c": (0, 50, 0), "d": (600, 50, 0)}
     turned, plain = Member("a", "b", flat, side=(0, 1, 0)), Member("c", "d", flat)
     s = solve(nodes, {"t": turned, "p": plain}, {"a": "fixed", "c": "fixed"}, {"b": (0, -10, 0), "d": (0, -10, 0)})  # fmt: skip

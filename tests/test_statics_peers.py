@@ -3,11 +3,13 @@
 import numpy as np
 import pytest
 
-from coursekit.statics import Section, solve
+from coursekit.statics import MemberSection, solve
 from tests import statics_peers as peers
 
 
-@pytest.mark.parametrize("tube", [None, Section(120.0, 9e3, 2.5e4, 1.7e4)], ids=["round", "flat"])
+@pytest.mark.parametrize(
+    "tube", [None, MemberSection(120.0, 9e3, 2.5e4, 1.7e4)], ids=["round", "flat"]
+)
 @pytest.mark.parametrize("seed", range(4))
 def test_space_frame_against_both(tube, seed):
     rng = np.random.default_rng(seed)

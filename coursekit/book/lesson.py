@@ -8,7 +8,7 @@ from pathlib import Path
 import yaml
 
 from coursekit.book import page as pages
-from coursekit.book.page import Page
+from coursekit.book.page import LessonPage
 from coursekit.classroom.bank import exercises, keys
 from coursekit.classroom.bank.exercises import AuthoringError, Exercise
 from coursekit.classroom.bank.keys import Key
@@ -22,7 +22,7 @@ class Lesson:
 
     slug: str
     root: Path
-    page: Page
+    page: LessonPage
     exercise: Exercise
     key: Key
 

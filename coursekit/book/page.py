@@ -44,7 +44,7 @@ class Block:
 
 
 @dataclass
-class Page:
+class LessonPage:
     """A page: what it says section by section, its headings' anchors, its directives in order.
 
     `sections` maps the title of each heading of the second level to its text, directives left out;
@@ -86,7 +86,7 @@ def anchor(title: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")
 
 
-def read(text: str) -> Page:
+def read(text: str) -> LessonPage:
     """Return the page that `text` is.
 
     >>> page = read("# Tubes\\n\\nTwo words.\\n\\n## Walls\\n\\n```{tip}\\nMeasure first.\\n```\\n")
@@ -94,12 +94,14 @@ def read(text: str) -> Page:
     ('Tubes', 4, 'Walls')
     """
     body = re.sub(r"\A---\n.*?^---\n", "", text, flags=re.DOTALL | re.MULTILINE)
-    page = Page(lines=len(text.splitlines()))
+    page = LessonPage(lines=len(text.splitlines()))
     _take(page, body.splitlines(), OPENING, len(text.splitlines()) - len(body.splitlines()))
     return page
 
 
-def _take(page: Page, lines: list[str], section: str, before: int, inner: bool = False) -> str:
+def _take(
+    page: LessonPage, lines: list[str], section: str, before: int, inner: bool = False
+) -> str:
     """Put what `lines` hold into `page`; return their text without the directives in it."""
     plain: list[str] = []
     at = 0
@@ -133,7 +135,7 @@ def _end(lines: list[str], start: int, fence: str) -> int:
     return len(lines)
 
 
-def _open(page: Page, heading: re.Match[str], section: str) -> str:
+def _open(page: LessonPage, heading: re.Match[str], section: str) -> str:
     """Note a heading; return the section that goes on after it."""
     page.anchors.add(anchor(heading[2]))
     if heading[1] == "#":
@@ -144,7 +146,9 @@ def _open(page: Page, heading: re.Match[str], section: str) -> str:
     return heading[2]
 
 
-def _keep(page: Page, fence: re.Match[str], lines: list[str], section: str, line: int) -> None:
+def _keep(
+    page: LessonPage, fence: re.Match[str], lines: list[str], section: str, line: int
+) -> None:
     options, rest = _options(lines)
     at, before = len(page.blocks), line + len(lines) - len(rest)
     code = fence[2] == "code-cell"

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from coursekit.book import slider
 from coursekit.book.lesson import FIRST, LAST, Lesson
-from coursekit.book.page import OPENING, Block, Page
+from coursekit.book.page import OPENING, Block, LessonPage
 from coursekit.classroom.bank.exercises import AuthoringError
 
 AFTER = (LAST, "At the bench", "Practice cards", "Your own numbers", "Sources", "What comes next")
@@ -44,7 +44,7 @@ def _opening(lesson: Lesson) -> Iterator[str]:
         )
 
 
-def minutes(page: Page) -> float:
+def minutes(page: LessonPage) -> float:
     """Return how long the page takes to read: 150 words a minute, half a minute a figure, one a slider."""
     return page.words / WORDS_A_MINUTE + len(page.figures) / 2 + len(page.of("slider"))
 
@@ -78,7 +78,7 @@ def _sections(lesson: Lesson) -> Iterator[str]:
             yield f"the section {title} must say something; it is empty. Write it."
 
 
-def _said(page: Page, section: str) -> bool:
+def _said(page: LessonPage, section: str) -> bool:
     return len(page.sections[section].split()) > 8 or any(b.section == section for b in page.blocks)
 
 

@@ -63,11 +63,11 @@ def mark(
     """
     from coursekit.classroom.intake import first_look
     from coursekit.classroom.register import class_folder
-    from coursekit.classroom.running.warm_parent import Template
+    from coursekit.classroom.running.warm_parent import WarmParent
 
     folder = class_folder.load(class_path)
     new = [slug for slug in slugs if first_look.has_new(folder, slug)]
-    template = Template(first_look.libraries(folder, new))
+    template = WarmParent(first_look.libraries(folder, new))
     if new and scheduler is None:
         template.start()  # its imports go on beside those that follow
     from coursekit.classroom.marking import mark_class
@@ -119,9 +119,9 @@ def _place(
             "A scheduler's workers must cage what they run; got --no-sandbox with --scheduler. "
             "Leave one of the two out."
         )
-    from coursekit.classroom.running.dask_cluster import Cluster
+    from coursekit.classroom.running.dask_cluster import DaskCluster
 
-    return Cluster(scheduler, limits)
+    return DaskCluster(scheduler, limits)
 
 
 @click.command()

@@ -10,7 +10,15 @@ References: ISO 8855:2011 and Meijaard, Papadopoulos, Ruina & Schwab (2007), Pro
 from __future__ import annotations
 
 from coursekit.frame.drawn import DIMENSIONS, TOE_CLEARANCE_US, Frame, draw
-from coursekit.frame.tubes import Chainstay, DownTube, Joint, Line, Placed, Seatstay, TopTube
+from coursekit.frame.tubes import (
+    Chainstay,
+    DownTube,
+    FrameJoint,
+    Placed,
+    Seatstay,
+    TopTube,
+    TubeAxis,
+)
 
 __all__ = [
     "DIMENSIONS",
@@ -18,8 +26,8 @@ __all__ = [
     "Chainstay",
     "DownTube",
     "Frame",
-    "Joint",
-    "Line",
+    "FrameJoint",
+    "TubeAxis",
     "Placed",
     "Seatstay",
     "TopTube",

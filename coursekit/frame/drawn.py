@@ -17,7 +17,7 @@ import numpy as np
 
 from coursekit.frame import base, solve
 from coursekit.frame.place import placed
-from coursekit.frame.tubes import Chainstay, DownTube, Joint, Placed, Seatstay, TopTube
+from coursekit.frame.tubes import Chainstay, DownTube, FrameJoint, Placed, Seatstay, TopTube
 from coursekit.rules import not_negative
 
 DIMENSIONS = (*base.BASIC, *base.DERIVED, "wheel_radius")  # every name that `draw` takes
@@ -246,7 +246,7 @@ class Frame:
         return Frame(**{**own, "tubes": done})
 
     @property
-    def joints(self) -> Mapping[str, Joint]:
+    def joints(self) -> Mapping[str, FrameJoint]:
         """Joints for mitering by "cut-into", as ``"down_tube-head_tube"``; after `place`."""
         if self.tubes is None:
             raise ValueError(

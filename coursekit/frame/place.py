@@ -7,7 +7,16 @@ from typing import Any
 
 import numpy as np
 
-from coursekit.frame.tubes import Array, Chainstay, DownTube, Joint, Line, Placed, Seatstay, TopTube
+from coursekit.frame.tubes import (
+    Array,
+    Chainstay,
+    DownTube,
+    FrameJoint,
+    Placed,
+    Seatstay,
+    TopTube,
+    TubeAxis,
+)
 from coursekit.rules import not_negative, number, positive, require
 
 
@@ -59,7 +68,7 @@ def tangent(edge: Array, passing: Any) -> Array:
     return _turned(edge / np.asarray(far)[..., None], np.arcsin(passing / far))
 
 
-def _down_tube(head: Line, up: Array, front: Array, own: DownTube, foot: Array) -> Line:
+def _down_tube(head: TubeAxis, up: Array, front: Array, own: DownTube, foot: Array) -> TubeAxis:
     edge = foot + _scaled(own.above_head_bottom, up) - _scaled(head.diameter / 2, front)
     passing, far = own.diameter / 2 - own.above_shell, np.sqrt(_dot(edge, edge))
     require(
@@ -72,12 +81,12 @@ def _down_tube(head: Line, up: Array, front: Array, own: DownTube, foot: Array) 
     )
     along = tangent(edge, passing)
     start = _scaled(own.above_shell, _left_of(along))
-    return Line(start, meeting(start, along, head.start, up), own.diameter)
+    return TubeAxis(start, meeting(start, along, head.start, up), own.diameter)
 
 
 def _top_tube(
-    head: Line, seat: Line, up: Array, front: Array, own: TopTube, lean: Array, ahead: Array
-) -> Line:
+    head: TubeAxis, seat: TubeAxis, up: Array, front: Array, own: TopTube, lean: Array, ahead: Array
+) -> TubeAxis:
     if (own.below_seat_top is None) == (own.slope_deg is None):
         given = "both" if own.slope_deg is not None else "neither"
         raise ValueError(
@@ -99,12 +108,12 @@ def _top_tube(
         slope = np.radians(fall)
         along = _vector(np.cos(slope), np.sin(slope))
     axis = edge - _scaled(own.diameter / 2, _left_of(along))
-    return Line(
+    return TubeAxis(
         meeting(axis, along, seat.start, lean), meeting(axis, along, head.start, up), own.diameter
     )
 
 
-def _edge_on_head(head: Line, tube: Line, up: Array, front: Array, side: int) -> Any:
+def _edge_on_head(head: TubeAxis, tube: TubeAxis, up: Array, front: Array, side: int) -> Any:
     """Where a tube's upper (+1) or lower (−1) edge meets the head tube's rear, mm up from its foot."""
     edge = tube.start + _scaled(side * tube.diameter / 2, _left_of(tube.direction))
     at = meeting(edge, tube.direction, head.start - _scaled(head.diameter / 2, front), up)
@@ -116,7 +125,7 @@ def _flip(v: Array) -> Array:
     return flipped
 
 
-def _chainstay(own: Chainstay, axle: Array) -> Line:
+def _chainstay(own: Chainstay, axle: Array) -> TubeAxis:
     """The drive side's; its axis passes above_shell over the shell's axis in side view."""
     far = np.sqrt(_dot(axle, axle))
     require(
@@ -130,21 +139,21 @@ def _chainstay(own: Chainstay, axle: Array) -> Line:
     back = _turned(axle / np.asarray(far)[..., None], np.arcsin(own.above_shell / far))
     start = _scaled(-np.asarray(own.above_shell, float), _left_of(back))
     aside = _vector(0.0, 0.0, 1.0)
-    return Line(start + _scaled(np.divide(own.apart_at_shell, 2), aside),
+    return TubeAxis(start + _scaled(np.divide(own.apart_at_shell, 2), aside),
                 axle + _scaled(np.divide(own.apart_at_axle, 2), aside), own.diameter)  # fmt: skip
 
 
-def _seatstay(own: Seatstay, seat: Line, lean: Array, axle: Array) -> Line:
+def _seatstay(own: Seatstay, seat: TubeAxis, lean: Array, axle: Array) -> TubeAxis:
     aside = _vector(0.0, 0.0, 1.0)
     start = (
         seat.end
         - _scaled(own.below_seat_top, lean)
         + _scaled(np.divide(own.apart_at_seat_tube, 2), aside)
     )
-    return Line(start, axle + _scaled(np.divide(own.apart_at_axle, 2), aside), own.diameter)
+    return TubeAxis(start, axle + _scaled(np.divide(own.apart_at_axle, 2), aside), own.diameter)
 
 
-def joint(cut: str, into: str, axes: Mapping[str, Line], end: str) -> Joint:
+def joint(cut: str, into: str, axes: Mapping[str, TubeAxis], end: str) -> FrameJoint:
     """The joint at the `end` ("start" or "end") of tube `cut` with tube `into`."""
     a, b = axes[cut], axes[into]
     inward = a.direction if end == "start" else -a.direction
@@ -159,7 +168,7 @@ def joint(cut: str, into: str, axes: Mapping[str, Line], end: str) -> Joint:
     obtuse = away - _scaled(_dot(away, inward), inward)
     obtuse = obtuse / np.sqrt(_dot(obtuse, obtuse))[..., None]
     angle = np.degrees(np.arctan2(sin, np.abs(cos)))
-    return Joint(
+    return FrameJoint(
         cut,
         into,
         a.diameter,
@@ -179,11 +188,11 @@ def _plane_axes(
     sizes: Mapping[str, Any],
     top: TopTube,
     down: DownTube,
-) -> tuple[dict[str, Line], Any]:
+) -> tuple[dict[str, TubeAxis], Any]:
     up, front = _leaning(head_deg)
     lean, ahead = _leaning(seat_deg)
-    head = Line(_point(points, "head_low"), _point(points, "head_high"), sizes["head_tube"])
-    seat = Line(_point(points, "bb"), _point(points, "seat_top"), sizes["seat_tube"])
+    head = TubeAxis(_point(points, "head_low"), _point(points, "head_high"), sizes["head_tube"])
+    seat = TubeAxis(_point(points, "bb"), _point(points, "seat_top"), sizes["seat_tube"])
     axes = {"head_tube": head, "seat_tube": seat,
             "top_tube": _top_tube(head, seat, up, front, top, lean, ahead),
             "down_tube": _down_tube(head, up, front, down, head.start)}  # fmt: skip
@@ -229,7 +238,7 @@ def placed(
             name=name,
         )
     axes, room = _plane_axes(points, head_deg, seat_deg, sizes, top, down)
-    axes["shell"] = Line(
+    axes["shell"] = TubeAxis(
         _vector(0.0, 0.0, -1.0) + 0 * _point(points, "bb"),
         _vector(0.0, 0.0, 1.0) + 0 * _point(points, "bb"),
         sizes["shell"],
@@ -245,7 +254,7 @@ def placed(
         if line:
             positive(name, line.diameter)
             axes[f"right_{name}"] = line
-            axes[f"left_{name}"] = Line(_flip(line.start), _flip(line.end), line.diameter)
+            axes[f"left_{name}"] = TubeAxis(_flip(line.start), _flip(line.end), line.diameter)
             ends += [(f"{side}_{name}", other, "start") for side in ("right", "left")]
     joints = {f"{cut}-{into}": joint(cut, into, axes, end) for cut, into, end in ends}
     return Placed(axes, joints, room)

@@ -83,7 +83,7 @@ class Seatstay:
 
 
 @dataclass(frozen=True)
-class Line:
+class TubeAxis:
     """A tube's axis (start and end, (…, 3) mm) and outside diameter, mm."""
 
     start: Array
@@ -103,7 +103,7 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Joint:
+class FrameJoint:
     """One tube cut to fit another.
 
     cut, into : names of the two tubes
@@ -135,6 +135,6 @@ class Placed:
     down tube's upper edge, mm.
     """
 
-    axes: Mapping[str, Line]
-    joints: Mapping[str, Joint]
+    axes: Mapping[str, TubeAxis]
+    joints: Mapping[str, FrameJoint]
     head_room: Any

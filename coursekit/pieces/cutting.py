@@ -117,7 +117,7 @@ def _piece(name: str, placed: frame.Frame, short: float, stations: int) -> Piece
         length=axis.length,
     )
     zero = _zero(name, way)
-    joints: dict[str, list[frame.Joint]] = {"a": [], "b": []}
+    joints: dict[str, list[frame.FrameJoint]] = {"a": [], "b": []}
     for one in placed.joints.values():
         if one.cut == name:
             joints["a" if float(one.inward @ way) > 0 else "b"].append(one)
@@ -136,7 +136,12 @@ def _zero(name: str, way: Array) -> Array:
 
 
 def _end(
-    name: str, placed: frame.Frame, met: list[frame.Joint], zero: Array, end: str, stations: int
+    name: str,
+    placed: frame.Frame,
+    met: list[frame.FrameJoint],
+    zero: Array,
+    end: str,
+    stations: int,
 ) -> End:
     cuts = tuple(_joint(one, met[0], placed, zero, end) for one in met)
     try:
@@ -148,7 +153,7 @@ def _end(
 
 
 def _joint(
-    one: frame.Joint, main: frame.Joint, placed: frame.Frame, zero: Array, end: str
+    one: frame.FrameJoint, main: frame.FrameJoint, placed: frame.Frame, zero: Array, end: str
 ) -> Joint:
     """A joint of the frame as `miters` counts it, on the lines of the cut tube."""
     assert placed.tubes is not None

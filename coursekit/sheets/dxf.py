@@ -13,7 +13,7 @@ from ezdxf.filemanagement import new
 
 from coursekit.sheets import flat, frame_scene
 from coursekit.sheets.build import Build
-from coursekit.sheets.scene import LAYERS, Angle, Arc, Gap, Line, Part, Path, Words
+from coursekit.sheets.scene import LAYERS, Angle, Arc, Gap, Part, Path, Stroke, Words
 
 _WEIGHTS = (13, 18, 25, 35, 50, 70)  # DXF's line weights, hundredths of a mm
 _ALIGN = {"start": TextEntityAlignment.LEFT, "middle": TextEntityAlignment.CENTER,
@@ -83,9 +83,9 @@ def _add(space: Any, part: Part) -> None:
         _add_stroke(space, part)
 
 
-def _add_stroke(space: Any, part: Line | Path | Arc) -> None:
+def _add_stroke(space: Any, part: Stroke | Path | Arc) -> None:
     on = {"layer": part.layer.upper()}
-    if isinstance(part, Line):
+    if isinstance(part, Stroke):
         space.add_line(part.start, part.end, dxfattribs=on)
     elif isinstance(part, Path):
         space.add_lwpolyline(part.points, close=part.closed, dxfattribs=on)

@@ -7,7 +7,7 @@ from typing import Any
 from coursekit import fixture
 from coursekit.sheets import flat, frame_scene, text
 from coursekit.sheets.build import Build
-from coursekit.sheets.scene import Angle, Gap, Line, Part, Point, Words
+from coursekit.sheets.scene import Angle, Gap, Part, Point, Stroke, Words
 
 SCALE = 11.5  # of the sketch
 LETTER = 34.0  # height of its letters, mm of frame
@@ -93,8 +93,8 @@ def _marks(build: Build, s: fixture.Settings) -> list[Part]:
     crossing = (ahead, rail)
     p = {n: (float(x), float(y)) for n, (x, y) in build.frame.points.items()}
     made: list[Part] = [
-        Line("dimension", (back, rail), (max(ahead, p["front_axle"][0]) + 40, rail)),
-        Line("dimension", crossing, p["head_low"]),
+        Stroke("dimension", (back, rail), (max(ahead, p["front_axle"][0]) + 40, rail)),
+        Stroke("dimension", crossing, p["head_low"]),
         Angle((0.0, 0.0), 230.0, 180.0 - float(s.seat_angle_deg), 180.0),
         Angle(crossing, 130.0, 180.0 - float(s.head_angle_deg), 180.0),
         Gap((back, up), (0.0, 0.0), -(up + 110.0), along=0.0),

@@ -13,10 +13,10 @@ from coursekit.sheets.scene import (
     Arc,
     Box,
     Gap,
-    Line,
     Part,
     Path,
     Point,
+    Stroke,
     Words,
     bounds,
     box_of,
@@ -61,7 +61,7 @@ def _gap(gap: Gap) -> list[Part]:
     made += _arrow(first, turned + (0 if tight else 180))
     made += _arrow(second, turned + (180 if tight else 0))
     run = 2.2 * ARROW if tight else 0.0
-    made.append(Line("dimension", (first[0] - run * c, first[1] - run * s),
+    made.append(Stroke("dimension", (first[0] - run * c, first[1] - run * s),
                      (second[0] + run * c, second[1] + run * s)))  # fmt: skip
     return [*made, _figures(said(gap.size), first, second, turned, run)]
 
@@ -84,12 +84,12 @@ def _figures(say: str, first: Point, second: Point, turned: float, run: float) -
     )
 
 
-def _extension(point: Point, foot: Point) -> Line:
+def _extension(point: Point, foot: Point) -> Stroke:
     dx, dy = foot[0] - point[0], foot[1] - point[1]
     far = max((dx * dx + dy * dy) ** 0.5, 1e-9)
     gap = min(GAP, far / 2)
     u, v = dx / far, dy / far
-    return Line(
+    return Stroke(
         "dimension",
         (point[0] + gap * u, point[1] + gap * v),
         (foot[0] + PAST * u, foot[1] + PAST * v),
@@ -102,7 +102,7 @@ def _arrow(tip: Point, way_deg: float) -> list[Part]:
     for side in (-9.0, 9.0):
         back = radians(way_deg + 180 + side)
         made.append(
-            Line("dimension", tip, (tip[0] + ARROW * cos(back), tip[1] + ARROW * sin(back)))
+            Stroke("dimension", tip, (tip[0] + ARROW * cos(back), tip[1] + ARROW * sin(back)))
         )
     return made
 
@@ -147,7 +147,7 @@ def _item(part: Part, corner: Point) -> dict[str, Any]:
     if isinstance(part, Words):
         return {"kind": "words", "at": at(part.at), "text": part.text, "height": part.height,
                 "anchor": part.anchor, "turned": round(part.turned_deg, 6), "layer": part.layer}  # fmt: skip
-    if isinstance(part, Line):
+    if isinstance(part, Stroke):
         start, rest, closed = part.start, [at(part.end)], False
     elif isinstance(part, Path):
         start, rest, closed = part.points[0], [at(p) for p in part.points[1:]], part.closed

@@ -8,7 +8,7 @@ import numpy as np
 
 from coursekit.sheets import text
 from coursekit.sheets.build import SAYS, Build, bought_as
-from coursekit.sheets.scene import Angle, Gap, Line, Part, Path, Point, Words, apart
+from coursekit.sheets.scene import Angle, Gap, Part, Path, Point, Stroke, Words, apart
 
 NAMED = ("seat_tube", "top_tube", "down_tube", "head_tube", "right_chainstay", "right_seatstay")
 JOINTS = (("top_tube", "head_tube"), ("top_tube", "seat_tube"), ("down_tube", "head_tube"),
@@ -82,9 +82,9 @@ def _angles(build: Build) -> list[Part]:
     seat, head = float(own.seat_angle_deg), float(own.head_angle_deg)
     return [
         Angle((0.0, 0.0), 150.0, 180.0 - seat, 180.0),
-        Line("dimension", (-158.0, 0.0), (-26.0, 0.0)),
+        Stroke("dimension", (-158.0, 0.0), (-26.0, 0.0)),
         Angle(foot, 96.0, 180.0 - head, 180.0),
-        Line("dimension", (foot[0] - 104.0, foot[1]), foot),
+        Stroke("dimension", (foot[0] - 104.0, foot[1]), foot),
     ]
 
 
@@ -173,7 +173,7 @@ def _block(build: Build) -> list[Part]:
     made += head
     for k, (say, value) in enumerate(facts(build)):
         row = y + height - 41.0 - ROW * (k + 1)
-        made.append(Line("dimension", (x, row + ROW), (x + width, row + ROW)))
+        made.append(Stroke("dimension", (x, row + ROW), (x + width, row + ROW)))
         made.append(Words(say, (x + 4, row + 2.0), 4.2))
         made.append(Words(value, (x + width - 4, row + 2.0), 4.2, "end"))
     return made
@@ -189,7 +189,7 @@ def _bars(build: Build) -> list[Part]:
         def at(u: float, v: float, level: bool = level) -> Point:
             return (x + u, y + v) if level else (x - v, y + u)
 
-        made.append(Line("sheet", at(0, 0), at(100, 0)))
-        made += [Line("sheet", at(10 * i, 0), at(10 * i, 3.0 if i % 5 == 0 else 1.8)) for i in range(11)]  # fmt: skip
+        made.append(Stroke("sheet", at(0, 0), at(100, 0)))
+        made += [Stroke("sheet", at(10 * i, 0), at(10 * i, 3.0 if i % 5 == 0 else 1.8)) for i in range(11)]  # fmt: skip
     made.append(Words("100 mm both ways", (x + 12, y + 6), 4.5))
     return made

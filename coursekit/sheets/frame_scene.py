@@ -8,7 +8,7 @@ import numpy as np
 
 from coursekit.sheets import frame_marks
 from coursekit.sheets.build import Build
-from coursekit.sheets.scene import Arc, Line, Part, Path, Point
+from coursekit.sheets.scene import Arc, Part, Path, Point, Stroke
 
 PAST = 14.0  # how far an axis is drawn past its end, mm
 CROSS = 6.0  # half length of the cross at a point, mm
@@ -60,7 +60,7 @@ def _axes(build: Build) -> list[Part]:
         past = PAST / piece.length
         a, b = piece.start, piece.start + piece.length * piece.direction
         start, end = a + past * (a - b), b + past * (b - a)
-        made.append(Line("axis", (start[0], start[1]), (end[0], end[1])))
+        made.append(Stroke("axis", (start[0], start[1]), (end[0], end[1])))
     return made
 
 
@@ -75,10 +75,10 @@ def _fork(build: Build) -> list[Part]:
     half = build.pieces["head_tube"].diameter / 2
     crown = [_moved(p["crown"], front, side * half) for side in (-1, 1)]
     return [
-        Line("axis", foot, top),
-        Line("point", crown[0], crown[1]),
-        Line("axis", p["crown"], p["front_axle"]),
-        Line("axis", p["steer_foot"], p["front_axle"]),
+        Stroke("axis", foot, top),
+        Stroke("point", crown[0], crown[1]),
+        Stroke("axis", p["crown"], p["front_axle"]),
+        Stroke("axis", p["steer_foot"], p["front_axle"]),
     ]
 
 
@@ -100,8 +100,8 @@ def _points(build: Build) -> list[Part]:
     for name in ("bb", "rear_axle", "front_axle"):
         x, y = (float(v) for v in build.frame.points[name])
         made += [
-            Line("point", (x - CROSS, y), (x + CROSS, y)),
-            Line("point", (x, y - CROSS), (x, y + CROSS)),
+            Stroke("point", (x - CROSS, y), (x + CROSS, y)),
+            Stroke("point", (x, y - CROSS), (x, y + CROSS)),
             Arc("point", (x, y), CROSS / 2),
         ]
     return made

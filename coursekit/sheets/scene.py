@@ -38,7 +38,7 @@ LAYERS = {
 
 
 @dataclass(frozen=True)
-class Line:
+class Stroke:
     """A straight line."""
 
     layer: str
@@ -135,13 +135,13 @@ class Angle:
         return self.end_deg - self.start_deg
 
 
-Part = Line | Path | Arc | Words | Gap | Angle
+Part = Stroke | Path | Arc | Words | Gap | Angle
 Box = tuple[float, float, float, float]
 
 
 def box_of(part: Part) -> Box:
     """(left, bottom, right, top) of a part, mm; of words and dimensions a little more than they take."""
-    if isinstance(part, Line):
+    if isinstance(part, Stroke):
         return _around((part.start, part.end))
     if isinstance(part, Path):
         return _around(part.points)

@@ -17,7 +17,7 @@ TALLEST = 120.0  # what a page leaves for the strip, mm
 
 
 @dataclass(frozen=True)
-class Strip:
+class StripJoint:
     """A joint to make a template of: the cut tube, the tube it meets, angle and offset."""
 
     say: str
@@ -42,7 +42,7 @@ class Strip:
 
 
 @dataclass(frozen=True)
-class Drawing:
+class StripDrawing:
     """The template in mm, from its upper left corner: x to the right, y down the page.
 
     x runs round the tube from the seam, y toward the joint, so that the printed side, wrapped
@@ -56,7 +56,7 @@ class Drawing:
     curve: tuple[tuple[float, float], ...]
 
 
-def draw(strip: Strip, paper: page.Paper, stations: int = 361) -> Drawing:
+def draw(strip: StripJoint, paper: page.Paper, stations: int = 361) -> StripDrawing:
     """Return the template of `strip` at scale 1:1, all in mm.
 
     The strip runs once round the outside, 0° at its left end, 360° at its right, both on the line
@@ -84,10 +84,10 @@ def draw(strip: Strip, paper: page.Paper, stations: int = 361) -> Drawing:
     height = crossing - min(0.0, float(np.min(along))) + BEYOND
     _refuse_too_large(strip, paper, width, height)
     x, y = np.round(around, 4).tolist(), np.round(crossing - along, 4).tolist()
-    return Drawing(width, height, crossing, tuple(zip(x, y, strict=True)))
+    return StripDrawing(width, height, crossing, tuple(zip(x, y, strict=True)))
 
 
-def _refuse_too_large(strip: Strip, paper: page.Paper, width: float, height: float) -> None:
+def _refuse_too_large(strip: StripJoint, paper: page.Paper, width: float, height: float) -> None:
     room = page.size(paper)[0] - 2 * page.MARGIN - BESIDE
     cure = "Take this template out of the exercise."
     if width > room:

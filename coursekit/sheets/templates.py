@@ -44,7 +44,7 @@ class Mouth:
 
 
 @dataclass(frozen=True)
-class Strip:
+class WrapStrip:
     """A piece of paper to wrap: its size, mm, and the ends on it."""
 
     width: float
@@ -64,7 +64,7 @@ class Template:
     say: str
     diameter: float
     lines: tuple[str, ...]
-    strips: tuple[Strip, ...]
+    strips: tuple[WrapStrip, ...]
     apart: float
     facts: tuple[tuple[str, str], ...]
 
@@ -146,21 +146,21 @@ def _free(width: float, corners: Sequence[float | None]) -> float:
     return max(places, key=lambda x: min((abs(x - n) for n in names), default=0.0))
 
 
-def _strip(width: float, own: _Mouth) -> Strip:
+def _strip(width: float, own: _Mouth) -> WrapStrip:
     height = own.paper + HEAD
     crossing = height - own.below if own.end == "a" else own.below
-    return Strip(width, height, (_placed(own, width, crossing),))
+    return WrapStrip(width, height, (_placed(own, width, crossing),))
 
 
-def _one_strip(width: float, mouths: dict[str, _Mouth], span: float) -> tuple[Strip, ...]:
+def _one_strip(width: float, mouths: dict[str, _Mouth], span: float) -> tuple[WrapStrip, ...]:
     a, b = mouths["a"], mouths["b"]
     height = span + a.paper + b.paper
     return (
-        Strip(width, height, (_placed(b, width, b.below), _placed(a, width, height - a.below))),
+        WrapStrip(width, height, (_placed(b, width, b.below), _placed(a, width, height - a.below))),
     )
 
 
-def _refuse_too_large(name: str, paper: str, strips: Sequence[Strip]) -> None:
+def _refuse_too_large(name: str, paper: str, strips: Sequence[WrapStrip]) -> None:
     width, height = page.any_size(paper)
     wide, high = width - 2 * page.MARGIN - BESIDE, height - AROUND
     widest = max(s.width for s in strips)

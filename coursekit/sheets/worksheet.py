@@ -9,13 +9,13 @@ from typing import Any, Literal
 
 from coursekit.sheets import code, page, strip, text
 from coursekit.sheets.drawing import Drawing
-from coursekit.sheets.strip import Strip
+from coursekit.sheets.strip import StripJoint
 
 Kind = Literal["number", "numbers", "points", "order", "choice", "written"]
 
 
 @dataclass(frozen=True)
-class Task:
+class SheetQuestion:
     """A question as it is printed. `given` names the numbers that are repeated beside it.
 
     `entries` names the boxes of a list of numbers, or the labels of an order: a box a place, and,
@@ -51,13 +51,13 @@ class Body:
     slug: str
     title: str
     intro: str
-    tasks: tuple[Task, ...]
+    tasks: tuple[SheetQuestion, ...]
     bench: tuple[BenchLine, ...] = ()
     cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
-class Given:
+class OwnNumber:
     """One of the student's own numbers."""
 
     name: str
@@ -75,8 +75,8 @@ class Copy:
 
     student: str
     name: str
-    numbers: tuple[Given, ...]
-    strips: tuple[Strip, ...] = ()
+    numbers: tuple[OwnNumber, ...]
+    strips: tuple[StripJoint, ...] = ()
     drawings: tuple[Drawing, ...] = ()
     blank: bool = False
 
@@ -123,7 +123,7 @@ def pdf(body: Body, copies: Sequence[Copy], paper: page.Paper = "a4", large: boo
     )
 
 
-def _task(task: Task) -> dict[str, Any]:
+def _task(task: SheetQuestion) -> dict[str, Any]:
     marks = f"{text.number(task.marks)} mark{'' if task.marks == 1 else 's'}"
     return asdict(task) | {
         "text": text.pieces(task.text),
@@ -170,7 +170,7 @@ def _copy(body: Body, copy: Copy, paper: page.Paper) -> dict[str, Any]:
 
 
 @cache
-def _strip(joint: Strip, paper: page.Paper) -> dict[str, Any]:
+def _strip(joint: StripJoint, paper: page.Paper) -> dict[str, Any]:
     """Page data of a template; a class has few different joints, so each is drawn once."""
     return asdict(strip.draw(joint, paper)) | {
         "say": joint.say,

@@ -9,14 +9,14 @@ Gere & Timoshenko, Mechanics of Materials, 4th ed. (1997), ch. 3, 5 and 7.
 
 from __future__ import annotations
 
-from coursekit.statics.solver import PER_TAPER, Member, Section, Solution, Stress, solve
+from coursekit.statics.solver import PER_TAPER, Member, MemberSection, Solution, Stress, solve
 from coursekit.statics.system import MechanismError
 
 __all__ = [
     "PER_TAPER",
     "MechanismError",
     "Member",
-    "Section",
+    "MemberSection",
     "Solution",
     "Stress",
     "solve",

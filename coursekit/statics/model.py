@@ -35,7 +35,7 @@ UNBATCHED = {
 
 
 @dataclass(frozen=True)
-class Model:
+class FrameModel:
     """A frame, or many: arrays are (frames or 1, …)."""
 
     joints: tuple[str, ...]
@@ -58,7 +58,7 @@ class Model:
     local_spread: Array
     has_spread: bool
 
-    def part(self, start: int, stop: int) -> Model:
+    def part(self, start: int, stop: int) -> FrameModel:
         """Frames start … stop − 1."""
         if start == 0 and stop >= self.frames:
             return self
@@ -143,7 +143,7 @@ def modelled(
     loads: Mapping[str, Any],
     spread: Mapping[str, Any],
     plane: bool,
-) -> Model:
+) -> FrameModel:
     """Check what was given and lay it out."""
     joints = tuple(nodes)
     check.names(joints, members, supports, loads, spread)
@@ -161,7 +161,7 @@ def modelled(
     run = position[:, ends[:, 1]] - position[:, ends[:, 0]]
     length, axis = _directions(members, run)
     load = flat.stack([push.get(n, np.zeros(6)) for n in joints])
-    return Model(
+    return FrameModel(
         joints, dict(members), flat.batch, flat.size, 0, run, length, axis,
         _integrals(members, numbers, length), numbers[..., 6], numbers[..., 7],
         np.array([m.pinned for m in members.values()]), at, free, frozenset(supports),

@@ -20,13 +20,13 @@ from coursekit.materials import STEEL_4130
 from coursekit.statics import members as single
 from coursekit.statics import system
 from coursekit.statics.members import Array
-from coursekit.statics.model import Model, modelled
+from coursekit.statics.model import FrameModel, modelled
 
 PER_TAPER = 9  # places looked at between two bends of a butted wall for the worst stress
 
 
 @dataclass(frozen=True)
-class Section:
+class MemberSection:
     """Any section that does not change along its member, for what is neither Round nor Oval.
 
     Parameters
@@ -83,7 +83,7 @@ class Member:
 
     start: str
     end: str
-    tube: tubes.Round | tubes.Oval | tubes.Butted | Section
+    tube: tubes.Round | tubes.Oval | tubes.Butted | MemberSection
     modulus: Any = STEEL_4130.modulus
     shear_modulus: Any = STEEL_4130.shear_modulus
     side: Sequence[float] | None = None
@@ -119,7 +119,7 @@ class Solution:
     turns_deg: Mapping[str, Array]
     reactions: Mapping[str, Array]
     end_forces: Mapping[str, Array]
-    model: Model
+    model: FrameModel
 
     def section_forces(self, member: str, along: Any) -> Array:
         """Inner forces (…, places, 6) at places along a member: N, Vy, Vz (N), T, My, Mz (N·mm).
@@ -302,7 +302,7 @@ def solve(
     return _solution(model, *(np.concatenate(p) for p in zip(*parts, strict=True)))
 
 
-def _solved_part(m: Model, plan: system.Plan | None) -> tuple[Array, Array, Array]:
+def _solved_part(m: FrameModel, plan: system.Assembly | None) -> tuple[Array, Array, Array]:
     """Movement of joints (frames, ways), end forces (frames, members, 12), joints' sums."""
     k = single.stiffness(m.integrals, m.modulus, m.shear_modulus, m.pinned)
     bend = single.bending_of(m.axis, m.length_of)
@@ -324,7 +324,7 @@ def _solved_part(m: Model, plan: system.Plan | None) -> tuple[Array, Array, Arra
     return moved, local, system.put_on_joints(m.to_global(local), m.at, m.free.size) - m.load
 
 
-def _end_loads(m: Model, k: Array, push: Array, moved: Array) -> Array:
+def _end_loads(m: FrameModel, k: Array, push: Array, moved: Array) -> Array:
     """Local loads on the members' ends (frames, members, 12) when the joints have moved."""
     end = (push @ moved[:, m.at][..., None])[..., 0]
     if not m.has_spread:
@@ -333,7 +333,7 @@ def _end_loads(m: Model, k: Array, push: Array, moved: Array) -> Array:
     return single.both_ends(end, m.length_of, m.local_spread)
 
 
-def _solution(m: Model, moved: Array, ends: Array, out: Array) -> Solution:
+def _solution(m: FrameModel, moved: Array, ends: Array, out: Array) -> Solution:
     shape = m.batch
     by_joint = moved.reshape(*shape, len(m.joints), 6)
     push = out.reshape(*shape, len(m.joints), 6)

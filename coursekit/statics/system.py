@@ -28,7 +28,7 @@ class MechanismError(ValueError):
     """The frame can move without bending a tube; the message names the joint and the way."""
 
 
-class Plan(NamedTuple):
+class Assembly(NamedTuple):
     """Where the members' stiffnesses go: `order` sorts a member list's numbers by target."""
 
     size: int
@@ -37,7 +37,7 @@ class Plan(NamedTuple):
     targets: Index
 
 
-def plan(at: Index, free: Index) -> Plan:
+def plan(at: Index, free: Index) -> Assembly:
     """Plan for members whose ends' ways are `at` (members, 12); `free` numbers the free ways."""
     size = int((free >= 0).sum())
     number = free[at]
@@ -47,10 +47,10 @@ def plan(at: Index, free: Index) -> Plan:
     order = np.argsort(flat, kind="stable")[: int((flat < size * size).sum())]
     kept = flat[order]
     starts = np.flatnonzero(np.diff(kept, prepend=-1))
-    return Plan(size, order, starts, kept[starts])
+    return Assembly(size, order, starts, kept[starts])
 
 
-def put_together(blocks: Array, p: Plan) -> Array:
+def put_together(blocks: Array, p: Assembly) -> Array:
     """Sum of many frames' member blocks (frames, members, 12, 12), (frames, size, size)."""
     out = np.zeros((len(blocks), p.size * p.size))
     if p.size:

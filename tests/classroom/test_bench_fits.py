@@ -16,7 +16,7 @@ from click.testing import CliRunner
 from rich.console import Console
 
 from coursekit.classroom.bank import exercises
-from coursekit.classroom.bank.bench_line import Reading as Line
+from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.classroom.bench import bench_record, class_fits
 from coursekit.classroom.demo import invented_class, invented_readings
 from coursekit.classroom.handout import assignments
@@ -25,7 +25,7 @@ from coursekit.cli import main
 
 from .benches import opened
 
-GAP = Line("gap", "widest gap", "mm", "feeler gauge", 0.05)
+GAP = BenchLine("gap", "widest gap", "mm", "feeler gauge", 0.05)
 
 
 @pytest.mark.filterwarnings("ignore:The inplace keyword")  # pingouin's, under pandas 3
@@ -61,11 +61,11 @@ def test_spread_of_few_readings():
 
 
 TACKS = (
-    Line("far", "distance", "mm", "rule", 1, role="lever"),
-    Line("one", "one", "mm", "dial", 0.02, role="pull in plane", at=(0.0,)),
-    Line("two", "two", "mm", "dial", 0.02, role="pull in plane", at=(0.0, 180.0)),
-    Line("side", "side", "mm", "dial", 0.02, role="pull across", at=(0.0, 180.0, 90.0)),
-    Line("left", "left", "mm", "dial", 0.02),
+    BenchLine("far", "distance", "mm", "rule", 1, role="lever"),
+    BenchLine("one", "one", "mm", "dial", 0.02, role="pull in plane", at=(0.0,)),
+    BenchLine("two", "two", "mm", "dial", 0.02, role="pull in plane", at=(0.0, 180.0)),
+    BenchLine("side", "side", "mm", "dial", 0.02, role="pull across", at=(0.0, 180.0, 90.0)),
+    BenchLine("left", "left", "mm", "dial", 0.02),
 )
 
 
@@ -123,7 +123,7 @@ def test_pulls_without_a_distance_stay_in_the_gauges_unit_and_without_enough_the
 
 def heights(*places, stage="", of="seat tube"):
     return tuple(
-        Line(f"{side}{at:g}{stage}", "h", "mm", "dial", 0.02, role=f"height drive {side}", at=(at,), of=of, stage=stage)
+        BenchLine(f"{side}{at:g}{stage}", "h", "mm", "dial", 0.02, role=f"height drive {side}", at=(at,), of=of, stage=stage)
         for at in places
         for side in ("up", "down")
     )  # fmt: skip
@@ -170,7 +170,7 @@ def test_a_place_that_was_read_on_one_face_only_does_not_count():
 
 
 def test_before_and_after():
-    gauge = Line("o", "o", "mm", "dial", 0.02, role="offset", of="rear end", stage="before")
+    gauge = BenchLine("o", "o", "mm", "dial", 0.02, role="offset", of="rear end", stage="before")
     lines = (
         *heights(100, stage="before"), *heights(100, stage="after"),
         gauge, replace(gauge, id="p", stage="after"),

@@ -8,15 +8,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coursekit.classroom.bank.bench_line import AuthoringError, Reading, line
+from coursekit.classroom.bank.bench_line import AuthoringError, BenchLine, line
 from coursekit.classroom.bench.typed_value import value
 
-GAP = Reading("gap", "widest gap", "mm", "feeler gauge", 0.05, low=0, high=5)
-DIAL = Reading("dial", "the gauge", "mm", "dial indicator", 0.02, low=-8, high=8)
-RULE = Reading("rule", "the length", "mm", "steel rule", 0.5)
-ANGLE = Reading("angle", "the angle", "deg", "bevel protractor", 0.5, low=40, high=90)
-VERNIER = Reading("vernier", "the angle", "deg", "vernier protractor", 1 / 12)
-FORCE = Reading("force", "the pull", "N", "spring scale", 1, low=0)
+GAP = BenchLine("gap", "widest gap", "mm", "feeler gauge", 0.05, low=0, high=5)
+DIAL = BenchLine("dial", "the gauge", "mm", "dial indicator", 0.02, low=-8, high=8)
+RULE = BenchLine("rule", "the length", "mm", "steel rule", 0.5)
+ANGLE = BenchLine("angle", "the angle", "deg", "bevel protractor", 0.5, low=40, high=90)
+VERNIER = BenchLine("vernier", "the angle", "deg", "vernier protractor", 1 / 12)
+FORCE = BenchLine("force", "the pull", "N", "spring scale", 1, low=0)
 
 TAKEN = [
     (GAP, "1.2", 1.2), (GAP, "1,20", 1.2), (GAP, " .35 mm ", 0.35), (GAP, "0", 0.0),

@@ -311,11 +311,11 @@ def test_numbers_known_from_before_give_the_same_file_as_numbers_drawn_now(eveni
 
 
 def test_sixteen_lessons_fit_eighty_columns(capsys):
-    place = overview.Place(True, True, None, True, False, 12.5, True, True, False, True)
+    place = overview.StudentState(True, True, None, True, False, 12.5, True, True, False, True)
     students = {f"bench-{i:02d}": place for i in range(1, 13)}
-    students["bench-12"] = overview.Place(handed_out=True, overdue=True)
+    students["bench-12"] = overview.StudentState(handed_out=True, overdue=True)
     lessons = tuple(
-        overview.Lesson(slug, 25.0, datetime(2026, 2, 3, 19), students)
+        overview.LessonState(slug, 25.0, datetime(2026, 2, 3, 19), students)
         for slug in ["bottom-bracket-shell", *(f"lesson-{i}" for i in range(2, 17))]
     )
     found = overview.Overview("Evening", {id: id for id in students}, lessons)

@@ -399,4 +399,6 @@ def test_a_lesson_that_was_never_typed_in_has_nothing(work):
     assert as_notebook.hand_in(work) == []
     assert paper_answers.slugs(work.folder) == []
     with pytest.raises(ClassError):
-        paper_answers.record(work.folder, [paper_answers.Answer("bench-99", "small", "area", "1")])
+        paper_answers.record(
+            work.folder, [paper_answers.PaperAnswer("bench-99", "small", "area", "1")]
+        )

@@ -58,7 +58,7 @@ def full(marked_evening, tmp_path_factory):
     )
     paper_answers.record(
         work.folder,
-        [paper_answers.Answer(s, "small", "area", "4", by=s) for s in ("berta", "bench-03")],
+        [paper_answers.PaperAnswer(s, "small", "area", "4", by=s) for s in ("berta", "bench-03")],
     )
     (work.folder.path / "reports").mkdir()
     (work.folder.path / "reports" / "report.html").write_text("berta 3 of 8")

@@ -73,7 +73,7 @@ def test_the_bench_spread_is_pooled_over_who_read_twice(reported):
     assert spread.repeat == pytest.approx(sqrt((0.125 + 0) / 2))
     assert (spread.freedom, spread.divisions) == (2, pytest.approx(spread.repeat / 0.5))
     assert "3 students" in class_report.spread_words(spread)
-    alone = class_facts.Spread(spread.line, {}, replace(spread.fit, repeat=None))
+    alone = class_facts.LineSpread(spread.line, {}, replace(spread.fit, repeat=None))
     assert isnan(alone.repeat)
     assert "Nobody read twice" in class_report.spread_words(alone)
 

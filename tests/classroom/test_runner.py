@@ -14,7 +14,7 @@ import pytest
 from coursekit.classroom.bank.notebooks import Probe
 from coursekit.classroom.running.cage.layers import Layers, refusal
 from coursekit.classroom.running.runner import Limits, NotIsolatedError, RunnerError, Warm, warm
-from coursekit.classroom.running.warm_parent import Template
+from coursekit.classroom.running.warm_parent import WarmParent
 from tests.tools import lack
 
 pytestmark = pytest.mark.xdist_group("runner")
@@ -81,7 +81,7 @@ def test_a_temporary_file_can_be_made(caged):
 
 
 def test_a_library_that_was_not_imported_before_can_be_used_all_the_same(caged):
-    template = Template(())
+    template = WarmParent(())
     runner = Warm(Limits(cell=60.0, notebook=120.0), template=template)
     run = runner.run(
         notebook(
@@ -104,7 +104,7 @@ def test_a_library_that_was_not_imported_before_can_be_used_all_the_same(caged):
 
 
 def test_warm_processes_of_one_template_end_each_by_itself(caged):
-    template = Template(())
+    template = WarmParent(())
     first, second = (Warm(Limits(cell=5.0, notebook=9.0), template=template) for _ in range(2))
     for runner in (first, second):
         assert runner.run(notebook("x = 1", ""), [Probe("c1", "x")], {}).values
@@ -116,7 +116,7 @@ def test_warm_processes_of_one_template_end_each_by_itself(caged):
 
 
 def test_a_warm_process_that_was_killed_is_forked_anew(caged):
-    runner = Warm(Limits(cell=5.0, notebook=9.0), template=(template := Template(())))
+    runner = Warm(Limits(cell=5.0, notebook=9.0), template=(template := WarmParent(())))
     runner.run(notebook("1"), [], {})
     os.kill(runner._served._pid, signal.SIGKILL)
     assert runner.run(notebook("x = 4", ""), [Probe("c1", "x")], {}).values["c1"]["value"] == "4"

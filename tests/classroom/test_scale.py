@@ -85,7 +85,7 @@ def test_a_killed_worker_changes_nothing(ran, fresh, cluster):
             lost.append(cluster.workers[0].pid)
             cluster.workers[0].kill()
 
-    with dask_cluster.Cluster(cluster.address, LIMITS) as place:
+    with dask_cluster.DaskCluster(cluster.address, LIMITS) as place:
         assert len(place._client.nthreads()) == 2
         mark_class.mark_class(fresh, place=place, progress=kill_one)
         assert len(place._client.nthreads()) == 1
@@ -106,7 +106,7 @@ def test_the_command_marks_on_a_scheduler(ran, fresh, cluster, root, monkeypatch
 
 def test_no_worker_left_is_said(fresh, cluster, monkeypatch):
     monkeypatch.setattr(dask_cluster, "PATIENCE", 1.0)
-    with dask_cluster.Cluster(cluster.address, LIMITS) as place:
+    with dask_cluster.DaskCluster(cluster.address, LIMITS) as place:
         for worker in cluster.workers:
             worker.kill()
             worker.wait()
@@ -119,7 +119,7 @@ class Failed:
 
 
 def test_a_notebook_that_takes_its_workers_with_it_is_run_at_home(fresh, cluster, monkeypatch):
-    with dask_cluster.Cluster(cluster.address, LIMITS) as place:
+    with dask_cluster.DaskCluster(cluster.address, LIMITS) as place:
         failed = Failed()
         monkeypatch.setattr(place, "_some", lambda futures: [failed])
         monkeypatch.setattr(place._client, "submit", lambda *_, **__: failed)
@@ -181,7 +181,7 @@ def test_a_run_comes_back_as_it_was(fresh):
 def test_nobody_there(monkeypatch, address):
     monkeypatch.setattr(dask_cluster, "CONNECT", 1.0)
     with pytest.raises(ClassError, match="A Dask scheduler must answer at"):
-        dask_cluster.Cluster(address, Limits())
+        dask_cluster.DaskCluster(address, Limits())
 
 
 def test_another_version_is_refused(cluster, monkeypatch):
@@ -189,10 +189,10 @@ def test_another_version_is_refused(cluster, monkeypatch):
     with pytest.raises(
         ClassError, match=r"A worker must have this kit's version 0\.0\.0; the one at"
     ):
-        dask_cluster.Cluster(cluster.address, Limits())
+        dask_cluster.DaskCluster(cluster.address, Limits())
 
 
 def test_a_missing_package_is_said(monkeypatch):
     monkeypatch.setitem(sys.modules, "distributed", None)
     with pytest.raises(ClassError, match=r"pip install 'coursekit\[scale\]'"):
-        dask_cluster.Cluster("tcp://127.0.0.1:9", Limits())
+        dask_cluster.DaskCluster("tcp://127.0.0.1:9", Limits())

@@ -16,7 +16,7 @@ import zxingcpp
 from coursekit.classroom.handout import worksheets
 from coursekit.sheets import page, worksheet
 from coursekit.sheets.code import SheetCode, read_code
-from coursekit.sheets.strip import Strip
+from coursekit.sheets.strip import StripJoint
 from tests.sheets import paper
 from tests.sheets.conftest import STUDENTS, Made
 
@@ -216,13 +216,13 @@ def test_markup_in_a_name_is_printed_as_it_stands(made: Made) -> None:
 
 
 def test_markup_in_every_other_text_is_printed_as_it_stands() -> None:
-    task = worksheet.Task(
+    task = worksheet.SheetQuestion(
         f"T {MARKUP}", "Text #panic() $x$ @ref <b>", "choice", 1, options=(MARKUP, "#f()")
     )
     bench = worksheet.BenchLine(MARKUP, "#mm", MARKUP, 0.5)
     body = worksheet.Body("x", MARKUP, "Intro #1 \\alpha $", (task,), (bench,), (MARKUP,))
-    numbers = (worksheet.Given("n_1", MARKUP, 1.5, "#u"),)
-    strips = (Strip(MARKUP, 28.6, 36.0, 60.0),)
+    numbers = (worksheet.OwnNumber("n_1", MARKUP, 1.5, "#u"),)
+    strips = (StripJoint(MARKUP, 28.6, 36.0, 60.0),)
     sheet = paper.pages(worksheet.pdf(body, [worksheet.Copy("s", "s", numbers, strips)]))
     text = "".join(paper.text(on) for on in sheet)
     for said in ("#panic()", "#1", "#f()", "1.5 #u", "#mm"):

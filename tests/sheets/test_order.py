@@ -12,7 +12,9 @@ JOINTS = ("shell", "head tube", "seat tube")
 
 
 def page_of(labels, size="a4"):
-    task = worksheet.Task("A better order", "Put them in order.", "order", 3, entries=labels)
+    task = worksheet.SheetQuestion(
+        "A better order", "Put them in order.", "order", 3, entries=labels
+    )
     body = worksheet.Body("small", "Small", "One order.", (task,))
     return paper.pages(worksheet.pdf(body, [worksheet.Copy("bench-01", "bench-01", ())], size))[0]
 

@@ -13,7 +13,7 @@ from numpy.testing import assert_allclose
 
 from coursekit import miters
 from coursekit.sheets import page, strip, worksheet
-from coursekit.sheets.strip import Strip
+from coursekit.sheets.strip import StripJoint
 from tests.sheets import paper
 from tests.sheets.conftest import STUDENTS, Made
 
@@ -132,7 +132,7 @@ def test_offset_joint_passes_the_other_axis_on_its_90_degree_side() -> None:
     counter-clockwise seen from the far end; the 90° line is where the offset goes.
     """
     r, big_r, offset, theta = 9.5, 20.0, 8.0, radians(72)
-    drawing = strip.draw(Strip("stay", 2 * r, 2 * big_r, 72.0, offset=offset), "a4")
+    drawing = strip.draw(StripJoint("stay", 2 * r, 2 * big_r, 72.0, offset=offset), "a4")
     x, y = np.array(drawing.curve).T
     far_end_up = drawing.crossing > y.max()
     away = np.array([0.0, 0.0, 1.0])  # from the joint to the far end
@@ -155,7 +155,7 @@ def test_offset_joint_passes_the_other_axis_on_its_90_degree_side() -> None:
 def test_whatever_is_drawn_stays_inside_its_strip(
     diameter: float, wider: float, angle_deg: float, size: page.Paper
 ) -> None:
-    joint = Strip("tube", diameter, diameter + 1 + wider, angle_deg)
+    joint = StripJoint("tube", diameter, diameter + 1 + wider, angle_deg)
     try:
         drawing = strip.draw(joint, size)
     except ValueError as error:
@@ -176,7 +176,7 @@ def test_whatever_is_drawn_stays_inside_its_strip(
     ("angle_deg", "name"), [(60.0, "obtuse side"), (120.0, "acute side"), (90.0, "in the plane")]
 )
 def test_first_line_is_named_after_its_corner(angle_deg: float, name: str) -> None:
-    joint = Strip("tube", 28.6, 36.0, angle_deg)
+    joint = StripJoint("tube", 28.6, 36.0, angle_deg)
     assert joint.names[0] == joint.names[4] == name
     _, along = miters.saddle(28.6, 36.0, angle_deg, stations=3)  # 0°, 180°, 360°
     shorter = {"obtuse side": along[0] < along[1], "acute side": along[0] > along[1]}
@@ -187,16 +187,16 @@ def test_a_strip_too_long_or_too_high_is_refused() -> None:
     with pytest.raises(
         ValueError, match=r"got a strip 238\.8 mm long for 'mast', and a4 holds 164"
     ):
-        strip.draw(Strip("mast", 76.0, 80.0, 60.0), "a4")
+        strip.draw(StripJoint("mast", 76.0, 80.0, 60.0), "a4")
     with pytest.raises(ValueError, match="mm high for 'flat stay', and a page leaves 120"):
-        strip.draw(Strip("flat stay", 40.0, 48.0, 20.0), "us-letter")
+        strip.draw(StripJoint("flat stay", 40.0, 48.0, 20.0), "us-letter")
 
 
 def test_two_templates_and_a_long_bench_record_keep_the_backs_free() -> None:
     bench = tuple(worksheet.BenchLine(f"line {i}", "mm", "rule", 0.5, 3) for i in range(9))
-    task = worksheet.Task("One", "How long?", "number", 2, "mm")
+    task = worksheet.SheetQuestion("One", "How long?", "number", 2, "mm")
     body = worksheet.Body("two", "Two", "Cut both.", (task,), bench)
-    joints = (Strip("first", 28.6, 36.0, 60.0), Strip("second", 31.8, 38.1, 75.0))
+    joints = (StripJoint("first", 28.6, 36.0, 60.0), StripJoint("second", 31.8, 38.1, 75.0))
     sheet = paper.pages(
         worksheet.pdf(body, [worksheet.Copy("s-1", "s-1", (), joints)], "us-letter")
     )

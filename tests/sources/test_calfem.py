@@ -7,11 +7,11 @@ printed are m, N and Pa; here mm, N, MPa. Tolerance: half the last printed digit
 import numpy as np
 import pytest
 
-from coursekit.statics import Member, Section, solve
+from coursekit.statics import Member, MemberSection, solve
 
 
 def section(area, inertia):
-    return Section(area, inertia, inertia, 1.0)
+    return MemberSection(area, inertia, inertia, 1.0)
 
 
 def test_exs_beam1():

@@ -7,7 +7,7 @@ the closed forms on a calculator; tolerance half the last digit written.
 import pytest
 
 from coursekit import tubes
-from coursekit.statics import Member, Section, solve
+from coursekit.statics import Member, MemberSection, solve
 
 TUBE = tubes.Round(28.6, 0.9)  # I = 7519.69 mm⁴
 END = {"a": (0, 0, 0), "b": (500, 0, 0)}
@@ -46,7 +46,7 @@ def test_twisted_tube():
 
 def test_shaft_held_at_both_ends():
     # L = 168 in, torques 5 at 36 in and 10 at 132 in: T_a = Σ T b / L
-    bar = Section(20, 100, 150, 250)
+    bar = MemberSection(20, 100, 150, 250)
     s = solve(
         {"a": (0, 0, 0), "1": (36, 0, 0), "2": (132, 0, 0), "b": (168, 0, 0)},
         {p + q: Member(p, q, bar, 29_000, 11_400) for p, q in ("a1", "12", "2b")},

@@ -8,7 +8,7 @@ moments, solved here, is the exact judge.
 import numpy as np
 import pytest
 
-from coursekit.statics import Member, Section, solve
+from coursekit.statics import Member, MemberSection, solve
 
 
 def three_moments():
@@ -23,7 +23,7 @@ def three_moments():
 
 
 def test_example_13_14():
-    beam = Section(area=20, inertia_y=1000, inertia_z=7800, torsion=8800)
+    beam = MemberSection(area=20, inertia_y=1000, inertia_z=7800, torsion=8800)
     s = solve(
         {n: (240 * i, 0, 0) for i, n in enumerate("ABCD")},
         {a + b: Member(a, b, beam, 29_000, 11_200) for a, b in ("AB", "BC", "CD")},

@@ -7,11 +7,11 @@ PyNite, a general frame program. Tolerance: half the last printed digit, except 
 import numpy as np
 import pytest
 
-from coursekit.statics import Member, Section, solve
+from coursekit.statics import Member, MemberSection, solve
 
 
 def test_example_5_8():
-    tube = Section(area=10, inertia_y=100, inertia_z=100, torsion=50)
+    tube = MemberSection(area=10, inertia_y=100, inertia_z=100, torsion=50)
     s = solve(
         {"1": (0, 0, 0), "2": (-100, 0, 0), "3": (0, 0, -100), "4": (0, -100, 0)},
         {n: Member(n, "1", tube, 30_000, 10_000) for n in "234"},
@@ -28,7 +28,7 @@ def test_example_5_8():
 
 
 def test_problem_5_58():
-    tube = Section(area=100, inertia_y=200, inertia_z=1000, torsion=100)
+    tube = MemberSection(area=100, inertia_y=200, inertia_z=1000, torsion=100)
     s = solve(
         {"1": (0, 0, 0), "2": (120, 0, 0), "3": (120, 0, -120), "4": (120, -240, -120)},
         {a + b: Member(a, b, tube, 30_000, 10_000) for a, b in ("12", "23", "34")},

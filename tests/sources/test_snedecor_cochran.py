@@ -9,14 +9,14 @@ from __future__ import annotations
 
 import pytest
 
-from coursekit.classroom.bank.bench_line import Reading
+from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.classroom.bench.class_fits import spread
 
 LEAVES = [
     (3.28, 3.09, 3.03, 3.03), (3.52, 3.48, 3.38, 3.38),
     (2.88, 2.80, 2.81, 2.76), (3.34, 3.38, 3.23, 3.26),
 ]  # fmt: skip
-LINE = Reading("calcium", "calcium", "%", "balance", 0.01)
+LINE = BenchLine("calcium", "calcium", "%", "balance", 0.01)
 
 
 def test_calcium_in_turnip_leaves():

@@ -106,7 +106,7 @@ def test_ring_by_the_space_frame(pressed):
     along, other = (pressed - wall) / 2, (ovals.depth_for(diameter, wall, pressed) - wall) / 2
     t = np.linspace(0, 2 * np.pi, 120, endpoint=False)
     nodes = {f"{i}": (other * np.sin(a), along * np.cos(a), 0.0) for i, a in enumerate(t)}
-    strip = statics.Section(area=wall, inertia_y=1.0, inertia_z=wall**3 / 12, torsion=1.0)
+    strip = statics.MemberSection(area=wall, inertia_y=1.0, inertia_z=wall**3 / 12, torsion=1.0)
     ring = {
         f"{i}": statics.Member(f"{i}", f"{(i + 1) % 120}", strip, E, 8e4, side=(0, 0, 1))
         for i in range(120)

@@ -16,7 +16,7 @@ class AuthoringError(ValueError):
 
 
 @dataclass(frozen=True)
-class Reading:
+class BenchLine:
     """A line of the bench record: what is measured, with what, to how fine a division.
 
     `low` and `high` bound what a reading can sensibly be, in `unit`. `role` says what the reading is
@@ -54,7 +54,7 @@ _LINE_KEYS = {"id", "say", "unit", "instrument", "resolution"}
 _LINE_MORE = {"readings", "low", "high", "role", "at", "of", "stage"}
 
 
-def line(spec: Any, source: str) -> Reading:
+def line(spec: Any, source: str) -> BenchLine:
     """Return the line of the bench record that `spec`, a part of an exercise's head, describes.
 
     Raises AuthoringError, naming file and line, for a mistake.
@@ -68,7 +68,7 @@ def line(spec: Any, source: str) -> Reading:
     words = {
         k: str(spec.get(k, "")) for k in ("id", "say", "unit", "instrument", "role", "of", "stage")
     }
-    made = Reading(
+    made = BenchLine(
         **words,
         resolution=_number(spec["resolution"], "resolution", where),
         readings=spec.get("readings", 2),
@@ -90,7 +90,7 @@ def _listed(value: Any) -> Any:
     return value if isinstance(value, list | tuple) else [value]
 
 
-def _check_line(line: Reading, where: str) -> None:
+def _check_line(line: BenchLine, where: str) -> None:
     """Refuse what the record, its form or a fit could not work with."""
     if not re.fullmatch(r"[a-z][a-z0-9]*([-_][a-z0-9]+)*", line.id):
         raise AuthoringError(
@@ -119,7 +119,7 @@ def _check_line(line: Reading, where: str) -> None:
     _check_role(line, where)
 
 
-def _check_role(line: Reading, where: str) -> None:
+def _check_role(line: BenchLine, where: str) -> None:
     """Refuse a role that lacks what its fit needs."""
     if line.role.startswith("pull") and not line.at:
         raise AuthoringError(

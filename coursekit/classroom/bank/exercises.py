@@ -19,8 +19,7 @@ from typing import Any, Literal, cast, get_args
 import yaml
 
 from coursekit.classroom.bank.bench_line import AuthoringError as AuthoringError
-from coursekit.classroom.bank.bench_line import Reading as Reading
-from coursekit.classroom.bank.bench_line import line
+from coursekit.classroom.bank.bench_line import BenchLine, line
 from coursekit.classroom.bank.orders import label
 
 Kind = Literal["number", "numbers", "points", "order", "choice", "written"]
@@ -91,7 +90,7 @@ class Question:
 
 
 @dataclass(frozen=True)
-class Template:
+class PaperTemplate:
     """A 1:1 wrap template of the worksheet: words, and the quantities it is drawn from."""
 
     say: str
@@ -110,8 +109,8 @@ class Exercise:
     intro: str
     quantities: tuple[Quantity, ...]
     questions: tuple[Question, ...]
-    templates: tuple[Template, ...] = ()
-    bench: tuple[Reading, ...] = ()
+    templates: tuple[PaperTemplate, ...] = ()
+    bench: tuple[BenchLine, ...] = ()
     cautions: tuple[str, ...] = ()
     source: str = ""
 
@@ -450,7 +449,7 @@ def _refuse_repeats(ids: list[str], source: str, what: str = "question") -> None
         )
 
 
-def _template(spec: Any, names: set[str], source: str) -> Template:
+def _template(spec: Any, names: set[str], source: str) -> PaperTemplate:
     keys = {"say", "diameter", "into", "angle_deg", "offset"}
     if not isinstance(spec, dict) or not keys - {"offset"} <= spec.keys() <= keys:
         raise AuthoringError(
@@ -462,4 +461,4 @@ def _template(spec: Any, names: set[str], source: str) -> Template:
             f"{source}: a template must be drawn from quantities of the head; got "
             f"{', '.join(unknown)}. They are {', '.join(sorted(names))}."
         )
-    return Template(**spec)
+    return PaperTemplate(**spec)

@@ -12,7 +12,7 @@ from math import isfinite
 from pathlib import Path
 from typing import Any
 
-from coursekit.classroom.bank.bench_line import Reading as Line
+from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.classroom.bank.exercises import Exercise
 from coursekit.classroom.bench import typed_value
 from coursekit.classroom.bench.ledger import Ledger, Row, csv_text
@@ -70,7 +70,7 @@ def ledger(folder: ClassFolder, slug: str) -> Ledger:
     )  # fmt: skip
 
 
-def line_of(exercise: Exercise, id: str) -> Line:
+def line_of(exercise: Exercise, id: str) -> BenchLine:
     """Return the bench line with this id; ValueError where the exercise has none."""
     for line in exercise.bench:
         if line.id == id:
@@ -117,7 +117,7 @@ def checked(
     )  # fmt: skip
 
 
-def _which(line: Line, reading: int | str) -> int:
+def _which(line: BenchLine, reading: int | str) -> int:
     text = str(reading).strip() or "1"
     if not (text.isascii() and text.isdigit() and 1 <= int(text) <= line.readings):
         many = f"1 to {line.readings}" if line.readings > 1 else "1"
@@ -127,10 +127,10 @@ def _which(line: Line, reading: int | str) -> int:
     return int(text)
 
 
-def _division(line: Line, resolution: str) -> float:
+def _division(line: BenchLine, resolution: str) -> float:
     if not resolution.strip():
         return line.resolution
-    free = Line("resolution", "finest division of the instrument", line.unit, "", 1e-6)
+    free = BenchLine("resolution", "finest division of the instrument", line.unit, "", 1e-6)
     value = typed_value.value(free, resolution)
     if not 1e-6 <= value <= 1e6:
         raise ValueError(

@@ -13,7 +13,7 @@ from math import atan, degrees, hypot, nan, sqrt
 import numpy as np
 
 from coursekit import alignment, tacks
-from coursekit.classroom.bank.bench_line import Reading as Line
+from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.classroom.bank.exercises import Exercise
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.register.class_folder import ClassFolder
@@ -150,7 +150,7 @@ def _counts(values: Mapping[tuple[str, str], list[float]]) -> dict[tuple[str, st
     return {place: len(some) for place, some in values.items()}
 
 
-def spread(line: Line, by_student: Sequence[Sequence[float]]) -> Spread | None:
+def spread(line: BenchLine, by_student: Sequence[Sequence[float]]) -> Spread | None:
     """Return how the readings of a line scatter, None where there are none.
 
     One-way analysis of variance: the mean square within students is the square of `repeat`; between
@@ -178,7 +178,7 @@ def spread(line: Line, by_student: Sequence[Sequence[float]]) -> Spread | None:
     )  # fmt: skip
 
 
-def pull_fit(lines: Sequence[Line], means: Means) -> PullFit | None:
+def pull_fit(lines: Sequence[BenchLine], means: Means) -> PullFit | None:
     """Return the fit of the model of pulls over the class, None where no line has such a role."""
     pulls = [b for b in lines if b.role.startswith("pull")]
     if not pulls:
@@ -218,7 +218,7 @@ def _residuals(
 
 
 def straightness(
-    lines: Sequence[Line],
+    lines: Sequence[BenchLine],
     means: Means,
     counts: Mapping[tuple[str, str], int],
     repeat: Mapping[str, float] | None = None,
@@ -250,7 +250,7 @@ Heights = list[tuple[float, float, float, float]]  # place, up, down, standard u
 
 
 def _places(
-    student: str, of: str, stage: str, lines: Sequence[Line], means: Means, known: Means
+    student: str, of: str, stage: str, lines: Sequence[BenchLine], means: Means, known: Means
 ) -> Heights:
     """Return the places of a part that were read on both faces, in order."""
     sides: dict[float, dict[str, str]] = {}

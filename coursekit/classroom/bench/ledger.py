@@ -31,7 +31,7 @@ LONGEST = 4000  # characters of a cell
 
 
 @dataclass(frozen=True)
-class Found:
+class LedgerLines:
     """The lines of a record in order, and in words what another program has done to its file."""
 
     rows: tuple[Row, ...]
@@ -56,7 +56,7 @@ class Ledger:
         """The file's first line."""
         return ("number", "when", *self.columns, "check")
 
-    def read(self) -> Found:
+    def read(self) -> LedgerLines:
         """Return what is recorded.
 
         Raises ClassError where a line is lost or changed in both copies, or the copies disagree.
@@ -77,7 +77,7 @@ class Ledger:
                 "both files back from your copy of the class folder."
             )
         rows = tuple(good[n] for n in sorted(good))
-        return Found(rows, self._harm(first, second, good))
+        return LedgerLines(rows, self._harm(first, second, good))
 
     def add(self, make: Callable[[tuple[Row, ...]], Iterable[Mapping[str, str]]]) -> list[Row]:
         """Return the lines that were added: what `make` returns of the lines there are.

@@ -22,7 +22,7 @@ _ALSO = {
 
 
 @dataclass(frozen=True)
-class Taken:
+class ReadingsTaken:
     """What came of a file: readings added, rows known already, rows not filled in, rows asked back."""
 
     added: list[bench_record.Reading] = field(default_factory=list)
@@ -37,7 +37,7 @@ def take_in(
     exercise_of: Callable[[str], Exercise],
     lesson: str = "",
     by: str = "",
-) -> Taken:
+) -> ReadingsTaken:
     """Return what came of the file at `path`, one row a reading.
 
     Good rows are recorded even where others are asked back: mend those and take the same file in
@@ -75,7 +75,7 @@ def take_in(
                 good.append(one)
         except ValueError as error:
             refused.append(csv_rows.Refused(row.line, str(error)))
-    return Taken(bench_record.record(folder, good), known, empty, refused)
+    return ReadingsTaken(bench_record.record(folder, good), known, empty, refused)
 
 
 def _history(

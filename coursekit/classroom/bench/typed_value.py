@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import floor, isinf
 
 from coursekit import units
-from coursekit.classroom.bank.bench_line import Reading as Line
+from coursekit.classroom.bank.bench_line import BenchLine
 
 _TYPED = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " ", "″": '"'})
 _NUMBER = re.compile(r"([-+]?(?:\d+(?:\.\d*)?|\.\d+))\s*(.*)")
@@ -29,7 +29,7 @@ class _Typed:
     own: bool
 
 
-def value(line: Line, text: str, resolution: float | None = None) -> float:
+def value(line: BenchLine, text: str, resolution: float | None = None) -> float:
     """Return what `text` says as a reading of `line`, in the line's unit.
 
     A comma or a point parts the decimals. A bare number is in the line's unit; a length may be in
@@ -59,7 +59,7 @@ def value(line: Line, text: str, resolution: float | None = None) -> float:
     return typed.value
 
 
-def _read(line: Line, text: str) -> _Typed:
+def _read(line: BenchLine, text: str) -> _Typed:
     plain = " ".join(text.translate(_TYPED).lower().split())
     if len(plain) > _LONGEST or _TWO_WAYS.fullmatch(plain):
         raise ValueError(
@@ -85,7 +85,7 @@ def _own_names(unit: str) -> tuple[str, ...]:
     return _DEGREES if unit == "deg" else ("", unit.lower())
 
 
-def _example(line: Line) -> float:
+def _example(line: BenchLine) -> float:
     """Return a value that the line would take."""
     middle = 12.5 if isinf(line.high - line.low) else 0.4 * line.low + 0.6 * line.high
     return round(middle / line.resolution) * line.resolution
@@ -116,7 +116,7 @@ def _step(digits: str) -> float:
     return 10.0 ** -len(digits.partition(".")[2])
 
 
-def _range(line: Line) -> str:
+def _range(line: BenchLine) -> str:
     low, high = _shown(line.low), _shown(line.high)
     if isinf(line.high):
         return f"at {low} {line.unit} or above"
@@ -125,7 +125,7 @@ def _range(line: Line) -> str:
     return f"between {low} and {high} {line.unit}"
 
 
-def _check_division(line: Line, typed: _Typed, division: float) -> None:
+def _check_division(line: BenchLine, typed: _Typed, division: float) -> None:
     """Refuse a reading finer than the instrument shows.
 
     It must be a whole number of divisions. Typed in another unit than the line's it may be none if

@@ -6,7 +6,7 @@ from math import hypot, isinf, radians, tan
 from random import Random
 
 from coursekit import tacks
-from coursekit.classroom.bank.bench_line import Reading as Line
+from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.handout.assignments import Assignment
 
@@ -34,7 +34,7 @@ def record(work: Assignment) -> list[bench_record.Reading]:
     return bench_record.record(work.folder, made)
 
 
-def _true(slug: str, student: str, line: Line) -> float:
+def _true(slug: str, student: str, line: BenchLine) -> float:
     """Return what this student's work really measures."""
     chance = Random(f"{slug}/{student}/{line.id}")
     if line.role == "lever":
@@ -54,7 +54,7 @@ def _true(slug: str, student: str, line: Line) -> float:
     return line.low + (line.high - line.low) * chance.uniform(0.35, 0.65)
 
 
-def _rounded(value: float, line: Line) -> float:
+def _rounded(value: float, line: BenchLine) -> float:
     """Return the nearest division within what the line takes."""
     marked = round(round(value / line.resolution) * line.resolution, 9)
     return min(max(marked, line.low), line.high)

@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from coursekit.classroom.bank.bench_line import Reading as Line
+from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.classroom.bank.exercises import Question
 from coursekit.classroom.bank.orders import label
 from coursekit.classroom.bench import bench_record
-from coursekit.classroom.form.pages import Desk, Fields, Sheet
+from coursekit.classroom.form.pages import Fields, FormClass, Sheet
 from coursekit.classroom.paper import paper_answers
 from coursekit.sheets.text import quantity, unit_sign
 
@@ -57,12 +57,12 @@ class Posted:
     """What a post said: what can be recorded, and box name → why it is asked back."""
 
     good: list[bench_record.Reading] = field(default_factory=list)
-    answers: list[paper_answers.Answer] = field(default_factory=list)
+    answers: list[paper_answers.PaperAnswer] = field(default_factory=list)
     errors: dict[str, str] = field(default_factory=dict)
 
 
 def bench_groups(
-    desk: Desk, sheet: Sheet, fields: Fields, errors: Mapping[str, str]
+    desk: FormClass, sheet: Sheet, fields: Fields, errors: Mapping[str, str]
 ) -> list[Group]:
     """Return the boxes of a sheet's bench record; only those asked back have something in them."""
     known = bench_record.latest(desk.folder, sheet.exercise.slug, sheet.student.id)
@@ -83,7 +83,7 @@ def bench_groups(
     return groups
 
 
-def _line_hint(line: Line) -> str:
+def _line_hint(line: BenchLine) -> str:
     said = f"{line.instrument}, to {quantity(line.resolution, line.unit)}"
     if abs(line.low) < 1e9 and abs(line.high) < 1e9:
         said += f"; between {quantity(line.low, '')} and {quantity(line.high, line.unit)}"
@@ -91,7 +91,11 @@ def _line_hint(line: Line) -> str:
 
 
 def _reading_box(
-    line: Line, k: int, fields: Fields, errors: Mapping[str, str], last: bench_record.Reading | None
+    line: BenchLine,
+    k: int,
+    fields: Fields,
+    errors: Mapping[str, str],
+    last: bench_record.Reading | None,
 ) -> Box:
     name = f"r.{line.id}.{k}"
     error = errors.get(name, "")
@@ -117,7 +121,7 @@ def _signed(fields: Fields, name: str) -> str:
     return f"-{text}" if text and minus and text[0] not in "+-−–" else text
 
 
-def read_bench(desk: Desk, sheet: Sheet, fields: Fields, post: str, source: str) -> Posted:
+def read_bench(desk: FormClass, sheet: Sheet, fields: Fields, post: str, source: str) -> Posted:
     """Return what a post of the bench page says; boxes without anything in them say nothing."""
     posted = Posted()
     for line in sheet.exercise.bench:
@@ -140,7 +144,7 @@ def read_bench(desk: Desk, sheet: Sheet, fields: Fields, post: str, source: str)
 
 
 def answer_groups(
-    desk: Desk, sheet: Sheet, fields: Fields, errors: Mapping[str, str]
+    desk: FormClass, sheet: Sheet, fields: Fields, errors: Mapping[str, str]
 ) -> list[Group]:
     """Return the boxes of a sheet's questions, with what is recorded, or asked back, in them."""
     stands = paper_answers.latest(desk.folder, sheet.exercise.slug).get(sheet.student.id, {})
@@ -200,7 +204,7 @@ def _asked_back(box: Box, fields: Fields, error: str) -> Box:
     return replace(box, value=fields.get(box.name, ""), minus=minus, error=error)
 
 
-def read_answers(desk: Desk, sheet: Sheet, fields: Fields, post: str, source: str) -> Posted:
+def read_answers(desk: FormClass, sheet: Sheet, fields: Fields, post: str, source: str) -> Posted:
     """Return what a post of the answers page says: only what differs from what the page showed."""
     posted = Posted()
     for question in sheet.exercise.graded:

@@ -28,7 +28,7 @@ _HEADERS = {
 }
 
 
-class Page(RequestHandler):
+class FormPage(RequestHandler):
     """What all pages share: who may ask, from where, and how often."""
 
     form: Form
@@ -145,7 +145,7 @@ _WHY = {
 }
 
 
-class Nothing(Page):
+class Nothing(FormPage):
     """Every address that is no page: files of this computer are none."""
 
     needs_session = False
@@ -156,7 +156,7 @@ class Nothing(Page):
         raise HTTPError(404)
 
 
-class Style(Page):
+class Style(FormPage):
     """The style sheet."""
 
     needs_session = False
@@ -168,7 +168,7 @@ class Style(Page):
         self.finish(pages.style())
 
 
-class Enter(Page):
+class Enter(FormPage):
     """Where a phone shows the code."""
 
     needs_session = False

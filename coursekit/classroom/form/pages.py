@@ -33,7 +33,7 @@ class Sheet:
 
 
 @dataclass
-class Desk:
+class FormClass:
     """The class and its course, as the form sees them."""
 
     folder: ClassFolder

@@ -36,11 +36,11 @@ class Form:
     address: str = ""  # of this computer in the Wi-Fi; "" for this computer alone
     port: int = PORT
     recorded: int = 0
-    desk: pages.Desk = field(init=False)
+    desk: pages.FormClass = field(init=False)
     _server: HTTPServer | None = None
 
     def __post_init__(self) -> None:
-        self.desk = pages.Desk(self.folder, self.root)
+        self.desk = pages.FormClass(self.folder, self.root)
         self.turn = asyncio.Lock()  # one hand-in at a time
 
     @property

@@ -7,14 +7,14 @@ from urllib.parse import urlencode
 
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.form import boxes, pages
-from coursekit.classroom.form.door import Page
+from coursekit.classroom.form.door import FormPage
 from coursekit.classroom.paper import as_notebook, paper_answers
 from coursekit.classroom.register.class_folder import ClassError
 
 BY = "bench_by"
 
 
-class Start(Page):
+class Start(FormPage):
     """Where a sheet is chosen."""
 
     def get(self) -> None:
@@ -47,7 +47,7 @@ class Open(Start):
         self.redirect(f"/bench?{urlencode(where)}", status=303)
 
 
-class SheetPage(Page):
+class SheetPage(FormPage):
     """A page that shows a sheet's boxes and takes what is typed into them."""
 
     page, other, what = "bench", "answers", "bench record"

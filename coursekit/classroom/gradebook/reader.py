@@ -213,7 +213,7 @@ def knows(book: Any, slug: str, release: NotebookNode | None = None) -> bool:
 
 
 @dataclass(frozen=True)
-class Given:
+class QuestionMarks:
     """What the gradebook holds for one question: the machine's mark, a person's, extra credit."""
 
     auto: float | None
@@ -233,7 +233,7 @@ class Given:
 class Standing:
     """What the gradebook holds for one student's work on an exercise."""
 
-    questions: dict[str, Given]
+    questions: dict[str, QuestionMarks]
     comments: dict[str, str]  # cell id → comment, a person's where there is one
     late_penalty: float
     came: datetime | None
@@ -255,7 +255,7 @@ def standing(book: Any, slug: str, student: str) -> Standing | None:
     notebook = notebook_of(submission, slug)
     return Standing(
         {
-            g.name: Given(
+            g.name: QuestionMarks(
                 g.auto_score,
                 g.manual_score,
                 float(g.extra_credit or 0.0),

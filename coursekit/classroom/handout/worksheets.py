@@ -13,7 +13,7 @@ from coursekit.classroom.bank.exercises import AuthoringError, Exercise, Questio
 from coursekit.classroom.bank.keys import Key, Value
 from coursekit.classroom.register.class_folder import write_bytes
 from coursekit.sheets import answers, drawing, page, text, worksheet
-from coursekit.sheets.strip import Strip
+from coursekit.sheets.strip import StripJoint
 
 CLASS_SET, BLANK, LARGE = "class", "blank", "large"
 IN_ONE = 30  # students in one file of the class set: to set a page takes some 3 MB of memory
@@ -35,14 +35,14 @@ def body(exercise: Exercise) -> worksheet.Body:
     )
 
 
-def _task(question: Question) -> worksheet.Task:
+def _task(question: Question) -> worksheet.SheetQuestion:
     asked, entries = question.text, question.entries
     if question.digit:
         asked += f"\n\nGive it to {text.quantity(question.digit, question.unit)}."
     kind = question.kind
     if kind == "order":
         asked += f"\n\nPut in order, each once: {', '.join(entries)}."
-    return worksheet.Task(
+    return worksheet.SheetQuestion(
         title=question.title,
         text=asked,
         kind=kind,
@@ -67,9 +67,11 @@ def copy(
     return worksheet.Copy(
         student,
         name,
-        tuple(worksheet.Given(q.name, q.say, numbers[q.name], q.unit) for q in exercise.quantities),
         tuple(
-            Strip(
+            worksheet.OwnNumber(q.name, q.say, numbers[q.name], q.unit) for q in exercise.quantities
+        ),
+        tuple(
+            StripJoint(
                 t.say,
                 numbers[t.diameter],
                 numbers[t.into],
@@ -85,7 +87,7 @@ def copy(
 def blank(exercise: Exercise) -> worksheet.Copy:
     """Return the copy for the wall: every question, nobody's numbers, no template."""
     quantities = exercise.quantities
-    numbers = tuple(worksheet.Given(q.name, q.say, 0.0, q.unit) for q in quantities)
+    numbers = tuple(worksheet.OwnNumber(q.name, q.say, 0.0, q.unit) for q in quantities)
     return worksheet.Copy("", "", numbers, blank=True)
 
 

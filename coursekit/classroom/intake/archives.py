@@ -29,7 +29,7 @@ class ArchiveError(ValueError):
 
 
 @dataclass(frozen=True)
-class Found:
+class FoundFile:
     """A file that was handed in: its place among the others, when it was changed, how to read it.
 
     `parts` are the names of the folders it lies in, the archive's own among them, and last its name.
@@ -48,7 +48,7 @@ class Found:
         return "/".join(self.parts)
 
 
-def files(path: Path) -> Iterator[Found | ArchiveError]:
+def files(path: Path) -> Iterator[FoundFile | ArchiveError]:
     """Yield every file at `path`, a file, a zip or a folder of such; an error for each refused one.
 
     Links are not followed. Files that systems leave behind are passed over.
@@ -63,7 +63,7 @@ def files(path: Path) -> Iterator[Found | ArchiveError]:
         yield _loose(path, ())
 
 
-def _in_folder(folder: Path, above: tuple[str, ...]) -> Iterator[Found | ArchiveError]:
+def _in_folder(folder: Path, above: tuple[str, ...]) -> Iterator[FoundFile | ArchiveError]:
     for path in sorted(folder.iterdir()):
         if path.name in _NOISE or path.name.startswith("._"):
             continue
@@ -77,12 +77,12 @@ def _in_folder(folder: Path, above: tuple[str, ...]) -> Iterator[Found | Archive
             yield _loose(path, above)
 
 
-def _loose(path: Path, above: tuple[str, ...]) -> Found:
+def _loose(path: Path, above: tuple[str, ...]) -> FoundFile:
     changed = datetime.fromtimestamp(path.stat().st_mtime)
-    return Found((*above, path.name), changed, lambda: read_regular(path, _LARGEST))
+    return FoundFile((*above, path.name), changed, lambda: read_regular(path, _LARGEST))
 
 
-def _opened(path: Path, above: tuple[str, ...]) -> list[Found | ArchiveError]:
+def _opened(path: Path, above: tuple[str, ...]) -> list[FoundFile | ArchiveError]:
     """Return the files in an archive, or the one error that it is refused with."""
     name = "/".join((*above, path.name))
     try:
@@ -97,7 +97,7 @@ def _opened(path: Path, above: tuple[str, ...]) -> list[Found | ArchiveError]:
         return [ArchiveError(f"{name}: the zip does not read ({error}). Ask for it again.")]
 
 
-def _members(path: Path, above: tuple[str, ...]) -> Iterator[Found]:
+def _members(path: Path, above: tuple[str, ...]) -> Iterator[FoundFile]:
     with zipfile.ZipFile(path) as archive:
         listed = archive.infolist()
     _refuse(listed)
@@ -105,7 +105,7 @@ def _members(path: Path, above: tuple[str, ...]) -> Iterator[Found]:
         parts = PurePosixPath(info.filename.replace("\\", "/")).parts
         if info.is_dir() or _NOISE & set(parts) or parts[-1].startswith("._"):
             continue
-        yield Found((*above, *parts), _changed(info), _reader(path, info))
+        yield FoundFile((*above, *parts), _changed(info), _reader(path, info))
 
 
 def _refuse(listed: list[zipfile.ZipInfo]) -> None:

@@ -17,7 +17,7 @@ from pathlib import Path
 import nbformat
 
 from coursekit.classroom.bank.notebooks import NUMBERS_FILE, grade_id
-from coursekit.classroom.intake.archives import ArchiveError, Found, files
+from coursekit.classroom.intake.archives import ArchiveError, FoundFile, files
 from coursekit.classroom.intake.first_look import read_regular
 from coursekit.classroom.intake.owner import Known, Whose, whose
 from coursekit.classroom.intake.submission import (
@@ -57,7 +57,7 @@ class Taken:
 
 @dataclass(frozen=True)
 class _Piece:
-    found: Found
+    found: FoundFile
     data: bytes
     whose: Whose
     others: Mapping[str, bytes]
@@ -117,7 +117,7 @@ def _gather(
     """Sort what lies at `path` into pieces whose owner is known, and what is told as left."""
     everything = list(files(path))
     told += [Taken(str(e).split(":")[0], "left", why=str(e)) for e in everything if isinstance(e, ArchiveError)]  # fmt: skip
-    there = [f for f in everything if isinstance(f, Found)]
+    there = [f for f in everything if isinstance(f, FoundFile)]
     notebooks = [f for f in there if f.name.lower().endswith(_ENDS)]
     if not notebooks and len(there) == len(everything):
         told.append(Taken(path.name, "left", why="There is no notebook in it."))
@@ -139,7 +139,7 @@ def _gather(
 
 
 def _companions(
-    one: Found, there: Sequence[Found], notebooks: Sequence[Found], path: Path
+    one: FoundFile, there: Sequence[FoundFile], notebooks: Sequence[FoundFile], path: Path
 ) -> dict[str, bytes]:
     """Return the files that came with a notebook: in its own folder of an archive, or of its bundle."""
     home = one.parts[:-1]

@@ -13,13 +13,13 @@ from coursekit.classroom.gradebook.nbgrader_settings import late_rule
 from coursekit.classroom.handout.assignments import Assignment, make_release
 from coursekit.classroom.intake.first_look import has_new
 from coursekit.classroom.intake.submission import HandedIn
-from coursekit.classroom.marking.marked_work import Desk, Marked, keep, ran_notebook, stands
+from coursekit.classroom.marking.marked_work import Bookkeeping, Marked, keep, ran_notebook, stands
 from coursekit.classroom.marking.marked_work import fingerprint as fingerprint_of
 from coursekit.classroom.marking.marked_work import recorded as recorded
 from coursekit.classroom.marking.marker import mark
 from coursekit.classroom.marking.marks_in_cells import show, stop_reason
 from coursekit.classroom.register import lock_and_backup
-from coursekit.classroom.running.places import Here, Place, Task
+from coursekit.classroom.running.places import Here, RunPlace, Task
 from coursekit.classroom.running.runner import Limits, Run, Warm
 
 Progress = Callable[[str, str], None]
@@ -30,7 +30,7 @@ def mark_class(
     *,
     limits: Limits | None = None,
     workers: int | None = None,
-    place: Place | None = None,
+    place: RunPlace | None = None,
     progress: Progress | None = None,
 ) -> list[Marked]:
     """Return the marked work of every student who has handed `work` in, in the roster's order.
@@ -51,7 +51,7 @@ def mark_class(
         release_text = make_release(work).read_text(encoding="utf-8")
         with reader.gradebook(work.folder) as book:
             reader.enrol(book, work.folder.students)
-            desk = Desk(work, book, release_text, late_rule(work.folder))
+            desk = Bookkeeping(work, book, release_text, late_rule(work.folder))
             todo, done = _sorted_out(desk, place.limits, progress)
             for one, notebook in _run_all(desk, todo, place):
                 keep(desk, one, notebook)
@@ -67,7 +67,7 @@ def _tell(progress: Progress | None, student: str, what: str) -> None:
 
 
 def _sorted_out(
-    desk: Desk, limits: Limits | None, progress: Progress | None
+    desk: Bookkeeping, limits: Limits | None, progress: Progress | None
 ) -> tuple[dict[str, str], dict[str, Marked]]:
     """Return student → fingerprint of what must be run, and the marked work of all others."""
     todo: dict[str, str] = {}
@@ -102,7 +102,7 @@ def _within(kept: Marked, limits: Limits | None) -> bool:
 
 
 def _again(
-    desk: Desk, kept: Marked, scores: Mapping[str, float | None]
+    desk: Bookkeeping, kept: Marked, scores: Mapping[str, float | None]
 ) -> tuple[Marked, str] | None:
     """Return work marked again from the values that its run gave; None where it must be run."""
     numbers = desk.work.numbers(kept.student)
@@ -159,7 +159,7 @@ def _task(work: Assignment, found: _Open) -> Task:
 
 
 def _run_all(
-    desk: Desk, todo: Mapping[str, str], place: Place
+    desk: Bookkeeping, todo: Mapping[str, str], place: RunPlace
 ) -> Iterator[tuple[Marked, NotebookNode]]:
     """Yield marked work and its notebook as each is ready; what cannot be opened comes last."""
     opened: dict[str, _Open] = {}

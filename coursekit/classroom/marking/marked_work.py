@@ -76,7 +76,7 @@ def _add_files(digest: Any, handed: HandedIn) -> None:
 
 
 @dataclass(frozen=True)
-class Desk:
+class Bookkeeping:
     """What marked work is kept with: the exercise, the open gradebook, the release, the late rule."""
 
     work: Assignment
@@ -91,7 +91,7 @@ class Desk:
         return notebook
 
 
-def keep(desk: Desk, one: Marked, notebook: NotebookNode, *, again: bool = False) -> None:
+def keep(desk: Bookkeeping, one: Marked, notebook: NotebookNode, *, again: bool = False) -> None:
     """Write notebook, files, gradebook and, last, the record that says that this work is done."""
     folder = desk.work.folder.autograded(one.student, one.slug)
     handed = HandedIn.of(desk.work.folder, one.student, one.slug)
@@ -134,7 +134,7 @@ def _digest(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def stands(desk: Desk, one: Marked, scores: Mapping[str, float | None]) -> bool:
+def stands(desk: Bookkeeping, one: Marked, scores: Mapping[str, float | None]) -> bool:
     """Whether notebook, files, gradebook and record are what `keep` would make of `one`.
 
     `scores` are the machine's scores in the gradebook for this student.

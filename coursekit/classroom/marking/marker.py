@@ -21,7 +21,7 @@ from coursekit.classroom.bank.exercises import Exercise, Question
 from coursekit.classroom.bank.keys import Key, Slip, Value
 from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.bank.own_numbers import answers
-from coursekit.classroom.marking.read_answer import Reading, read
+from coursekit.classroom.marking.read_answer import ReadAnswer, read
 from coursekit.classroom.running.plain_value import Plain
 from coursekit.sheets.text import long_minus, unit_after, unit_word
 
@@ -98,7 +98,7 @@ def _to_read(question: Question, answered: bool) -> Mark:
 _A_PERSON_READS = "Your instructor reads and marks this one."
 
 
-def _usable(reading: Reading, right: Value) -> Value:
+def _usable(reading: ReadAnswer, right: Value) -> Value:
     """Return the student's own value for later sums; the right one where there is none to use."""
     if reading.value is None or (isinstance(reading.value, tuple) and None in reading.value):
         return right
@@ -113,7 +113,7 @@ def _as_mark(question: Question, found: _Found, value: object) -> Mark:
     )  # fmt: skip
 
 
-def _found(case: _Case, question: Question, reading: Reading, stopped: str) -> _Found:
+def _found(case: _Case, question: Question, reading: ReadAnswer, stopped: str) -> _Found:
     value, answer = reading.value, case.right[question.id]
     if value is None:
         verdict = "stopped" if stopped else "blank" if reading.blank else "unreadable"

@@ -39,7 +39,7 @@ _TYPED = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u2009": " ", "\
 
 
 @dataclass(frozen=True)
-class Reading:
+class ReadAnswer:
     """What a student handed in: `value` where it can be marked, else None and `why` in words."""
 
     value: float | tuple[float | None, ...] | tuple[str, ...] | str | None
@@ -47,12 +47,12 @@ class Reading:
     blank: bool = False
 
 
-def read(question: Question, plain: Plain | None) -> Reading:
+def read(question: Question, plain: Plain | None) -> ReadAnswer:
     """Return what `plain` says as an answer to `question`."""
     if plain is None:
-        return Reading(None, "This cell did not run, so there is no value to mark.", blank=True)
+        return ReadAnswer(None, "This cell did not run, so there is no value to mark.", blank=True)
     if plain["is"] == "none":
-        return Reading(None, "No answer was given.", blank=True)
+        return ReadAnswer(None, "No answer was given.", blank=True)
     if question.kind == "choice":
         return _read_word(question, plain)
     if question.kind == "order":
@@ -62,33 +62,33 @@ def read(question: Question, plain: Plain | None) -> Reading:
     if plain["is"] == "list" and len(plain["value"]) == 1:
         plain = plain["value"][0]  # a list of one number is that number
     value, why = _read_number(question, plain)
-    return Reading(value, why)
+    return ReadAnswer(value, why)
 
 
-def _read_word(question: Question, plain: Plain) -> Reading:
+def _read_word(question: Question, plain: Plain) -> ReadAnswer:
     options = question.options or {}
     choices = ", ".join(f'"{o}"' for o in options)
     if plain["is"] != "text":
-        return Reading(None, f"The answer must be one of {choices}, in quotes.")
+        return ReadAnswer(None, f"The answer must be one of {choices}, in quotes.")
     word = str(plain["value"]).strip().lower()
     for option in options:
         if word == option.lower():
-            return Reading(option)
-    return Reading(None, f"The answer must be one of {choices}; got “{word[:30]}”.")
+            return ReadAnswer(option)
+    return ReadAnswer(None, f"The answer must be one of {choices}; got “{word[:30]}”.")
 
 
-def _read_order(question: Question, plain: Plain) -> Reading:
+def _read_order(question: Question, plain: Plain) -> ReadAnswer:
     if plain["is"] != "list":
-        return Reading(
+        return ReadAnswer(
             None, f"The answer must be a list in square brackets of {', '.join(question.entries)}."
         )
     if all(item["is"] == "none" for item in plain["value"]):
-        return Reading(None, "No answer was given.", blank=True)
+        return ReadAnswer(None, "No answer was given.", blank=True)
     try:
         named = [_number_or_word(item) for item in plain["value"]]
-        return Reading(ordered(question.entries, named))
+        return ReadAnswer(ordered(question.entries, named))
     except ValueError as error:
-        return Reading(None, str(error))
+        return ReadAnswer(None, str(error))
 
 
 def _number_or_word(item: Plain) -> object:
@@ -98,23 +98,23 @@ def _number_or_word(item: Plain) -> object:
     return item["value"] if item["is"] == "text" else f"{item['is']}"
 
 
-def _read_list(question: Question, plain: Plain) -> Reading:
+def _read_list(question: Question, plain: Plain) -> ReadAnswer:
     count = len(question.entries)
     points = question.kind == "points"
     wanted = 2 * count if points else count
     if plain["is"] != "list":
         what = f"{count} points (x, y)" if points else f"{count} numbers"
-        return Reading(None, f"The answer must be a list of {what} in square brackets.")
+        return ReadAnswer(None, f"The answer must be a list of {what} in square brackets.")
     items = plain["value"]
     if all(item["is"] == "none" for item in items):
-        return Reading(None, "No answer was given.", blank=True)
+        return ReadAnswer(None, "No answer was given.", blank=True)
     if len(items) != wanted:
         what = f"{count} points, {wanted} numbers in all" if points else f"{wanted} numbers"
-        return Reading(None, f"The list must have {what}; yours has {len(items)}.")
+        return ReadAnswer(None, f"The list must have {what}; yours has {len(items)}.")
     values = tuple(_read_number(question, item)[0] for item in items)
     if all(v is None for v in values):
-        return Reading(None, "There is no number in the list.")
-    return Reading(values)
+        return ReadAnswer(None, "There is no number in the list.")
+    return ReadAnswer(values)
 
 
 def _read_number(question: Question, plain: Plain) -> tuple[float | None, str]:

@@ -24,7 +24,7 @@ from coursekit.classroom.handout.assignments import Assignment, assignment
 from coursekit.classroom.intake.first_look import LARGEST_NOTEBOOK, read_regular
 from coursekit.classroom.intake.submission import HandedIn, parsed
 from coursekit.classroom.marking.mark_class import mark_one
-from coursekit.classroom.marking.marked_work import Desk, keep
+from coursekit.classroom.marking.marked_work import Bookkeeping, keep
 from coursekit.classroom.marking.marked_work import fingerprint as fingerprint_of
 from coursekit.classroom.register import class_folder, lock_and_backup
 from coursekit.classroom.report import feedback
@@ -113,7 +113,7 @@ class RunAndMark(_InClass):
             lock_and_backup.backup(work.folder)
             with reader.gradebook(work.folder) as book:
                 reader.enrol(book, [known])
-                desk = Desk(work, book, _release_text(work), late_rule(work.folder))
+                desk = Bookkeeping(work, book, _release_text(work), late_rule(work.folder))
                 handed = HandedIn.of(work.folder, student, work.slug)
                 print_ = fingerprint_of(work, desk.release, handed)
                 warm = _warm_for(self.parent, limits, self.isolate)

@@ -21,7 +21,7 @@ from coursekit.classroom.intake import take_in
 from coursekit.classroom.intake.first_look import LARGEST_NOTEBOOK, read_regular
 from coursekit.classroom.intake.submission import STAMP_FILE, time_of
 from coursekit.classroom.paper import paper_answers
-from coursekit.classroom.paper.paper_answers import Answer
+from coursekit.classroom.paper.paper_answers import PaperAnswer
 from coursekit.classroom.register import lock_and_backup
 
 NOTE = "*Filled in from answers on paper. The values in quotes are what stands on the worksheet.*"
@@ -59,7 +59,7 @@ def hand_in(
 
 
 def _one(
-    work: Assignment, release: str, student: str, answers: Mapping[str, Answer], replace: bool
+    work: Assignment, release: str, student: str, answers: Mapping[str, PaperAnswer], replace: bool
 ) -> Outcome:
     data = notebook(work, release, answers).encode()
     came = _came(paper_answers.readings(work.folder, work.slug, student))
@@ -79,7 +79,7 @@ def _one(
     return Outcome(student, "handed in")
 
 
-def notebook(work: Assignment, release: str, answers: Mapping[str, Answer]) -> str:
+def notebook(work: Assignment, release: str, answers: Mapping[str, PaperAnswer]) -> str:
     """Return the text of the release notebook with `answers`, question → answer, in its cells."""
     book = nbformat.reads(release, as_version=4)
     asked = {q.id: q for q in work.exercise.graded}
@@ -104,7 +104,7 @@ def cell_text(question: Question, answer: str) -> str:
     return f"# from the worksheet\n{question.variable} = {value}"
 
 
-def _came(answers: list[Answer]) -> datetime:
+def _came(answers: list[PaperAnswer]) -> datetime:
     """Return the time of handing in: the last that was written down, else of the first typing."""
     said = [a.handed_in for a in answers if a.handed_in]
     if said and (when := time_of(said[-1])):

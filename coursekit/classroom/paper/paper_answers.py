@@ -25,7 +25,7 @@ _LONGEST = 3000  # characters
 
 
 @dataclass(frozen=True)
-class Answer:
+class PaperAnswer:
     """One answer as it stands on paper: whose, to which question of which lesson, and the text.
 
     `handed_in` is when the sheet came in, as written, "" where that is not known; `by` who typed
@@ -61,7 +61,7 @@ def checked(
     by: str = "",
     source: str = "",
     post: str = "",
-) -> Answer:
+) -> PaperAnswer:
     """Return the answer that was typed as `text`; a lone "-" says that the box was left empty.
 
     What the student wrote is taken as it is, right or wrong, number or not: the marker says what it
@@ -84,7 +84,7 @@ def checked(
             "like 2026-02-03 19:30."
         )
     laid = text if text == NO_ANSWER else "; ".join(e or "" for e in entries(asked, text))
-    return Answer(
+    return PaperAnswer(
         student, exercise.slug, asked.id, laid if asked.kind != "written" else text,
         said, by.strip(), source, post,
     )  # fmt: skip
@@ -155,20 +155,20 @@ def _option(question: Question, text: str) -> str:
     )
 
 
-def record(folder: ClassFolder, answers: Iterable[Answer]) -> list[Answer]:
+def record(folder: ClassFolder, answers: Iterable[PaperAnswer]) -> list[PaperAnswer]:
     """Return the answers that were added to the record, with number and time.
 
     An answer that stands already, or that came with the same posting, adds nothing. Raises
     ClassError for a student who is not on the roster; then nothing is added.
     """
-    todo: dict[str, list[Answer]] = {}
+    todo: dict[str, list[PaperAnswer]] = {}
     for one in answers:
         folder.student(one.student)
         todo.setdefault(one.slug, []).append(one)
-    added: list[Answer] = []
+    added: list[PaperAnswer] = []
     for slug, some in todo.items():
 
-        def new(rows: Sequence[Row], some: list[Answer] = some) -> list[Row]:
+        def new(rows: Sequence[Row], some: list[PaperAnswer] = some) -> list[Row]:
             stands = {(r["student"], r["question"]): (r["answer"], r["handed_in"]) for r in rows}
             fresh = unknown(rows, map(_row, some), ("post", "student", "question", "answer"))
             return [
@@ -181,7 +181,7 @@ def record(folder: ClassFolder, answers: Iterable[Answer]) -> list[Answer]:
     return added
 
 
-def _row(one: Answer) -> Row:
+def _row(one: PaperAnswer) -> Row:
     row = {c: str(getattr(one, c)) for c in _COLUMNS}
     return row | {"answer": tidy(one.answer)}
 
@@ -190,22 +190,22 @@ def _adds_nothing(row: Row, stands: tuple[str, str] | None) -> bool:
     return stands is not None and stands[0] == row["answer"] and row["handed_in"] in ("", stands[1])
 
 
-def _answer(slug: str, row: Row) -> Answer:
-    return Answer(
+def _answer(slug: str, row: Row) -> PaperAnswer:
+    return PaperAnswer(
         row["student"], slug, row["question"], lines_of(row["answer"]), row["handed_in"], row["by"],
         row["source"], row["post"], int(row["number"]), row["when"],
     )  # fmt: skip
 
 
-def readings(folder: ClassFolder, slug: str, student: str | None = None) -> list[Answer]:
+def readings(folder: ClassFolder, slug: str, student: str | None = None) -> list[PaperAnswer]:
     """Return every answer ever typed in for a lesson, of one student or all, oldest first."""
     rows = under(ids_today(folder), ledger(folder, slug).read().rows)
     return [_answer(slug, r) for r in rows if student in (None, r["student"])]
 
 
-def latest(folder: ClassFolder, slug: str) -> dict[str, dict[str, Answer]]:
+def latest(folder: ClassFolder, slug: str) -> dict[str, dict[str, PaperAnswer]]:
     """Return student → question → the answer that stands; one taken back is not there."""
-    found: dict[str, dict[str, Answer]] = {}
+    found: dict[str, dict[str, PaperAnswer]] = {}
     for one in readings(folder, slug):
         found.setdefault(one.student, {})[one.question] = one
     return {

@@ -10,7 +10,7 @@ from pathlib import Path
 from coursekit.classroom.bank.exercises import Exercise
 from coursekit.classroom.bench import csv_rows
 from coursekit.classroom.paper import paper_answers
-from coursekit.classroom.paper.paper_answers import Answer
+from coursekit.classroom.paper.paper_answers import PaperAnswer
 from coursekit.classroom.register.class_folder import ClassFolder
 
 _NEEDED = ("student", "question", "answer")
@@ -23,10 +23,10 @@ _ALSO = {
 
 
 @dataclass(frozen=True)
-class Taken:
+class AnswersTaken:
     """What came of a file: answers added, rows known already, rows not filled in, rows asked back."""
 
-    added: list[Answer] = field(default_factory=list)
+    added: list[PaperAnswer] = field(default_factory=list)
     known: int = 0
     empty: int = 0
     refused: list[csv_rows.Refused] = field(default_factory=list)
@@ -39,7 +39,7 @@ def take_in(
     exercise_of: Callable[[str], Exercise],
     lesson: str = "",
     by: str = "",
-) -> Taken:
+) -> AnswersTaken:
     """Return what came of the file at `path`, one row an answer.
 
     Parameters: `lesson`, slug for rows that name none; `by`, who typed it, for rows that do not say.
@@ -48,7 +48,7 @@ def take_in(
     answer.
     """
     find = cache(exercise_of)
-    seen: dict[tuple[str, str, str], tuple[Answer, int]] = {}
+    seen: dict[tuple[str, str, str], tuple[PaperAnswer, int]] = {}
     refused: list[csv_rows.Refused] = []
     empty = 0
     for row in csv_rows.rows(path, _NEEDED, _MAY, _ALSO):
@@ -68,7 +68,7 @@ def take_in(
     good = [one for one, _ in seen.values()]
     added = paper_answers.record(folder, good)
     lessons = tuple(dict.fromkeys(one.slug for one in good))
-    return Taken(added, len(good) - len(added), empty, refused, lessons)
+    return AnswersTaken(added, len(good) - len(added), empty, refused, lessons)
 
 
 def _answer(
@@ -78,7 +78,7 @@ def _answer(
     lesson: str,
     by: str,
     name: str,
-) -> Answer:
+) -> PaperAnswer:
     if row.trouble:
         raise ValueError(row.trouble)
     slug = row.cells["lesson"] or lesson

@@ -11,7 +11,7 @@ from rich.table import Table
 from coursekit.classroom.bank.exercises import Exercise
 from coursekit.classroom.bench.bench_record import Reading
 from coursekit.classroom.bench.class_fits import Fits, PullFit
-from coursekit.classroom.paper.paper_answers import Answer
+from coursekit.classroom.paper.paper_answers import PaperAnswer
 from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.sheets.text import quantity, unit_sign
 
@@ -55,7 +55,7 @@ def _all(exercise: Exercise, found: Sequence[Reading]) -> Table:
     return table
 
 
-def answers(exercise: Exercise, stands: Mapping[str, Mapping[str, Answer]]) -> Table:
+def answers(exercise: Exercise, stands: Mapping[str, Mapping[str, PaperAnswer]]) -> Table:
     """Return a table of answers on paper: a row an answer that stands."""
     table = Table(title=f"{exercise.title}: answers on paper", title_justify="left")
     for name in ("student", "question"):

@@ -13,7 +13,7 @@ from math import isfinite, nan
 from pathlib import Path
 from statistics import fmean
 
-from coursekit.classroom.bank.bench_line import Reading as Line
+from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.classroom.bench import bench_record, class_fits
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.handout.assignments import Assignment
@@ -45,10 +45,10 @@ class Talk:
 
 
 @dataclass(frozen=True)
-class Spread:
+class LineSpread:
     """Readings of one bench line over the class, student → readings, and how they scatter."""
 
-    line: Line
+    line: BenchLine
     values: Mapping[str, tuple[float, ...]]
     fit: class_fits.Spread
 
@@ -73,10 +73,10 @@ class LessonFacts:
     """One lesson in the report; `marks` are student → marks, only of work that is marked."""
 
     work: Assignment
-    place: overview.Lesson
+    place: overview.LessonState
     analysis: Analysis
     marks: Mapping[str, float]
-    bench: tuple[Spread, ...]
+    bench: tuple[LineSpread, ...]
     fits: class_fits.Fits
     show_at_bench: str
 
@@ -160,7 +160,7 @@ def called(folder: ClassFolder, names: bool) -> dict[str, str]:
     return {id: f"S{number}" for number, id in enumerate(ids, start=1)}
 
 
-def _lesson(work: Assignment, place: overview.Lesson) -> LessonFacts:
+def _lesson(work: Assignment, place: overview.LessonState) -> LessonFacts:
     marks = {s: p.marks for s, p in place.students.items() if p.marks is not None}
     found = class_fits.fits(work.folder, work.exercise)
     return LessonFacts(
@@ -182,7 +182,7 @@ def _note(notes: str, heading: str) -> str:
     return " ".join(found[1].split()) if found else ""
 
 
-def spreads(work: Assignment, found: class_fits.Fits) -> tuple[Spread, ...]:
+def spreads(work: Assignment, found: class_fits.Fits) -> tuple[LineSpread, ...]:
     """Return the spread of each bench line that has readings, the last of each place alone."""
     values: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
     for (student, id, _), reading in sorted(bench_record.latest(work.folder, work.slug).items()):
@@ -190,7 +190,9 @@ def spreads(work: Assignment, found: class_fits.Fits) -> tuple[Spread, ...]:
     lines = {line.id: line for line in work.exercise.bench}
     people = {s.id for s in work.folder.students}
     return tuple(
-        Spread(lines[s.line], {k: tuple(v) for k, v in values[s.line].items() if k in people}, s)
+        LineSpread(
+            lines[s.line], {k: tuple(v) for k, v in values[s.line].items() if k in people}, s
+        )
         for s in found.spreads
     )
 

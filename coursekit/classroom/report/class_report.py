@@ -15,8 +15,8 @@ from markupsafe import Markup
 from coursekit.classroom.bench.ledger import csv_text
 from coursekit.classroom.register.class_folder import write_bytes
 from coursekit.classroom.report import bench_sentences, plots
-from coursekit.classroom.report.class_facts import Facts, LessonFacts, Spread, per_cent, shown
-from coursekit.classroom.report.overview import Lesson
+from coursekit.classroom.report.class_facts import Facts, LessonFacts, LineSpread, per_cent, shown
+from coursekit.classroom.report.overview import LessonState
 from coursekit.sheets import page
 
 LEGEND = (
@@ -82,7 +82,7 @@ def _show_at_bench(facts: Facts) -> str:
     return marked[-1].show_at_bench if marked else ""
 
 
-def _cell(lesson: Lesson, student: str) -> str:
+def _cell(lesson: LessonState, student: str) -> str:
     """Return a student's standing in a lesson, short."""
     place = lesson.students[student]
     if place.marks is not None:
@@ -101,7 +101,7 @@ def trust(lesson: LessonFacts) -> str:
     )
 
 
-def spread_words(spread: Spread) -> str:
+def spread_words(spread: LineSpread) -> str:
     """Return in a sentence or two how well the class read one line of the bench record."""
     count = sum(len(v) for v in spread.values.values())
     unit = spread.line.unit

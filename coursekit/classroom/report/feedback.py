@@ -23,7 +23,7 @@ from coursekit.classroom.bank.exercises import Exercise, Question
 from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.bank.notebooks import NUMBERS_FILE, grade_id
 from coursekit.classroom.gradebook.nbgrader_settings import course_root
-from coursekit.classroom.gradebook.reader import Given, Standing, gradebook, standing
+from coursekit.classroom.gradebook.reader import QuestionMarks, Standing, gradebook, standing
 from coursekit.classroom.marking.marked_work import Marked, recorded
 from coursekit.classroom.register.class_folder import (
     RECORD,
@@ -180,7 +180,7 @@ _VERDICTS = {
 }
 
 
-def _verdict(mark: Mark | None, given: Given) -> str:
+def _verdict(mark: Mark | None, given: QuestionMarks) -> str:
     """Return in a few words what came of a question."""
     if given.manual is not None:
         return "marked by your instructor"
@@ -189,7 +189,7 @@ def _verdict(mark: Mark | None, given: Given) -> str:
     return _VERDICTS.get(mark.verdict, mark.verdict) if mark else ""
 
 
-def _said(mark: Mark | None, given: Given) -> str:
+def _said(mark: Mark | None, given: QuestionMarks) -> str:
     """Return in a sentence what came of a question: the marker's reason, or who marks it."""
     if mark and given.manual is None and not given.waits:
         return safe_html.without_paths(mark.reason)

@@ -18,7 +18,7 @@ from coursekit.classroom.register.class_folder import RECORD, ClassFolder
 
 
 @dataclass(frozen=True)
-class Place:
+class StudentState:
     """How one student stands with one exercise.
 
     `came` is when the work came, UTC without zone, None where nobody knows; `stale` says that newer work
@@ -50,13 +50,13 @@ class Place:
 
 
 @dataclass(frozen=True)
-class Lesson:
+class LessonState:
     """One exercise in a class: its marks, when it is due (UTC), each student's place."""
 
     slug: str
     out_of: float | None
     due: datetime | None
-    students: Mapping[str, Place]
+    students: Mapping[str, StudentState]
 
     def count(self, what: str) -> int:
         """Return how many students have `what`, a name of `Place`'s."""
@@ -69,7 +69,7 @@ class Overview:
 
     title: str
     names: Mapping[str, str]
-    lessons: tuple[Lesson, ...]
+    lessons: tuple[LessonState, ...]
 
     def as_json(self) -> dict[str, Any]:
         """Return the same as mappings, lists, texts and numbers."""
@@ -111,7 +111,7 @@ def overview(folder: ClassFolder, now: datetime | None = None) -> Overview:
             s.id: _place(folder, slug, s.id, marks.get(s.id), s.id in waiting, when, now)
             for s in folder.students
         }
-        lessons.append(Lesson(slug, out_of, when, places))
+        lessons.append(LessonState(slug, out_of, when, places))
     return Overview(folder.title, {s.id: s.name for s in folder.students}, tuple(lessons))
 
 
@@ -172,14 +172,14 @@ def _place(
     waits: bool,
     when: datetime | None,
     now: datetime,
-) -> Place:
+) -> StudentState:
     work = folder.submitted(student, slug)
     record = folder.autograded(student, slug) / RECORD
     notebook = work / f"{slug}.ipynb"
     there = work.is_dir() and any(work.iterdir())
     came = time_of((read_regular(work / STAMP_FILE, 200) or b"").decode("utf-8", "replace"))
     marked = record.is_file() and marks is not None
-    return Place(
+    return StudentState(
         handed_out=folder.bundle(student, slug).is_dir(),
         taken_in=there,
         came=came,

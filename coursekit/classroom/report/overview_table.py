@@ -8,7 +8,7 @@ from rich import box
 from rich.console import RenderableType
 from rich.table import Table
 
-from coursekit.classroom.report.overview import Lesson, Overview, Place
+from coursekit.classroom.report.overview import LessonState, Overview, StudentState
 
 _COUNTS = {
     "handed_out": "handed\nout",
@@ -64,7 +64,7 @@ def _lessons(found: Overview) -> Table:
     return table
 
 
-def local(lesson: Lesson) -> str:
+def local(lesson: LessonState) -> str:
     """Return when a lesson is due by this computer's clock, short."""
     if lesson.due is None:
         return "–"
@@ -86,7 +86,7 @@ def _students(found: Overview, start: int) -> Table:
     return table
 
 
-def _sign(lesson: Lesson, place: Place) -> str:
+def _sign(lesson: LessonState, place: StudentState) -> str:
     """Return how a student stands with a lesson, as short as can be."""
     if place.marked and place.marks is not None:
         share = 100 * place.marks / lesson.out_of if lesson.out_of else 0.0
@@ -98,7 +98,7 @@ def _sign(lesson: Lesson, place: Place) -> str:
     return sign + ("'" if place.late else "")
 
 
-def _cell(lesson: Lesson, place: Place) -> str:
+def _cell(lesson: LessonState, place: StudentState) -> str:
     words = place.word
     if place.marked and place.marks is not None:
         words = f"{place.marks:.3g} of {lesson.out_of:g}"

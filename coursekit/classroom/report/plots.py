@@ -6,14 +6,14 @@ from collections.abc import Mapping, Sequence
 from html import escape
 from math import ceil, floor, log10
 
-from coursekit.classroom.report.class_facts import Facts, Spread
+from coursekit.classroom.report.class_facts import Facts, LineSpread
 from coursekit.sheets.text import long_minus
 
 _FONT = 'font-family="DejaVu Sans, sans-serif" font-size="11"'
 _WIDE, _LEFT, _ROW = 620, 150, 16
 
 
-def readings(spread: Spread, names: Mapping[str, str]) -> str:
+def readings(spread: LineSpread, names: Mapping[str, str]) -> str:
     """Return a row a student with a mark at each reading, along one axis; repeats are joined by a line."""
     students = [s for s in names if s in spread.values]
     low, high, step = _axis([v for s in students for v in spread.values[s]], spread.line.resolution)

@@ -23,13 +23,13 @@ from coursekit.classroom.register.class_folder import ClassError
 from coursekit.classroom.running.extra_files import packed, unpacked
 from coursekit.classroom.running.places import AHEAD, Here, Task
 from coursekit.classroom.running.runner import Limits, Run, RunnerError, Warm
-from coursekit.classroom.running.warm_parent import Template
+from coursekit.classroom.running.warm_parent import WarmParent
 
 CONNECT = 10.0  # seconds in which a scheduler must answer
 PATIENCE = 30.0  # seconds between two looks whether any worker is left
 
 
-class Cluster:
+class DaskCluster:
     """The workers of the Dask scheduler at `address`, like `tcp://192.168.1.20:8786`.
 
     Raises ClassError where the package is missing, nobody answers, or a worker has another version of
@@ -43,7 +43,7 @@ class Cluster:
         self._home = Here(self.limits, 1)
         self._refuse_other_versions()
 
-    def __enter__(self) -> Cluster:
+    def __enter__(self) -> DaskCluster:
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -150,7 +150,7 @@ def run_of(text: str) -> Run:
 # What follows is called on the workers.
 
 _own = threading.local()
-_template = Template()  # of this worker; its process starts with the first notebook
+_template = WarmParent()  # of this worker; its process starts with the first notebook
 _warms: list[Warm] = []
 
 

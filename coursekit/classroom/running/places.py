@@ -20,7 +20,7 @@ from nbformat import NotebookNode
 from coursekit.classroom.bank.notebooks import Probe
 from coursekit.classroom.running.extra_files import Files
 from coursekit.classroom.running.runner import Limits, Run, Warm
-from coursekit.classroom.running.warm_parent import Template
+from coursekit.classroom.running.warm_parent import WarmParent
 
 AHEAD = 2  # tasks opened and waiting for each process, so that none is idle and few are in memory
 
@@ -35,7 +35,7 @@ class Task:
     files: Files
 
 
-class Place(Protocol):
+class RunPlace(Protocol):
     """A place where notebooks are run."""
 
     limits: Limits
@@ -61,10 +61,10 @@ class Here:
         workers: int | None = None,
         *,
         isolate: bool = True,
-        template: Template | None = None,
+        template: WarmParent | None = None,
     ) -> None:
         self._isolate = isolate
-        self._template = template or Template()
+        self._template = template or WarmParent()
         self.limits = limits or Limits()
         self.workers = workers or os.cpu_count() or 1
         self._pool = ThreadPoolExecutor(self.workers)

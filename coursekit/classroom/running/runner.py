@@ -22,7 +22,7 @@ from coursekit.classroom.running.extra_files import Files, packed
 from coursekit.classroom.running.limits import Limits
 from coursekit.classroom.running.plain_value import Plain
 from coursekit.classroom.running.warm_child import Served
-from coursekit.classroom.running.warm_parent import RunnerError, Template, told
+from coursekit.classroom.running.warm_parent import RunnerError, WarmParent, told
 
 __all__ = ["Limits", "NotIsolatedError", "Run", "RunnerError", "Warm", "warm"]
 
@@ -70,13 +70,13 @@ class Warm:
         *,
         isolate: bool = True,
         spaces: bool = True,
-        template: Template | None = None,
+        template: WarmParent | None = None,
     ) -> None:
         self.limits = limits or Limits()
         self.isolate = isolate
         self._mode = ("spaces" if spaces else "rules") if isolate else "open"
         self.layers = Layers.none()
-        self._template, self._own_template = template or Template(), template is None
+        self._template, self._own_template = template or WarmParent(), template is None
         self._served: Served | None = None
         self._owed = False  # whether the last fork's end is still to be told
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from coursekit.classroom.running.cage import cgroup
 from coursekit.classroom.running.cage.layers import from_json
 from coursekit.classroom.running.limits import Limits
-from coursekit.classroom.running.warm_parent import RunnerError, Template, said_in, told
+from coursekit.classroom.running.warm_parent import RunnerError, WarmParent, said_in, told
 
 _START = 120.0  # seconds in which it must be caged and ready
 _FAREWELL = 15.0  # seconds in which it must have ended
@@ -26,7 +26,7 @@ class Served:
     RunnerError where it can't be had. `link` leads to it; `layers` are those that hold round it.
     """
 
-    def __init__(self, template: Template, limits: Limits, mode: str) -> None:
+    def __init__(self, template: WarmParent, limits: Limits, mode: str) -> None:
         self._template = template
         self._caged = mode != "open"
         self._home = tempfile.TemporaryDirectory(prefix="coursekit-run-")

@@ -30,7 +30,7 @@ class RunnerError(RuntimeError):
     """The process that runs notebooks could not do its work at all."""
 
 
-class Template:
+class WarmParent:
     """The template process; it may be asked by several threads.
 
     `libraries` are those of LIBRARIES that it imports, all of them where none are said. What
