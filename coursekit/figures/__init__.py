@@ -1,1 +1,5 @@
-"""Figures of the book: each takes domain objects and returns a matplotlib Figure."""
+"""The figures of the book: each function takes numbers or domain objects and returns a matplotlib figure.
+
+Figures are drawn in mm, with text of 10 pt or more at 5 in wide, legible in black and white, and
+every one has an alt text.
+"""

@@ -27,9 +27,9 @@ __all__ = [
     "DownTube",
     "Frame",
     "FrameJoint",
-    "TubeAxis",
     "Placed",
     "Seatstay",
     "TopTube",
+    "TubeAxis",
     "draw",
 ]

@@ -1,1 +1,14 @@
-"""What comes back from students, and whose it is."""
+"""What comes back from students, and whose it is.
+
+Decisions:
+
+- Take-in asks which exercise a notebook belongs to (cell ids, stamp, file name) and whose it is
+  (stamp; id or whole name in the file name, else in the nearest folder or archive; last of all
+  the name in `numbers.json`, which is then said). Two answers that disagree are never weighed:
+  the file is not taken. Work is always marked by the numbers of the roster's id.
+- Nothing that was taken in is written over. `taken-in/<student>/<slug>/<time>-<turn>-<digest>/`
+  stays for ever; `submitted/` is a copy of the newest.
+- Archives are read, never unpacked. Paths, links, locks, nested archives, 5,000 files, 400 MB and
+  200:1 are looked at first, and what comes out is held to 20 MB a file.
+- Work came when it is taken in, unless `--came` or `--file-time` says otherwise.
+"""
