@@ -1,1 +1,1 @@
-"""The invented class that shows the whole course at work. Nobody in it is real, and no reading is."""
+"""The invented class that shows the whole course at work: neither people nor readings are real."""

@@ -1,4 +1,6 @@
-"""The bench form: small pages, served from the instructor's computer, to type readings and answers in.
+"""The bench form: small pages, served from the instructor's computer, to type in readings.
+
+Answers from paper are typed into it too.
 
 It stands on tornado, which Jupyter brings along, and has no scripts. It listens on this computer
 alone unless phones are let in. It speaks plain HTTP: whoever is in the same Wi-Fi can read along,
