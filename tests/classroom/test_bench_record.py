@@ -234,7 +234,7 @@ WRITER = """
 import sys
 from pathlib import Path
 from coursekit.classroom import bench
-from coursekit.classroom.classes import load
+from coursekit.classroom.register.class_folder import load
 folder, name, count = load(Path(sys.argv[1])), sys.argv[2], int(sys.argv[3])
 for i in range(count):
     bench.record(folder, [bench.Reading("bench-01", "small", "gap", 1, i, "mm", by=name)])

@@ -22,8 +22,8 @@ pytestmark = pytest.mark.xdist_group("evening")
 HOLD = """
 import sys
 from pathlib import Path
-from coursekit.classroom.classes import load
-from coursekit.classroom.upkeep import only_writer
+from coursekit.classroom.register.class_folder import load
+from coursekit.classroom.register.lock_and_backup import only_writer
 
 with only_writer(load(Path(sys.argv[1]))):
     print("held", flush=True)

@@ -21,7 +21,7 @@ mill_setting = 1e9
 """,
     "patched modules": """
 import math
-import coursekit.classroom.plain as plain, coursekit.classroom.marker as marker
+import coursekit.classroom.running.plain_value as plain, coursekit.classroom.marking.marker as marker
 math.isfinite = lambda x: True
 marker.same = lambda *a: True
 marker._near = lambda *a: True
@@ -226,7 +226,7 @@ except Right as error:
     raise error.with_traceback(None) from None
 """,
     "modules of its own": """
-import coursekit.classroom.plain, coursekit.classroom.marker, importlib, json, math, numpy, sys
+import coursekit.classroom.running.plain_value, coursekit.classroom.marking.marker, importlib, json, math, numpy, sys
 sys.path[:0] = [".", ""]
 for name in ("plain", "marker", "json", "math", "numpy", "decimal"):
     sys.modules.pop(name, None)
@@ -276,7 +276,7 @@ loads = load = lambda *a, **k: {"numbers": {}, "in words": [], "student": "bench
 """
 # what an attacker hands in beside the notebook: attack → file → text
 BESIDE: dict[str, dict[str, str]] = {
-    "modules of its own": dict.fromkeys(("helper.py", "numpy.py", "numpy/__init__.py", "json.py", "decimal.py", "math.py", "sitecustomize.py", "usercustomize.py", "builtins.py", "IPython.py", "traitlets.py", "coursekit.py", "coursekit/__init__.py", "coursekit/classroom/marker.py", "plain.py", "ipython_config.py", ".ipython/profile_default/startup/first.py", ".matplotlib/matplotlibrc", "matplotlibrc", "conftest.py", "nbgrader_config.py", "marks.json", "numbers.json", "secret", "gradebook.db"), _SHADOW)
+    "modules of its own": dict.fromkeys(("helper.py", "numpy.py", "numpy/__init__.py", "json.py", "decimal.py", "math.py", "sitecustomize.py", "usercustomize.py", "builtins.py", "IPython.py", "traitlets.py", "coursekit.py", "coursekit/__init__.py", "coursekit/classroom/marking/marker.py", "plain.py", "ipython_config.py", ".ipython/profile_default/startup/first.py", ".matplotlib/matplotlibrc", "matplotlibrc", "conftest.py", "nbgrader_config.py", "marks.json", "numbers.json", "secret", "gradebook.db"), _SHADOW)
 }  # fmt: skip
 
 ATTEMPT = '''

@@ -18,8 +18,8 @@ pytestmark = pytest.mark.xdist_group("ordinary")
 NOBODY = 65534
 PROGRAM = """
 import json, nbformat, os, sys
-from coursekit.classroom.notebooks import Probe
-from coursekit.classroom.runner import Limits, Warm
+from coursekit.classroom.bank.notebooks import Probe
+from coursekit.classroom.running.runner import Limits, Warm
 sys.path.insert(0, sys.argv[1])
 import attacks
 
