@@ -88,7 +88,7 @@ class Filler:
 
 
 # Parts in %: Machinery's Handbook, 31st ed., Tables 1a and 1b (after AWS A5.8-1981).
-_PARTS = {
+_PARTS: dict[str, dict[str, float]] = {
     "RBCuZn-A": {"Cu": 59, "Zn": 41},
     "RBCuZn-C": {"Cu": 58, "Zn": 39.9, "Fe": 0.7, "Mn": 0.3, "Sn": 1, "Si": 0.1},
     "RBCuZn-D": {"Cu": 48, "Zn": 41.8, "Ni": 10, "Si": 0.2},
