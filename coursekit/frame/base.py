@@ -59,12 +59,15 @@ def rear_axle(b: Base) -> Point:
 
 
 def front_axle_height(b: Base) -> Any:
-    """Return the height of the front axle above the bottom bracket; both wheels stand level."""
+    """Return the height of the front axle above the bottom bracket.
+
+    Both wheels stand on one level ground, so the drop and the two radii decide it.
+    """
     return b["bb_drop"] - b["rear_radius"] + b["front_radius"]
 
 
 def front_axle(b: Base) -> Point:
-    """Return the point, ahead, where the front centre reaches the height of the front axle."""
+    """Return the front axle, which lies ahead of the bottom bracket by the front centre."""
     height = front_axle_height(b)
     return root(b["front_centre"] ** 2 - height**2), height
 
@@ -108,7 +111,11 @@ def ground(b: Base) -> Any:
 
 
 def trail(b: Base) -> Any:
-    """Return (Rf cos η − f) / sin η: from the front contact forward to the axis, on the ground."""
+    """Return the trail, (Rf cos η − f) / sin η.
+
+    It runs along the ground from the front contact forward to the axis, and is negative where the
+    axis meets the ground behind the contact.
+    """
     return mechanical_trail(b) / _sin(b["head_angle_deg"])
 
 

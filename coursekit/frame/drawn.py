@@ -348,7 +348,7 @@ def draw(**dimensions: Any) -> Frame:
 
 
 def _names(name: str, dimensions: Mapping[str, Any]) -> tuple[str, ...]:
-    """The basic names of a dimension; `wheel_radius` stands for both radii, with neither given."""
+    """The basic names of a dimension; `wheel_radius`, given alone, stands for both radii."""
     twice = [n for n in _both(name) if name == "wheel_radius" and n in dimensions]
     if twice:
         raise ValueError(
