@@ -298,10 +298,8 @@ def bottle_gap(angle_deg: Any, one: Bottle, other: Bottle) -> Any:
     long = np.linalg.norm(ways, axis=-1, keepdims=True)
     ways = np.divide(ways, long, out=np.zeros_like(ways), where=long > 0)
     reach_a, reach_b = (np.einsum("...wk,...ck->...wc", ways, corners) for corners in (a, b))
-    apart = np.where(
-        long[..., 0] > 0, reach_b.min(axis=-1) - reach_a.max(axis=-1), -np.inf
-    )  # of each way, the strip between the two
-    return apart.max(axis=-1)
+    strip = reach_b.min(axis=-1) - reach_a.max(axis=-1)  # between the two, for each way
+    return np.where(long[..., 0] > 0, strip, -np.inf).max(axis=-1)
 
 
 def _corners(bottle: Bottle, turned: Any, side: float) -> Any:

@@ -8,7 +8,7 @@ import numpy as np
 
 from coursekit.miters.curve import Array
 
-STEPS = 4320  # places round the joint, at the middles of equal turns of the cut tube
+STEPS = 4320  # places round the joint, in the middles of equal turns of the cut tube
 
 
 def bead(opening: Any) -> tuple[Any, Any]:
@@ -75,7 +75,7 @@ def corner(diameter: Any, into: Any, angle_deg: Any, offset: Any) -> tuple[Array
     # outward normals: n1 = (c, s, 0); n2 in the cut tube's own axes
     normal = (c + height / R * np.cos(theta), s + u / R, height / R * np.sin(theta))
     size = np.sqrt(2 + 2 * between)
-    # both normals are square to the line, so what of its second derivative lies along it drops out
+    # both normals are square to the line, so the part of its second derivative along it drops out
     curve = (-r * c, -r * s, second)
     toward = sum(n * k for n, k in zip(normal, curve, strict=True)) / (size * speed**2)
     return np.pi - np.arccos(between), -toward, speed * (2 * np.pi / STEPS)

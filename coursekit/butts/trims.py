@@ -10,7 +10,7 @@ from coursekit.rules import not_negative, number, require
 from coursekit.scalars import bare
 from coursekit.tubes import Butted
 
-EXACT = 1e-9  # mm
+EXACT = 1e-9  # mm; a smaller difference is rounding
 
 
 def window(excess: Any, room_a: Any, room_b: Any) -> tuple[Any, Any]:
