@@ -67,7 +67,7 @@ def front_axle_height(b: Base) -> Any:
 
 
 def front_axle(b: Base) -> Point:
-    """Return the front axle, which lies ahead of the bottom bracket by the front centre."""
+    """Return the front axle, which is the front centre away from the bottom bracket, and ahead."""
     height = front_axle_height(b)
     return root(b["front_centre"] ** 2 - height**2), height
 
