@@ -1,8 +1,9 @@
 """Is the frame straight, how well is that known, and what pull would set it right.
 
-The picture for every function: the frame lies on the plate on its faced bottom-bracket shell; the
-datum plane is the frame's centre plane, square to the shell's axis. z points to the drive side,
-so a positive offset lies toward the drive side. Positions run along a tube from the shell.
+The picture is the same for every function: the frame lies on the plate on its faced
+bottom-bracket shell, and the datum is the frame's centre plane, which is square to the shell's
+axis. z points to the drive side, so an offset is positive when it lies toward the drive side.
+Positions run along a tube and count from the shell.
 """
 
 from __future__ import annotations
@@ -20,19 +21,46 @@ from coursekit.rules import number, positive, require
 from coursekit.scalars import above_zero, bare, finite
 from coursekit.uncertainty import combined, coverage_factor, share_below
 
-__all__ = ["ColdSet", "Decision", "Line", "cold_set", "decide", "line", "over_length",
-           "stop_reason", "strain_limit", "twist_deg", "twist_uncertainty_deg"]  # fmt: skip
+__all__ = [
+    "ColdSet",
+    "Decision",
+    "Line",
+    "cold_set",
+    "decide",
+    "line",
+    "over_length",
+    "stop_reason",
+    "strain_limit",
+    "twist_deg",
+    "twist_uncertainty_deg",
+]
 
 
 @dataclass(frozen=True)
 class Line:
-    """A tube's axis against the centre plane. Offsets mm, positive toward the drive side.
+    """A tube's axis against the centre plane; offsets are positive toward the drive side.
 
-    `offset`, where position is 0; `angle_deg`, positive where the tube leans to the drive side
-    farther out; `gauge_zero`, what the gauge reads on the centre plane at position 0, and
-    `gauge_tilt_deg`, how that reading climbs along the tube: a shell face or a plate out of true.
-    Each has its standard uncertainty. `scatter`, of one half difference about the line, mm;
-    `freedom`, readings less unknowns, infinity where the noise was given.
+    Attributes
+    ----------
+    offset : float or array
+        Offset of the axis where the position is 0, mm.
+    angle_deg : float or array
+        Lean of the axis, degrees; positive where the tube leans to the drive side farther out.
+    gauge_zero : float or array
+        What the gauge reads on the centre plane at position 0, mm.
+    gauge_tilt_deg : float or array
+        How that reading climbs along the tube, degrees; it comes from a shell face or a plate that
+        is out of true.
+    offset_uncertainty, angle_deg_uncertainty : float or array
+        Standard uncertainties of the tube's two values, in the same units.
+    gauge_zero_uncertainty, gauge_tilt_deg_uncertainty : float or array
+        Standard uncertainties of the gauge's two values, in the same units.
+    scatter : float or array
+        Standard deviation of one half difference about the line, mm.
+    freedom : float
+        Readings less unknowns, or infinity where the noise was given.
+    covariance : array, (…, 2, 2)
+        Covariance of the offset, mm, and the slope, mm/mm.
     """
 
     offset: Any
@@ -48,14 +76,49 @@ class Line:
     covariance: Any = field(repr=False)
 
     def offset_at(self, position: ArrayLike) -> Any:
-        """Offset of the fitted axis, mm, at `position` mm; one value for a line of one tube."""
+        """Return the offset of the fitted axis at a position along the tube.
+
+        Parameters
+        ----------
+        position : float or array
+            mm from the shell.
+
+        Returns
+        -------
+        float or array
+            Offset, mm, positive toward the drive side; one value for a line of one tube.
+
+        Raises
+        ------
+        ValueError
+            "The position must be a finite number in mm; got …"
+        """
         x = np.asarray(number("position", position), dtype=float)
         return bare(self.offset + np.tan(np.radians(self.angle_deg)) * x)
 
     def offset_uncertainty_at(self, position: ArrayLike) -> Any:
-        """Standard uncertainty of `offset_at`, mm: least amid the readings, growing outward.
+        """Return the standard uncertainty of `offset_at`.
 
-        References: JCGM 100:2008 (GUM), H.3.4, eq. (H.15).
+        It is smallest in the middle of the readings and grows outward from there.
+
+        Parameters
+        ----------
+        position : float or array
+            mm from the shell.
+
+        Returns
+        -------
+        float or array
+            Standard uncertainty, mm.
+
+        Raises
+        ------
+        ValueError
+            "The position must be a finite number in mm; got …"
+
+        References
+        ----------
+        JCGM 100:2008 (GUM), H.3.4, eq. (H.15).
         """
         x = np.asarray(number("position", position), dtype=float)
         one, both, two = (self.covariance[..., i, j] for i, j in ((0, 0), (0, 1), (1, 1)))
@@ -65,27 +128,48 @@ class Line:
 def line(
     position: ArrayLike, side_a: ArrayLike, side_b: ArrayLike, noise: ArrayLike | None = None
 ) -> Line:
-    """The line of a tube against the centre plane, from heights read with either face down.
+    """Return the line of a tube against the centre plane, from heights read with either face down.
 
-    Reversal: turning the frame over changes the sign of the tube's own offset but not of the
-    gauge's zero, so half the difference of the two heights is the tube and half the sum the
-    gauge (with the plate and an even face error). A straight line is fitted to each.
+    This is reversal: when you turn the frame over, the tube's own offset changes its sign but the
+    gauge's zero does not. So half the difference of the two heights belongs to the tube, and half
+    their sum belongs to the gauge, together with the plate and any even face error. A straight line
+    is fitted to each.
 
-    Limits: the two readings at a position share one place on the plate; the tube is straight
-    (a bow shows as scatter); a shell face that is wrong on one side only counts half as tube.
+    Parameters
+    ----------
+    position : array, (readings,)
+        mm from the shell.
+    side_a : array, (…, readings)
+        Heights with the non-drive face down, so that the drive side is up, mm.
+    side_b : array, (…, readings)
+        Heights with the drive face down, mm.
+    noise : float or array, optional
+        Standard uncertainty of one height, mm. Left out, it is taken from the scatter, which needs
+        at least three positions.
 
-    Parameters: `position`, mm from the shell, (readings,); `side_a`, heights with the non-drive
-    face down, so that the drive side is up, mm, (…, readings); `side_b`, with the drive face down;
-    `noise`, standard uncertainty of one height, mm, or None to take it from the scatter, which
-    needs three positions.
+    Returns
+    -------
+    Line
+        Its values have the leading axes of the heights.
 
-    Returns: `Line`, its values with the leading axes of the heights.
+    Raises
+    ------
+    ValueError
+        "The readings must outnumber the unknowns; got 2 for 2. …"; "The two faces must have one
+        height for each position; got …"
 
-    Raises ValueError: "The readings must outnumber the unknowns; got 2 for 2. Take more readings
-    or give the noise of one."; "The two faces must have one height for each position; got …"
+    Notes
+    -----
+    The two readings at a position must share one place on the plate. The tube is taken as straight:
+    a bow shows as scatter. A shell face that is wrong on one side only has half of its error
+    counted as the tube's.
 
-    References: JCGM 100:2008 (GUM), H.3 (line by least squares with covariance).
+    References
+    ----------
+    JCGM 100:2008 (GUM), H.3 (line by least squares with covariance).
 
+    Examples
+    --------
     >>> seat = line([0.0, 200.0, 400.0], [50.5, 50.9, 51.2], [49.5, 49.3, 49.2])
     >>> round(seat.offset, 4), round(seat.angle_deg, 4), round(seat.gauge_zero, 4)
     (0.5167, 0.0716, 50.0)
@@ -114,13 +198,28 @@ def line(
 
 
 def over_length(angle_deg: ArrayLike, length: ArrayLike) -> Any:
-    """How far an angle throws the far end off, mm, with the sign of the angle: L·tan.
+    """Return how far an angle throws the far end of a tube off: L·tan of the angle.
 
-    Parameters: `angle_deg`, between -90 and 90; `length`, mm, greater than 0.
+    Parameters
+    ----------
+    angle_deg : float or array
+        Degrees from straight, between -90 and 90.
+    length : float or array
+        mm, greater than 0.
 
-    Raises ValueError: "The angle must lie between -90 and 90; got 90 deg. Measure from the
-    straight line."
+    Returns
+    -------
+    float or array
+        mm, with the sign of the angle.
 
+    Raises
+    ------
+    ValueError
+        "The angle must lie between -90 and 90; got 90 deg. …"; "The length must be greater than 0;
+        got …"
+
+    Examples
+    --------
     >>> round(over_length(0.5, 150.0), 3)
     1.309
     >>> over_length(90.0, 150.0)
@@ -137,16 +236,28 @@ def over_length(angle_deg: ArrayLike, length: ArrayLike) -> Any:
 
 
 def twist_deg(line_1: Line, line_2: Line) -> Any:
-    """Twist of one member against another, degrees: how much more `line_1` leans to the drive side.
+    """Return the twist between two members: how much more the first leans to the drive side.
 
-    For head tube against seat tube, which stand nearly side by side in the frame's plane. A lean
-    of the whole frame on the plate counts in both and goes out.
+    Use it for the head tube against the seat tube, which stand nearly side by side in the frame's
+    plane. If the whole frame leans on the plate, the lean appears in both lines and cancels.
 
-    Parameters: `line_1`, `line_2`, from `line`.
+    Parameters
+    ----------
+    line_1, line_2 : Line
+        The two members, each from `line`.
 
-    Raises ValueError: "The twist must be between two lines; got 0.1. Make them with
-    alignment.line."
+    Returns
+    -------
+    float or array
+        Twist, degrees, positive where `line_1` leans more to the drive side.
 
+    Raises
+    ------
+    ValueError
+        "The twist must be between two lines; got 0.1. …"
+
+    Examples
+    --------
     >>> x = [0.0, 60.0, 120.0]
     >>> head, seat = line(x, [50.0, 50.2, 50.4], [50.0, 49.8, 49.6]), line(x, x, x)
     >>> round(twist_deg(head, seat), 4)
@@ -160,12 +271,32 @@ def twist_deg(line_1: Line, line_2: Line) -> Any:
 
 
 def twist_uncertainty_deg(line_1: Line, line_2: Line) -> Any:
-    """Standard uncertainty of `twist_deg`, degrees: root sum square of the two lines' own.
+    """Return the standard uncertainty of `twist_deg`, from the two lines' own.
 
-    Parameters, Raises: as `twist_deg`. The two lines are read independently.
+    The two lines are taken as read independently, so their uncertainties add as the root of the sum
+    of squares.
 
-    References: JCGM 100:2008 (GUM), eq. (11a).
+    Parameters
+    ----------
+    line_1, line_2 : Line
+        The two members, each from `line`.
 
+    Returns
+    -------
+    float or array
+        Standard uncertainty, degrees.
+
+    Raises
+    ------
+    ValueError
+        "The twist must be between two lines; got None. …"
+
+    References
+    ----------
+    JCGM 100:2008 (GUM), eq. (11a).
+
+    Examples
+    --------
     >>> x = [0.0, 60.0, 120.0]
     >>> one = line(x, x, x, noise=0.02)
     >>> round(twist_uncertainty_deg(one, one) / one.angle_deg_uncertainty, 6)
@@ -180,11 +311,20 @@ def twist_uncertainty_deg(line_1: Line, line_2: Line) -> Any:
 
 @dataclass(frozen=True)
 class Decision:
-    """Whether a measured value keeps a limit, its uncertainty allowed for.
+    """Whether a measured value keeps a limit when its uncertainty is allowed for.
 
-    `verdict`, "within", "outside" or "undecided"; `guard`, width of the guard band, in the unit
-    of the value; `accept_to` and `reject_from`, sizes up to which it is taken and from which it is
-    refused; `probability`, 0 to 1, that the true value keeps the limit.
+    Attributes
+    ----------
+    verdict : str or array
+        "within", "outside" or "undecided".
+    guard : float or array
+        Width of the guard band, in the unit of the value.
+    accept_to : float or array
+        Size up to which a value is accepted.
+    reject_from : float or array
+        Size from which a value is rejected.
+    probability : float or array
+        Probability, 0 to 1, that the true value keeps the limit.
     """
 
     verdict: Any
@@ -201,24 +341,45 @@ def decide(
     confidence: float = 0.95,
     freedom: float = inf,
 ) -> Decision:
-    """Whether a value lies within ±`limit`, outside it, or too near to tell.
+    """Return whether a value lies within ±`limit`, outside it, or too close to call.
 
-    The picture: a guard band of k·u lies on either side of the limit. Inside the inner edge the
-    value is within, beyond the outer edge outside; between them measure better before you bend.
-    k is one-sided: only the near limit can be broken. That holds while the limit is some 3 u or
-    more; if the guard band is as wide as the limit nothing can be called within.
+    A guard band of k·u lies on either side of the limit. Inside its inner edge the value is within,
+    and beyond its outer edge it is outside; between the two, measure better before you bend
+    anything. k is one-sided, because only the nearer limit can be broken. That holds while the
+    limit is about 3 u or more; if the guard band is as wide as the limit, no value can be called
+    within.
 
-    Parameters: `value`, any unit; `uncertainty`, standard, same unit, greater than 0; `limit`,
-    same unit, greater than 0: half the width of a zone that lies even about 0 (a symmetry zone
-    1.0 wide is a limit of 0.5); `confidence`, between 0.5 and 1; `freedom`, of the uncertainty.
+    Parameters
+    ----------
+    value : float or array
+        The measured value, in any unit.
+    uncertainty : float or array
+        Its standard uncertainty, same unit, greater than 0.
+    limit : float or array
+        Same unit, greater than 0: half the width of a zone that lies evenly about 0, so a symmetry
+        zone 1.0 wide has a limit of 0.5.
+    confidence : float
+        Between 0.5 and 1.
+    freedom : float
+        Degrees of freedom of the uncertainty.
 
-    Returns: `Decision`.
+    Returns
+    -------
+    Decision
+        One verdict for each value.
 
-    Raises ValueError: "The uncertainty must be greater than 0; got 0. Estimate it: no reading is
-    perfect."
+    Raises
+    ------
+    ValueError
+        "The uncertainty must be greater than 0; got 0. …"; "The limit must be greater than 0; got
+        …"; "The confidence must lie between 0.5 and 1; got …"
 
-    References: JCGM 106:2012, 7 and 8.3 (conformance probability, guard bands); ISO 14253-1.
+    References
+    ----------
+    JCGM 106:2012, 7 and 8.3 (conformance probability, guard bands); ISO 14253-1.
 
+    Examples
+    --------
     >>> decide([0.2, 0.45, -0.7], 0.1, 0.5).verdict.tolist()
     ['within', 'undecided', 'outside']
     >>> decide(0.2, 0.0, 0.5)
@@ -238,12 +399,23 @@ def decide(
 def _line(tube: fitting.Fitted, gauge: fitting.Fitted) -> Line:
     offset, angle, offset_one, angle_one = _degrees(tube)
     zero, tilt, zero_one, tilt_one = _degrees(gauge)
-    return Line(offset, angle, zero, tilt, offset_one, angle_one, zero_one, tilt_one,
-                bare(tube.scatter), tube.freedom, tube.covariance)  # fmt: skip
+    return Line(
+        offset=offset,
+        angle_deg=angle,
+        gauge_zero=zero,
+        gauge_tilt_deg=tilt,
+        offset_uncertainty=offset_one,
+        angle_deg_uncertainty=angle_one,
+        gauge_zero_uncertainty=zero_one,
+        gauge_tilt_deg_uncertainty=tilt_one,
+        scatter=bare(tube.scatter),
+        freedom=tube.freedom,
+        covariance=tube.covariance,
+    )
 
 
 def _degrees(fit: fitting.Fitted) -> tuple[Any, Any, Any, Any]:
-    """Offset, angle in degrees and their standard uncertainties, of a fitted line."""
+    """Offset, angle in degrees and the standard uncertainties of both, for a fitted line."""
     offset, slope = fit.values[..., 0], fit.values[..., 1]
     one = fit.uncertainty
     angle, spread = np.degrees(np.arctan(slope)), np.degrees(one[..., 1] / (1 + slope**2))

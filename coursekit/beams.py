@@ -1,4 +1,4 @@
-"""One tube as a beam: what a hand can check of the sums that `statics` does for a whole frame."""
+"""One tube as a beam: hand calculations that check what `statics` does for a whole frame."""
 
 from __future__ import annotations
 
@@ -16,19 +16,37 @@ GRAVITY = 9.80665  # m/s², standard
 
 
 def sag(force: Any, length: Any, inertia: Any, modulus: Any = STEEL_4130.modulus) -> Any:
-    """Return how far the tip of a tube sinks that is held fast at its other end, in mm.
+    """Return how far the free tip of a tube sinks when its other end is held fast: F·L³ / (3·E·I).
 
-    Picture: `force` square to the tube at its tip, `length` from the clamp; the sag goes with the force.
+    The force acts square to the tube at its tip, and the sag goes the same way as the force.
 
-    Parameters: `force`, N; `length`, mm; `inertia`, second moment of area, mm⁴; `modulus`, MPa, by
-    default that of 4130. Scalars or arrays.
+    Parameters
+    ----------
+    force : float or array
+        N, at the tip.
+    length : float or array
+        mm from the clamp to the tip, greater than 0.
+    inertia : float or array
+        Second moment of area, mm⁴, greater than 0.
+    modulus : float or array
+        MPa, greater than 0; by default that of 4130 steel.
 
-    Returns: F L³ / (3 E I).
+    Returns
+    -------
+    float or array
+        mm, with the sign of the force.
 
-    Raises ValueError: "The length must be greater than 0; got 0 mm. Check the number."
+    Raises
+    ------
+    ValueError
+        "The length must be greater than 0; got 0 mm. …"
 
-    References: Gere & Timoshenko, Mechanics of Materials, 4th ed. (1997), Table G-1 (from memory).
+    References
+    ----------
+    Gere & Timoshenko, Mechanics of Materials, 4th ed. (1997), Table G-1 (from memory).
 
+    Examples
+    --------
     >>> round(float(sag(200.0, 500.0, 7519.69)), 4)
     5.4059
     >>> sag(200.0, 0.0, 7519.69)
@@ -41,19 +59,36 @@ def sag(force: Any, length: Any, inertia: Any, modulus: Any = STEEL_4130.modulus
 
 
 def bending_at(first: Any, last: Any, length: Any, at: Any) -> Any:
-    """Return the bending at a place between two joints, with the sign and unit of `first`.
+    """Return the bending at a place between two joints of a tube.
 
-    Picture: nothing pushes on the tube between its joints, so the bending goes in a straight line from
-    `first` to the other end, where the tube is bent by `last` **the other way round**.
+    Nothing pushes on the tube between its joints, so the bending goes in a straight line from
+    `first` to the other end, where `last` bends the tube **the other way round**.
 
-    Parameters: `first`, `last`, N·m or N·mm; `length`, mm from joint to joint; `at`, mm from the
-    first joint, 0 to `length`. Scalars or arrays.
+    Parameters
+    ----------
+    first, last : float or array
+        Bending at the two joints, N·m or N·mm.
+    length : float or array
+        mm from joint to joint, greater than 0.
+    at : float or array
+        mm from the first joint, 0 to `length`.
 
-    Raises ValueError: "The place must lie on the tube; got 600 mm of 585 mm. Measure from the first
-    joint."
+    Returns
+    -------
+    float or array
+        Bending, with the sign and the unit of `first`.
 
-    References: equilibrium of a piece of tube, any text.
+    Raises
+    ------
+    ValueError
+        "The place must lie on the tube; got 600 mm of 585 mm. …"
 
+    References
+    ----------
+    Equilibrium of a piece of tube, in any text.
+
+    Examples
+    --------
     >>> print(bending_at(90.0, 45.0, 600.0, 400.0))
     0.0
     >>> bending_at(90.0, 46.0, 585.0, 600.0)
@@ -73,18 +108,34 @@ def bending_at(first: Any, last: Any, length: Any, at: Any) -> Any:
 
 
 def edge_stress(force: Any, bending: Any, tube: Round) -> Any:
-    """Return the greatest stress on the edge of a tube that is pushed or pulled and bent, in MPa, without its sign.
+    """Return the greatest stress on the edge of a tube that is bent, and pushed or pulled as well.
 
-    Parameters: `force`, N along the tube, and `bending`, N·mm, either sign; `tube`, round. Scalars or
-    arrays.
+    Parameters
+    ----------
+    force : float or array
+        N along the tube, either sign.
+    bending : float or array
+        N·mm, either sign.
+    tube : tubes.Round
+        The section.
 
-    Returns: |F|/A + |M|/W.
+    Returns
+    -------
+    float or array
+        |F|/A + |M|/W, MPa, without a sign.
 
-    Raises ValueError: "The bending must be a finite number in N·mm; got nan. Give a plain number."
+    Raises
+    ------
+    ValueError
+        "The bending must be a finite number in N·mm; got nan. …"
 
-    References: Gere & Timoshenko, Mechanics of Materials, 4th ed. (1997), eq. 5-13 and its sum with a
+    References
+    ----------
+    Gere & Timoshenko, Mechanics of Materials, 4th ed. (1997), eq. 5-13, added to the stress of a
     pull (from memory).
 
+    Examples
+    --------
     >>> round(float(edge_stress(0.0, 100_000.0, Round(28.6, 0.9))), 2)
     190.17
     >>> edge_stress(0.0, float("nan"), Round(28.6, 0.9))
@@ -96,14 +147,31 @@ def edge_stress(force: Any, bending: Any, tube: Round) -> Any:
 
 
 def fall(mass: Any, height: Any) -> Any:
-    """Return the work that a falling mass brings with it, in J.
+    """Return the work that a falling mass brings with it: mass · 9.80665 m/s² · height.
 
-    Parameters: `mass`, kg; `height`, mm that it falls. Scalars or arrays.
+    Parameters
+    ----------
+    mass : float or array
+        kg, greater than 0.
+    height : float or array
+        mm that it falls, greater than 0.
 
-    Raises ValueError: "The mass must be greater than 0; got 0 kg. Check the number."
+    Returns
+    -------
+    float or array
+        Work, J.
 
-    References: mass · 9.80665 · height.
+    Raises
+    ------
+    ValueError
+        "The mass must be greater than 0; got 0 kg. …"
 
+    References
+    ----------
+    Work is weight times height; 9.80665 m/s² is standard gravity.
+
+    Examples
+    --------
     >>> round(float(fall(22.5, 180.0)), 1)
     39.7
     >>> fall(0.0, 180.0)

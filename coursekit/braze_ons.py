@@ -1,7 +1,8 @@
-"""Where small parts go on a round tube: its crown by tangents, the foot of a boss, bottles that share a frame.
+"""Where small parts go on a round tube: tangents and its crown, a boss's foot, bottles in a frame.
 
-A straight edge touches a round tube where the tube's own slope is the edge's: as many degrees round from
-the crown as the edge is tilted. Everything here follows from that and from straight lines.
+A straight edge touches a round tube where the tube's own slope equals that of the edge: as many
+degrees round from the crown as the edge is tilted. Everything here follows from that and from
+straight lines.
 
 References: plane geometry of circle and tangent (Euclid, Elements, III.18); the distance of convex
 bodies as the widest gap between parallel lines that part them (Boyd & Vandenberghe, Convex
@@ -21,19 +22,27 @@ BOSS_PITCH = 64.0  # mm, two and a half inches as the trade draws it (common pra
 
 
 def touch(diameter: Any, slope_deg: Any) -> Any:
-    """Where a straight edge touches a level tube: mm round the tube from its crown.
+    """Return where a straight edge touches a level tube, measured round the tube from its crown.
 
-    Picture: the tube seen from its end, crown on top. The edge lies on the tube, tilted by
-    `slope_deg`. It touches on the side toward which it falls; that way counts positive.
+    Look at the tube from its end, with the crown on top. The edge lies on the tube, tilted by
+    `slope_deg`. It touches on the side toward which it falls, and that way counts as positive.
 
     Parameters
     ----------
-    diameter : mm, outside
-    slope_deg : degrees from level, −90 to 90; 0 touches at the crown
+    diameter : float or array
+        Outside, mm.
+    slope_deg : float or array
+        Degrees from level, −90 to 90; at 0 the edge touches the crown.
+
+    Returns
+    -------
+    float or array
+        mm round the tube, with the sign of the slope.
 
     Raises
     ------
-    ValueError : The slope must lie between −90° and 90°
+    ValueError
+        "The slope must lie between −90° and 90°; got 100°. …"
 
     References
     ----------
@@ -57,22 +66,31 @@ def touch(diameter: Any, slope_deg: Any) -> Any:
 
 
 def edge_marks(diameter: Any, leg: Any, opening_deg: Any = 90.0) -> Any:
-    """Where the edges of an angle section point to: mm round the tube from the crown to either mark.
+    """Return how far from the crown the edges of an angle section point, measured round the tube.
 
-    Picture: the section lies on the tube like a roof, the fold over the crown. Each leg touches the
+    The section lies on the tube like a roof, with its fold over the crown. Each leg touches the
     tube and goes on past it. The mark is where the line from the leg's edge to the tube's axis
-    meets the tube; the two marks are twice this apart, with the crown in the middle.
+    meets the tube; the two marks are twice this far apart, with the crown in the middle.
 
     Parameters
     ----------
-    diameter : mm, outside
-    leg : mm, from the inner fold to the edge, at least as far as the place that touches
-    opening_deg : degrees between the legs, above 0 and below 180
+    diameter : float or array
+        Outside, mm.
+    leg : float or array
+        mm from the inner fold to the edge, at least as far as the place that touches.
+    opening_deg : float or array
+        Degrees between the legs, above 0 and below 180.
+
+    Returns
+    -------
+    float or array
+        mm round the tube from the crown to either mark.
 
     Raises
     ------
-    ValueError : The legs' opening must lie between 0° and 180°
-    ValueError : The leg must reach the place where it touches
+    ValueError
+        "The legs' opening must lie between 0° and 180°; got …"; "The leg must reach the place where
+        it touches; got 15 mm, and it touches 20 mm from the fold. …"
 
     References
     ----------
@@ -107,16 +125,26 @@ def edge_marks(diameter: Any, leg: Any, opening_deg: Any = 90.0) -> Any:
 
 
 def hollow_depth(diameter: Any, width: Any) -> Any:
-    """How deep a straight line of a given width sinks into a circle: mm, the height of the arc over it.
+    """Return how deep a straight line of a given width sinks into a circle.
+
+    It is the height of the arc over the line.
 
     Parameters
     ----------
-    diameter : mm, of the circle
-    width : mm, of the line from edge to edge, 0 up to the diameter
+    diameter : float or array
+        Of the circle, mm.
+    width : float or array
+        Of the line from edge to edge, mm, 0 up to the diameter.
+
+    Returns
+    -------
+    float or array
+        Depth, mm.
 
     Raises
     ------
-    ValueError : The width must not be more than the diameter
+    ValueError
+        "The width must not be more than the diameter; got 12 mm on 10 mm. …"
 
     References
     ----------
@@ -144,21 +172,30 @@ def hollow_depth(diameter: Any, width: Any) -> Any:
 
 
 def foot_gap(tube: Any, width: Any, hollowed_for: Any = np.inf) -> Any:
-    """The widest gap between a boss's foot and the tube it sits on, mm, with its sign.
+    """Return the widest gap between a boss's foot and the tube it sits on, with its sign.
 
-    Picture: across the tube. Positive: the foot touches in the middle and is open at its two edges
-    (hollowed for a thicker tube, or flat). Negative: it touches at both edges and is open in the
-    middle (hollowed for a thinner tube).
+    Look across the tube. The gap is positive when the foot touches in the middle and is open at its
+    two edges, because it is flat or hollowed for a thicker tube. It is negative when the foot
+    touches at both edges and is open in the middle, because it is hollowed for a thinner tube.
 
     Parameters
     ----------
-    tube : mm, outside diameter of the tube
-    width : mm, of the foot across the tube, up to the diameter of the tube and of the hollow
-    hollowed_for : mm, diameter that the foot's hollow fits; infinity for a flat foot
+    tube : float or array
+        Outside diameter of the tube, mm.
+    width : float or array
+        Of the foot across the tube, mm, up to the diameter of the tube and of the hollow.
+    hollowed_for : float or array
+        Diameter that the foot's hollow fits, mm; infinity for a flat foot.
+
+    Returns
+    -------
+    float or array
+        Gap, mm, positive where the edges are open.
 
     Raises
     ------
-    ValueError : The width must not be more than the diameter
+    ValueError
+        "The width must not be more than the diameter; got 8 mm on 6 mm. …"
 
     Examples
     --------
@@ -179,12 +216,18 @@ def foot_gap(tube: Any, width: Any, hollowed_for: Any = np.inf) -> Any:
 
 @dataclass(frozen=True)
 class Bottle:
-    """A bottle beside its tube, in the plane of the frame; all mm, numbers or arrays.
+    """A bottle beside its tube, in the plane of the frame.
 
-    tube : outside diameter of the tube that carries it
-    stand : from the tube's surface to the bottle
-    diameter, length : of the bottle
-    start : along the tube, from the crossing of both tubes' axes to the bottle's lower end
+    Parameters
+    ----------
+    tube : float or array
+        Outside diameter of the tube that carries it, mm.
+    stand : float or array
+        From the tube's surface to the bottle, mm.
+    diameter, length : float or array
+        Of the bottle, mm.
+    start : float or array
+        Along the tube from where both tubes' axes cross to the bottle's lower end, mm.
     """
 
     tube: Any
@@ -195,34 +238,43 @@ class Bottle:
 
     @property
     def far_side(self) -> Any:
-        """From the tube's axis square to the bottle's far side, mm."""
+        """From the tube's axis square across to the bottle's far side, mm."""
         return self.tube / 2 + self.stand + self.diameter
 
 
 def bottle_gap(angle_deg: Any, one: Bottle, other: Bottle) -> Any:
-    """Least distance of two bottles on two tubes that cross, mm; negative: by so much they overlap.
+    """Return the least distance between two bottles on two tubes that cross.
 
-    Picture: side view. Both bottles lie in the corner between the tubes, each a rectangle along
-    its tube. Where they overlap the value is the shortest way that parts them.
+    In side view both bottles lie in the corner between the tubes, each a rectangle along its tube.
+    Where they overlap, the value is negative and tells the shortest way that parts them.
 
     Parameters
     ----------
-    angle_deg : degrees between the two tubes' axes, above 0 and below 180
-    one, other : `Bottle`
+    angle_deg : float or array
+        Degrees between the two tubes' axes, above 0 and below 180.
+    one, other : Bottle
+        The two bottles.
+
+    Returns
+    -------
+    float or array
+        Distance, mm; negative where the bottles overlap, by that much.
 
     Raises
     ------
-    ValueError : The angle between the tubes must lie between 0° and 180°
-    ValueError : The bottle's diameter must be greater than 0
+    ValueError
+        "The angle between the tubes must lie between 0° and 180°; got 0°. …"; "The bottle's
+        diameter must be greater than 0; got …"
 
     References
     ----------
-    Boyd & Vandenberghe (2004), 8.2: the widest parting strip; for two polygons it is square to an
+    Boyd & Vandenberghe (2004), 8.2: the widest parting strip. For two polygons it is square to an
     edge or to a line from corner to corner.
 
     Examples
     --------
-    Square to each other; one's far side 100 mm out, the other's lower end 130 mm along:
+    The tubes stand square to each other. The far side of one bottle is 100 mm out, and the other
+    begins 130 mm along:
 
     >>> lying = Bottle(tube=30, stand=5, diameter=80, length=200, start=90)
     >>> standing = Bottle(tube=30, stand=5, diameter=80, length=200, start=130)
@@ -246,14 +298,12 @@ def bottle_gap(angle_deg: Any, one: Bottle, other: Bottle) -> Any:
     long = np.linalg.norm(ways, axis=-1, keepdims=True)
     ways = np.divide(ways, long, out=np.zeros_like(ways), where=long > 0)
     reach_a, reach_b = (np.einsum("...wk,...ck->...wc", ways, corners) for corners in (a, b))
-    apart = np.where(
-        long[..., 0] > 0, reach_b.min(axis=-1) - reach_a.max(axis=-1), -np.inf
-    )  # of each way, the strip between the two
-    return apart.max(axis=-1)
+    strip = reach_b.min(axis=-1) - reach_a.max(axis=-1)  # between the two, for each way
+    return np.where(long[..., 0] > 0, strip, -np.inf).max(axis=-1)
 
 
 def _corners(bottle: Bottle, turned: Any, side: float) -> Any:
-    """Four corners (…, 4, 2): tube's axis turned from x, the bottle on its left (side 1) or right."""
+    """The four corners (…, 4, 2), with the bottle on the left (`side` 1) or right of its tube."""
     for name in ("tube", "diameter", "length"):
         positive(f"bottle's {name}", getattr(bottle, name))
     near = np.asarray(bottle.tube, float) / 2 + not_negative("bottle's stand", bottle.stand)
@@ -271,13 +321,13 @@ def _corners(bottle: Bottle, turned: Any, side: float) -> Any:
 
 
 def _edges(corners: Any) -> Any:
-    """Ways square to the edges, both ways each."""
+    """The directions square to the edges, each of them both ways."""
     edge = np.roll(corners, -1, axis=-2) - corners
     square = np.stack([edge[..., 1], -edge[..., 0]], axis=-1)
     return np.concatenate([square, -square], axis=-2)
 
 
 def _from_corner_to_corner(a: Any, b: Any) -> Any:
-    """Every way from a corner of `a` to a corner of `b`."""
+    """Every direction from a corner of `a` to a corner of `b`."""
     between = b[..., None, :, :] - a[..., :, None, :]
     return between.reshape(*between.shape[:-3], 16, 2)

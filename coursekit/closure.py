@@ -1,7 +1,8 @@
-"""Closure: does a walk round a figure come back to its start, do two ways to one number agree?
+"""Closure: does a walk round a figure come back to its start, and do two ways to a number agree.
 
-References: U.S. Naval Education and Training, Engineering Aid (intermediate), chapter 7 (latitudes and
-departures, linear error of closure, the course that lies parallel to it); JCGM 100:2008 (GUM), 5.1.2.
+References: U.S. Naval Education and Training, Engineering Aid (intermediate), chapter 7 (latitudes
+and departures, linear error of closure, the course that lies parallel to it); JCGM 100:2008 (GUM),
+5.1.2.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ from coursekit.sections import Array
 
 __all__ = ["Check", "Traverse", "allowance", "of_frame", "traverse"]
 
-EXACT = 1e-6  # mm: two ways of the kit to one number differ by rounding alone
+EXACT = 1e-6  # mm: two ways to one number may differ by rounding alone
 ALONG = ("down_tube", "top_tube")  # the tubes of the main triangle that are cut at both ends
 
 
@@ -30,11 +31,23 @@ ALONG = ("down_tube", "top_tube")  # the tubes of the main triangle that are cut
 class Traverse:
     """A walk of straight legs, and by how much it misses its start.
 
-    Picture: x forward, y up, directions in degrees counter-clockwise from forward. `points`, (…, legs
-    + 1, 2) mm, the first is 0, 0; `misclosure`, (…, 2) mm, from the start to where the walk ends;
-    `distance`, its length; `direction_deg`, its direction, 0 up to 360; `perimeter`, all legs
-    together, mm; `apart_deg`, (…, legs), angle between each leg and the misclosure as lines, 0 to 90:
-    a leg of wrong length lies along the misclosure.
+    x points forward and y up; directions count counter-clockwise from forward.
+
+    Attributes
+    ----------
+    points : array, (…, legs + 1, 2)
+        Corners of the walk, mm; the first is 0, 0.
+    misclosure : array, (…, 2)
+        From the start to where the walk ends, mm.
+    distance : float or array
+        Length of the misclosure, mm.
+    direction_deg : float or array
+        Direction of the misclosure, degrees, 0 up to 360.
+    perimeter : float or array
+        All legs together, mm.
+    apart_deg : array, (…, legs)
+        Angle between each leg and the misclosure, taken as lines, degrees, 0 to 90: a leg of wrong
+        length lies along the misclosure.
     """
 
     points: Array
@@ -52,14 +65,28 @@ class Traverse:
 
 
 def traverse(lengths: ArrayLike, directions_deg: ArrayLike) -> Traverse:
-    """The walk of straight legs one after another: a `Traverse`, mm and degrees.
+    """Return the walk of straight legs taken one after another.
 
-    Parameters: `lengths`, mm, 0 or more, and `directions_deg`, degrees counter-clockwise from forward,
-    both (…, legs), three legs or more.
+    Parameters
+    ----------
+    lengths : array, (…, legs)
+        mm, 0 or more; three legs or more.
+    directions_deg : array, (…, legs)
+        Degrees counter-clockwise from forward.
 
-    Raises ValueError: "The walk must have three legs or more; got 2. Walk all the way round."; "Each
-    leg must have a length and a direction; got …"; "The length must be 0 or more; …"
+    Returns
+    -------
+    Traverse
+        The walk and its misclosure, mm and degrees.
 
+    Raises
+    ------
+    ValueError
+        "The walk must have three legs or more; got 2. …"; "Each leg must have a length and a
+        direction; got …"; "The length must be 0 or more; got …"
+
+    Examples
+    --------
     >>> walk = traverse([300.0, 400.0, 501.0], [0.0, 90.0, 180.0 + 53.130102])
     >>> print(np.round(walk.misclosure, 2), round(walk.distance, 2), walk.parallel)
     [-0.6 -0.8] 1.0 2
@@ -88,22 +115,44 @@ def traverse(lengths: ArrayLike, directions_deg: ArrayLike) -> Traverse:
     toward = np.arctan2(y, x)
     across = np.abs(np.sin(way - toward[..., None]))
     apart = np.degrees(np.arcsin(np.minimum(across, 1.0)))
-    return Traverse(points, points[..., -1, :], bare(np.hypot(x, y)), bare(np.degrees(toward) % 360.0),
-                    bare(long.sum(axis=-1)), apart)  # fmt: skip
+    return Traverse(
+        points=points,
+        misclosure=points[..., -1, :],
+        distance=bare(np.hypot(x, y)),
+        direction_deg=bare(np.degrees(toward) % 360.0),
+        perimeter=bare(long.sum(axis=-1)),
+        apart_deg=apart,
+    )
 
 
 def allowance(lengths: ArrayLike, length_u: Any, direction_u_deg: Any) -> Any:
-    """How far a right walk may miss its start by its readings alone: standard uncertainty, mm.
+    """Return how far a correct walk may miss its start because of its readings alone.
 
-    Each leg moves the end along itself by what its length is uncertain, and square to itself by its
-    length times what its direction is uncertain; both as root sum of squares. It is the root mean
-    square of the misclosure's distance.
+    The uncertainty of a leg's length moves the end along the leg. The uncertainty of its direction
+    moves the end square to the leg, by the leg's length times that angle. Both add as the root of
+    the sum of squares, which gives the root mean square of the misclosure's distance.
 
-    Parameters: `lengths`, mm, (…, legs); `length_u`, mm, and `direction_u_deg`, degrees, standard
-    uncertainties, numbers or one a leg, 0 or more.
+    Parameters
+    ----------
+    lengths : array, (…, legs)
+        mm, 0 or more.
+    length_u : float or array
+        Standard uncertainty of a length, mm, 0 or more; one number, or one for each leg.
+    direction_u_deg : float or array
+        Standard uncertainty of a direction, degrees, 0 or more; one number, or one for each leg.
 
-    Raises ValueError: "The length uncertainty must be 0 or more; …"
+    Returns
+    -------
+    float or array
+        Standard uncertainty, mm.
 
+    Raises
+    ------
+    ValueError
+        "The length uncertainty must be 0 or more; got -0.5 mm. …"
+
+    Examples
+    --------
     >>> print(round(allowance([300.0, 400.0, 500.0], 0.5, 0.0), 3))  # 0.5 · √3
     0.866
     >>> allowance([300.0], -0.5, 0.0)
@@ -119,7 +168,17 @@ def allowance(lengths: ArrayLike, length_u: Any, direction_u_deg: Any) -> Any:
 
 @dataclass(frozen=True)
 class Check:
-    """One number by two ways: `say`, what it is; `one` and `other`, mm; `allowed`, how much they may differ."""
+    """One number found in two ways.
+
+    Attributes
+    ----------
+    say : str
+        What it is.
+    one, other : float
+        What the two ways give, mm.
+    allowed : float
+        How much they may differ, mm.
+    """
 
     say: str
     one: float
@@ -128,7 +187,7 @@ class Check:
 
     @property
     def difference(self) -> float:
-        """One less the other, mm."""
+        """The first way less the second, mm."""
         return self.one - self.other
 
     @property
@@ -138,15 +197,31 @@ class Check:
 
 
 def of_frame(frame: Frame, trimmed: Mapping[str, Trimmed], rail: Any = 0.0) -> tuple[Check, ...]:
-    """Every number of a placed frame that the kit comes to by two ways that share no step.
+    """Return every number of a placed frame that the kit finds in two ways that share no step.
 
-    Drawing against fixture (wheelbase, head tube, trail), the main triangle walked round by its cut
-    tubes, each cut edge against the tube it meets, and each bought tube against its parts.
+    It checks the drawing against the fixture (wheelbase, head tube, trail), walks round the main
+    triangle by its cut tubes, and checks each cut edge against the tube it meets and each bought
+    tube against its parts.
 
-    Parameters: `frame`, one placed frame; `trimmed`, its tubes by name, as of `pieces.cut_out`; the
-    walk is left out where top or down tube is not among them; `rail`, as of `fixture.settings`.
+    Parameters
+    ----------
+    frame : Frame
+        One placed frame.
+    trimmed : mapping of str to Trimmed
+        Its tubes by name, as from `pieces.cut_out`. The walk is left out where the top tube or the
+        down tube is missing.
+    rail : float
+        As for `fixture.settings`, mm.
 
-    Raises ValueError as `fixture.settings` does.
+    Returns
+    -------
+    tuple of Check
+        All the checks, in that order.
+
+    Raises
+    ------
+    ValueError
+        As `fixture.settings`.
     """
     pieces = {name: cut.piece for name, cut in trimmed.items()}
     made = [*_against_fixture(frame, rail)]
@@ -155,7 +230,8 @@ def of_frame(frame: Frame, trimmed: Mapping[str, Trimmed], rail: Any = 0.0) -> t
         made.append(Check("main triangle, walked round", float(walk.distance), 0.0))
     for name, cut in trimmed.items():
         made += _of_tube(name.replace("_", " "), cut)
-    made += [_edge(frame, piece, end) for piece in pieces.values() for end in "ab" if piece.end(end).joints]  # fmt: skip
+    for piece in pieces.values():
+        made += [_edge(frame, piece, end) for end in "ab" if piece.end(end).joints]
     return tuple(made)
 
 
@@ -164,18 +240,32 @@ def _against_fixture(frame: Frame, rail: Any) -> tuple[Check, ...]:
     lean = np.radians(float(s.head_angle_deg))
     axle = s.head_ahead - s.axle_along * np.cos(lean) + s.axle_ahead * np.sin(lean)
     again = fixture.built(frame, s, rail)
-    return (
-        Check("wheelbase, drawing and fixture", float(frame.wheelbase), float(s.rear_back + axle)),
-        Check("head tube, drawing and fixture", float(frame.head_tube), float(s.high_face - s.low_face)),
-        Check("trail, drawing and as the fixture holds it", float(frame.trail), float(again.trail)),
-    )  # fmt: skip
+    ways = {
+        "wheelbase, drawing and fixture": (frame.wheelbase, s.rear_back + axle),
+        "head tube, drawing and fixture": (frame.head_tube, s.high_face - s.low_face),
+        "trail, drawing and as the fixture holds it": (frame.trail, again.trail),
+    }
+    return tuple(Check(say, float(one), float(other)) for say, (one, other) in ways.items())
 
 
 def main_triangle(frame: Frame, pieces: Mapping[str, Piece]) -> Traverse:
-    """The walk up the down tube, up the steering axis, back along the top tube, down the seat tube.
+    """Return the walk up the down tube and the steering axis, and back by the top and seat tubes.
 
-    Lengths and directions of down and top tube are those of the cut pieces, directions of the other
-    two are the drawing's angles: where an end lies beside its axis, the walk doesn't close.
+    Lengths and directions of the down tube and the top tube are those of the cut pieces; directions
+    of the other two legs are the drawing's angles. So if an end lies beside its axis, the walk
+    doesn't close.
+
+    Parameters
+    ----------
+    frame : Frame
+        The drawing.
+    pieces : mapping of str to Piece
+        The cut tubes by name, with "down_tube" and "top_tube" among them.
+
+    Returns
+    -------
+    Traverse
+        The walk, mm and degrees.
     """
     down, top = (pieces[name] for name in ALONG)
     ends = [p.start[:2] + p.length * p.direction[:2] for p in (down, top)]
@@ -196,15 +286,17 @@ def _way(piece: Piece) -> float:
 
 
 def _of_tube(say: str, cut: Trimmed) -> tuple[Check, ...]:
-    off = float(cut.plan.from_a + cut.plan.from_b)
+    blank, off = cut.piece.blank, float(cut.plan.from_a + cut.plan.from_b)
+    cuts = f"{say}: both cuts and the piece, and the tube as bought"
+    left = f"{say}: butts, tapers and belly left, and the piece"
     return (
-        Check(f"{say}: both cuts and the piece, and the tube as bought", off + cut.piece.blank, float(cut.bought.length)),
-        Check(f"{say}: butts, tapers and belly left, and the piece", float(cut.tube.length), cut.piece.blank),
-    )  # fmt: skip
+        Check(cuts, off + blank, float(cut.bought.length)),
+        Check(left, float(cut.tube.length), blank),
+    )
 
 
 def _edge(frame: Frame, piece: Piece, end: str) -> Check:
-    """How far the cut edge, put in its place, lies off the outside of the tube that it meets."""
+    """How far the cut edge, put in its place, lies from the outside of the tube that it meets."""
     assert frame.tubes is not None
     edge, off = piece.edge(end), []
     for name in piece.end(end).meets:
@@ -212,4 +304,5 @@ def _edge(frame: Frame, piece: Piece, end: str) -> Check:
         beside = np.cross(edge - axis.start, axis.direction)
         off.append(np.abs(np.linalg.norm(beside, axis=-1) - float(axis.diameter) / 2))
     meets = " and ".join(n.replace("_", " ") for n in piece.end(end).meets)
-    return Check(f"{piece.name.replace('_', ' ')}: its edge on the {meets}", float(np.min(off, axis=0).max()), 0.0)  # fmt: skip
+    say = f"{piece.name.replace('_', ' ')}: its edge on the {meets}"
+    return Check(say, float(np.min(off, axis=0).max()), 0.0)

@@ -20,13 +20,24 @@ MOST_PULLS = 3  # common practice, no source: after that, find out why
 
 @dataclass(frozen=True)
 class ColdSet:
-    """A pull that sets a bent member straight. Signs: positive toward the drive side.
+    """A pull that sets a bent member straight; signs are positive toward the drive side.
 
-    `pull_deg`, how far to swing the pulled end from where it stands; `overbend_deg`, how far past
-    straight it then stands, all of which springs back; `deflection`, mm, the same swing as travel
-    of the pulled end; `force`, N, toward the pull; `moment_ratio`, at the clamp over the yield
-    moment; `curvature_ratio`, likewise; `strain`, greatest at the clamp, plain number, and
-    `strain_share`, over the limit: above 1 do not pull.
+    Attributes
+    ----------
+    pull_deg : float or array
+        How far to swing the pulled end from where it stands, degrees.
+    overbend_deg : float or array
+        How far past straight it then stands, degrees; all of this springs back.
+    deflection : float or array
+        The same swing as travel of the pulled end, mm.
+    force : float or array
+        Force of the pull, N.
+    moment_ratio, curvature_ratio : float or array
+        Moment and curvature at the clamp, each over its value at yield.
+    strain : float or array
+        Greatest strain at the clamp, a plain number.
+    strain_share : float or array
+        That strain over `strain_limit`; above 1, do not pull.
     """
 
     pull_deg: Any
@@ -46,30 +57,49 @@ def cold_set(
     yield_stress: ArrayLike,
     modulus: ArrayLike,
 ) -> ColdSet:
-    """How far past straight a member must be pulled so that it springs back straight.
+    """Return how far past straight a member must be pulled so that it springs back straight.
 
-    The model: the tube is clamped and pulled square to itself, `length` away; plane sections, one
-    yield stress, no hardening, elastic spring-back, exact over the thick ring of the section; the
-    tube yields from the clamp outward. Small angles, one round section from clamp to pull.
+    The tube is clamped and pulled square to itself, `length` away from the clamp. It yields from
+    the clamp outward, and the thick ring of its section is integrated exactly.
 
-    Limits: the section stays round, though a thin tube flattens and wrinkles (`strain_limit`);
-    brazed tube is softer beside the joint and stressed within; a joint, a lug or a bridge beside
-    the clamp changes the lever. So the real overbend differs: pull in steps, let go, measure, and
-    heed `stop_reason`. It certifies nothing. Never pull a cracked, dented or wrinkled tube, and
-    never hold a frame by its joints.
+    Parameters
+    ----------
+    error_deg : float or array
+        The lean to take out, degrees, not 0, positive toward the drive side.
+    tube : tubes.Round
+        One round section from clamp to pull.
+    length : float or array
+        mm from clamp to pull, greater than 0.
+    yield_stress, modulus : float or array
+        MPa, of the tube as it is now. A specification's minimum (`materials.tube_minimum`) is on
+        the low side, and the overbend grows with the yield stress.
 
-    Parameters: `error_deg`, the lean to take out, degrees, not 0, positive toward the drive side;
-    `tube`, `tubes.Round`; `length`, mm from clamp to pull; `yield_stress`, `modulus`, MPa, of the
-    tube as it is now: a specification's minimum (`materials.tube_minimum`) is on the low side, and
-    the overbend grows with the yield stress. Scalars or arrays.
+    Returns
+    -------
+    ColdSet
+        The pull, with signs that undo the error.
 
-    Returns: `ColdSet`.
+    Raises
+    ------
+    ValueError
+        "The error must not be 0; got 0 deg. …"; "The set must stay below what a pull can leave
+        before the clamp turns into a hinge; got …"
 
-    Raises ValueError: "The error must not be 0; got 0 deg. Leave a straight member alone."; "The
-    set must stay below what a pull can leave before the clamp turns into a hinge; …"
+    Notes
+    -----
+    The model keeps sections plane, has one yield stress, leaves hardening out, lets the tube spring
+    back elastically and holds for small angles. The section stays round, though a thin tube
+    flattens and wrinkles (`strain_limit`). Brazed tube is softer beside the joint and has stresses
+    locked in, and a joint, a lug or a bridge beside the clamp changes the lever. So the real
+    overbend differs: pull in steps, let go, measure, and heed `stop_reason`. This certifies
+    nothing. Never pull a cracked, dented or wrinkled tube, and never hold a frame by its joints.
 
-    References: `bending`, where the section is integrated.
+    References
+    ----------
+    `bending`, where the section is integrated.
 
+    Examples
+    --------
     >>> from coursekit.tubes import Round
     >>> pull = cold_set(0.3, Round(28.6, 0.9), 400.0, 517.0, 205_000.0)
     >>> round(pull.pull_deg, 3), round(pull.overbend_deg, 3), round(pull.deflection, 2)
@@ -89,22 +119,42 @@ def cold_set(
     way = -np.sign(error)
     share = pulled.strain / np.asarray(strain_limit(tube))
     yields = np.asarray(yield_stress) * 2 * tube.inertia / tube.diameter
-    values = (way * pulled.slope_deg, way * pulled.springback_deg, way * pulled.deflection,
-              way * pulled.force, pulled.moment / yields, pulled.root_curvature / first,
-              pulled.strain, share)  # fmt: skip
-    return ColdSet(*(bare(v) for v in values))
+    return ColdSet(
+        pull_deg=bare(way * pulled.slope_deg),
+        overbend_deg=bare(way * pulled.springback_deg),
+        deflection=bare(way * pulled.deflection),
+        force=bare(way * pulled.force),
+        moment_ratio=bare(pulled.moment / yields),
+        curvature_ratio=bare(pulled.root_curvature / first),
+        strain=bare(pulled.strain),
+        strain_share=bare(share),
+    )
 
 
 def strain_limit(tube: bending.Tube) -> Any:
-    """The bending strain at which to stop for fear of a wrinkle, plain number: t/(2·D).
+    """Return the bending strain at which to stop for fear of a wrinkle: t/(2·D).
 
-    Parameters: `tube`, a round tube.
+    Parameters
+    ----------
+    tube : tubes.Round
+        A round tube.
 
-    Raises ValueError: "The wall must be greater than 0; got 0 mm. Check the number." (from
-    `tubes.Round`).
+    Returns
+    -------
+    float or array
+        Strain, a plain number.
 
-    References: API RP 1111 (1999), critical bending strain t/(2D) for D/t up to 50 (from memory).
+    Raises
+    ------
+    ValueError
+        "The wall must be greater than 0; got 0 mm. …", from `tubes.Round`.
 
+    References
+    ----------
+    API RP 1111 (1999), critical bending strain t/(2D) for D/t up to 50 (from memory).
+
+    Examples
+    --------
     >>> from coursekit.tubes import Round
     >>> strain_limit(Round(25.0, 1.0))
     0.02
@@ -116,16 +166,31 @@ def strain_limit(tube: bending.Tube) -> Any:
 
 
 def stop_reason(errors_deg: Sequence[float], limit_deg: float) -> str:
-    """Why to stop pulling, or "" if one more pull is in order. Common practice, no source.
+    """Return why to stop pulling, or an empty text if one more pull is in order.
 
-    Parameters: `errors_deg`, the lean before the first pull and after each, degrees, signed;
-    `limit_deg`, the lean that may stay, greater than 0.
+    Parameters
+    ----------
+    errors_deg : sequence of float
+        The lean before the first pull and after each pull, degrees, signed.
+    limit_deg : float
+        The lean that may stay, degrees, greater than 0.
 
-    Returns: one sentence, or "".
+    Returns
+    -------
+    str
+        One sentence, or "".
 
-    Raises ValueError: "The errors must begin with the one before the first pull; got none. Measure
-    first."
+    Raises
+    ------
+    ValueError
+        "The errors must begin with the one before the first pull; got none. …"
 
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
     >>> stop_reason([0.6, 0.4], 0.1), stop_reason([0.6, 0.08], 0.1)
     ('', 'Within the limit: leave it.')
     >>> stop_reason([], 0.1)

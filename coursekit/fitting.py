@@ -1,6 +1,6 @@
 """Least squares by QR, and what the fit leaves uncertain: the engine under every fitted line.
 
-No normal equations: squaring a matrix throws away half the digits.
+There are no normal equations here, because squaring a matrix throws away half of the digits.
 """
 
 from __future__ import annotations
@@ -17,18 +17,27 @@ from coursekit.scalars import above_zero, finite
 
 __all__ = ["Fitted", "linear", "nonlinear"]
 
-_RANK = 1e-10  # smallest share of a column that must be its own, or the unknown is not fixed
-_NOUGHT = 1e-300  # length of a column of noughts, so that it can be divided by
-_TRIALS = 40  # damping trials before a step is given up
+_RANK = 1e-10  # share of a column that must be its own; with less, its unknown is not fixed
+_TINY = 1e-300  # taken as the length of a column of zeros, so that it can be divided by
+_TRIALS = 40  # dampings tried before a step is given up
 
 
 @dataclass(frozen=True)
 class Fitted:
-    """The unknowns a least-squares fit found, in the order of the matrix's columns.
+    """The unknowns that a least-squares fit found, in the order of the matrix's columns.
 
-    `values`, last axis the unknowns; `covariance`, last two axes; `residuals`, reading minus fit;
-    `scatter`, standard deviation of one reading about the fit; `freedom`, readings less unknowns,
-    or infinity where the noise was given.
+    Attributes
+    ----------
+    values : array, (…, unknowns)
+        The unknowns.
+    covariance : array, (…, unknowns, unknowns)
+        Their covariance.
+    residuals : array, (…, readings)
+        Reading minus fit.
+    scatter : float or array
+        Standard deviation of one reading about the fit.
+    freedom : float
+        Readings less unknowns, or infinity where the noise was given.
     """
 
     values: Any
@@ -50,21 +59,36 @@ class Fitted:
 
 
 def linear(matrix: ArrayLike, readings: ArrayLike, noise: ArrayLike | None = None) -> Fitted:
-    """The least-squares solution of `matrix` · unknowns = `readings`, with its covariance.
+    """Return the least-squares solution of `matrix` · unknowns = `readings`, with its covariance.
 
-    Parameters: `matrix`, (…, readings, unknowns); `readings`, (…, readings), a leading axis holds
-    many fits at once; `noise`, known standard uncertainty of one reading, greater than 0, or None
-    to take it from the scatter about the fit.
+    Parameters
+    ----------
+    matrix : array, (…, readings, unknowns)
+        What one unit of each unknown adds to each reading.
+    readings : array, (…, readings)
+        A leading axis holds many fits at once.
+    noise : float or array, optional
+        Known standard uncertainty of one reading, greater than 0. Left out, it is taken from the
+        scatter about the fit.
 
-    Returns: `Fitted`.
+    Returns
+    -------
+    Fitted
+        The unknowns and what is uncertain about them.
 
-    Raises ValueError: "The readings must outnumber the unknowns; got 2 for 2. Take more readings
-    or give the noise of one."; "The readings must fix every unknown; got places that do not
-    tell them apart. Take readings further apart."
+    Raises
+    ------
+    ValueError
+        "The readings must outnumber the unknowns; got 2 for 2. …"; "The readings must fix every
+        unknown; got places that do not tell them apart. …"
 
-    References: JCGM 100:2008 (GUM), Annex H.3 (line and covariance); Golub & Van Loan, Matrix
-    Computations (2013), sec. 5.3 (least squares by QR).
+    References
+    ----------
+    JCGM 100:2008 (GUM), Annex H.3 (line and covariance); Golub & Van Loan, Matrix Computations
+    (2013), sec. 5.3 (least squares by QR).
 
+    Examples
+    --------
     >>> fit = linear([[1, 0], [1, 1], [1, 2]], [1.0, 2.0, 4.0])
     >>> [round(float(v), 4) for v in (*fit.values, fit.scatter)]
     [0.8333, 1.5, 0.4082]
@@ -90,20 +114,37 @@ def nonlinear(
     start: ArrayLike,
     noise: ArrayLike | None = None,
 ) -> Fitted:
-    """The least-squares unknowns of a curved model, found from `start` by damped Gauss–Newton.
+    """Return the least-squares unknowns of a curved model, by damped Gauss–Newton from `start`.
 
-    Parameters: `model`, takes the unknowns and returns (prediction, derivatives), shapes
-    (readings,) and (readings, unknowns), the prediction not finite where it has no meaning;
-    `readings`, (readings,); `start`, (unknowns,), near the answer; `noise` as for `linear`.
+    Parameters
+    ----------
+    model : callable
+        Takes the unknowns and returns the prediction, (readings,), and its derivatives,
+        (readings, unknowns). The prediction is not finite where it has no meaning.
+    readings : array, (readings,)
+        What was read.
+    start : array, (unknowns,)
+        A guess near the answer.
+    noise : float or array, optional
+        As for `linear`.
 
-    Returns: `Fitted`; the covariance is that of the straightened model at the answer.
+    Returns
+    -------
+    Fitted
+        The covariance is that of the straightened model at the answer.
 
-    Raises ValueError: "The model must predict every reading; got 4 for 3. Give it the same
-    places."; and as `linear`.
+    Raises
+    ------
+    ValueError
+        "The model must predict every reading; got 4 for 3. …"; otherwise as `linear`.
 
-    References: Nocedal & Wright, Numerical Optimization (2006), sec. 10.3 (Gauss–Newton,
-    Levenberg–Marquardt by QR of the augmented matrix).
+    References
+    ----------
+    Nocedal & Wright, Numerical Optimization (2006), sec. 10.3 (Gauss–Newton, Levenberg–Marquardt by
+    QR of the augmented matrix).
 
+    Examples
+    --------
     >>> x = np.array([0.0, 1.0, 2.0, 3.0])
     >>> def decay(p):
     ...     return p[0] * p[1] ** x, np.stack([p[1] ** x, p[0] * x * p[1] ** (x - 1)], axis=1)
@@ -133,8 +174,30 @@ def nonlinear(
 def descend(
     model: Callable[[Any], tuple[Any, Any]], y: Any, unknowns: Any, gain: float = 1e-15
 ) -> tuple[Any, ...]:
-    """Walk downhill, each step a damped linear fit, until one lessens the misfit by no more than
-    `gain` of it or no step helps; return the unknowns, residuals and derivatives.
+    """Walk downhill from a guess, each step a damped linear fit.
+
+    The walk ends when a step lessens the misfit by no more than `gain` of it, or when no step
+    helps.
+
+    Parameters
+    ----------
+    model : callable
+        As for `nonlinear`.
+    y : array, (readings,)
+        The readings.
+    unknowns : array, (unknowns,)
+        Where the walk starts.
+    gain : float
+        Share of the misfit that a step must win for the walk to go on.
+
+    Returns
+    -------
+    unknowns : array, (unknowns,)
+        Where the walk ends.
+    residuals : array, (readings,)
+        Reading minus prediction there.
+    derivatives : array, (readings, unknowns)
+        Of the prediction there.
     """
     prediction, slopes = model(unknowns)
     residuals, damping = y - prediction, 1e-6
@@ -143,7 +206,7 @@ def descend(
             step = _damped(slopes, residuals, damping)
             prediction, trial = model(unknowns + step)
             left = y - prediction
-            if left @ left <= residuals @ residuals:  # no number is not less
+            if left @ left <= residuals @ residuals:  # False where it is nan
                 break
             damping *= 8
         else:
@@ -158,7 +221,7 @@ def descend(
 
 def _damped(slopes: Any, residuals: Any, damping: float) -> Any:
     """The step that least squares asks for, held back in proportion to `damping`."""
-    length = np.maximum(np.linalg.norm(slopes, axis=0), _NOUGHT)
+    length = np.maximum(np.linalg.norm(slopes, axis=0), _TINY)
     q, r = np.linalg.qr(np.vstack([slopes / length, np.sqrt(damping) * np.eye(length.size)]))
     return np.linalg.solve(r, q[: residuals.size].T @ residuals) / length
 
@@ -178,7 +241,7 @@ def _check_count(count: int, unknowns: int, noise: Any) -> None:
 
 def _triangle(design: Any) -> tuple[Any, Any]:
     """Q of the matrix and the inverse of its R, after giving all columns the same length."""
-    length = np.maximum(np.linalg.norm(design, axis=-2, keepdims=True), _NOUGHT)
+    length = np.maximum(np.linalg.norm(design, axis=-2, keepdims=True), _TINY)
     q, r = np.linalg.qr(design / length)
     own = np.abs(np.diagonal(r, axis1=-2, axis2=-1))
     if not (own > _RANK).all():

@@ -1,8 +1,8 @@
-"""From the drawing to the fixture: scale readings, the frame that wrong readings make, error budgets.
+"""From drawing to fixture: scale readings, the frame that wrong readings make, error budgets.
 
 The fixture is the simplest that holds a frame: a post for the shell, a holder for the rear axle, an
-arm for the seat tube, and an arm for the head tube with two cones, which slides on a level rail and
-swings where its axis crosses the rail.
+arm for the seat tube, and an arm for the head tube with two cones. The head tube's arm slides on a
+level rail and swings about the point where its axis crosses the rail.
 
 References: JCGM 100:2008 (GUM), 5.1.2 (law of propagation of uncertainty).
 """
@@ -18,7 +18,6 @@ import numpy as np
 from coursekit.frame import Frame, base
 from coursekit.rules import not_negative, number, positive, require
 
-STEP = 1e-30  # of the complex step, see coursekit.frame.base
 SHAPING = (
     "rear_back",
     "rear_up",
@@ -35,14 +34,24 @@ FORK = ("fork_length", "fork_offset", "lower_stack", "rear_radius", "front_radiu
 class Settings:
     """Readings of the fixture's scales, seen from the drive side; every zero is the shell's post.
 
-    rear_back : mm from the post level back to the rear axle
-    rear_up : mm from the post up to the rear axle (the drop)
-    seat_angle_deg, head_angle_deg : degrees from the rail, leaning back
-    head_ahead : mm along the rail from below the post forward to where the steering axis crosses it
-    low_face, high_face : mm up the head arm from that crossing to the head tube's faces
-    axle_along : mm up the head arm from the crossing to the foot of the front axle (below: negative)
-    axle_ahead : mm from the arm's axis square forward to the front axle (the fork's offset)
-    square : mm from the post square to the steering axis, a check that needs no rail
+    Parameters
+    ----------
+    rear_back : float or array
+        mm from the post level back to the rear axle.
+    rear_up : float or array
+        mm from the post up to the rear axle (the drop).
+    seat_angle_deg, head_angle_deg : float or array
+        Degrees from the rail, leaning back.
+    head_ahead : float or array
+        mm along the rail from below the post forward to where the steering axis crosses it.
+    low_face, high_face : float or array
+        mm up the head arm from that crossing to the head tube's faces.
+    axle_along : float or array
+        mm up the head arm from the crossing to the foot of the front axle; negative below it.
+    axle_ahead : float or array
+        mm from the arm's axis square forward to the front axle (the fork's offset).
+    square : float or array
+        mm from the post square to the steering axis, a check that needs no rail.
     """
 
     rear_back: Any
@@ -57,19 +66,28 @@ class Settings:
     square: Any
 
     def cone_tips(self, bore: Any, cone_deg: Any) -> tuple[Any, Any]:
-        """Readings of the two cones' tips along the head arm, mm: lower, upper.
+        """Return the readings of the two cones' tips along the head arm.
 
-        A cone stops where it is as wide as the bore, so that its tip lies inside the face by
+        A cone stops where it is as wide as the bore, so its tip lies inside the face by
         bore / (2 tan(half its angle)).
 
         Parameters
         ----------
-        bore : mm, inside of the faced head tube
-        cone_deg : degrees, the cone's whole angle, above 0 and below 180
+        bore : float or array
+            Inside diameter of the faced head tube, mm, greater than 0.
+        cone_deg : float or array
+            The cone's whole angle, degrees, above 0 and below 180.
+
+        Returns
+        -------
+        lower, upper : float or array
+            mm up the head arm.
 
         Raises
         ------
-        ValueError : The cone's angle must lie between 0° and 180°
+        ValueError
+            "The cone's angle must lie between 0° and 180°; got …"; "The bore must be greater than
+            0; got …"
 
         Examples
         --------
@@ -93,8 +111,12 @@ class Settings:
 class Budget:
     """Where the uncertainty of a dimension comes from.
 
-    slopes : setting → change of the dimension for one mm or degree more, mm/mm or mm/°
-    parts : setting → slope times standard uncertainty, mm (never negative)
+    Attributes
+    ----------
+    slopes : mapping of str to float or array
+        For each setting, the change of the dimension for one mm or degree more, mm/mm or mm/°.
+    parts : mapping of str to float or array
+        For each setting, the slope times its standard uncertainty, mm, never negative.
     """
 
     slopes: Mapping[str, Any]
@@ -102,29 +124,37 @@ class Budget:
 
     @property
     def total(self) -> Any:
-        """Standard uncertainty of the dimension: root of the sum of squares of the parts."""
+        """Standard uncertainty of the dimension, mm: root of the sum of squares of the parts."""
         return np.sqrt(sum(np.square(p) for p in self.parts.values()))
 
     @property
     def worst(self) -> Any:
-        """Sum of the parts: all errors at their uncertainty and all the same way, which is rare."""
+        """Sum of the parts, mm: all errors at their uncertainty and the same way, which is rare."""
         return sum(self.parts.values())
 
 
 def settings(frame: Frame, rail: Any = 0.0) -> Settings:
-    """Scale readings that hold the tubes of a frame where its drawing has them: `Settings`.
+    """Return the scale readings that hold the tubes of a frame where its drawing has them.
 
-    Picture: drive side, post at zero, x forward, y up. The rail lies level, `rail` mm below the
-    post's centre.
+    Seen from the drive side, the post is at zero, x points forward and y up. The rail lies level,
+    `rail` mm below the post's centre.
 
     Parameters
     ----------
-    frame : `frame.Frame`
-    rail : mm from the post's centre down to the rail, 0 or more
+    frame : Frame
+        The drawing.
+    rail : float or array
+        mm from the post's centre down to the rail, 0 or more.
+
+    Returns
+    -------
+    Settings
+        One reading for each scale.
 
     Raises
     ------
-    ValueError : The rail must be 0 or more
+    ValueError
+        "The rail must be 0 or more; got -100 mm. …"
 
     References
     ----------
@@ -149,30 +179,45 @@ def settings(frame: Frame, rail: Any = 0.0) -> Settings:
     (x, y), (ux, uy) = base.steering(b)
     below = (y + rail) / uy  # from the crossing up the axis to the foot of the front axle
     low = below + base.crown_rise(b) + frame.lower_stack
-    return Settings(-back, 1.0 * up, frame.seat_angle_deg, frame.head_angle_deg, x - below * ux, low,
-                    low + frame.head_tube, below, frame.fork_offset, x * uy - y * ux)  # fmt: skip
+    return Settings(
+        rear_back=-back,
+        rear_up=1.0 * up,
+        seat_angle_deg=frame.seat_angle_deg,
+        head_angle_deg=frame.head_angle_deg,
+        head_ahead=x - below * ux,
+        low_face=low,
+        high_face=low + frame.head_tube,
+        axle_along=below,
+        axle_ahead=frame.fork_offset,
+        square=x * uy - y * ux,
+    )
 
 
 def built(frame: Frame, readings: Settings, rail: Any = 0.0) -> Frame:
-    """The frame that readings make, standing on its own wheels: a `Frame`.
+    """Return the frame that readings make, standing on its own wheels.
 
-    The fork, the wheels and the seat tube's length are those of `frame`; the tubes are held where
-    the readings say. Where the fork then puts the front axle too low, the frame pitches forward
-    on level ground, and both angles and the drop change with it.
+    The fork, the wheels and the seat tube's length are those of `frame`, and the tubes are held
+    where the readings say. Where the fork then puts the front axle too low, the frame pitches
+    forward on level ground, and both angles and the drop change with it.
 
     Parameters
     ----------
-    frame : `frame.Frame`, whose fork and wheels are taken
-    readings : `Settings`; axle_along, axle_ahead and square are for checking and are not used
-    rail : mm from the post's centre down to the rail
+    frame : Frame
+        The frame whose fork and wheels are taken.
+    readings : Settings
+        What the scales read; axle_along, axle_ahead and square are for checking and are not used.
+    rail : float or array
+        mm from the post's centre down to the rail.
 
     Returns
     -------
     Frame
+        The frame as it comes out of the fixture.
 
     Raises
     ------
-    ValueError : The upper face must lie above the lower
+    ValueError
+        "The upper face must lie above the lower; got …"
 
     References
     ----------
@@ -195,18 +240,15 @@ def built(frame: Frame, readings: Settings, rail: Any = 0.0) -> Frame:
         low=readings.low_face,
     )
     held = {f.name: getattr(readings, f.name) for f in fields(readings)}
-    return _standing(
-        {**held, **{n: getattr(frame, n) for n in FORK}, "rail": rail}, frame.seat_tube
-    )
+    fork = {n: getattr(frame, n) for n in FORK}
+    return _standing({**held, **fork, "rail": rail}, frame.seat_tube)
 
 
 def _standing(v: Mapping[str, Any], seat_tube: Any) -> Frame:
     """The frame on its wheels from readings and fork; numbers may carry a complex step."""
     angle = v["head_angle_deg"] * (np.pi / 180)
     sin, cos = np.sin(angle), np.cos(angle)
-    rise = (
-        v["low_face"] - v["lower_stack"] - base.root(v["fork_length"] ** 2 - v["fork_offset"] ** 2)
-    )
+    rise = v["low_face"] - v["lower_stack"] - base.crown_rise(v)
     x = v["head_ahead"] - rise * cos + v["fork_offset"] * sin
     y = -v["rail"] + rise * sin + v["fork_offset"] * cos
     dx, dy = x + v["rear_back"], y - v["rear_up"]
@@ -228,27 +270,33 @@ def _standing(v: Mapping[str, Any], seat_tube: Any) -> Frame:
 def error_budget(
     frame: Frame, errors: Mapping[str, Any], of: str | Callable[[Frame], Any], rail: Any = 0.0
 ) -> Budget:
-    """What errors of the scales do to one dimension of the frame on its wheels: a `Budget`, mm.
+    """Return what errors of the scales do to one dimension of the frame on its wheels.
 
-    First order: good while the errors are small beside the frame. The errors are taken as
-    independent.
+    The budget is of first order, so it is good while the errors are small beside the frame. The
+    errors are taken as independent.
 
     Parameters
     ----------
-    frame : `frame.Frame`, the drawing
-    errors : setting → standard uncertainty, mm or degrees, 0 or more; the scales `rear_back
-        rear_up seat_angle_deg head_angle_deg head_ahead low_face high_face`, and of the fork and
-        wheels `fork_length fork_offset lower_stack rear_radius front_radius`
-    of : name of a dimension (``"trail"``), or a function of a Frame
-    rail : mm from the post's centre down to the rail; the head arm swings about a point on it
+    frame : Frame
+        The drawing.
+    errors : mapping of str to float or array
+        Standard uncertainty of each setting, mm or degrees, 0 or more. The scales are `rear_back
+        rear_up seat_angle_deg head_angle_deg head_ahead low_face high_face`; of the fork and the
+        wheels there are `fork_length fork_offset lower_stack rear_radius front_radius`.
+    of : str or callable
+        Name of a dimension (``"trail"``), or a function of a Frame.
+    rail : float or array
+        mm from the post's centre down to the rail; the head arm swings about a point on it.
 
     Returns
     -------
     Budget
+        Slopes and parts, the parts in mm.
 
     Raises
     ------
-    ValueError : The setting must be one that shapes the frame
+    ValueError
+        "The setting must be one that shapes the frame, …; got 'top_tube'. …"
 
     References
     ----------
@@ -274,10 +322,13 @@ def error_budget(
     for name, error in errors.items():
         if name not in held:
             raise ValueError(
-                f"The setting must be one that shapes the frame, {', '.join(held)}; got {name!r}. Check the name."
+                f"The setting must be one that shapes the frame, {', '.join(held)}; got {name!r}. "
+                "Check the name."
             )
-        moved = _standing({**held, name: held[name] + 1j * STEP, "rail": rail}, frame.seat_tube)
+        moved = _standing(
+            {**held, name: held[name] + 1j * base.STEP, "rail": rail}, frame.seat_tube
+        )
         result = getattr(moved, of) if isinstance(of, str) else of(moved)
-        slopes[name] = np.imag(result) / STEP
+        slopes[name] = np.imag(result) / base.STEP
         parts[name] = np.abs(slopes[name]) * not_negative(f"error of {name}", error)
     return Budget(slopes, parts)

@@ -98,22 +98,22 @@ def test_nearly_parallel_tubes_and_nearly_shut_legs_are_no_mistake():
 
 
 REFUSED = [
-    (lambda: braze_ons.touch(31.8, -91), "The slope must lie between −90° and 90°; got -91°. Measure it from level."),
-    (lambda: braze_ons.touch(0.0, 45), "The diameter must be greater than 0; got 0 mm. Check the number."),
-    (lambda: braze_ons.edge_marks(31.8, 15.0), "The leg must reach the place where it touches; got 15 mm, and it touches 15.9 mm from the fold. Take a wider section."),
-    (lambda: braze_ons.edge_marks(31.8, 25.0, 180.0), "The legs' opening must lie between 0° and 180°; got 180°. Most sections have 90°."),
-    (lambda: braze_ons.edge_marks(31.8, 25.0, 0.0), "The legs' opening must lie between 0° and 180°; got 0°. Most sections have 90°."),
-    (lambda: braze_ons.bottle_gap(0.0, LOW, HIGH), "The angle between the tubes must lie between 0° and 180°; got 0°. Measure it between the axes."),
-    (lambda: braze_ons.hollow_depth(10.0, -1.0), "The width must be 0 or more; got -1 mm. Check the sign."),
-    (lambda: braze_ons.foot_gap(28.6, 30.0), "The width must not be more than the diameter; got 30 mm on 28.6 mm. Check which is which."),
-    (lambda: braze_ons.bottle_gap(180.0, LOW, HIGH), "The angle between the tubes must lie between 0° and 180°; got 180°. Measure it between the axes."),
-    (lambda: braze_ons.bottle_gap(60.0, LOW, dataclasses.replace(HIGH, diameter=0.0)), "The bottle's diameter must be greater than 0; got 0 mm. Check the number."),
-    (lambda: braze_ons.bottle_gap(60.0, LOW, dataclasses.replace(HIGH, stand=-1.0)), "The bottle's stand must be 0 or more; got -1 mm. Check the sign."),
+    (lambda: braze_ons.touch(31.8, -91), "The slope must lie between −90° and 90°; got -91°."),
+    (lambda: braze_ons.touch(0.0, 45), "The diameter must be greater than 0; got 0 mm."),
+    (lambda: braze_ons.edge_marks(31.8, 15.0), "The leg must reach the place where it touches; got 15 mm, and it touches 15.9 mm from the fold."),
+    (lambda: braze_ons.edge_marks(31.8, 25.0, 180.0), "The legs' opening must lie between 0° and 180°; got 180°."),
+    (lambda: braze_ons.edge_marks(31.8, 25.0, 0.0), "The legs' opening must lie between 0° and 180°; got 0°."),
+    (lambda: braze_ons.bottle_gap(0.0, LOW, HIGH), "The angle between the tubes must lie between 0° and 180°; got 0°."),
+    (lambda: braze_ons.hollow_depth(10.0, -1.0), "The width must be 0 or more; got -1 mm."),
+    (lambda: braze_ons.foot_gap(28.6, 30.0), "The width must not be more than the diameter; got 30 mm on 28.6 mm."),
+    (lambda: braze_ons.bottle_gap(180.0, LOW, HIGH), "The angle between the tubes must lie between 0° and 180°; got 180°."),
+    (lambda: braze_ons.bottle_gap(60.0, LOW, dataclasses.replace(HIGH, diameter=0.0)), "The bottle's diameter must be greater than 0; got 0 mm."),
+    (lambda: braze_ons.bottle_gap(60.0, LOW, dataclasses.replace(HIGH, stand=-1.0)), "The bottle's stand must be 0 or more; got -1 mm."),
 ]  # fmt: skip
 
 
 @pytest.mark.parametrize(("call", "words"), REFUSED)
-def test_refusals_say_what_to_do(call, words):
+def test_refusals_name_the_rule_and_the_value(call, words):
     with pytest.raises(ValueError) as refused:
         call()
-    assert str(refused.value) == words
+    assert str(refused.value).startswith(f"{words} ")  # a cure follows

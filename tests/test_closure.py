@@ -102,7 +102,7 @@ def test_a_gap_forward_and_up_has_a_direction_below_a_right_angle():
     walk = closure.traverse([300.0, 400.0, 490.0], [0.0, 90.0, 233.13010235415598])
     assert walk.misclosure == pytest.approx([6.0, 8.0])
     assert walk.direction_deg == pytest.approx(53.13010235415598)
-    with pytest.raises(ValueError, match=r"must have three legs or more; got 1. Walk"):
+    with pytest.raises(ValueError, match=r"must have three legs or more; got 1\."):
         closure.traverse(3.0, 0.0)
 
 

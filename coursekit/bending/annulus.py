@@ -1,7 +1,7 @@
-"""Integrals over a ring-shaped section whose core, |y| below a share of the radius, is elastic.
+"""Integrals over a ring-shaped section whose core has stayed elastic.
 
-In each, `share` is the core's half depth over the outside radius, 0 to 1; `outside` and `inside`
-are the radii, mm. A disc of radius r whose core is deeper than itself is elastic throughout.
+The core reaches from the axis of bending up to |y| = share · outside radius, and what lies beyond
+it has yielded. A disc whose radius is less than the core's depth is elastic throughout.
 """
 
 from __future__ import annotations
@@ -14,21 +14,59 @@ _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(48)
 
 
 def core(share: Any, outside: Any, inside: Any) -> Any:
-    """Second moment of area of the elastic core, mm⁴."""
+    """Return the second moment of area of the elastic core.
+
+    Parameters
+    ----------
+    share : float or array
+        Half depth of the core over the outside radius, 0 to 1.
+    outside, inside : float or array
+        The ring's two radii, mm.
+
+    Returns
+    -------
+    float or array
+        mm⁴.
+    """
     depth = share * outside
     return _disc_core(depth, outside) - _disc_core(depth, inside)
 
 
 def rim(share: Any, outside: Any, inside: Any) -> Any:
-    """First moment of area of what has yielded, both sides together, mm³."""
+    """Return the first moment of area of what has yielded, both sides together.
+
+    Parameters
+    ----------
+    share : float or array
+        Half depth of the core over the outside radius, 0 to 1.
+    outside, inside : float or array
+        The ring's two radii, mm.
+
+    Returns
+    -------
+    float or array
+        mm³.
+    """
     depth = share * outside
     return _disc_rim(depth, outside) - _disc_rim(depth, inside)
 
 
 def turn(ratio: Any, outside: Any, inside: Any) -> Any:
-    """∫ I(c)/c³ dc, mm², from the core at `ratio` times the yield curvature to the full radius.
+    """Return ∫ I(c)/c³ dc, from the core at a given curvature up to the full radius.
 
-    The yielded length's share of the slope of a cantilever: ∫ κ dM is E·εy² times this.
+    It gives the yielded length's share of a cantilever's slope: ∫ κ dM is E·εy² times this.
+
+    Parameters
+    ----------
+    ratio : float or array
+        Curvature over the yield curvature; below 1 nothing has yielded and the integral is 0.
+    outside, inside : float or array
+        The ring's two radii, mm.
+
+    Returns
+    -------
+    float or array
+        mm².
     """
     depth = outside / ratio
 
@@ -39,9 +77,23 @@ def turn(ratio: Any, outside: Any, inside: Any) -> Any:
 
 
 def sag(ratio: Any, outside: Any, inside: Any) -> Any:
-    """∫ (I/c + Q)·I/c³ dc, mm⁵, over the same range, by Gauss's rule with the ends' roots removed.
+    """Return ∫ (I/c + Q)·I/c³ dc over the same range as `turn`.
 
-    ∫ κ·M dM is E²·εy³ times this, I the core's second moment and Q the rim's first.
+    It gives the yielded length's share of a cantilever's deflection: ∫ κ·M dM is E²·εy³ times this,
+    where I is the core's second moment and Q the rim's first. Gauss's rule does it, after the
+    square roots at the ends have been taken out.
+
+    Parameters
+    ----------
+    ratio : float or array
+        Curvature over the yield curvature, 1 or more.
+    outside, inside : float or array
+        The ring's two radii, mm.
+
+    Returns
+    -------
+    float or array
+        mm⁵.
     """
     depth = np.asarray(outside / ratio, dtype=float)
     return _sag_piece(np.maximum(depth, inside), outside, outside, outside, inside) + _sag_piece(
@@ -74,7 +126,7 @@ def _disc_rim(depth: Any, radius: Any) -> Any:
 
 
 def _disc_turn(depth: Any, radius: Any) -> Any:
-    """An antiderivative of I/c³ for a disc, running on smoothly where the core is deeper."""
+    """An antiderivative of I/c³ for a disc, smooth where the core gets deeper than the disc."""
     u = _share(depth, radius)
     root = np.sqrt(1 - u * u)
     within = np.arcsin(u) * (1 - 0.25 / u**2) + root / (4 * u) + u * root / 2

@@ -1,11 +1,4 @@
-"""Bending a round tube past yield and letting go: moment, set and spring-back, in closed form.
-
-The model: plane sections, one yield stress in pull and push, no hardening, and spring-back that
-is elastic (a tube that has just yielded all through can take that back without yielding the
-other way, for its plastic modulus is less than twice its elastic one). The section stays round:
-flattening, wrinkles, residual stress from brazing and the softened wall beside a joint are left
-out, so a real tube gives way earlier and sets more than these sums say.
-"""
+"""Bending a round tube past yield and letting go: moment, set and spring-back, in closed form."""
 
 from __future__ import annotations
 
@@ -20,7 +13,7 @@ from coursekit.scalars import bare, finite
 
 
 class Tube(Protocol):
-    """What bending needs of a tube: `tubes.Round` has it."""
+    """What bending needs to know of a tube; `tubes.Round` has it all."""
 
     @property
     def diameter(self) -> Any:
@@ -28,7 +21,7 @@ class Tube(Protocol):
 
     @property
     def wall(self) -> Any:
-        """Wall, mm."""
+        """Wall thickness, mm."""
 
     @property
     def inertia(self) -> Any:
@@ -36,12 +29,27 @@ class Tube(Protocol):
 
 
 def yield_curvature(tube: Tube, yield_stress: ArrayLike, modulus: ArrayLike) -> Any:
-    """Curvature at which the skin just yields, 1/mm: 2·σy/(E·D).
+    """Return the curvature at which the skin of a tube just yields: 2·σy/(E·D).
 
-    Parameters: `tube`, a round tube; `yield_stress` and `modulus`, MPa, greater than 0.
+    Parameters
+    ----------
+    tube : Tube
+        A round tube.
+    yield_stress, modulus : float or array
+        MPa, greater than 0.
 
-    Raises ValueError: "The yield stress must be greater than 0; got 0 MPa. Check the number."
+    Returns
+    -------
+    float or array
+        Curvature, 1/mm.
 
+    Raises
+    ------
+    ValueError
+        "The yield stress must be greater than 0; got 0 MPa. …"
+
+    Examples
+    --------
     >>> from coursekit.tubes import Round
     >>> yield_curvature(Round(25.0, 1.0), 500.0, 200_000.0)
     0.0002
@@ -54,18 +62,36 @@ def yield_curvature(tube: Tube, yield_stress: ArrayLike, modulus: ArrayLike) -> 
 
 
 def moment(curvature: ArrayLike, tube: Tube, yield_stress: ArrayLike, modulus: ArrayLike) -> Any:
-    """Bending moment that holds the tube at a curvature, N·mm, with the sign of the curvature.
+    """Return the bending moment that holds a tube at a curvature.
 
-    Exact for any wall: the core within y = σy/(E·κ) is elastic, beyond it the stress is σy.
+    It is exact for any wall: the core within y = σy/(E·κ) is elastic, and beyond it the stress is
+    σy.
 
-    Parameters: `curvature`, 1/mm, any sign; `tube`, a round tube; `yield_stress` and `modulus`,
-    MPa, greater than 0. Scalars or arrays.
+    Parameters
+    ----------
+    curvature : float or array
+        1/mm, either sign.
+    tube : Tube
+        A round tube.
+    yield_stress, modulus : float or array
+        MPa, greater than 0.
 
-    Raises ValueError: "The curvature must be a finite number in 1/mm; got nan. Give a plain
-    number."
+    Returns
+    -------
+    float or array
+        N·mm, with the sign of the curvature.
 
-    References: Timoshenko, Strength of Materials II (1956), art. 64 (from memory).
+    Raises
+    ------
+    ValueError
+        "The curvature must be a finite number in 1/mm; got nan. …"
 
+    References
+    ----------
+    Timoshenko, Strength of Materials II (1956), art. 64 (from memory).
+
+    Examples
+    --------
     >>> from coursekit.tubes import Round
     >>> round(moment(1e-4, Round(28.6, 0.9), 517.0, 205_000.0))  # E·I·κ
     154154
@@ -86,12 +112,33 @@ def moment(curvature: ArrayLike, tube: Tube, yield_stress: ArrayLike, modulus: A
 def set_curvature(
     curvature: ArrayLike, tube: Tube, yield_stress: ArrayLike, modulus: ArrayLike
 ) -> Any:
-    """Curvature that stays after the tube is bent to `curvature` and let go, 1/mm: κ − M/(E·I).
+    """Return the curvature that stays after a tube is bent and let go: κ − M/(E·I).
 
-    Parameters and Raises: as `moment`.
+    Parameters
+    ----------
+    curvature : float or array
+        The curvature it is bent to, 1/mm, either sign.
+    tube : Tube
+        A round tube.
+    yield_stress, modulus : float or array
+        MPa, greater than 0.
 
-    References: as `moment`; unloading is elastic.
+    Returns
+    -------
+    float or array
+        1/mm, with the sign of the curvature; 0 where the tube has not yielded.
 
+    Raises
+    ------
+    ValueError
+        "The curvature must be a finite number in 1/mm; got 'bent'. …"
+
+    References
+    ----------
+    As `moment`; unloading is elastic.
+
+    Examples
+    --------
     >>> from coursekit.tubes import Round
     >>> set_curvature(1e-4, Round(28.6, 0.9), 517.0, 205_000.0)
     0.0
@@ -108,13 +155,29 @@ def set_curvature(
 def curvature_for_set(
     wanted: ArrayLike, tube: Tube, yield_stress: ArrayLike, modulus: ArrayLike
 ) -> Any:
-    """Curvature to bend to so that `wanted` stays, 1/mm, within 1e-12 of the answer.
+    """Return the curvature to bend to so that a wanted curvature stays.
 
-    Parameters: `wanted`, set curvature, 1/mm, not 0; the rest as `moment`.
+    Parameters
+    ----------
+    wanted : float or array
+        The curvature that is to stay, 1/mm, not 0.
+    tube : Tube
+        A round tube.
+    yield_stress, modulus : float or array
+        MPa, greater than 0.
 
-    Raises ValueError: "The set curvature must not be 0; got 0 1/mm. A straight tube is left
-    alone."
+    Returns
+    -------
+    float or array
+        1/mm, within 1e-12 of the answer, with the sign of `wanted`.
 
+    Raises
+    ------
+    ValueError
+        "The set curvature must not be 0; got 0 1/mm. …"
+
+    Examples
+    --------
     >>> from coursekit.tubes import Round
     >>> tube = Round(28.6, 0.9)
     >>> bent = curvature_for_set(1e-4, tube, 517.0, 205_000.0)
@@ -142,16 +205,28 @@ def curvature_for_set(
 
 
 def thin_moment_ratio(curvature_ratio: ArrayLike) -> Any:
-    """Moment over yield moment of a very thin tube, at a curvature over its yield curvature.
+    """Return the moment over the yield moment of a very thin tube, by the hand formula.
 
-    With κ/κy = 1/sin a it is (2/π)·(a/sin a + cos a), which nears 4/π: the hand formula beside
-    `moment`.
+    With κ/κy = 1/sin a it is (2/π)·(a/sin a + cos a), which comes near 4/π as the tube is bent
+    further. It checks `moment`, which is exact for any wall.
 
-    Parameters: `curvature_ratio`, plain number, 1 or more.
+    Parameters
+    ----------
+    curvature_ratio : float or array
+        Curvature over the yield curvature, 1 or more.
 
-    Raises ValueError: "The curvature ratio must be 1 or more; got 0.5. Below yield the ratios are
-    equal."
+    Returns
+    -------
+    float or array
+        Moment over the yield moment, 1 up to 4/π.
 
+    Raises
+    ------
+    ValueError
+        "The curvature ratio must be 1 or more; got 0.5. …"
+
+    Examples
+    --------
     >>> round(thin_moment_ratio(2.0), 5)
     1.218
     >>> thin_moment_ratio(0.5)
@@ -171,18 +246,37 @@ def thin_moment_ratio(curvature_ratio: ArrayLike) -> Any:
 def strip_springback(
     radius: ArrayLike, thickness: ArrayLike, yield_stress: ArrayLike, modulus: ArrayLike
 ) -> Any:
-    """Bend radius over the radius after letting go, for a flat strip such as a dropout's tab.
+    """Return bend radius over final radius for a flat strip that is let go, as a dropout's tab.
 
-    With x = R·σy/(E·t) it is 4x³ − 3x + 1: 1 keeps the bend, 0 springs back flat.
+    With x = R·σy/(E·t) it is 4x³ − 3x + 1: 1 means that it keeps the bend, 0 that it springs back
+    flat.
 
-    Parameters: `radius`, to the middle of the strip under load, mm; `thickness`, mm;
-    `yield_stress` and `modulus`, MPa; all greater than 0, and x at most 1/2 (the strip yields).
+    Parameters
+    ----------
+    radius : float or array
+        mm, to the middle of the strip under load, greater than 0.
+    thickness : float or array
+        mm, greater than 0.
+    yield_stress, modulus : float or array
+        MPa, greater than 0.
 
-    Raises ValueError: "The strip must be bent past yield; got a radius of 900 mm where 400 mm just
-    yields. Bend it tighter."
+    Returns
+    -------
+    float or array
+        Radius under load over the radius after letting go, 0 to 1.
 
-    References: the relation of sheet-metal texts for a strip without hardening.
+    Raises
+    ------
+    ValueError
+        "The strip must be bent past yield; got a radius of 1500 mm where 1000 mm just yields. …",
+        which is where x is more than 1/2.
 
+    References
+    ----------
+    The usual relation of sheet-metal texts, for a strip without hardening.
+
+    Examples
+    --------
     >>> round(strip_springback(100.0, 5.0, 500.0, 200_000.0), 6)  # x = 0.05
     0.8505
     >>> strip_springback(1500.0, 5.0, 500.0, 200_000.0)

@@ -1,8 +1,8 @@
 """Fillers, fluxes and fillets for brazing steel with a torch.
 
-Only fillers free of cadmium are offered. Torch, hot metal, zinc fume and fluoride flux can do
-lasting harm: local exhaust, eye shade, gloves, a fire watch, and the maker's safety data sheets;
-local codes and licensed practice come first.
+Only fillers free of cadmium are offered. The torch, hot metal, zinc fume and fluoride flux can do
+lasting harm, so work with local exhaust, eye shade, gloves, a fire watch and the maker's safety
+data sheets. Local codes and licensed practice come first.
 """
 
 from __future__ import annotations

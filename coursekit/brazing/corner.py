@@ -1,4 +1,4 @@
-"""The corner between a mitered tube and the tube it meets, all the way round, and its bead."""
+"""The corner between a mitered tube and the tube it meets, all round, and the bead in it."""
 
 from __future__ import annotations
 
@@ -8,15 +8,26 @@ import numpy as np
 
 from coursekit.miters.curve import Array
 
-STEPS = 4320  # places round the joint, at the middles of equal turns of the cut tube
+STEPS = 4320  # places round the joint, in the middles of equal turns of the cut tube
 
 
 def bead(opening: Any) -> tuple[Any, Any]:
-    """Area and first moment about the corner of a hollow bead of leg 1 (kite less sector).
+    """Return the area of a hollow bead of leg 1, and its first moment about the corner.
 
-    With x half of what the opening lacks to π, the arc's radius is cot x and its half angle x;
-    the moment is taken along the bisector, the centroid times the area. Near a flat corner the
-    differences lose their digits, so a series takes over.
+    The area is a kite less a sector. With x half of what the opening lacks to π, the arc's radius
+    is cot x and its half angle is x. The moment, taken along the bisector, is the centroid's
+    distance times the area. Near a flat corner the differences lose their digits, so a series takes
+    over.
+
+    Parameters
+    ----------
+    opening : float or array
+        Radians between the two faces, above 0 and up to π.
+
+    Returns
+    -------
+    area, moment : float or array
+        For a leg of 1: multiply the area by leg² and the moment by leg³.
     """
     x = np.asarray((np.pi - opening) / 2, dtype=float)
     wide = x > 1e-2
@@ -29,10 +40,26 @@ def bead(opening: Any) -> tuple[Any, Any]:
 
 
 def corner(diameter: Any, into: Any, angle_deg: Any, offset: Any) -> tuple[Array, Array, Array]:
-    """(opening, bend, ds) round the joint: radians between the faces, 1/mm, and steps in mm.
+    """Return the opening, the bend and the steps of the corner line, all the way round a joint.
 
-    `bend` is the corner line's curvature away from the bead's bisector: times the centroid's
-    distance it says how much longer the centroid's way is than the corner's.
+    Parameters
+    ----------
+    diameter, into : float or array
+        Outside diameters of the cut tube and of the tube it meets, mm.
+    angle_deg : float or array
+        Included angle between the axes, degrees.
+    offset : float or array
+        Distance between the axes, mm.
+
+    Returns
+    -------
+    opening : array, (…, STEPS)
+        Radians between the two faces.
+    bend : array, (…, STEPS)
+        Curvature of the corner line away from the bead's bisector, 1/mm. Multiplied by the
+        centroid's distance, it tells how much longer the centroid's way is than the corner's.
+    ds : array, (…, STEPS)
+        Length of each step along the corner, mm.
     """
     d, big, angle, e = (
         np.asarray(v, dtype=float)[..., None] for v in (diameter, into, angle_deg, offset)
@@ -48,7 +75,7 @@ def corner(diameter: Any, into: Any, angle_deg: Any, offset: Any) -> tuple[Array
     # outward normals: n1 = (c, s, 0); n2 in the cut tube's own axes
     normal = (c + height / R * np.cos(theta), s + u / R, height / R * np.sin(theta))
     size = np.sqrt(2 + 2 * between)
-    # both normals are square to the line, so what of its second derivative lies along it drops out
+    # both normals are square to the line, so the part of its second derivative along it drops out
     curve = (-r * c, -r * s, second)
     toward = sum(n * k for n, k in zip(normal, curve, strict=True)) / (size * speed**2)
     return np.pi - np.arccos(between), -toward, speed * (2 * np.pi / STEPS)
@@ -57,7 +84,7 @@ def corner(diameter: Any, into: Any, angle_deg: Any, offset: Any) -> tuple[Array
 def _climb(
     r: Array, c: Array, s: Array, u: Array, height: Array, theta: Array
 ) -> tuple[Array, Array]:
-    """First and second derivative of `along` by the turn round the tube."""
+    """First and second derivative of the saddle's `along` by the turn round the tube."""
     first = -u * r * c / height
     second = (u * r * s - (r * c) ** 2) / height - (u * r * c) ** 2 / height**3
     lean = r * np.cos(theta)

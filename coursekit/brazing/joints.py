@@ -1,9 +1,4 @@
-"""Fillers, fluxes and fillets for brazing steel with a torch.
-
-Only fillers free of cadmium are offered. Torch, hot metal, zinc fume and fluoride flux can do
-lasting harm: local exhaust, eye shade, gloves, a fire watch, and the maker's safety data sheets;
-local codes and licensed practice come first.
-"""
+"""Choosing filler and flux, and the size of a fillet and the heat it takes."""
 
 from __future__ import annotations
 
@@ -20,13 +15,30 @@ from coursekit.rules import number, positive, require
 
 
 def filler(name: str) -> Filler:
-    """Return the filler of that AWS class.
+    """Return the filler of an AWS class.
 
-    Raises ValueError: "The filler must be free of cadmium; got BAg-1, 24 % Cd, whose fume kills.
-    Take BAg-7 or BAg-24."; "The filler must be one of …; got 'tin'. Choose one of them."
+    Parameters
+    ----------
+    name : str
+        One of the names in `fillers`.
 
-    References: Machinery's Handbook, 31st ed., Tables 1a and 1b, after AWS A5.8-1981.
+    Returns
+    -------
+    Filler
+        Its composition and temperatures.
 
+    Raises
+    ------
+    ValueError
+        "The filler must be free of cadmium; got BAg-1, 24 % Cd, whose fume can kill. …"; "The
+        filler must be one of …; got 'tin'. …"
+
+    References
+    ----------
+    Machinery's Handbook, 31st ed., Tables 1a and 1b, after AWS A5.8-1981.
+
+    Examples
+    --------
     >>> round(filler("BAg-7").liquidus)
     652
     >>> filler("BAg-1")
@@ -43,12 +55,29 @@ def filler(name: str) -> Filler:
 
 
 def flux(name: str) -> Flux:
-    """Return the flux of that AWS class.
+    """Return the flux of an AWS class.
 
-    Raises ValueError: "The flux must be one of …; got 'borax'. Choose one of them."
+    Parameters
+    ----------
+    name : str
+        One of the names in `fluxes`.
 
-    References: AWS A5.31 Table 1, from memory.
+    Returns
+    -------
+    Flux
+        Its form and range.
 
+    Raises
+    ------
+    ValueError
+        "The flux must be one of …; got 'borax'. …"
+
+    References
+    ----------
+    AWS A5.31 Table 1, from memory.
+
+    Examples
+    --------
     >>> flux("FB3-D").high
     1205.0
     >>> flux("borax")
@@ -68,7 +97,15 @@ def _of(table: Any, kind: str, name: Any) -> Any:
 
 @dataclass(frozen=True)
 class Match:
-    """Whether a flux covers a filler: `below`, `above` are its margins, K, at both ends."""
+    """Whether a flux covers a filler, and by what margins.
+
+    Attributes
+    ----------
+    below : float
+        How far the flux's range begins below the filler's solidus, K.
+    above : float
+        How far the flux's range goes on above the top of the brazing range, K.
+    """
 
     below: float
     above: float
@@ -80,17 +117,34 @@ class Match:
 
 
 def match(filler: str | Filler, flux: str | Flux) -> Match:
-    """Return whether the flux works over the filler's whole range, and by what margins, in K.
+    """Return whether a flux works over the filler's whole range, and by what margins.
 
-    Picture: on a thermometer the flux's bar must reach below the filler's solidus (`below` ≥ 0)
-    and above the top of its brazing range (`above` ≥ 0).
+    Think of a thermometer: the flux's bar must reach below the filler's solidus, so that `below` is
+    0 or more, and above the top of its brazing range, so that `above` is 0 or more.
 
-    Parameters: `filler`, `flux`, names or the things themselves.
+    Parameters
+    ----------
+    filler : str or Filler
+        A filler or its name.
+    flux : str or Flux
+        A flux or its name.
 
-    Raises ValueError: as `filler` and `flux`.
+    Returns
+    -------
+    Match
+        The two margins, K.
 
-    References: AWS A5.31 (classes); the rule is common practice, no source.
+    Raises
+    ------
+    ValueError
+        As `filler` and `flux`, where a name is given.
 
+    References
+    ----------
+    AWS A5.31 (classes); for the rule, common practice, no source.
+
+    Examples
+    --------
     >>> match("BAg-7", "FB3-A").covers, match("RBCuZn-D", "FB3-A").covers
     (True, False)
     >>> match("BAg-3", "FB3-A")
@@ -107,19 +161,35 @@ _filler = filler
 
 
 def bead_area(leg: Any, opening_deg: Any = 90.0) -> Any:
-    """Return the area, in mm², across a hollow (concave) fillet.
+    """Return the area across a hollow (concave) fillet.
 
-    Picture: two faces open by `opening_deg`; an arc touches both, `leg` from the corner. At 90° it
-    is a quarter circle of radius `leg`: leg²·(1 − π/4). The flatter the corner, the smaller the
-    bead; at 180° there is no corner and no bead.
+    Two faces open by `opening_deg`, and an arc touches both of them, `leg` away from the corner. At
+    90° the arc is a quarter circle of radius `leg`, and the area is leg²·(1 − π/4). The flatter the
+    corner, the smaller the bead; at 180° there is no corner and no bead.
 
-    Parameters: `leg`, mm; `opening_deg`, above 0, at most 180. Scalars or arrays.
+    Parameters
+    ----------
+    leg : float or array
+        mm, greater than 0.
+    opening_deg : float or array
+        Degrees between the faces, above 0 and up to 180.
 
-    Raises ValueError: "The opening must lie between 0° and 180°; got 0°. Measure it between the
-    two faces."
+    Returns
+    -------
+    float or array
+        mm².
 
-    References: plane geometry, kite less sector.
+    Raises
+    ------
+    ValueError
+        "The opening must lie between 0° and 180°; got 0°. …"
 
+    References
+    ----------
+    Plane geometry, a kite less a sector.
+
+    Examples
+    --------
     >>> round(float(bead_area(6.0)), 4), float(bead_area(6.0, 180.0))
     (7.7257, 0.0)
     >>> bead_area(6.0, 0.0)
@@ -138,16 +208,41 @@ def bead_area(leg: Any, opening_deg: Any = 90.0) -> Any:
 
 @dataclass(frozen=True)
 class Fillet:
-    """A fillet round a joint: `volume` mm³, `line` mm (its length in the corner), `mean_opening_deg`."""
+    """A fillet all round a joint.
+
+    Attributes
+    ----------
+    volume : float or array
+        mm³.
+    line : float or array
+        Length along the corner, mm.
+    mean_opening_deg : float or array
+        Mean angle between the two faces, degrees.
+    """
 
     volume: Any
     line: Any
     mean_opening_deg: Any
 
     def rod_length(self, rod: Any, allowance: Any = 1.0) -> Any:
-        """Length, mm, of rod of diameter `rod` mm to lay out, times `allowance` (1 or more).
+        """Return the length of rod to lay out for the fillet.
 
-        Raises ValueError: "The allowance must be 1 or more; got 0.5. Take 1 for the bare bead."
+        Parameters
+        ----------
+        rod : float or array
+            Diameter of the rod, mm, greater than 0.
+        allowance : float or array
+            Factor, 1 or more, for the filler that does not end up in the bead.
+
+        Returns
+        -------
+        float or array
+            mm.
+
+        Raises
+        ------
+        ValueError
+            "The allowance must be 1 or more; got 0.5. …"
         """
         allowance = number("allowance", allowance, "times")
         require(
@@ -159,23 +254,45 @@ class Fillet:
 
 
 def fillet(diameter: Any, into: Any, angle_deg: Any, leg: Any, offset: Any = 0.0) -> Fillet:
-    """Return the fillet round a mitered joint: volume in mm³, length of its corner line in mm.
+    """Return the fillet round a mitered joint: its volume and the length of its corner line.
 
-    Picture: a hollow bead that reaches `leg` up the cut tube and as far over the tube it meets,
-    all round. The corner opens and closes on the way round (sharp in the acute corner, flat on
-    the flanks of nearly equal tubes, where it leaves no shoulder), and the bead with it.
+    It is a hollow bead that reaches `leg` up the cut tube and as far over the tube it meets, all
+    round. On the way round the corner opens and closes, and the bead with it: the corner is sharp
+    on the acute side, and flat on the flanks of nearly equal tubes, where it leaves no shoulder.
 
-    Parameters: `diameter`, `into`, `angle_deg`, `offset` as for `miters.saddle`; `leg`, mm.
-    Scalars or arrays.
+    Parameters
+    ----------
+    diameter, into : float or array
+        Outside diameters of the cut tube and of the tube it meets, mm, as for `miters.saddle`.
+    angle_deg : float or array
+        Included angle between the axes, degrees.
+    leg : float or array
+        mm, greater than 0.
+    offset : float or array
+        Distance between the axes, mm.
 
-    Returns: `Fillet`. Pappus' rule along the corner: the bead's area times the way its centroid
-    goes. The faces count as flat over the bead's leg, so expect a few per cent where the leg is
-    not small against the tubes.
+    Returns
+    -------
+    Fillet
+        Volume, mm³, length of the corner, mm, and mean opening, degrees.
 
-    Raises ValueError: as `miters.saddle`; "The leg must be greater than 0; …"
+    Raises
+    ------
+    ValueError
+        As `miters.saddle`; "The leg must be greater than 0; got 0 mm. …"
 
-    References: derived; a tube square on a plate is a body of revolution (Pappus-Guldin).
+    Notes
+    -----
+    By Pappus' rule along the corner, the volume is the bead's area times the way its centroid goes.
+    The faces count as flat over the bead's leg, so expect to be off by a few per cent where the leg
+    is not small against the tubes.
 
+    References
+    ----------
+    Derived; a tube that stands square on a plate is a body of revolution (Pappus–Guldin).
+
+    Examples
+    --------
     >>> bead = fillet(28.6, 36.0, 60.0, 6.0)
     >>> round(float(bead.line), 2), round(float(bead.volume), 0)
     (102.55, 653.0)
@@ -193,16 +310,37 @@ def fillet(diameter: Any, into: Any, angle_deg: Any, leg: Any, offset: Any = 0.0
 
 
 def heat_share(wall: Any, other_wall: Any, metal: Metal, other_metal: Metal | None = None) -> Any:
-    """Return the share, 0 to 1, of the torch's heat that the first of two pieces needs.
+    """Return the share of the torch's heat that the first of two pieces needs.
 
-    Picture: both get equally hot over equal areas; each takes heat by density · specific heat ·
-    wall. A shell four times as thick as its tube needs four fifths: the flame dwells there.
+    Both pieces must get equally hot over equal areas, and each takes up heat in proportion to
+    density · specific heat · wall. A shell four times as thick as its tube needs four fifths of the
+    heat, so the flame dwells there.
 
-    Parameters: `wall`, `other_wall`, mm; `metal` of the first and `other_metal` of the second
-    (the same if left out). Scalars or arrays. Losses along the tubes are left out.
+    Parameters
+    ----------
+    wall, other_wall : float or array
+        Wall of the first and of the second piece, mm, greater than 0.
+    metal : Metal
+        Of the first piece.
+    other_metal : Metal, optional
+        Of the second piece; left out, it is the same.
 
-    Raises ValueError: "The metal must have a density and a specific heat; got none for …"
+    Returns
+    -------
+    float or array
+        Share of the first piece, 0 to 1.
 
+    Raises
+    ------
+    ValueError
+        "The metal must have a density and a specific heat; got none for …"
+
+    Notes
+    -----
+    Heat that runs away along the tubes is left out.
+
+    Examples
+    --------
     >>> from coursekit.materials import STEEL_4130, STAINLESS_304
     >>> round(float(heat_share(3.6, 0.9, STEEL_4130)), 9)
     0.8

@@ -11,16 +11,30 @@ from coursekit.fitting import descend
 
 SIDES = {"plain": (), "butted at a": ("a",), "butted at b": ("b",), "double-butted": ("a", "b")}
 _COARSE = 36  # places tried for each knot in the first scan
-_BINS = 72  # readings the first scan sees, neighbours averaged
-_GAIN = 1e-8  # share of the misfit a last step must win: some 1e-4 of a knot's uncertainty
+_BINS = 72  # readings that the first scan sees, with neighbours averaged
+_GAIN = 1e-8  # share of the misfit that a last step must win: some 1e-4 of a knot's uncertainty
 _FINE = 33  # places of each knot over which the spread is summed
-_NOTHING = 1e-14  # mm²: no dial tells less, so nothing is gained by fitting it
-_BUTT_COST = 8.0  # how many plain unknowns one butt must pay for: a step and two searched knots
+_TINY = 1e-14  # mm²: no dial shows less, so fitting it gains nothing
+_BUTT_COST = 8.0  # plain unknowns that one butt counts for: a step and two searched knots
 
 
 @dataclass(frozen=True)
 class Trace:
-    """A trace and a description of it: which ends are butted, and where the knots lie."""
+    """A trace and one description of it: which ends are butted, and where the knots lie.
+
+    Attributes
+    ----------
+    x, y : array, (readings,)
+        Positions and readings, mm.
+    tilt : bool
+        Whether the trace may lean as a whole.
+    sides : tuple of str
+        The butted ends, "a" or "b".
+    knots : tuple of (float, float)
+        Where each taper starts and stops along the tube, mm.
+    misfit : float
+        Sum of the squares that the description leaves, mm².
+    """
 
     x: Any
     y: Any
@@ -31,10 +45,10 @@ class Trace:
 
     @property
     def score(self) -> float:
-        """Bayes' information criterion, less is better (Schwarz 1978)."""
+        """Bayes' information criterion; less is better (Schwarz 1978)."""
         n = self.x.size
         cost = 1 + self.tilt + _BUTT_COST * len(self.sides)
-        return float(n * np.log(max(self.misfit / n, _NOTHING)) + cost * np.log(n))
+        return float(n * np.log(max(self.misfit / n, _TINY)) + cost * np.log(n))
 
     @property
     def scatter(self) -> float:
@@ -44,36 +58,97 @@ class Trace:
 
 
 def ramp(x: Any, start: Any, stop: Any, side: str) -> Any:
-    """1 in the butt, 0 in the belly and beyond, straight through the taper."""
+    """Return the share of a butt's step: 1 in the butt, 0 in the belly, straight in the taper.
+
+    Parameters
+    ----------
+    x : float or array
+        Positions along the tube, mm.
+    start, stop : float or array
+        Where the taper starts and stops along the tube, mm.
+    side : str
+        The end that the butt is at, "a" or "b".
+
+    Returns
+    -------
+    float or array
+        0 to 1.
+    """
     share = np.clip((x - start) / (stop - start), 0.0, 1.0)
     return 1.0 - share if side == "a" else share
 
 
 def columns(trace: Trace, skip: str = "") -> Any:
-    """The levels' columns, (readings, unknowns): belly, tilt if any, one step for each butt."""
+    """Return the columns that the levels are fitted by: belly, tilt if any, one step for each butt.
+
+    Parameters
+    ----------
+    trace : Trace
+        The trace and its knots.
+    skip : str
+        An end whose step is left out, "a" or "b".
+
+    Returns
+    -------
+    array, (readings, unknowns)
+        The matrix of the linear fit.
+    """
     flat = [np.ones_like(trace.x)] + [trace.x - trace.x.mean()] * trace.tilt
     steps = [ramp(trace.x, *knots, side) for side, knots in _pairs(trace) if side != skip]
     return np.column_stack(flat + steps)
 
 
 def best(x: Any, y: Any, tilt: bool) -> Trace:
-    """The description of the trace that the readings bear out, its knots by least squares."""
+    """Return the description of a trace that the readings bear out, its knots by least squares.
+
+    Parameters
+    ----------
+    x, y : array, (readings,)
+        Positions, rising, and readings, mm.
+    tilt : bool
+        Whether the trace may lean as a whole.
+
+    Returns
+    -------
+    Trace
+        The one with the least score.
+    """
     return min((_fit(x, y, tilt, sides) for sides in SIDES.values()), key=lambda t: t.score)
 
 
 def spread(trace: Trace) -> tuple[tuple[float, float, float, float], ...]:
-    """Of each taper (start, stop, u(start), u(stop)): mean and spread of all places allowed.
+    """Return the mean and the spread of all the places that the readings allow for each knot.
 
-    The readings allow a place in proportion to the likelihood, levels and noise summed out, all
-    places equally likely beforehand.
+    The readings allow a place in proportion to its likelihood, with levels and noise summed out and
+    all places equally likely beforehand.
+
+    Parameters
+    ----------
+    trace : Trace
+        The trace and its knots.
+
+    Returns
+    -------
+    tuple of (start, stop, u(start), u(stop))
+        For each taper, mm.
     """
     return tuple(_spread(trace, side, knots) for side, knots in _pairs(trace))
 
 
 def levels(trace: Trace) -> tuple[Any, Any]:
-    """The belly, the tilt if any and the step of each butt, with the covariance of all unknowns.
+    """Return the levels of a trace and the covariance of all its unknowns.
 
-    The covariance goes on with (start, stop) of each taper, straightened at the fit.
+    Parameters
+    ----------
+    trace : Trace
+        The trace and its knots.
+
+    Returns
+    -------
+    found : array
+        The belly, the tilt if any and the step of each butt, mm.
+    covariance : array
+        Of the levels and then of (start, stop) of each taper, straightened at the fit.
     """
     found = np.linalg.lstsq(columns(trace), trace.y, rcond=None)[0]
     back = np.linalg.pinv(_model(trace, found)[1])
@@ -117,7 +192,7 @@ def _scan(known: Trace, side: str) -> tuple[float, float]:
 
 
 def _profile(known: Trace, side: str, start: Any, stop: Any) -> tuple[Any, Any]:
-    """Misfit (sum of squares) and length of the step's own column, for many (start, stop)."""
+    """Misfit (sum of squares) and length of the step's own column, for many pairs (start, stop)."""
     q, _ = np.linalg.qr(columns(known, skip=side))
     own = ramp(known.x, start[:, None], stop[:, None], side)
     own = own - (own @ q) @ q.T
@@ -148,7 +223,7 @@ def _moved(trace: Trace, unknowns: Any, misfit: float = np.inf) -> Trace:
 
 
 def _model(trace: Trace, unknowns: Any) -> tuple[Any, Any]:
-    """Prediction and derivatives; not a number where the knots are out of order."""
+    """Prediction and derivatives; the prediction is nan where the knots are out of order."""
     if not _ordered(trace):
         return np.full(trace.x.size, np.nan), None
     matrix = columns(trace)
@@ -203,7 +278,7 @@ def _spread(
 
 
 def _weights(trace: Trace, side: str, starts: Any, stops: Any) -> Any:
-    """How far the readings allow each (start, stop), summing to 1."""
+    """How far the readings allow each pair (start, stop); all of them add up to 1."""
     start, stop = (v.ravel() for v in np.meshgrid(starts, stops, indexing="ij"))
     low, high = _room(trace, side)
     good = (start >= low) & (stop <= high) & (stop > start)
@@ -218,7 +293,7 @@ def _weights(trace: Trace, side: str, starts: Any, stops: Any) -> Any:
 
 
 def _room(trace: Trace, side: str) -> tuple[float, float]:
-    """Between which places the taper at this end may lie: on the trace, clear of the other."""
+    """Between which places the taper at this end may lie: on the trace, clear of the other one."""
     others = dict(_pairs(trace))
     low, high = float(trace.x[0]), float(trace.x[-1])
     if side == "a" and "b" in others:

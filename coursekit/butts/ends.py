@@ -16,21 +16,38 @@ from coursekit.scalars import bare, finite
 from coursekit.tubes import Butted
 
 HEAT_MARGIN = 30.0  # mm of full wall past the joint; common practice, no source: 25 to 30
-_LEAST = 12  # readings: a double-butted trace has seven unknowns
-_MISFIT = 2.0  # scatter over the noise between neighbours beyond which the shape is refused
-_WAVY = 0.01  # mm of scatter that a drawn tube may show without that; common practice, no source
+_LEAST = 12  # readings; a double-butted trace has seven unknowns
+_MISFIT = 2.0  # scatter over the noise between neighbours above which the shape is refused
+_WAVY = 0.01  # mm of scatter that a drawn tube may show anyway; common practice, no source
 
 
 @dataclass(frozen=True)
 class Ends:
-    """What a dial trace says of a tube's ends.
+    """What a dial trace says about a tube's ends.
 
-    Picture: positions run from end a. `butt_a` is where the thick part at end a stops,
-    `belly_start` and `belly_end` bound the thin middle, `butt_b` is where the thick part at end b
-    begins: butt_a < belly_start < belly_end < butt_b, all mm. At an end that has no butt both
-    places are not-a-number. `wall_a`, `belly`, `wall_b` are the readings there, mm (with a tilt:
-    at `middle`); a plain end reads as the belly. `tilt` is mm per mm. Each place and level has its
-    standard uncertainty, mm. `scatter` is the standard deviation of one reading.
+    Positions run from end a: butt_a < belly_start < belly_end < butt_b. At an end that has no butt,
+    both places are nan and the wall reads as the belly.
+
+    Attributes
+    ----------
+    kind : str
+        "plain", "butted at a", "butted at b" or "double-butted".
+    butt_a, butt_b : float
+        Where the thick part at end a stops and the one at end b begins, mm.
+    belly_start, belly_end : float
+        Where the thin middle begins and ends, mm.
+    wall_a, belly, wall_b : float
+        The readings there, mm; with a tilt, they hold at `middle`.
+    butt_a_uncertainty, butt_b_uncertainty, belly_start_uncertainty, belly_end_uncertainty : float
+        Standard uncertainties of the places, mm.
+    wall_a_uncertainty, belly_uncertainty, wall_b_uncertainty : float
+        Standard uncertainties of the levels, mm.
+    tilt : float
+        Lean of the whole trace, mm/mm.
+    middle : float
+        Mean of the positions, mm.
+    scatter : float
+        Standard deviation of one reading, mm.
     """
 
     kind: str
@@ -53,7 +70,23 @@ class Ends:
     scatter: float
 
     def reading_at(self, position: ArrayLike) -> Any:
-        """The fitted reading, mm, at `position` mm, for drawing it over the trace."""
+        """Return the fitted reading at a position, to draw it over the trace.
+
+        Parameters
+        ----------
+        position : float or array
+            mm from end a.
+
+        Returns
+        -------
+        float or array
+            Reading, mm.
+
+        Raises
+        ------
+        ValueError
+            "The position must be a finite number in mm; got …"
+        """
         x = np.asarray(number("position", position), dtype=float)
         fit = self.belly + self.tilt * (x - self.middle)
         if np.isfinite(self.butt_a):
@@ -66,35 +99,55 @@ class Ends:
 
 
 def find(position: ArrayLike, reading: ArrayLike, tilt: bool = False) -> Ends:
-    """Where the butts and the belly begin and end, mm along the trace, from a noisy dial.
+    """Return where the butts and the belly of a tube begin and end, from a noisy dial.
 
-    The picture: `position` runs along the tube from end a; `reading` goes up where the wall goes
-    up. A wall gauge gives this on any tube; so does a dial on the outside of a tube with external
-    butts. A dial rides on the tube's lie as well: `tilt=True` takes a straight lie out. A bow is
-    not taken out: find it with `runout.bow` first, or use a wall gauge.
+    `position` runs along the tube from end a, and `reading` goes up where the wall goes up. A wall
+    gauge gives such a trace on any tube, and so does a dial on the outside of a tube with external
+    butts. A dial also follows the way the tube lies: `tilt=True` takes out a straight lean. It does
+    not take out a bow: find that with `runout.bow` first, or use a wall gauge.
 
-    Method: flat, straight taper, flat, straight taper, flat. Levels, knots and which ends are
-    butted all come from the readings: least squares for each case, the case by Bayes' information
-    criterion, then each knot as the mean of all places that the readings allow (equally likely
-    beforehand, noise unknown), its standard uncertainty their spread. With little noise that is
-    the least-squares place. Holds for even, independent noise.
+    Parameters
+    ----------
+    position : array, (readings,)
+        mm, in any order, at least 12.
+    reading : array, (readings,)
+        mm.
+    tilt : bool
+        Whether the trace may lean as a whole.
 
-    Limits: one end thick reads the same as the other end thin, so turn the dial's sign right. A
-    taper shorter than the step between readings is found to about that step.
+    Returns
+    -------
+    Ends
+        Places and levels, mm, each with its standard uncertainty.
 
-    Parameters: `position`, mm, (readings,), in any order; `reading`, mm, same shape, at least 12;
-    `tilt`, whether the trace may lean as a whole.
+    Raises
+    ------
+    ValueError
+        "The trace must have at least 12 readings; got 3. …"; "The trace must have one reading for
+        each position; got …"; "The positions must spread along the tube; got …"; "The trace must be
+        flat, taper, flat; got a scatter of …"
 
-    Returns: `Ends`; `kind` is "plain", "butted at a", "butted at b" or "double-butted".
+    Notes
+    -----
+    The fitted shape is flat, straight taper, flat, straight taper, flat. Levels, knots and which
+    ends are butted all come from the readings: each case is fitted by least squares, and Bayes'
+    information criterion chooses the case. Each knot is then the mean of all the places that the
+    readings allow (equally likely beforehand, noise unknown), and their spread is its standard
+    uncertainty. With little noise that is the least-squares place. It holds for even, independent
+    noise.
 
-    Raises ValueError: "The trace must have at least 12 readings; got 5. Read every 2 to 10 mm.";
-    "The trace must have one reading for each position; got …"; "The positions must spread along
-    the tube; …"; "The trace must be flat, taper, flat; got a scatter of … Check …"
+    A tube with one thick end reads the same as a tube whose other end is thin, so make sure that
+    the dial's sign is right. A taper shorter than the step between readings is found to about that
+    step.
 
-    References: Hudson, J. Am. Stat. Assoc. 61 (1966) 1097 (joined lines by least squares);
-    Schwarz, Ann. Stat. 6 (1978) 461 (the criterion); Pitman, Biometrika 30 (1939) 391 (the mean
-    of the allowed places has the least mean square error).
+    References
+    ----------
+    Hudson, J. Am. Stat. Assoc. 61 (1966) 1097 (joined lines by least squares); Schwarz, Ann. Stat.
+    6 (1978) 461 (the criterion); Pitman, Biometrika 30 (1939) 391 (the mean of the allowed places
+    has the least mean square error).
 
+    Examples
+    --------
     >>> x = np.arange(0.0, 601.0, 10.0)
     >>> wall = np.interp(x, [70, 110, 430, 470], [0.9, 0.6, 0.6, 0.8])
     >>> ends = find(x, wall)
@@ -112,12 +165,23 @@ def find(position: ArrayLike, reading: ArrayLike, tilt: bool = False) -> Ends:
 
 @dataclass(frozen=True)
 class Plan:
-    """How a butted tube is cut to length. Lengths mm.
+    """How a butted tube is cut to length.
 
-    `from_a`, `from_b`, what comes off each end; `left_a`, `left_b`, full-wall butt left at each
-    end, 0 at a plain end; `least_from_a`, `most_from_a`, the window for the cut at end a with the
-    needs met; `slack`, its width; `head_end`, "a" or "b", the end with the longer butt left (of
-    equal ones the thicker), which common practice turns to the head tube; `mass_removed`, g.
+    Attributes
+    ----------
+    from_a, from_b : float or array
+        What comes off each end, mm.
+    left_a, left_b : float or array
+        Butt of full wall that is left at each end, mm; 0 at a plain end.
+    least_from_a, most_from_a : float or array
+        The window for the cut at end a in which both needs are met, mm.
+    slack : float or array
+        Width of that window, mm.
+    head_end : str or array
+        "a" or "b": the end with the longer butt left (where they are equal, the thicker one), which
+        common practice turns to the head tube.
+    mass_removed : float or array
+        g.
     """
 
     from_a: Any
@@ -132,13 +196,31 @@ class Plan:
 
 
 def keep(saddle_depth: ArrayLike, margin: ArrayLike = HEAT_MARGIN) -> Any:
-    """Full-wall butt that a joint needs, mm from the finished end: saddle depth and heat margin.
+    """Return how much full-wall butt a joint needs: the saddle depth and a margin for the heat.
 
-    Parameters: `saddle_depth`, longest less shortest edge of the cut, mm, 0 or more; `margin`,
-    mm of full wall past the joint, 0 or more, 25 to 30 in common practice.
+    Parameters
+    ----------
+    saddle_depth : float or array
+        Longest less shortest edge of the cut, mm, 0 or more.
+    margin : float or array
+        Full wall past the joint, mm, 0 or more; common practice takes 25 to 30.
 
-    Raises ValueError: "The saddle depth must be 0 or more; got -9 mm. Check the sign."
+    Returns
+    -------
+    float or array
+        mm from the finished end.
 
+    Raises
+    ------
+    ValueError
+        "The saddle depth must be 0 or more; got -9 mm. …"
+
+    References
+    ----------
+    The margin is common practice, no source.
+
+    Examples
+    --------
     >>> keep(19.6)
     49.6
     >>> keep(-9.0)
@@ -155,25 +237,40 @@ def plan(
     keep_b: ArrayLike,
     from_a: ArrayLike | None = None,
 ) -> Plan:
-    """How much to cut off each end so that both joints keep the full wall they need.
+    """Return how much to cut off each end so that both joints keep the full wall they need.
 
-    The picture: x from end a; the finished tube keeps `keep_a` mm of full wall at end a and
-    `keep_b` at end b, measured from its finished ends. The cuts add up to length less `finished`.
-    Unless `from_a` is given, the longer butt is spent first (common practice) as far as its need
-    allows. An end of the belly's own wall counts as full wall as far as that wall goes; an end
-    whose need is 0 may be cut into its taper.
+    x counts from end a. The finished tube keeps `keep_a` mm of full wall at end a and `keep_b` mm
+    at end b, measured from its finished ends, and the two cuts add up to the length less
+    `finished`. Unless `from_a` is given, the longer butt is spent first, as is common practice, as
+    far as its need allows. An end whose wall equals the belly's counts as full wall for as long as
+    that wall goes on, and an end whose need is 0 may be cut into its taper.
 
-    Parameters: `tube`, `tubes.Butted`; `finished`, mm, greater than 0, end to end *with* the
-    saddles, not centre to centre; `keep_a`, `keep_b`, mm, 0 or more; `from_a`, mm, your own cut.
-    Scalars or arrays.
+    Parameters
+    ----------
+    tube : tubes.Butted
+        The tube as bought.
+    finished : float or array
+        mm, greater than 0, end to end *with* the saddles, not centre to centre.
+    keep_a, keep_b : float or array
+        Full wall needed at each end, mm, 0 or more.
+    from_a : float or array, optional
+        Your own cut at end a, mm.
 
-    Returns: `Plan`.
+    Returns
+    -------
+    Plan
+        Cuts, what they leave, and the window.
 
-    Raises ValueError: "The tube must be at least as long as the finished length; got …"; "The
-    butt at end a must reach past its joint; got 50 mm for 60 mm, 10 mm missing. …"; "The cuts
-    must leave both butts long enough; got 90 mm to cut, 20 mm missing at end a. …"; "The cut at
-    end a must lie within its window; got …"; "The needs must fit in the finished length; got …"
+    Raises
+    ------
+    ValueError
+        "The tube must be at least as long as the finished length; got …"; "The butt at end a must
+        reach past its joint; got 70 mm for 75 mm, 5 mm missing. …"; "The cuts must leave both butts
+        long enough; got 80 mm to cut, 20 mm missing at end a. …"; "The cut at end a must lie within
+        its window; got …"; "The needs must fit in the finished length; got …"
 
+    Examples
+    --------
     >>> tube = Butted(28.6, (0.9, 0.6, 0.9), (70.0, 40.0, 320.0, 40.0, 130.0))
     >>> cut = plan(tube, 560.0, 60.0, 80.0)
     >>> cut.from_a, cut.from_b, cut.left_b, cut.slack, cut.head_end
@@ -225,7 +322,7 @@ def _checked(position: ArrayLike, reading: ArrayLike) -> tuple[Any, Any]:
 
 
 def _check_shape(trace: dial_trace.Trace) -> None:
-    """Refuse a trace that the fitted shape leaves with far more scatter than its own noise."""
+    """Refuse a trace if the fitted shape leaves far more scatter than the trace's own noise."""
     x, y = trace.x, trace.y
     gap = np.maximum(x[2:] - x[:-2], 1e-300)
     share = np.where(x[2:] > x[:-2], (x[1:-1] - x[:-2]) / gap, 0.5)
@@ -250,10 +347,22 @@ def _ends(trace: dial_trace.Trace) -> Ends:
     values, covariance = dial_trace.levels(final)
     places = {side: 1 + trace.tilt + i for i, side in enumerate(trace.sides)}
     tops = [_level(values, covariance, places.get(side)) for side in ("a", "b")]
-    slope = float(values[1]) if trace.tilt else 0.0
-    one = float(np.sqrt(covariance[0, 0]))
-    return Ends(kind, *a[:2], *b[:2], *a[2:], *b[2:], tops[0][0], float(values[0]), tops[1][0],
-                tops[0][1], one, tops[1][1], slope, float(trace.x.mean()), trace.scatter)  # fmt: skip
+    return Ends(
+        kind,
+        *a[:2],
+        *b[:2],
+        *a[2:],
+        *b[2:],
+        wall_a=tops[0][0],
+        belly=float(values[0]),
+        wall_b=tops[1][0],
+        wall_a_uncertainty=tops[0][1],
+        belly_uncertainty=float(np.sqrt(covariance[0, 0])),
+        wall_b_uncertainty=tops[1][1],
+        tilt=float(values[1]) if trace.tilt else 0.0,
+        middle=float(trace.x.mean()),
+        scatter=trace.scatter,
+    )
 
 
 def _level(values: Any, covariance: Any, step: int | None) -> tuple[float, float]:

@@ -10,24 +10,37 @@ from coursekit.rules import not_negative, number, require
 from coursekit.scalars import bare
 from coursekit.tubes import Butted
 
-EXACT = 1e-9  # mm
+EXACT = 1e-9  # mm; a smaller difference is rounding
 
 
 def window(excess: Any, room_a: Any, room_b: Any) -> tuple[Any, Any]:
-    """The least and the most that may come off end a, mm, so that both ends keep what they need.
+    """Return the least and the most that may come off end a so that both ends keep what they need.
 
-    The picture: `excess` is the tube's length less the finished length; both cuts together come to
-    it. Each end can spare its room and no more. Where the least is greater than the most the window
-    is empty and no cut will do: the difference is what is missing, of length where the excess is
-    negative, else of full wall. Where a butt is too short as well as the tube, mend the length first.
+    `excess` is the tube's length less the finished length, and both cuts together add up to it.
+    Each end can spare its room and no more. Where the least is greater than the most, the window is
+    empty and no cut will do. The difference is then what is missing: length where the excess is
+    negative, otherwise full wall. If a butt is too short as well as the tube, see to the length
+    first.
 
-    Parameters: `excess`, mm; `room_a`, `room_b`, full wall at an end less the need there, mm. Any
-    sign, scalars or arrays.
+    Parameters
+    ----------
+    excess : float or array
+        mm, either sign.
+    room_a, room_b : float or array
+        Full wall at an end less the need there, mm, either sign.
 
-    Returns: (least, most), mm; the window for end b is (excess − most, excess − least).
+    Returns
+    -------
+    least, most : float or array
+        mm at end a; the window for end b is (excess − most, excess − least).
 
-    Raises ValueError: "The excess must be a finite number in mm; got 'much'. …"
+    Raises
+    ------
+    ValueError
+        "The excess must be a finite number in mm; got 'much'. …"
 
+    Examples
+    --------
     >>> window(40.0, 10.0, 50.0)
     (0.0, 10.0)
     >>> window(80.0, 10.0, 50.0)  # 20 mm of butt missing
@@ -41,7 +54,20 @@ def window(excess: Any, room_a: Any, room_b: Any) -> tuple[Any, Any]:
 
 
 def full_wall(tube: Butted, end: int) -> Any:
-    """How far the wall that an end has goes on unchanged, mm."""
+    """Return how far the wall of an end goes on unchanged.
+
+    Parameters
+    ----------
+    tube : tubes.Butted
+        The tube.
+    end : int
+        0 for end a, -1 for end b.
+
+    Returns
+    -------
+    float or array
+        mm from that end.
+    """
     lengths, walls = tube.lengths[:: 1 if end == 0 else -1], tube.walls[:: 1 if end == 0 else -1]
     plain, other = np.equal(walls[0], walls[1]), np.equal(walls[1], walls[2])
     belly = lengths[1] + lengths[2]
@@ -49,6 +75,21 @@ def full_wall(tube: Butted, end: int) -> Any:
 
 
 def check_length(length: Any, finished: Any, needs: tuple[Any, Any]) -> None:
+    """Refuse a finished length that the tube does not reach, or that cannot hold both needs.
+
+    Parameters
+    ----------
+    length, finished : float or array
+        Of the tube as bought and as finished, mm.
+    needs : tuple
+        Full wall needed at end a and at end b, mm.
+
+    Raises
+    ------
+    ValueError
+        "The tube must be at least as long as the finished length; got …"; "The needs must fit in
+        the finished length; got …"
+    """
     require(
         length - np.asarray(finished) >= -EXACT,
         "The tube must be at least as long as the finished length; got {length} mm for "
@@ -68,6 +109,23 @@ def check_length(length: Any, finished: Any, needs: tuple[Any, Any]) -> None:
 
 
 def check_rooms(walls: Any, needs: Any, rooms: Any, excess: Any, first_b: Any) -> None:
+    """Refuse a tube whose butts are too short for its joints, or cannot spare what must come off.
+
+    Parameters
+    ----------
+    walls, needs, rooms : sequence
+        For end a and end b: full wall there, need, and the first less the second, mm.
+    excess : float or array
+        What must come off in all, mm.
+    first_b : bool or array
+        Whether end b is cut first; the other end is then named as the one that falls short.
+
+    Raises
+    ------
+    ValueError
+        "The butt at end a must reach past its joint; got …"; "The cuts must leave both butts long
+        enough; got …"
+    """
     for name, wall, need in zip("ab", walls, needs, strict=True):
         require(
             wall - need >= -EXACT,
@@ -91,6 +149,27 @@ def check_rooms(walls: Any, needs: Any, rooms: Any, excess: Any, first_b: Any) -
 
 
 def chosen(from_a: Any, least: Any, most: Any, first_b: Any) -> Any:
+    """Return the cut at end a: the one given, or the one that spends the longer butt first.
+
+    Parameters
+    ----------
+    from_a : float or array or None
+        The cut given, mm.
+    least, most : float or array
+        The window, mm.
+    first_b : bool or array
+        Whether end b is cut first.
+
+    Returns
+    -------
+    array
+        mm.
+
+    Raises
+    ------
+    ValueError
+        "The cut at end a must lie within its window; got …"
+    """
     if from_a is None:
         return np.where(first_b, least, most)
     cut = not_negative("cut at end a", from_a)

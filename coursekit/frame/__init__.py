@@ -1,7 +1,8 @@
-"""The frame on paper: solve it from any sufficient dimensions, read off every other one.
+"""The frame on paper: solve it from any sufficient dimensions, and read off every other one.
 
-Origin at the bottom-bracket centre, x forward, y up, z toward the drive side. Seat and head angle
-are measured from the horizontal, leaning back. Both wheels stand on one level ground.
+The origin is at the bottom-bracket centre, with x forward, y up and z toward the drive side. Seat
+angle and head angle are measured from the horizontal, leaning back. Both wheels stand on one level
+ground.
 
 References: ISO 8855:2011 and Meijaard, Papadopoulos, Ruina & Schwab (2007), Proc. R. Soc. A 463,
 1955–1982 (trail, steer-axis tilt); 16 CFR 1512.17 (toe clearance).

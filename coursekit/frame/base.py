@@ -1,9 +1,10 @@
 """The frame's closed forms: from twelve basic dimensions to every point and every other dimension.
 
-Origin at the bottom bracket, x forward, y up. Each function takes numbers, arrays, or complex
-numbers whose imaginary part is a tiny step: the derivative then comes out without rounding
-(Squire & Trapp 1998, SIAM Review 40, 110–112), which is how the solver and the error budgets get
-their slopes.
+The origin is at the bottom bracket, with x forward and y up. Each function takes `b`, the basic
+dimensions by name, in mm and degrees, and returns mm unless it says otherwise. The numbers may be
+arrays, or complex numbers whose imaginary part is a tiny step: then the derivative comes out
+without rounding (Squire & Trapp 1998, SIAM Review 40, 110–112), which is how the solver and the
+error budgets get their slopes.
 """
 
 from __future__ import annotations
@@ -16,9 +17,23 @@ import numpy as np
 from coursekit.rules import not_negative, number, positive, require
 
 BASIC = (
-    "seat_angle_deg", "head_angle_deg", "chainstay", "bb_drop", "rear_radius", "front_radius",
-    "fork_length", "fork_offset", "lower_stack", "head_tube", "seat_tube", "front_centre",
-)  # fmt: skip
+    "seat_angle_deg",
+    "head_angle_deg",
+    "chainstay",
+    "bb_drop",
+    "rear_radius",
+    "front_radius",
+    "fork_length",
+    "fork_offset",
+    "lower_stack",
+    "head_tube",
+    "seat_tube",
+    "front_centre",
+)
+STEP = 1e-30  # of the complex step; no difference is taken, so no digits are lost
+
+MAY_BE_ZERO = ("fork_offset", "lower_stack")
+_ANGLES = {"seat_angle_deg": "seat", "head_angle_deg": "head"}
 
 Base = Mapping[str, Any]
 Point = tuple[Any, Any]
@@ -33,87 +48,94 @@ def _cos(deg: Any) -> Any:
 
 
 def root(value: Any) -> Any:
-    """Square root; nan, silently, where a search went out of bounds."""
+    """Return the square root, or nan without a warning where a search has gone out of bounds."""
     with np.errstate(invalid="ignore"):
         return np.sqrt(value)
 
 
 def rear_axle(b: Base) -> Point:
-    """Where the chainstay, swung round the bottom bracket, reaches the drop."""
+    """Return the point where the chainstay, swung round the bottom bracket, reaches the drop."""
     return -root(b["chainstay"] ** 2 - b["bb_drop"] ** 2), b["bb_drop"]
 
 
 def front_axle_height(b: Base) -> Any:
-    """Height of the front axle above the bottom bracket: both wheels stand on one level ground."""
+    """Return the height of the front axle above the bottom bracket.
+
+    Both wheels stand on one level ground, so the drop and the two radii decide it.
+    """
     return b["bb_drop"] - b["rear_radius"] + b["front_radius"]
 
 
 def front_axle(b: Base) -> Point:
-    """Where the front centre reaches the front axle's height, ahead of the bottom bracket."""
+    """Return the front axle, which is the front centre away from the bottom bracket, and ahead."""
     height = front_axle_height(b)
     return root(b["front_centre"] ** 2 - height**2), height
 
 
 def steering(b: Base) -> tuple[Point, Point]:
-    """The point of the steering axis nearest the front axle, and the axis's direction, up and back."""
+    """Return the steering axis: its point nearest the front axle, and its direction up and back."""
     s, c = _sin(b["head_angle_deg"]), _cos(b["head_angle_deg"])
     x, y = front_axle(b)
     return (x - b["fork_offset"] * s, y - b["fork_offset"] * c), (-c, s)
 
 
 def crown_rise(b: Base) -> Any:
-    """From that point up the axis to the crown race seat."""
+    """Return how far up the axis the crown race seat lies from the point nearest the front axle."""
     return root(b["fork_length"] ** 2 - b["fork_offset"] ** 2)
 
 
 def on_axis(b: Base, rise: Any) -> Point:
-    """The point of the steering axis `rise` above the foot of the front axle."""
+    """Return the point of the steering axis that lies `rise` above the foot of the front axle."""
     (x, y), (ux, uy) = steering(b)
     return x + rise * ux, y + rise * uy
 
 
 def head_low(b: Base) -> Point:
-    """Centre of the head tube's lower face."""
+    """Return the centre of the head tube's lower face."""
     return on_axis(b, crown_rise(b) + b["lower_stack"])
 
 
 def head_high(b: Base) -> Point:
-    """Centre of the head tube's upper face."""
+    """Return the centre of the head tube's upper face."""
     return on_axis(b, crown_rise(b) + b["lower_stack"] + b["head_tube"])
 
 
 def seat_top(b: Base) -> Point:
-    """Centre of the seat tube's top."""
+    """Return the centre of the seat tube's top."""
     return -b["seat_tube"] * _cos(b["seat_angle_deg"]), b["seat_tube"] * _sin(b["seat_angle_deg"])
 
 
 def ground(b: Base) -> Any:
-    """Height of the ground, below the bottom bracket and so negative."""
+    """Return the height of the ground, which is below the bottom bracket and so negative."""
     return b["bb_drop"] - b["rear_radius"]
 
 
 def trail(b: Base) -> Any:
-    """(Rf cos η − f) / sin η: from the front contact back to nothing, forward to the axis."""
+    """Return the trail, (Rf cos η − f) / sin η.
+
+    It runs along the ground from the front contact forward to the axis, and is negative where the
+    axis meets the ground behind the contact.
+    """
     return mechanical_trail(b) / _sin(b["head_angle_deg"])
 
 
 def mechanical_trail(b: Base) -> Any:
-    """Rf cos η − f, square to the steering axis."""
+    """Return Rf cos η − f, the front contact's distance square to the steering axis."""
     return b["front_radius"] * _cos(b["head_angle_deg"]) - b["fork_offset"]
 
 
 def wheel_flop(b: Base) -> Any:
-    """trail · sin η · cos η."""
+    """Return trail · sin η · cos η."""
     return mechanical_trail(b) * _cos(b["head_angle_deg"])
 
 
 def wheelbase(b: Base) -> Any:
-    """Axle to axle along the ground."""
+    """Return the distance from axle to axle along the ground."""
     return front_axle(b)[0] - rear_axle(b)[0]
 
 
 def top_tube_level(b: Base) -> Any:
-    """From the head tube's top centre level back to the seat axis."""
+    """Return the level distance from the head tube's top centre back to the seat axis."""
     x, y = head_high(b)
     return x + y * _cos(b["seat_angle_deg"]) / _sin(b["seat_angle_deg"])
 
@@ -131,12 +153,12 @@ DERIVED: dict[str, Callable[[Base], Any]] = {
 
 
 def value(b: Base, name: str) -> Any:
-    """A dimension by name, basic or not."""
+    """Return a dimension by its name, basic or derived."""
     return DERIVED[name](b) if name in DERIVED else b[name]
 
 
 def _centre_from(x: Any, b: Base) -> Any:
-    """Front centre of a front axle `x` ahead of the bottom bracket."""
+    """Front centre of a frame whose front axle lies `x` ahead of the bottom bracket."""
     require(
         np.asarray(x) > 0,
         "The front axle must lie ahead of the bottom bracket; got {x} mm ahead. Lengthen the "
@@ -157,12 +179,16 @@ def _seat_angle(b: Base, top: Any) -> Any:
     return np.degrees(np.arctan2(y, top - x))
 
 
+def _fork_offset(b: Base, mechanical_trail: Any) -> Any:
+    return b["front_radius"] * _cos(b["head_angle_deg"]) - mechanical_trail
+
+
 def _head_tube(b: Base, stack: Any) -> Any:
     return b_rise(b, stack) - crown_rise(b) - b["lower_stack"]
 
 
 def b_rise(b: Base, height: Any) -> Any:
-    """How far up the steering axis a height above the bottom bracket is reached."""
+    """Return how far up the steering axis it reaches a height above the bottom bracket."""
     s, c = _sin(b["head_angle_deg"]), _cos(b["head_angle_deg"])
     return (height - front_axle_height(b) + b["fork_offset"] * c) / s
 
@@ -174,30 +200,29 @@ def _reach_of(b: Base, top: Any) -> Any:
 
 Rule = tuple[str, str, Callable[[Base, Any], Any]]
 
-# (given, found, how): found must be the one basic dimension of `given` not known yet
+# (given, found, how): `found` must be the only basic dimension of `given` that is not known yet
 RULES: tuple[Rule, ...] = (
     ("bb_height", "bb_drop", lambda b, v: b["rear_radius"] - v),
-    ("mechanical_trail", "fork_offset", lambda b, v: b["front_radius"] * _cos(b["head_angle_deg"]) - v),
-    ("trail", "fork_offset",
-     lambda b, v: b["front_radius"] * _cos(b["head_angle_deg"]) - v * _sin(b["head_angle_deg"])),
-    ("wheel_flop", "fork_offset",
-     lambda b, v: b["front_radius"] * _cos(b["head_angle_deg"]) - v / _cos(b["head_angle_deg"])),
+    ("mechanical_trail", "fork_offset", _fork_offset),
+    ("trail", "fork_offset", lambda b, v: _fork_offset(b, v * _sin(b["head_angle_deg"]))),
+    ("wheel_flop", "fork_offset", lambda b, v: _fork_offset(b, v / _cos(b["head_angle_deg"]))),
     ("stack", "head_tube", _head_tube),
     ("wheelbase", "front_centre", lambda b, v: _centre_from(v + rear_axle(b)[0], b)),
     ("reach", "front_centre", lambda b, v: _centre_from(v + _behind(b), b)),
     ("top_tube_level", "front_centre", lambda b, v: _centre_from(_reach_of(b, v) + _behind(b), b)),
     ("top_tube_level", "seat_angle_deg", _seat_angle),
-)  # fmt: skip
+)
 
 _STEER = {"head_angle_deg", "bb_drop", "rear_radius", "front_radius", "fork_offset"}
 _HEAD = _STEER | {"fork_length", "lower_stack", "head_tube"}
+_TRAIL = {"head_angle_deg", "front_radius", "fork_offset"}
 
-# which basic dimensions each other one hangs on
+# the basic dimensions that each derived one depends on
 NEEDS: dict[str, set[str]] = {
     "bb_height": {"bb_drop", "rear_radius"},
-    "mechanical_trail": {"head_angle_deg", "front_radius", "fork_offset"},
-    "trail": {"head_angle_deg", "front_radius", "fork_offset"},
-    "wheel_flop": {"head_angle_deg", "front_radius", "fork_offset"},
+    "mechanical_trail": _TRAIL,
+    "trail": _TRAIL,
+    "wheel_flop": _TRAIL,
     "stack": _HEAD,
     "wheelbase": {"chainstay", "bb_drop", "rear_radius", "front_radius", "front_centre"},
     "reach": _HEAD | {"front_centre"},
@@ -206,18 +231,22 @@ NEEDS: dict[str, set[str]] = {
 
 
 def refuse_bad(b: Base) -> None:
-    """Refuse basic dimensions, as many as are there, that belong to no frame."""
-    for name in (
-        n for n in BASIC if n in b and n not in ("seat_angle_deg", "head_angle_deg", "bb_drop")
-    ):
-        (not_negative if name in ("fork_offset", "lower_stack") else positive)(name, b[name])
-    for name, word in (("seat_angle_deg", "seat"), ("head_angle_deg", "head")):
+    """Refuse basic dimensions that belong to no frame; some of the twelve may be missing.
+
+    Raises
+    ------
+    ValueError
+        The message of the first rule that is broken.
+    """
+    for name in (n for n in BASIC if n in b and n not in (*_ANGLES, "bb_drop")):
+        (not_negative if name in MAY_BE_ZERO else positive)(name, b[name])
+    for name, word in _ANGLES.items():
         if name in b:
             angle = np.asarray(number(name, b[name], "degrees"))
             require(
                 (angle > 45) & (angle <= 90),
-                "The {word} angle must lie between 45° and 90° from the horizontal; got {angle}°. If "
-                "it was measured from the vertical, take it from 90°.",
+                "The {word} angle must lie between 45° and 90° from the horizontal; got {angle}°. "
+                "If it was measured from the vertical, take it from 90°.",
                 angle=angle,
                 word=word,
             )
@@ -256,7 +285,14 @@ def _refuse_short(b: Base) -> None:
 
 
 def refuse_unbuildable(b: Base) -> None:
-    """Refuse a whole frame whose wheels or tubes would run into each other."""
+    """Refuse a whole frame whose wheels or tubes would run into each other.
+
+    Raises
+    ------
+    ValueError
+        As `refuse_bad`; "The wheelbase must be longer than both wheel radii together; got …"; "The
+        head tube must stand ahead of the seat tube; got …"
+    """
     refuse_bad(b)
     base, wheels = wheelbase(b), b["rear_radius"] + b["front_radius"]
     require(

@@ -1,16 +1,9 @@
-"""The frame on paper: solve it from any sufficient dimensions, read off every other one.
-
-Origin at the bottom-bracket centre, x forward, y up, z toward the drive side. Seat and head angle
-are measured from the horizontal, leaning back. Both wheels stand on one level ground.
-
-References: ISO 8855:2011 and Meijaard, Papadopoulos, Ruina & Schwab (2007), Proc. R. Soc. A 463,
-1955–1982 (trail, steer-axis tilt); 16 CFR 1512.17 (toe clearance).
-"""
+"""The drawn frame: its dimensions, its points, what they react to, and its tubes once placed."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -26,9 +19,9 @@ TOE_CLEARANCE_US = 89.0  # mm, 16 CFR 1512.17 (3-1/2 in), bicycles without foot 
 
 @dataclass(frozen=True)
 class Frame:
-    """A frame, or many: its twelve basic dimensions, and everything that follows from them.
+    """A frame, or many frames: twelve basic dimensions, and everything that follows from them.
 
-    Make one with `draw`. Lengths mm, angles degrees; each a number or an array.
+    Make one with `draw`. Lengths are in mm and angles in degrees; each is a number or an array.
     """
 
     seat_angle_deg: Any
@@ -68,7 +61,7 @@ class Frame:
 
     @property
     def wheel_flop(self) -> Any:
-        """trail · sin · cos of the head angle, mm."""
+        """Trail · sin · cos of the head angle, mm."""
         return base.wheel_flop(self.basic)
 
     @property
@@ -78,12 +71,12 @@ class Frame:
 
     @property
     def reach(self) -> Any:
-        """Level run from the bottom bracket forward to the head tube's top centre, mm."""
+        """Level distance from the bottom bracket forward to the head tube's top centre, mm."""
         return base.head_high(self.basic)[0]
 
     @property
     def top_tube_level(self) -> Any:
-        """Level run from the head tube's top centre back to the seat axis, mm."""
+        """Level distance from the head tube's top centre back to the seat axis, mm."""
         return base.top_tube_level(self.basic)
 
     @property
@@ -96,13 +89,14 @@ class Frame:
         """Points (x, y), mm from the bottom bracket, seen from the drive side.
 
         `steer_foot` is the point of the steering axis nearest the front axle; `trail_point` is
-        where the axis meets the ground, `rear_contact` and `front_contact` where the wheels do.
+        where the axis meets the ground, and `rear_contact` and `front_contact` are where the wheels
+        do.
         """
         b, level = self.basic, base.ground(self.basic)
         rear, front, (foot, _) = base.rear_axle(b), base.front_axle(b), base.steering(b)
-        nought = np.zeros_like(rear[0])[()]
+        zero = np.zeros_like(rear[0])[()]
         return {
-            "bb": (nought, nought),
+            "bb": (zero, zero),
             "rear_axle": rear,
             "front_axle": front,
             "steer_foot": foot,
@@ -116,22 +110,30 @@ class Frame:
         }
 
     def toe_clearance(self, crank: Any, foot: Any) -> Any:
-        """Least gap between toe and front tyre, mm, over the whole turn of the crank.
+        """Return the least gap between toe and front tyre over the whole turn of the crank.
 
-        Side view, the wheel straight ahead, the foot level. Negative: they overlap. When the
-        wheel is turned its rear edge swings forward past a foot that stands to the side, so the
-        side view is the cautious one. With ``foot=0`` it is a lower bound of the distance from
-        the pedal's centre to the tyre that 16 CFR 1512.17 measures level: at least
+        It is taken in side view, with the wheel straight ahead and the foot level. When the wheel
+        is turned, its rear edge swings forward past a foot that stands to the side, so the side
+        view is the cautious one. With ``foot=0`` the result is a lower bound of the distance from
+        the pedal's centre to the tyre that 16 CFR 1512.17 measures level, which must be at least
         `TOE_CLEARANCE_US` where nothing holds the foot.
 
         Parameters
         ----------
-        crank : mm, bottom bracket to pedal axle
-        foot : mm, pedal axle to the tip of the shoe
+        crank : float or array
+            Bottom bracket to pedal axle, mm, 0 or more.
+        foot : float or array
+            Pedal axle to the tip of the shoe, mm, 0 or more.
+
+        Returns
+        -------
+        float or array
+            Gap, mm; negative where they overlap.
 
         Raises
         ------
-        ValueError : The crank must be 0 or more
+        ValueError
+            "The crank must be 0 or more; got …"; "The foot must be 0 or more; got …"
 
         References
         ----------
@@ -150,24 +152,28 @@ class Frame:
         return base.root((x - foot) ** 2 + y**2) - crank - self.front_radius
 
     def sensitivity(self, of: str | Callable[[Frame], Any], to: str) -> Any:
-        """How much a dimension changes for one mm (or one degree) more of a driving dimension.
+        """Return how much a dimension changes for one mm (or degree) more of a driving dimension.
 
-        The other *driving* dimensions, those `draw` was given, stay as they are: the wheelbase
-        of a frame drawn from its reach answers otherwise than one drawn from its front centre.
-        Exact to rounding (complex step).
+        The other *driving* dimensions, those that `draw` was given, stay as they are. So the
+        wheelbase of a frame drawn from its reach reacts differently from one drawn from its front
+        centre. The result is exact to rounding, because the step is complex.
 
         Parameters
         ----------
-        of : name of a dimension, or a function of a Frame made of sums, products, roots, sines
-        to : name of a driving dimension
+        of : str or callable
+            Name of a dimension, or a function of a Frame made of sums, products, roots and sines.
+        to : str
+            Name of a driving dimension.
 
         Returns
         -------
-        float or array, mm/mm, mm/°, °/mm or °/°
+        float or array
+            mm/mm, mm/°, °/mm or °/°.
 
         Raises
         ------
-        ValueError : The dimension to change must be one the frame was drawn from
+        ValueError
+            "The dimension to change must be one the frame was drawn from, …; got 'reach'. …"
 
         References
         ----------
@@ -182,23 +188,22 @@ class Frame:
         -1.0515
         >>> f.sensitivity("trail", "reach")
         Traceback (most recent call last):
-        ValueError: The dimension to change must be one the frame was drawn from, seat_angle_deg, ...; got 'reach'. Draw the frame from it.
+        ValueError: The dimension to change must be one the frame was drawn from, seat_angle_deg,
+        ...; got 'reach'. Draw the frame from it.
         """
         if to not in self.driving:
             raise ValueError(
-                f"The dimension to change must be one the frame was drawn from, {', '.join(self.driving)}; "
-                f"got {to!r}. Draw the frame from it."
+                "The dimension to change must be one the frame was drawn from, "
+                f"{', '.join(self.driving)}; got {to!r}. Draw the frame from it."
             )
         names = [n for d in self.driving for n in _both(d)]
         slope = solve.slopes(self.basic, names, base.BASIC)
         change = np.array([1.0 if n in _both(to) else 0.0 for n in names])
         moves = np.linalg.pinv(slope) @ change
-        moved = {
-            n: v + 1j * solve.STEP * moves[..., i] for i, (n, v) in enumerate(self.basic.items())
-        }
-        shifted = Frame(**moved)
+        steps = np.moveaxis(1j * base.STEP * moves, -1, 0)
+        shifted = Frame(**{n: v + s for (n, v), s in zip(self.basic.items(), steps, strict=True)})
         result = getattr(shifted, of) if isinstance(of, str) else of(shifted)
-        return np.imag(result) / solve.STEP
+        return np.imag(result) / base.STEP
 
     def place(
         self,
@@ -211,7 +216,7 @@ class Frame:
         chainstay: Chainstay | None = None,
         seatstay: Seatstay | None = None,
     ) -> Frame:
-        """The same frame with its tubes in place, so that `joints` and `tubes` can be read.
+        """Return the same frame with its tubes in place, so that `joints` and `tubes` can be read.
 
         Each tube is laid by its edges in the plane of the frame; see `TopTube` and `DownTube`.
         Stays run from both sides of the frame's plane to the rear axle; see `Chainstay` and
@@ -219,15 +224,28 @@ class Frame:
 
         Parameters
         ----------
-        top_tube, down_tube : `TopTube`, `DownTube`
-        seat_tube, head_tube, shell : outside diameters, mm
-        chainstay, seatstay : `Chainstay`, `Seatstay`, optional
+        top_tube : TopTube
+            How the top tube lies.
+        down_tube : DownTube
+            How the down tube lies.
+        seat_tube, head_tube, shell : float or array
+            Outside diameters, mm.
+        chainstay : Chainstay, optional
+            How the pair of chainstays lies.
+        seatstay : Seatstay, optional
+            How the pair of seatstays lies.
+
+        Returns
+        -------
+        Frame
+            With `tubes` filled in.
 
         Raises
         ------
-        ValueError : The head tube must be long enough for both tubes
-        ValueError : The top tube must be given by one of below_seat_top and slope_deg
-        ValueError : The top tube must meet the seat tube below its top
+        ValueError
+            "The head tube must be long enough for both tubes; got …"; "The top tube must be given
+            by one of below_seat_top and slope_deg; got …"; "The top tube must meet the seat tube
+            below its top; got …"
 
         Examples
         --------
@@ -240,10 +258,17 @@ class Frame:
         72.0
         """
         sizes = {"head_tube": head_tube, "seat_tube": seat_tube, "shell": shell}
-        done = placed(self.points, self.head_angle_deg, self.seat_angle_deg, sizes, top_tube, down_tube,
-                      chainstay, seatstay)  # fmt: skip
-        own = {f.name: getattr(self, f.name) for f in fields(self)}
-        return Frame(**{**own, "tubes": done})
+        done = placed(
+            self.points,
+            self.head_angle_deg,
+            self.seat_angle_deg,
+            sizes,
+            top_tube,
+            down_tube,
+            chainstay,
+            seatstay,
+        )
+        return replace(self, tubes=done)
 
     @property
     def joints(self) -> Mapping[str, FrameJoint]:
@@ -260,44 +285,48 @@ def _both(name: str) -> tuple[str, ...]:
 
 
 def draw(**dimensions: Any) -> Frame:
-    """The one frame that has the dimensions given: a `Frame`, mm and degrees.
+    """Return the one frame that has the dimensions given.
 
-    Side view from the drive side, origin at the bottom bracket, x forward, y up. Closed forms
-    solve the usual sets; any other sufficient set is searched for by least squares from many
-    starts, and refused where two frames fit. Front axle ahead of the bottom bracket, rear axle
-    behind it, the fork's offset to the front: no mirrored answer is taken.
+    It is the side view from the drive side, with the origin at the bottom bracket, x forward and y
+    up. Closed forms solve the usual sets. Any other sufficient set is searched for by least squares
+    from many starts, and refused where two frames fit. No mirrored answer is taken: the front axle
+    lies ahead of the bottom bracket, the rear axle behind it, and the fork's offset to the front.
 
     Parameters
     ----------
-    seat_angle_deg, head_angle_deg : degrees from the horizontal, above 45 and up to 90
-    chainstay : rear axle to bottom bracket, straight
-    bb_drop : bottom bracket below the *rear* axle, positive down
-    wheel_radius : both wheels with tyre; or rear_radius and front_radius
-    fork_length : front axle to crown race seat, straight
-    fork_offset : front axle to steering axis, square to the axis
-    lower_stack : crown race seat to head tube
-    head_tube, seat_tube : lengths; the seat tube from bottom bracket centre to its top
-    front_centre : front axle to bottom bracket, straight
-    wheelbase, reach, stack, top_tube_level, bb_height, trail, mechanical_trail, wheel_flop :
-        in place of basic dimensions, as many as are needed
+    **dimensions : float or array
+        As many of the following as fix the frame, mm and degrees; arrays broadcast and make a batch
+        of frames.
 
-    All are numbers or arrays that broadcast: a batch of frames.
+        - seat_angle_deg, head_angle_deg: from the horizontal, above 45° and up to 90°
+        - chainstay: rear axle to bottom bracket, straight
+        - bb_drop: bottom bracket below the *rear* axle, positive down
+        - wheel_radius: of both wheels with their tyres; or rear_radius and front_radius
+        - fork_length: front axle to crown race seat, straight
+        - fork_offset: front axle to steering axis, square to the axis
+        - lower_stack: crown race seat to head tube
+        - head_tube, seat_tube: lengths; the seat tube from bottom-bracket centre to its top
+        - front_centre: front axle to bottom bracket, straight
+        - wheelbase, reach, stack, top_tube_level, bb_height, trail, mechanical_trail, wheel_flop:
+          each in place of a basic dimension
 
     Returns
     -------
     Frame
+        With every dimension that was given.
 
     Raises
     ------
-    ValueError : The dimensions given must fix the frame
-    ValueError : The dimensions must not contradict each other
-    ValueError : The dimensions must belong to a frame that can exist
-    ValueError : The dimensions must fit one frame only
-    ValueError : The chainstay must be longer than the drop, or it cannot reach the axle
+    ValueError
+        "The dimensions given must fix the frame; still free: …"; "The dimensions must not
+        contradict each other; got …"; "The dimensions must belong to a frame that can exist; …";
+        "The dimensions must fit one frame only; got …"; "The chainstay must be longer than the
+        drop, or it cannot reach the axle; got …"
 
     Examples
     --------
-    Rear axle √(425² − 65²) = 420.0 mm behind, front axle √(600² − 65²) = 596.5 mm ahead:
+    The rear axle lies √(425² − 65²) = 420.0 mm behind the bottom bracket, the front axle
+    √(600² − 65²) = 596.5 mm ahead of it:
 
     >>> usual = dict(seat_angle_deg=73, head_angle_deg=72, bb_drop=65, wheel_radius=340,
     ...              fork_length=385, fork_offset=45, lower_stack=12, head_tube=150, seat_tube=550)
@@ -319,7 +348,7 @@ def draw(**dimensions: Any) -> Frame:
 
 
 def _names(name: str, dimensions: Mapping[str, Any]) -> tuple[str, ...]:
-    """`wheel_radius` stands for both radii, and must stand alone."""
+    """The basic names of a dimension; `wheel_radius`, given alone, stands for both radii."""
     twice = [n for n in _both(name) if name == "wheel_radius" and n in dimensions]
     if twice:
         raise ValueError(

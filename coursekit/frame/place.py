@@ -19,6 +19,16 @@ from coursekit.frame.tubes import (
 )
 from coursekit.rules import not_negative, number, positive, require
 
+# (cut, into, the end of `cut` that is at the joint)
+_ENDS = (
+    ("top_tube", "head_tube", "end"),
+    ("top_tube", "seat_tube", "start"),
+    ("down_tube", "head_tube", "end"),
+    ("down_tube", "shell", "start"),
+    ("down_tube", "seat_tube", "start"),
+    ("seat_tube", "shell", "start"),
+)
+
 
 def _vector(x: Any, y: Any, z: Any = 0.0) -> Array:
     return np.stack(np.broadcast_arrays(*(np.asarray(v, float) for v in (x, y, z))), axis=-1)
@@ -37,7 +47,7 @@ def _scaled(k: Any, v: Array) -> Array:
 
 
 def _leaning(angle_deg: Any) -> tuple[Array, Array]:
-    """Up along an axis that leans back, and square to it, forward."""
+    """Up along an axis that leans back, and forward square to it."""
     a = np.radians(angle_deg)
     return _vector(-np.cos(a), np.sin(a)), _vector(np.sin(a), np.cos(a))
 
@@ -53,16 +63,41 @@ def _left_of(v: Array) -> Array:
 
 
 def meeting(p: Array, u: Array, q: Array, w: Array) -> Array:
-    """Where the line through p along u meets the line through q along w, in the plane."""
+    """Return where the line through p along u meets the line through q along w, in the plane.
+
+    Parameters
+    ----------
+    p, q : array, (…, 3)
+        A point of each line, mm.
+    u, w : array, (…, 3)
+        The direction of each line.
+
+    Returns
+    -------
+    array, (…, 3)
+        The point, mm.
+    """
     n = _left_of(w)
     return p + _scaled(_dot(q - p, n) / _dot(u, n), u)
 
 
 def tangent(edge: Array, passing: Any) -> Array:
-    """Direction from the origin of a line that passes `passing` above `edge` (both in the plane).
+    """Return the direction of a line from the origin that passes an edge at a given distance.
 
-    The line goes through the origin; a point at distance d from it lies passing off the line
-    when the line is turned by asin(passing / d).
+    A point at distance d from the origin lies `passing` off the line once the line is turned by
+    asin(passing / d).
+
+    Parameters
+    ----------
+    edge : array, (…, 3)
+        A point in the plane, mm.
+    passing : float or array
+        How far above `edge` the line passes, mm.
+
+    Returns
+    -------
+    array, (…, 3)
+        Unit vector.
     """
     far = np.sqrt(_dot(edge, edge))
     return _turned(edge / np.asarray(far)[..., None], np.arcsin(passing / far))
@@ -114,10 +149,15 @@ def _top_tube(
 
 
 def _edge_on_head(head: TubeAxis, tube: TubeAxis, up: Array, front: Array, side: int) -> Any:
-    """Where a tube's upper (+1) or lower (−1) edge meets the head tube's rear, mm up from its foot."""
+    """Where a tube's upper (+1) or lower (−1) edge meets the head tube's rear, mm up its axis."""
     edge = tube.start + _scaled(side * tube.diameter / 2, _left_of(tube.direction))
     at = meeting(edge, tube.direction, head.start - _scaled(head.diameter / 2, front), up)
     return _dot(at - head.start, up)
+
+
+def _aside(v: Array, apart: Any) -> Array:
+    """The point half of `apart` to the drive side."""
+    return v + _scaled(np.divide(apart, 2), _vector(0.0, 0.0, 1.0))
 
 
 def _flip(v: Array) -> Array:
@@ -126,7 +166,7 @@ def _flip(v: Array) -> Array:
 
 
 def _chainstay(own: Chainstay, axle: Array) -> TubeAxis:
-    """The drive side's; its axis passes above_shell over the shell's axis in side view."""
+    """The drive side's axis; in side view it passes above_shell over the shell's axis."""
     far = np.sqrt(_dot(axle, axle))
     require(
         np.abs(own.above_shell) < far,
@@ -138,23 +178,35 @@ def _chainstay(own: Chainstay, axle: Array) -> TubeAxis:
     )
     back = _turned(axle / np.asarray(far)[..., None], np.arcsin(own.above_shell / far))
     start = _scaled(-np.asarray(own.above_shell, float), _left_of(back))
-    aside = _vector(0.0, 0.0, 1.0)
-    return TubeAxis(start + _scaled(np.divide(own.apart_at_shell, 2), aside),
-                axle + _scaled(np.divide(own.apart_at_axle, 2), aside), own.diameter)  # fmt: skip
+    return TubeAxis(
+        _aside(start, own.apart_at_shell), _aside(axle, own.apart_at_axle), own.diameter
+    )
 
 
 def _seatstay(own: Seatstay, seat: TubeAxis, lean: Array, axle: Array) -> TubeAxis:
-    aside = _vector(0.0, 0.0, 1.0)
-    start = (
-        seat.end
-        - _scaled(own.below_seat_top, lean)
-        + _scaled(np.divide(own.apart_at_seat_tube, 2), aside)
+    start = seat.end - _scaled(own.below_seat_top, lean)
+    return TubeAxis(
+        _aside(start, own.apart_at_seat_tube), _aside(axle, own.apart_at_axle), own.diameter
     )
-    return TubeAxis(start, axle + _scaled(np.divide(own.apart_at_axle, 2), aside), own.diameter)
 
 
 def joint(cut: str, into: str, axes: Mapping[str, TubeAxis], end: str) -> FrameJoint:
-    """The joint at the `end` ("start" or "end") of tube `cut` with tube `into`."""
+    """Return the joint at one end of a tube with another tube.
+
+    Parameters
+    ----------
+    cut, into : str
+        Names of the tube that is cut and of the tube it meets.
+    axes : mapping of str to TubeAxis
+        The axes of both, by name.
+    end : str
+        "start" or "end" of the cut tube.
+
+    Returns
+    -------
+    FrameJoint
+        Angle, offset and directions.
+    """
     a, b = axes[cut], axes[into]
     inward = a.direction if end == "start" else -a.direction
     other = b.direction
@@ -169,15 +221,15 @@ def joint(cut: str, into: str, axes: Mapping[str, TubeAxis], end: str) -> FrameJ
     obtuse = obtuse / np.sqrt(_dot(obtuse, obtuse))[..., None]
     angle = np.degrees(np.arctan2(sin, np.abs(cos)))
     return FrameJoint(
-        cut,
-        into,
-        a.diameter,
-        b.diameter,
-        angle,
-        offset,
-        a.start + _scaled(travel, inward),
-        inward,
-        obtuse,
+        cut=cut,
+        into=into,
+        cut_diameter=a.diameter,
+        into_diameter=b.diameter,
+        angle_deg=angle,
+        offset=offset,
+        at=a.start + _scaled(travel, inward),
+        inward=inward,
+        obtuse=obtuse,
     )
 
 
@@ -193,9 +245,12 @@ def _plane_axes(
     lean, ahead = _leaning(seat_deg)
     head = TubeAxis(_point(points, "head_low"), _point(points, "head_high"), sizes["head_tube"])
     seat = TubeAxis(_point(points, "bb"), _point(points, "seat_top"), sizes["seat_tube"])
-    axes = {"head_tube": head, "seat_tube": seat,
-            "top_tube": _top_tube(head, seat, up, front, top, lean, ahead),
-            "down_tube": _down_tube(head, up, front, down, head.start)}  # fmt: skip
+    axes = {
+        "head_tube": head,
+        "seat_tube": seat,
+        "top_tube": _top_tube(head, seat, up, front, top, lean, ahead),
+        "down_tube": _down_tube(head, up, front, down, head.start),
+    }
     above = _dot(axes["top_tube"].start - seat.end, lean)
     require(
         above < 0,
@@ -203,9 +258,8 @@ def _plane_axes(
         " the seat tube or let the top tube fall more to the rear.",
         over=above,
     )
-    room = _edge_on_head(head, axes["top_tube"], up, front, -1) - _edge_on_head(
-        head, axes["down_tube"], up, front, 1
-    )
+    top_at = _edge_on_head(head, axes["top_tube"], up, front, -1)
+    room = top_at - _edge_on_head(head, axes["down_tube"], up, front, 1)
     require(
         room > 0,
         "The head tube must be long enough for both tubes; got the down tube {over} mm into "
@@ -216,36 +270,52 @@ def _plane_axes(
 
 
 def placed(
-    points: Mapping[str, Any], head_deg: Any, seat_deg: Any, sizes: Mapping[str, Any],
-    top: TopTube, down: DownTube, chainstay: Chainstay | None, seatstay: Seatstay | None,
-) -> Placed:  # fmt: skip
-    """All axes and joints."""
-    for name, size in (*sizes.items(), ("top_tube", top.diameter), ("down_tube", down.diameter)):
-        positive(name, size)
-    not_negative("below_head_top", top.below_head_top)
-    not_negative("above_head_bottom", down.above_head_bottom)
-    if top.below_seat_top is not None:
-        not_negative("below_seat_top", top.below_seat_top)
-    for name, (low, high) in {
-        "head tube": ("head_low", "head_high"),
-        "seat tube": ("bb", "seat_top"),
-    }.items():
-        way = _point(points, high) - _point(points, low)
-        require(
-            _dot(way, way) > 1e-6,
-            "The {name} must have a length; got {long} mm. Give it in mm.",
-            long=np.sqrt(_dot(way, way)),
-            name=name,
-        )
+    points: Mapping[str, Any],
+    head_deg: Any,
+    seat_deg: Any,
+    sizes: Mapping[str, Any],
+    top: TopTube,
+    down: DownTube,
+    chainstay: Chainstay | None,
+    seatstay: Seatstay | None,
+) -> Placed:
+    """Return the axes of all tubes, and the joints among them.
+
+    Parameters
+    ----------
+    points : mapping of str to (x, y)
+        As `Frame.points`, mm.
+    head_deg, seat_deg : float or array
+        Head angle and seat angle, degrees.
+    sizes : mapping of str to float or array
+        Outside diameters of "head_tube", "seat_tube" and "shell", mm.
+    top : TopTube
+        How the top tube lies.
+    down : DownTube
+        How the down tube lies.
+    chainstay : Chainstay or None
+        How the pair of chainstays lies.
+    seatstay : Seatstay or None
+        How the pair of seatstays lies.
+
+    Returns
+    -------
+    Placed
+        Axes, joints, and the room left on the head tube.
+
+    Raises
+    ------
+    ValueError
+        As `Frame.place`; "The head tube must have a length; got …"
+    """
+    _refuse_sizes(points, sizes, top, down)
     axes, room = _plane_axes(points, head_deg, seat_deg, sizes, top, down)
     axes["shell"] = TubeAxis(
         _vector(0.0, 0.0, -1.0) + 0 * _point(points, "bb"),
         _vector(0.0, 0.0, 1.0) + 0 * _point(points, "bb"),
         sizes["shell"],
     )
-    ends = [("top_tube", "head_tube", "end"), ("top_tube", "seat_tube", "start"),
-            ("down_tube", "head_tube", "end"), ("down_tube", "shell", "start"),
-            ("down_tube", "seat_tube", "start"), ("seat_tube", "shell", "start")]  # fmt: skip
+    ends = list(_ENDS)
     axle, (lean, _) = _point(points, "rear_axle"), _leaning(seat_deg)
     for name, line, other in (
         ("chainstay", chainstay and _chainstay(chainstay, axle), "shell"),
@@ -258,3 +328,25 @@ def placed(
             ends += [(f"{side}_{name}", other, "start") for side in ("right", "left")]
     joints = {f"{cut}-{into}": joint(cut, into, axes, end) for cut, into, end in ends}
     return Placed(axes, joints, room)
+
+
+def _refuse_sizes(
+    points: Mapping[str, Any], sizes: Mapping[str, Any], top: TopTube, down: DownTube
+) -> None:
+    for name, size in (*sizes.items(), ("top_tube", top.diameter), ("down_tube", down.diameter)):
+        positive(name, size)
+    not_negative("below_head_top", top.below_head_top)
+    not_negative("above_head_bottom", down.above_head_bottom)
+    if top.below_seat_top is not None:
+        not_negative("below_seat_top", top.below_seat_top)
+    for name, low, high in (
+        ("head tube", "head_low", "head_high"),
+        ("seat tube", "bb", "seat_top"),
+    ):
+        way = _point(points, high) - _point(points, low)
+        require(
+            _dot(way, way) > 1e-6,
+            "The {name} must have a length; got {long} mm. Give it in mm.",
+            long=np.sqrt(_dot(way, way)),
+            name=name,
+        )

@@ -12,8 +12,10 @@ from numpy.typing import NDArray
 from coursekit.frame.base import (
     BASIC,
     DERIVED,
+    MAY_BE_ZERO,
     NEEDS,
     RULES,
+    STEP,
     Base,
     refuse_bad,
     refuse_unbuildable,
@@ -23,26 +25,45 @@ from coursekit.rules import number
 
 Array = NDArray[np.float64]
 
-STEP = 1e-30  # of the complex step: no difference is taken, so none is lost
-AGREE = 1e-6  # mm or degrees; what still counts as the same
-NEGLIGIBLE = 1e-7  # slope, mm a mm, below which a dimension does not count as hanging on another
+AGREE = 1e-6  # mm or degrees; a smaller difference still counts as the same
+NEGLIGIBLE = 1e-7  # slope, mm/mm, below which a dimension does not count as depending on another
 
-# where a search starts; common practice, no source
-USUAL = {
-    "seat_angle_deg": 73.0, "head_angle_deg": 72.0, "chainstay": 430.0, "bb_drop": 70.0,
-    "rear_radius": 340.0, "front_radius": 340.0, "fork_length": 385.0, "fork_offset": 45.0,
-    "lower_stack": 12.0, "head_tube": 150.0, "seat_tube": 550.0, "front_centre": 600.0,
-}  # fmt: skip
-OTHER_STARTS = {
-    "seat_angle_deg": (60.0, 85.0), "head_angle_deg": (55.0, 64.0, 80.0, 88.0), "bb_drop": (-20.0, 150.0),
-    "front_centre": (480.0, 800.0), "fork_offset": (5.0, 90.0), "head_tube": (60.0, 300.0),
-    "chainstay": (300.0, 550.0), "rear_radius": (200.0,), "front_radius": (200.0,),
-}  # fmt: skip
+# where a search starts: the usual value first, then others; common practice, no source
+STARTS = {
+    "seat_angle_deg": (73.0, 60.0, 85.0),
+    "head_angle_deg": (72.0, 55.0, 64.0, 80.0, 88.0),
+    "chainstay": (430.0, 300.0, 550.0),
+    "bb_drop": (70.0, -20.0, 150.0),
+    "rear_radius": (340.0, 200.0),
+    "front_radius": (340.0, 200.0),
+    "fork_length": (385.0,),
+    "fork_offset": (45.0, 5.0, 90.0),
+    "lower_stack": (12.0,),
+    "head_tube": (150.0, 60.0, 300.0),
+    "seat_tube": (550.0,),
+    "front_centre": (600.0, 480.0, 800.0),
+}
+USUAL = {name: values[0] for name, values in STARTS.items()}
 MOST_STARTS = 48
 
 
 def slopes(b: Base, names: Sequence[str], by: Sequence[str]) -> Array:
-    """Partial derivatives (…, names, by) of dimensions by basic ones, the other basic ones held."""
+    """Return partial derivatives of dimensions by basic ones, with the other basic ones held.
+
+    Parameters
+    ----------
+    b : mapping of str to float or array
+        The twelve basic dimensions.
+    names : sequence of str
+        The dimensions that change.
+    by : sequence of str
+        The basic dimensions that change them.
+
+    Returns
+    -------
+    array, (…, names, by)
+        mm/mm, mm/°, °/mm or °/°.
+    """
     columns = []
     for name in by:
         moved = {**b, name: b[name] + 1j * STEP}
@@ -54,7 +75,23 @@ def slopes(b: Base, names: Sequence[str], by: Sequence[str]) -> Array:
 
 
 def solved(dimensions: Mapping[str, Any]) -> dict[str, Any]:
-    """The twelve basic dimensions of the one frame that has the dimensions given."""
+    """Return the twelve basic dimensions of the one frame that has the dimensions given.
+
+    Parameters
+    ----------
+    dimensions : mapping of str to float or array
+        Dimensions by name, basic or derived, mm and degrees.
+
+    Returns
+    -------
+    dict of str to float or array
+        The basic dimensions.
+
+    Raises
+    ------
+    ValueError
+        As `frame.draw`.
+    """
     if not dimensions:
         raise ValueError(
             f"The dimensions given must fix the frame; got none. Give {', '.join(BASIC)}."
@@ -71,7 +108,7 @@ def solved(dimensions: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _by_rule(base: dict[str, Any], asked: dict[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
-    """Use the closed forms as far as they go; what is left is a search's work."""
+    """Use the closed forms as far as they go; what they leave is for the search."""
     base, asked, again = dict(base), dict(asked), True
     while again:
         again = False
@@ -85,8 +122,8 @@ def _by_rule(base: dict[str, Any], asked: dict[str, Any]) -> tuple[dict[str, Any
 
 
 def _snapped(name: str, found: Any) -> Any:
-    """A length that may be nought, found a rounding error below it, is nought."""
-    if name not in ("fork_offset", "lower_stack"):
+    """Make zero of a length that may be zero and came out below it by a rounding error."""
+    if name not in MAY_BE_ZERO:
         return found
     return np.where((found < 0) & (found > -AGREE / 100), 0.0, found)[()]
 
@@ -144,7 +181,7 @@ def _search(
 
 
 def _starts(free: Sequence[str]) -> list[dict[str, float]]:
-    choices = [(USUAL[n], *OTHER_STARTS.get(n, ())) for n in free]
+    choices = [STARTS[n] for n in free]
     every = sorted(
         itertools.product(*(range(len(c)) for c in choices)), key=lambda k: (sum(map(bool, k)), k)
     )
@@ -160,16 +197,15 @@ def _missing(b: Base, asked: Mapping[str, float]) -> Array:
 def _nearest(
     b: dict[str, float], free: list[str], asked: dict[str, float]
 ) -> tuple[dict[str, float], float] | None:
-    """Gauss-Newton with halved steps: the base it ends at and the largest miss there."""
+    """Gauss–Newton with halved steps: where it ends, and the largest miss there."""
     miss = _missing(b, asked)
     if not np.isfinite(miss).all():
         return None
     for _ in range(60):
         if not free or not asked or np.abs(miss).max() < 1e-11:
             break
-        step: Array = np.linalg.lstsq(slopes(b, list(asked), free), -miss, rcond=1e-10)[0].astype(
-            float
-        )
+        slope = slopes(b, list(asked), free)
+        step: Array = np.linalg.lstsq(slope, -miss, rcond=1e-10)[0].astype(float)
         better = _shorter(b, free, asked, step, miss)
         if better is None:
             break
@@ -180,14 +216,12 @@ def _nearest(
 def _shorter(
     b: dict[str, float], free: list[str], asked: dict[str, float], step: Array, miss: Array
 ) -> tuple[dict[str, float], Array] | None:
-    """Go along a step, halved until the miss shrinks; None where it never does."""
+    """Go along a step, halved until the miss shrinks; None if it never does."""
     for halving in range(30):
-        moved = {
-            **b,
-            **{n: b[n] + s * 0.5**halving for n, s in zip(free, step.tolist(), strict=True)},
-        }
+        change = zip(free, step.tolist(), strict=True)
+        moved = {**b, **{n: b[n] + s * 0.5**halving for n, s in change}}
         new = _missing(moved, asked)
-        if new @ new < miss @ miss:  # no number is not less
+        if new @ new < miss @ miss:  # False where it is nan
             return moved, new
     return None
 
@@ -201,7 +235,7 @@ def _is_frame(b: Base) -> bool:
 
 
 def _refuse_free(b: dict[str, float], dimensions: Mapping[str, float]) -> None:
-    """Refuse too few dimensions: name every one that can still change."""
+    """Refuse too few dimensions, and name every one that can still change."""
     known = list(dimensions)
     slope = slopes(b, known, BASIC)
     _, size, ways = np.linalg.svd(slope)
@@ -215,19 +249,16 @@ def _refuse_free(b: dict[str, float], dimensions: Mapping[str, float]) -> None:
     count = len(BASIC) - rank
     extra = _dependent(b, known)
     more = f" {', '.join(extra)} hang together and count for less." if extra else ""
+    wheels = {"rear_radius", "front_radius"} <= set(still)
+    both = " (wheel_radius sets both radii.)" if wheels else ""
     raise ValueError(
         f"The dimensions given must fix the frame; still free: {', '.join(still)}.{more} "
-        f"Give {count} of them."
-        + (
-            " (wheel_radius sets both radii.)"
-            if "rear_radius" in still and "front_radius" in still
-            else ""
-        )
+        f"Give {count} of them.{both}"
     )
 
 
 def _dependent(b: Base, names: Sequence[str]) -> list[str]:
-    """Those of some dimensions that hang together: one of them follows from the rest."""
+    """Those of some dimensions that are tied together: one of them follows from the rest."""
     slope = slopes(b, names, BASIC)
     left, size, _ = np.linalg.svd(slope)
     rank = int((size > NEGLIGIBLE * size[0]).sum())
@@ -238,8 +269,8 @@ def _dependent(b: Base, names: Sequence[str]) -> list[str]:
 def _refuse_conflict(
     b: dict[str, float], free: list[str], asked: dict[str, float], dimensions: dict[str, float]
 ) -> None:
-    """Refuse too many dimensions: name those that contradict each other, and by how much."""
-    tangled = [n for n in _dependent(b, list(dimensions)) if n in dimensions]
+    """Refuse too many dimensions, and name those that contradict each other and by how much."""
+    tangled = _dependent(b, list(dimensions))
     if not tangled:
         return
     said = []
@@ -252,8 +283,11 @@ def _refuse_conflict(
         fits = [e for e in ends if e is not None and e[1] < AGREE]
         if fits:
             comes = float(np.real(value(fits[0][0], name)))
-            said.append(f"{name} is {asked[name]:.7g} but follows from the others as {comes:.7g}, "
-                        f"{abs(asked[name] - comes):.4g} {'less' if asked[name] < comes else 'more'}")  # fmt: skip
+            way = "less" if asked[name] < comes else "more"
+            said.append(
+                f"{name} is {asked[name]:.7g} but follows from the others as {comes:.7g}, "
+                f"{abs(asked[name] - comes):.4g} {way}"
+            )
     raise ValueError(
         f"The dimensions must not contradict each other; got {', '.join(tangled)}"
         + (f": {'; '.join(said)}" if said else "")
@@ -265,8 +299,8 @@ def _impossible(b: Base, asked: Mapping[str, float]) -> str:
     near = ", ".join(f"{n} {float(np.real(value(b, n))):.6g}" for n in asked)
     want = ", ".join(f"{n} {v:.6g}" for n, v in asked.items())
     return (
-        f"The dimensions must belong to a frame that can exist; none has {want} with the others given "
-        f"(the nearest found has {near}). Change one of them."
+        f"The dimensions must belong to a frame that can exist; none has {want} with the others "
+        f"given (the nearest found has {near}). Change one of them."
     )
 
 
@@ -277,16 +311,17 @@ def _refuse_two(sound: list[dict[str, float]], free: list[str]) -> None:
         if apart:
             words = "; ".join(f"{n} {a:.6g} or {c:.6g}" for n, (a, c) in apart.items())
             raise ValueError(
-                f"The dimensions must fit one frame only; got two that have them: {words}. Give one of these as well."
+                f"The dimensions must fit one frame only; got two that have them: {words}. "
+                "Give one of these as well."
             )
 
 
 def _prove(base: Base, dimensions: Mapping[str, Any]) -> None:
-    """The frame found must have every dimension that was asked for."""
+    """Refuse a frame that does not have every dimension that was asked for."""
     for name, wanted in dimensions.items():
         off = np.abs(np.asarray(value(base, name)) - wanted)
         if not np.all(off < AGREE):
             raise ValueError(
-                f"The dimensions must not contradict each other; got {name} off by {float(np.max(off)):.4g} "
-                "from what the others make it. Leave one of them out."
+                f"The dimensions must not contradict each other; got {name} off by "
+                f"{float(np.max(off)):.4g} from what the others make it. Leave one of them out."
             )

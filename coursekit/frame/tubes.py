@@ -1,4 +1,4 @@
-"""What `frame` needs to know of each tube to lay it, and what it tells of tubes and joints."""
+"""What `frame` must know about each tube to lay it, and what it tells about tubes and joints."""
 
 from __future__ import annotations
 
@@ -16,12 +16,18 @@ Array = NDArray[np.float64]
 class TopTube:
     """How the top tube lies, by its upper edge in the plane of the frame.
 
+    Give one of `below_seat_top` and `slope_deg`.
+
     Parameters
     ----------
-    diameter : outside, mm
-    below_head_top : from the head tube's upper face down along its rear to the top tube's upper edge
-    below_seat_top : from the seat tube's top down along its front to the same edge; or
-    slope_deg : how far the tube falls toward the rear, 0 for a level one
+    diameter : float or array
+        Outside, mm.
+    below_head_top : float or array
+        From the head tube's upper face down along its rear to the top tube's upper edge, mm.
+    below_seat_top : float or array, optional
+        From the seat tube's top down along its front to the same edge, mm.
+    slope_deg : float or array, optional
+        How far the tube falls toward the rear, degrees; 0 for a level one.
     """
 
     diameter: Any
@@ -36,10 +42,13 @@ class DownTube:
 
     Parameters
     ----------
-    diameter : outside, mm
-    above_head_bottom : from the head tube's lower face up along its rear to the down tube's lower
-        edge: the room for a bead
-    above_shell : by how much its axis passes above the shell's axis, mm
+    diameter : float or array
+        Outside, mm.
+    above_head_bottom : float or array
+        From the head tube's lower face up along its rear to the down tube's lower edge, mm: the
+        room for a bead.
+    above_shell : float or array
+        By how much its axis passes above the shell's axis, mm.
     """
 
     diameter: Any
@@ -53,10 +62,12 @@ class Chainstay:
 
     Parameters
     ----------
-    diameter : outside at the shell, mm
-    apart_at_shell, apart_at_axle : between the two axes, where they pass the shell's axis and at
-        the rear axle, mm
-    above_shell : by how much the axis passes above the shell's axis, side view, mm
+    diameter : float or array
+        Outside at the shell, mm.
+    apart_at_shell, apart_at_axle : float or array
+        Between the two axes, where they pass the shell's axis and at the rear axle, mm.
+    above_shell : float or array
+        By how much the axis passes above the shell's axis in side view, mm.
     """
 
     diameter: Any
@@ -71,9 +82,12 @@ class Seatstay:
 
     Parameters
     ----------
-    diameter : outside at the seat tube, mm
-    apart_at_seat_tube, apart_at_axle : between the two axes, there and at the rear axle, mm
-    below_seat_top : from the seat tube's top down its axis, mm
+    diameter : float or array
+        Outside at the seat tube, mm.
+    apart_at_seat_tube, apart_at_axle : float or array
+        Between the two axes, there and at the rear axle, mm.
+    below_seat_top : float or array
+        From the seat tube's top down its axis, mm.
     """
 
     diameter: Any
@@ -84,7 +98,15 @@ class Seatstay:
 
 @dataclass(frozen=True)
 class TubeAxis:
-    """A tube's axis (start and end, (…, 3) mm) and outside diameter, mm."""
+    """The axis of a tube, and its outside diameter.
+
+    Parameters
+    ----------
+    start, end : array, (…, 3)
+        Ends of the axis, mm.
+    diameter : float or array
+        Outside, mm.
+    """
 
     start: Array
     end: Array
@@ -106,14 +128,23 @@ class TubeAxis:
 class FrameJoint:
     """One tube cut to fit another.
 
-    cut, into : names of the two tubes
-    cut_diameter, into_diameter : mm, outside
-    angle_deg : between the two axes, 90° or less: what is set between them
-    offset : least distance between the two axes, mm, 0 or more
-    at : the point of the cut tube's axis nearest the other axis, (…, 3) mm
-    inward : unit vector along the cut tube's axis, from `at` into the tube
-    obtuse : unit vector square to the cut tube's axis, toward its obtuse corner (where the round
-        of the saddle begins); at 90° toward the start of the other tube
+    Attributes
+    ----------
+    cut, into : str
+        Names of the two tubes.
+    cut_diameter, into_diameter : float or array
+        Outside, mm.
+    angle_deg : float or array
+        Between the two axes, 90° or less: the angle that is set between them.
+    offset : float or array
+        Least distance between the two axes, mm, 0 or more.
+    at : array, (…, 3)
+        The point of the cut tube's axis nearest the other axis, mm.
+    inward : array, (…, 3)
+        Unit vector along the cut tube's axis, from `at` into the tube.
+    obtuse : array, (…, 3)
+        Unit vector square to the cut tube's axis, toward its obtuse corner, where the round of the
+        saddle begins; at 90° it points toward the start of the other tube.
     """
 
     cut: str
@@ -129,10 +160,17 @@ class FrameJoint:
 
 @dataclass(frozen=True)
 class Placed:
-    """Axes of all tubes by name, and the joints among them by "cut-into".
+    """The axes of all tubes, and the joints among them.
 
-    `head_room` is what is left on the rear of the head tube between the top tube's lower and the
-    down tube's upper edge, mm.
+    Attributes
+    ----------
+    axes : mapping of str to TubeAxis
+        By the tube's name.
+    joints : mapping of str to FrameJoint
+        By "cut-into".
+    head_room : float or array
+        What is left on the rear of the head tube between the top tube's lower edge and the down
+        tube's upper edge, mm.
     """
 
     axes: Mapping[str, TubeAxis]

@@ -143,7 +143,7 @@ REASONS: dict[tuple[str, str, str], str] = {
     ("runout", "360.0 - high < 1e-9", ""): TOLERANCE,
     ("alignment", "most - guard", "LtE"): TOLERANCE,
     ("alignment", "most + guard", "GtE"): TOLERANCE,
-    ("frame", "nought = np.zeros_like(rear[0])", "0"): SHAPE,
+    ("frame", "zero = np.zeros_like(rear[0])", "0"): SHAPE,
     ("tacks", "reshape(-1", ""): "numpy takes any negative number for the open side",
     ("_statics_system", "CHUNK = 32", ""): "how many frames are worked on at a time",
     ("_statics_system", "SUSPECT", ""): TOLERANCE,
@@ -171,12 +171,7 @@ REASONS: dict[tuple[str, str, str], str] = {
     ("_statics_system", "values < FREE", "Lt"): TOLERANCE,
     ("_statics_system", "np.sign(part", "Mult"): "to multiply or to divide by a sign is the same",
     ("_statics_system", "1 - 1e-6", "Gt"): TOLERANCE,
-    ("_frame_solve", '"seat_angle_deg": 7', ""): STEERS,
-    ("_frame_solve", '"rear_radius": 3', ""): STEERS,
-    ("_frame_solve", '"lower_stack": 1', ""): STEERS,
-    ("_frame_solve", '"seat_angle_deg": (', ""): STEERS,
-    ("_frame_solve", '"chainstay": (', ""): STEERS,
-    ("_frame_solve", '"front_centre": (', ""): STEERS,
+    ("_frame_solve", '": (', ""): STEERS,  # the rows of STARTS
     ("_frame_solve", "MOST_STARTS", ""): MORE,
     ("_frame_solve", "axis=-1", "drop"): LAST_AXIS,
     (
