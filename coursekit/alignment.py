@@ -18,10 +18,10 @@ from coursekit import fitting
 from coursekit.coldset import ColdSet, cold_set, stop_reason, strain_limit
 from coursekit.rules import number, positive, require
 from coursekit.scalars import above_zero, bare, finite
-from coursekit.uncertainty import combined, coverage_factor, share_below
+from coursekit.uncertainty import coverage_factor, share_below
 
 __all__ = ["ColdSet", "Decision", "Line", "cold_set", "decide", "line", "over_length",
-           "stop_reason", "strain_limit", "twist_deg", "twist_uncertainty_deg"]  # fmt: skip
+           "stop_reason", "strain_limit", "twist_deg"]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -157,25 +157,6 @@ def twist_deg(line_1: Line, line_2: Line) -> Any:
     """
     _check_lines(line_1, line_2)
     return line_1.angle_deg - line_2.angle_deg
-
-
-def twist_uncertainty_deg(line_1: Line, line_2: Line) -> Any:
-    """Standard uncertainty of `twist_deg`, degrees: root sum square of the two lines' own.
-
-    Parameters, Raises: as `twist_deg`. The two lines are read independently.
-
-    References: JCGM 100:2008 (GUM), eq. (11a).
-
-    >>> x = [0.0, 60.0, 120.0]
-    >>> one = line(x, x, x, noise=0.02)
-    >>> round(twist_uncertainty_deg(one, one) / one.angle_deg_uncertainty, 6)
-    1.414214
-    >>> twist_uncertainty_deg(one, None)
-    Traceback (most recent call last):
-    ValueError: The twist must be between two lines; got None. Make them with alignment.line.
-    """
-    _check_lines(line_1, line_2)
-    return combined(line_1.angle_deg_uncertainty, line_2.angle_deg_uncertainty)
 
 
 @dataclass(frozen=True)

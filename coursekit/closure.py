@@ -44,12 +44,6 @@ class Traverse:
     perimeter: Any
     apart_deg: Array
 
-    @property
-    def parallel(self) -> Any:
-        """Which leg, counted from 0, lies most nearly along the misclosure."""
-        found = np.argmin(self.apart_deg, axis=-1)
-        return int(found) if found.ndim == 0 else found
-
 
 def traverse(lengths: ArrayLike, directions_deg: ArrayLike) -> Traverse:
     """The walk of straight legs one after another: a `Traverse`, mm and degrees.
@@ -61,7 +55,7 @@ def traverse(lengths: ArrayLike, directions_deg: ArrayLike) -> Traverse:
     leg must have a length and a direction; got …"; "The length must be 0 or more; …"
 
     >>> walk = traverse([300.0, 400.0, 501.0], [0.0, 90.0, 180.0 + 53.130102])
-    >>> print(np.round(walk.misclosure, 2), round(walk.distance, 2), walk.parallel)
+    >>> print(np.round(walk.misclosure, 2), round(walk.distance, 2), int(np.argmin(walk.apart_deg)))
     [-0.6 -0.8] 1.0 2
     >>> traverse([300.0, 400.0], [0.0, 90.0])
     Traceback (most recent call last):

@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from coursekit.bending import annulus
-from coursekit.rules import number, positive, require
-from coursekit.scalars import bare, finite
+from coursekit.rules import number, positive
+from coursekit.scalars import bare
 
 
 class Tube(Protocol):
@@ -81,126 +81,6 @@ def moment(curvature: ArrayLike, tube: Tube, yield_stress: ArrayLike, modulus: A
     elastic = np.abs(kappa) * np.asarray(modulus) * annulus.core(share, size, bore)
     plastic = stress * annulus.rim(share, size, bore)
     return bare(np.sign(kappa) * (elastic + plastic))
-
-
-def set_curvature(
-    curvature: ArrayLike, tube: Tube, yield_stress: ArrayLike, modulus: ArrayLike
-) -> Any:
-    """Curvature that stays after the tube is bent to `curvature` and let go, 1/mm: κ − M/(E·I).
-
-    Parameters and Raises: as `moment`.
-
-    References: as `moment`; unloading is elastic.
-
-    >>> from coursekit.tubes import Round
-    >>> set_curvature(1e-4, Round(28.6, 0.9), 517.0, 205_000.0)
-    0.0
-    >>> set_curvature("bent", Round(28.6, 0.9), 517.0, 205_000.0)
-    Traceback (most recent call last):
-    ValueError: The curvature must be a finite number in 1/mm; got 'bent'. Give a plain number.
-    """
-    kappa = np.asarray(number("curvature", curvature, "1/mm"), dtype=float)
-    back = moment(kappa, tube, yield_stress, modulus) / (np.asarray(modulus) * tube.inertia)
-    past = np.abs(kappa) > yield_curvature(tube, yield_stress, modulus)
-    return bare(np.where(past, kappa - back, 0.0))
-
-
-def curvature_for_set(
-    wanted: ArrayLike, tube: Tube, yield_stress: ArrayLike, modulus: ArrayLike
-) -> Any:
-    """Curvature to bend to so that `wanted` stays, 1/mm, within 1e-12 of the answer.
-
-    Parameters: `wanted`, set curvature, 1/mm, not 0; the rest as `moment`.
-
-    Raises ValueError: "The set curvature must not be 0; got 0 1/mm. A straight tube is left
-    alone."
-
-    >>> from coursekit.tubes import Round
-    >>> tube = Round(28.6, 0.9)
-    >>> bent = curvature_for_set(1e-4, tube, 517.0, 205_000.0)
-    >>> round(set_curvature(bent, tube, 517.0, 205_000.0), 12)
-    0.0001
-    >>> curvature_for_set(0.0, tube, 517.0, 205_000.0)
-    Traceback (most recent call last):
-    ValueError: The set curvature must not be 0; got 0 1/mm. A straight tube is left alone.
-    """
-    target = np.asarray(number("set curvature", wanted, "1/mm"), dtype=float)
-    require(
-        target != 0,
-        "The set curvature must not be 0; got {target} 1/mm. A straight tube is left alone.",
-        target=target,
-    )
-    size = np.abs(target)
-    first = yield_curvature(tube, yield_stress, modulus)
-    low = np.maximum(size, first) + 0.0
-    high = size + 2 * first  # a round section springs back less than twice the yield curvature
-    for _ in range(100):
-        middle = (low + high) / 2
-        short = set_curvature(middle, tube, yield_stress, modulus) < size
-        low, high = np.where(short, middle, low), np.where(short, high, middle)
-    return bare(np.sign(target) * (low + high) / 2)
-
-
-def thin_moment_ratio(curvature_ratio: ArrayLike) -> Any:
-    """Moment over yield moment of a very thin tube, at a curvature over its yield curvature.
-
-    With κ/κy = 1/sin a it is (2/π)·(a/sin a + cos a), which nears 4/π: the hand formula beside
-    `moment`.
-
-    Parameters: `curvature_ratio`, plain number, 1 or more.
-
-    Raises ValueError: "The curvature ratio must be 1 or more; got 0.5. Below yield the ratios are
-    equal."
-
-    >>> round(thin_moment_ratio(2.0), 5)
-    1.218
-    >>> thin_moment_ratio(0.5)
-    Traceback (most recent call last):
-    ValueError: The curvature ratio must be 1 or more; got 0.5. Below yield the ratios are equal.
-    """
-    ratio = finite("curvature ratio", curvature_ratio)
-    require(
-        ratio >= 1,
-        "The curvature ratio must be 1 or more; got {ratio}. Below yield the ratios are equal.",
-        ratio=ratio,
-    )
-    a = np.arcsin(1 / ratio)
-    return bare(2 / np.pi * (a * ratio + np.cos(a)))
-
-
-def strip_springback(
-    radius: ArrayLike, thickness: ArrayLike, yield_stress: ArrayLike, modulus: ArrayLike
-) -> Any:
-    """Bend radius over the radius after letting go, for a flat strip such as a dropout's tab.
-
-    With x = R·σy/(E·t) it is 4x³ − 3x + 1: 1 keeps the bend, 0 springs back flat.
-
-    Parameters: `radius`, to the middle of the strip under load, mm; `thickness`, mm;
-    `yield_stress` and `modulus`, MPa; all greater than 0, and x at most 1/2 (the strip yields).
-
-    Raises ValueError: "The strip must be bent past yield; got a radius of 900 mm where 400 mm just
-    yields. Bend it tighter."
-
-    References: the relation of sheet-metal texts for a strip without hardening.
-
-    >>> round(strip_springback(100.0, 5.0, 500.0, 200_000.0), 6)  # x = 0.05
-    0.8505
-    >>> strip_springback(1500.0, 5.0, 500.0, 200_000.0)
-    Traceback (most recent call last):
-    ValueError: The strip must be bent past yield; got a radius of 1500 mm where 1000 mm just
-    yields. Bend it tighter.
-    """
-    stress, modulus = _material(yield_stress, modulus)
-    bend, deep = positive("radius", radius), positive("thickness", thickness)
-    x = np.asarray(bend * stress / (modulus * deep), dtype=float)
-    require(
-        x <= 0.5,
-        "The strip must be bent past yield; got a radius of {bend} mm where {most} mm just "
-        "yields. Bend it tighter.",
-        bend=bend,
-        most=modulus * deep / (2 * stress),
-    )
-    return bare(4 * x**3 - 3 * x + 1)
 
 
 def _material(yield_stress: ArrayLike, modulus: ArrayLike) -> tuple[Any, Any]:
