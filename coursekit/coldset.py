@@ -60,7 +60,7 @@ def cold_set(
 
     Parameters: `error_deg`, the lean to take out, degrees, not 0, positive toward the drive side;
     `tube`, `tubes.Round`; `length`, mm from clamp to pull; `yield_stress`, `modulus`, MPa, of the
-    tube as it is now: a specification's minimum (`materials.tube_minimum`) is on the low side, and
+    tube as it is now: a specification's minimum is on the low side, and
     the overbend grows with the yield stress. Scalars or arrays.
 
     Returns: `ColdSet`.

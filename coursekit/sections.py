@@ -13,7 +13,7 @@ from typing import Any, Protocol, runtime_checkable
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from coursekit.rules import number, positive, require
+from coursekit.rules import number, positive
 
 Array = NDArray[np.float64]
 
@@ -42,6 +42,10 @@ class Section(Protocol):
 
     def height(self, y: ArrayLike) -> Array:
         """Largest x, mm, of the outline at sideways distance y; nan beside the outline."""
+        ...
+
+    def normal(self, around_deg: ArrayLike) -> tuple[Array, Array]:
+        """(x, y) of the unit vector square to the outline, outwards, in these directions."""
         ...
 
 
@@ -145,78 +149,6 @@ class Ellipse:
         inside = np.maximum((widest - y) * (widest + y), 0.0) * ((p * t - q * q) / (p * p))
         beside = np.abs(y) > widest * (1 + 1e-12)
         return np.where(beside, np.nan, np.sqrt(inside) - q / p * y)
-
-
-@dataclass(frozen=True)
-class Outline:
-    """Any convex outline by its corners in order from x towards y, round the centre; mm.
-
-    Between corners it is straight, so give many of them for a round form.
-
-    Raises ValueError: "The outline must be convex and go round the centre from x towards y; got a
-    wrong turn at corner 3. …"; "The outline must have three corners or more; …"
-
-    >>> Outline([10, -10, -10, 10], [-5, -5, 5, 5])
-    Traceback (most recent call last):
-    ValueError: The outline must be convex and go round the centre from x towards y; got a wrong
-    turn at corner 0. Give the corners in that order.
-    >>> Outline([10, 10, -10, -10], [-5, 5, 5, -5]).height(3.0)
-    array(10.)
-    """
-
-    x: Any
-    y: Any
-
-    def __post_init__(self) -> None:
-        x, y = (np.asarray(number(n, v), dtype=float) for n, v in (("x", self.x), ("y", self.y)))
-        if x.ndim != 1 or x.shape != y.shape or len(x) < 3:
-            raise ValueError(
-                "The outline must have three corners or more, as many x as y; "
-                f"got {x.size} and {y.size}. Give both lists in full."
-            )
-        dx, dy = np.roll(x, -1) - x, np.roll(y, -1) - y
-        turns = dx * np.roll(dy, -1) - dy * np.roll(dx, -1)
-        good = (turns >= 0) & (x * np.roll(y, -1) - y * np.roll(x, -1) > 0)
-        require(
-            good,
-            "The outline must be convex and go round the centre from x towards y; got a wrong "
-            "turn at corner {corner}. Give the corners in that order.",
-            corner=np.arange(len(x)),
-        )
-        object.__setattr__(self, "x", x)
-        object.__setattr__(self, "y", y)
-
-    def point(self, around_deg: ArrayLike) -> tuple[Array, Array]:
-        """(x, y), mm, of the outline in these directions from the centre, degrees."""
-        around = np.radians(around_deg)
-        c, s = np.cos(around), np.sin(around)
-        dx, dy = np.roll(self.x, -1) - self.x, np.roll(self.y, -1) - self.y
-        cross = self.x * dy - self.y * dx
-        slope = c[..., None] * dy - s[..., None] * dx
-        with np.errstate(divide="ignore"):
-            reach = np.where(slope > 1e-300, cross / slope, np.inf).min(axis=-1)
-        return reach * c, reach * s
-
-    def arc(self, around_deg: ArrayLike) -> Array:
-        """Length of the outline, mm, from direction 0 to these directions (rising, 0 to 360)."""
-        around = np.asarray(around_deg, dtype=float)
-        corners = np.sort(np.degrees(np.arctan2(self.y, self.x)) % 360)
-        stops = np.union1d(np.concatenate([corners, [0.0, 360.0]]), around)
-        x, y = self.point(stops)
-        length = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
-        found: Array = np.interp(around, stops, length)
-        return found
-
-    def height(self, y: ArrayLike) -> Array:
-        """Largest x, mm, of the outline at sideways distance `y`, mm; nan beside the outline."""
-        first, last = int(np.argmin(self.y)), int(np.argmax(self.y))
-        right = np.arange(first, last + 1 if last > first else last + 1 + len(self.y)) % len(self.y)
-        at, chain = self.y[right], self.x[right]
-        keep = np.lexsort((chain, at))
-        found: Array = np.asarray(
-            np.interp(np.asarray(y, dtype=float), at[keep], chain[keep], np.nan, np.nan)
-        )
-        return found
 
 
 def section_of(thing: Any, name: str = "tube") -> Section:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from math import erf, inf, isinf
 from typing import Any
@@ -12,14 +10,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from coursekit.rules import require
-from coursekit.scalars import above_zero, bare, finite
+from coursekit.scalars import bare, finite
 
 __all__ = [
-    "Propagated",
     "combined",
     "coverage_factor",
-    "effective_freedom",
-    "propagate",
     "share_below",
 ]
 
@@ -45,100 +40,6 @@ def combined(*parts: ArrayLike) -> Any:
     for part in parts:
         total = np.hypot(total, _part(part))
     return bare(total)
-
-
-@dataclass(frozen=True)
-class Propagated:
-    """Results of a measurement model: `values`, `covariance`, `sensitivity` (results × inputs)."""
-
-    values: Any
-    covariance: Any
-    sensitivity: Any
-
-    @property
-    def uncertainty(self) -> Any:
-        """Standard uncertainty of each result, in its own unit."""
-        return np.sqrt(np.diagonal(self.covariance))
-
-    @property
-    def correlation(self) -> Any:
-        """Correlation matrix of the results, each entry -1 to 1."""
-        return self.covariance / np.outer(self.uncertainty, self.uncertainty)
-
-
-def propagate(
-    model: Callable[..., Any],
-    values: Sequence[float],
-    uncertainties: Sequence[float],
-    correlation: ArrayLike | None = None,
-) -> Propagated:
-    """The results of `model(*values)` with the uncertainty that its inputs bring to them.
-
-    First order: each result is taken as straight over one standard uncertainty of each input, so
-    a result that bends there (a hypotenuse near zero) comes out wrong.
-
-    Parameters: `model`, takes the inputs one by one, returns a number or a sequence of numbers;
-    `values`, the inputs; `uncertainties`, their standard uncertainties, each greater than 0;
-    `correlation`, matrix of the inputs' correlations, or None for independent inputs.
-
-    Raises ValueError: "The inputs must each have one uncertainty; got 3 for 2. Give both lists
-    the same length."; "The correlation must be a matrix of -1 to 1 with 1 on its diagonal; …"
-
-    References: JCGM 100:2008 (GUM), eq. (13) and 5.1.3 note 2 (sensitivities by small steps).
-
-    >>> result = propagate(lambda rise, run: rise / run, [30.0, 300.0], [0.3, 1.0])
-    >>> round(float(result.uncertainty[0]), 8)
-    0.00105409
-    >>> propagate(lambda rise, run: rise / run, [30.0, 300.0], [0.3])
-    Traceback (most recent call last):
-    ValueError: The inputs must each have one uncertainty; got 1 for 2. Give both lists the same
-    length.
-    """
-    x = finite("inputs", values)
-    u = above_zero("uncertainties", uncertainties)
-    require(
-        x.size == u.size,
-        "The inputs must each have one uncertainty; got {u} for {x}. Give both lists the same"
-        " length.",
-        u=u.size,
-        x=x.size,
-    )
-    links = np.eye(x.size) if correlation is None else _links(correlation, x.size)
-    slopes = np.column_stack([_slope(model, x, u, i) for i in range(x.size)])
-    spread = slopes * u
-    return Propagated(_call(model, x), spread @ links @ spread.T, slopes)
-
-
-def effective_freedom(parts: ArrayLike, freedoms: ArrayLike) -> float:
-    """The degrees of freedom of a combined uncertainty (Welch–Satterthwaite), not rounded.
-
-    Parameters: `parts`, what each input brings to the result's standard uncertainty, same unit;
-    `freedoms`, the degrees of freedom of each, greater than 0; infinity where it is known.
-
-    Raises ValueError: "The parts must not all be 0; got 0. Give the uncertainty of each part."
-
-    References: JCGM 100:2008 (GUM), eq. (G.2b).
-
-    >>> effective_freedom([3.0, 3.0], [4, 4])
-    8.0
-    >>> effective_freedom([0.0, 0.0], [4, 4])
-    Traceback (most recent call last):
-    ValueError: The parts must not all be 0; got 0. Give the uncertainty of each part.
-    """
-    squares = np.asarray(_part(parts)) ** 2
-    freedoms = np.asarray(freedoms, dtype=float)
-    require(
-        freedoms > 0,
-        "The degrees of freedom must be greater than 0; got {freedom}. Take readings less "
-        "unknowns.",
-        freedom=freedoms,
-    )
-    require(
-        squares.sum() > 0,
-        "The parts must not all be 0; got 0. Give the uncertainty of each part.",
-    )
-    below = float(np.sum(squares**2 / freedoms))
-    return inf if below == 0 else float(squares.sum()) ** 2 / below
 
 
 def share_below(t: ArrayLike, freedom: float = inf) -> Any:
@@ -229,27 +130,3 @@ def _part(part: ArrayLike) -> Any:
         value >= 0, "The uncertainty must be 0 or more; got {value}. Check the sign.", value=value
     )
     return value
-
-
-def _links(correlation: ArrayLike, size: int) -> Any:
-    links = finite("correlation", correlation)
-    fits = links.shape == (size, size) and np.allclose(np.diagonal(links), 1.0)
-    if not fits or np.abs(links).max() > 1 or not np.allclose(links, links.T):
-        raise ValueError(
-            "The correlation must be a matrix of -1 to 1, the same across its diagonal of 1; "
-            f"got {links.tolist()}. Give one row and column for each input."
-        )
-    return links
-
-
-def _call(model: Callable[..., Any], x: Any) -> Any:
-    return np.atleast_1d(np.asarray(model(*x.tolist()), dtype=float))
-
-
-def _slope(model: Callable[..., Any], x: Any, u: Any, i: int) -> Any:
-    """Change of the results per unit of input i: two central steps, the curvature taken out."""
-    wide, narrow = (
-        (_call(model, x + h) - _call(model, x - h)) / (2 * h[i])
-        for h in (np.eye(x.size)[i] * u[i] * share for share in (1 / 8, 1 / 16))
-    )
-    return (4 * narrow - wide) / 3

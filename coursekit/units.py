@@ -12,9 +12,6 @@ import numpy as np
 from coursekit.rules import number, require
 
 INCH = 25.4  # mm, exact (international yard and pound agreement, 1959)
-KSI = 6.894757293168  # MPa for 1000 lbf/in² (NIST SP 811, from memory)
-POUND_FORCE = 4.4482216152605  # N, exact (NIST SP 811, from memory)
-POUND_PER_CUBIC_INCH = 27.679904710191  # g/cm³ (NIST SP 811, from memory)
 
 # Walls in inches by gauge number. Birmingham (Stubs iron) wire gauge and British Standard wire
 # gauge (BS 3737), as four public tables print them alike for these numbers.
@@ -27,15 +24,6 @@ SWG = {
     21: 0.032, 22: 0.028, 23: 0.024, 24: 0.022, 25: 0.020, 26: 0.018,
 }  # fmt: skip
 
-# Number and letter drills in inches (ANSI B94.11M, as public hole tables print them).
-DRILLS = {
-    "1": 0.2280, "2": 0.2210, "7": 0.2010, "8": 0.1990, "9": 0.1960, "13": 0.1850, "17": 0.1730,
-    "18": 0.1695, "20": 0.1610, "21": 0.1590, "25": 0.1495, "27": 0.1440, "29": 0.1360,
-    "30": 0.1285, "32": 0.1160, "35": 0.1100, "36": 0.1065, "37": 0.1040, "43": 0.0890,
-    "50": 0.0700, "53": 0.0595, "55": 0.0520, "60": 0.0400, "80": 0.0135,
-    "A": 0.234, "F": 0.2570, "G": 0.2610, "H": 0.2660, "I": 0.2720, "P": 0.3230, "Q": 0.3320,
-    "U": 0.3680, "W": 0.3860, "X": 0.3970, "Z": 0.413,
-}  # fmt: skip
 
 _NUMBER = r"(?P<sign>[-+]?)(?:(?P<whole>\d+)(?:\s+|-))?(?P<top>\d+)\s*/\s*(?P<bottom>\d+)"
 _FRACTION = re.compile(_NUMBER + r"\s*(?P<unit>in|inch|inches|\"|mm)")
@@ -77,19 +65,6 @@ def mm(text_or_number: Any) -> Any:
     return float(number("length", text_or_number))
 
 
-def inches(length: Any) -> Any:
-    """Return a length of so many mm (number, array or text for `mm`) in inches.
-
-    >>> inches(28.575)
-    1.125
-    >>> inches("wide")
-    Traceback (most recent call last):
-    ValueError: The length must be a number with mm or in, or a gauge with BWG or SWG; got 'wide'.
-    Write it like '1 1/8 in', '28.6 mm' or '20 BWG'.
-    """
-    return mm(length) / INCH
-
-
 def fraction(length: float, denominator: int = 64) -> str:
     """Return the nearest inch fraction as text, "1 1/8 in", for a length in mm.
 
@@ -120,55 +95,6 @@ def fraction(length: float, denominator: int = 64) -> str:
         f"{top // common}/{denominator // common}"
     ] * bool(top)
     return f"{sign}{' '.join(words)} in"
-
-
-def drill(name: str) -> float:
-    """Return the diameter, in mm, of a number or letter drill of the inch series.
-
-    Parameters: `name`, "#7", "No. 7", "7", or a letter, "F". Only sizes that the course uses.
-
-    Raises ValueError: "The drill must be one of 1, 2, 7 …; got '3'. Measure it with a calliper."
-
-    References: ANSI B94.11M, as public hole tables print it.
-
-    >>> drill("#7"), drill("F")
-    (5.1054, 6.5278)
-    >>> drill("AA")
-    Traceback (most recent call last):
-    ValueError: The drill must be one of 1, 2, 7, 8, 9, 13, 17, 18, 20, 21, 25, 27, 29, 30, 32, 35,
-    36, 37, 43, 50, 53, 55, 60, 80, A, F, G, H, I, P, Q, U, W, X, Z; got 'AA'. Measure it with a
-    calliper.
-    """
-    key = str(name).strip().upper().removeprefix("NO.").removeprefix("#").strip()
-    if key not in DRILLS:
-        raise ValueError(
-            f"The drill must be one of {', '.join(DRILLS)}; got {name!r}. Measure it with a calliper."
-        )
-    return float(Fraction(str(DRILLS[key])) * Fraction("25.4"))
-
-
-def slope_deg(rise: Any, run: Any = 300.0) -> Any:
-    """Return the angle, in degrees, whose line rises by `rise` mm over `run` mm along the base.
-
-    On a full-size drawing an angle is set out as a rise over 300 mm; a negative rise falls.
-
-    Parameters: `rise` and `run`, mm, scalars or arrays; `run` above 0.
-
-    Raises ValueError: "The run must be greater than 0; got 0 mm. Check the number."
-
-    >>> round(float(slope_deg(300.0)), 6), round(float(slope_deg(981.0)), 2)
-    (45.0, 73.0)
-    >>> slope_deg(100.0, 0.0)
-    Traceback (most recent call last):
-    ValueError: The run must be greater than 0; got 0 mm. Check the number.
-    """
-    run = number("run", run)
-    require(
-        np.asarray(run) > 0,
-        "The run must be greater than 0; got {run} mm. Check the number.",
-        run=run,
-    )
-    return np.degrees(np.arctan2(number("rise", rise), run))
 
 
 def rise(angle_deg: Any, run: Any = 300.0) -> Any:

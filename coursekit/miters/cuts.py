@@ -279,7 +279,5 @@ def _inside(tube: Any, outline: Section, around_deg: Array, end: str) -> tuple[A
     wall = getattr(tube, "wall", np.nan)
     if hasattr(tube, "wall_at"):
         wall = tube.wall_at(0.0 if end == "a" else tube.length)
-    if not hasattr(outline, "normal"):
-        return np.full_like(x, np.nan), np.full_like(y, np.nan)
     nx, ny = outline.normal(around_deg)
     return x - wall * nx, y - wall * ny

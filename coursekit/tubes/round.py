@@ -73,11 +73,6 @@ class Round:
         return self.area * (self.diameter**2 + self.bore**2) / 16
 
     @property
-    def gyration(self) -> Any:
-        """Radius of gyration about a diameter, mm."""
-        return np.sqrt(self.diameter**2 + self.bore**2) / 4
-
-    @property
     def modulus(self) -> Any:
         """Elastic section modulus, mm³: bending moment over stress at the outside."""
         return 2 * self.inertia / self.diameter
