@@ -10,11 +10,26 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Metal:
-    """One metal in one condition; None where no sourced value is at hand.
+    """One metal in one condition.
 
-    `modulus`, `shear_modulus`, `yield_stress`, `ultimate` in MPa; `density` in g/cm³;
-    `expansion`, pairs (up to this temperature in °C, mean per K from 20 °C), rising;
-    `heat`, specific heat in J/(g·K).
+    A value is None, and the expansion empty, where no sourced number is at hand.
+
+    Attributes
+    ----------
+    name, condition : str
+        What the metal is called, and the state it is in.
+    modulus, shear_modulus : float, optional
+        MPa.
+    poisson : float, optional
+        Poisson's ratio, a plain number.
+    density : float, optional
+        g/cm³.
+    yield_stress, ultimate : float, optional
+        MPa.
+    expansion : tuple of (float, float)
+        Pairs, rising: a temperature in °C, and the mean expansion per K from 20 °C up to it.
+    heat : float, optional
+        Specific heat, J/(g·K).
     """
 
     name: str
