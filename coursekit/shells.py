@@ -158,7 +158,7 @@ class Facing:
 
 
 def facing(nearest: Any, swing: Any, width: Any) -> Facing:
-    """Return what comes off each face so that the seat tube stands in the middle of the finished shell.
+    """Return what comes off each face to leave the seat tube in the middle of the finished shell.
 
     Distances count from the plane through the seat tube's axis, square to the shell's axis, out to
     each face. A face that isn't square stands `nearest` at its lowest place and `swing` more at its

@@ -1,4 +1,4 @@
-"""Standard uncertainty carried through a sum, and how wide to make an interval or a guard band."""
+"""Standard uncertainty of a sum, and how wide to make an interval or a guard band."""
 
 from __future__ import annotations
 
@@ -18,18 +18,33 @@ __all__ = [
     "share_below",
 ]
 
-_MANY = 100_000  # degrees of freedom beyond which Student's curve is taken as the normal one
+_MANY = 100_000  # degrees of freedom beyond which the normal distribution stands for Student's
 
 
 def combined(*parts: ArrayLike) -> Any:
-    """The standard uncertainty of a sum of independent parts, in their unit: root sum square.
+    """Return the standard uncertainty of a sum of independent parts: their root sum square.
 
-    Parameters: `parts`, the standard uncertainty each part brings to the sum, 0 or more.
+    Parameters
+    ----------
+    *parts : float or array
+        Standard uncertainty that each part brings to the sum, 0 or more, all in one unit.
 
-    Raises ValueError: "The uncertainty must be 0 or more; got -1. Check the sign."
+    Returns
+    -------
+    float or array
+        In the unit of the parts.
 
-    References: JCGM 100:2008 (GUM), eq. (11a).
+    Raises
+    ------
+    ValueError
+        "The uncertainty must be 0 or more; got -1. Check the sign."
 
+    References
+    ----------
+    JCGM 100:2008 (GUM), eq. (11a).
+
+    Examples
+    --------
     >>> combined(0.3, 0.4)
     0.5
     >>> combined(0.3, -0.4)
@@ -43,16 +58,33 @@ def combined(*parts: ArrayLike) -> Any:
 
 
 def share_below(t: ArrayLike, freedom: float = inf) -> Any:
-    """The share, 0 to 1, of Student's distribution that lies below `t`.
+    """Return the share of Student's distribution that lies below `t`.
 
-    Parameters: `t`, error over its standard uncertainty; `freedom`, degrees of freedom, 1 or
-    more, cut down to a whole number; infinity gives the normal distribution.
+    Parameters
+    ----------
+    t : float or array
+        Error over its standard uncertainty.
+    freedom : float
+        Degrees of freedom, 1 or more, cut down to a whole number; infinity gives the normal
+        distribution.
 
-    Raises ValueError: "The degrees of freedom must be 1 or more; got 0.5. Take more readings."
+    Returns
+    -------
+    float or array
+        0 to 1.
 
-    References: Abramowitz & Stegun, Handbook of Mathematical Functions (1964), 26.7.3, 26.7.4
-    (finite series); JCGM 100:2008 (GUM), G.3 and G.4.1 (rounding the freedom down).
+    Raises
+    ------
+    ValueError
+        "The degrees of freedom must be 1 or more; got 0.5. Take more readings."
 
+    References
+    ----------
+    Abramowitz & Stegun, Handbook of Mathematical Functions (1964), 26.7.3, 26.7.4 (finite series);
+    JCGM 100:2008 (GUM), G.3 and G.4.1 (rounding the freedom down).
+
+    Examples
+    --------
     >>> round(share_below(1.0, 1), 12)
     0.75
     >>> share_below(1.0, 0.5)
@@ -71,16 +103,33 @@ def share_below(t: ArrayLike, freedom: float = inf) -> Any:
 
 
 def coverage_factor(confidence: float = 0.95, freedom: float = inf, sides: int = 2) -> float:
-    """How many standard uncertainties an interval must reach, a plain number.
+    """Return how many standard uncertainties an interval must reach.
 
-    Parameters: `confidence`, share of cases to cover, between 0.5 and 1; `freedom`, degrees of
-    freedom, 1 or more, cut down to a whole number; `sides`, 2 for an interval about the result,
-    1 for a limit that may be passed on one side only.
+    Parameters
+    ----------
+    confidence : float
+        Share of cases to cover, between 0.5 and 1.
+    freedom : float
+        Degrees of freedom, 1 or more, cut down to a whole number.
+    sides : int
+        2 for an interval about the result, 1 for a limit that can be passed on one side only.
 
-    Raises ValueError: "The confidence must lie between 0.5 and 1; got 95. Write 0.95 for 95 %."
+    Returns
+    -------
+    float
+        A plain number.
 
-    References: JCGM 100:2008 (GUM), G.3 and Table G.2.
+    Raises
+    ------
+    ValueError
+        "The confidence must lie between 0.5 and 1; got 95. Write 0.95 for 95 %."
 
+    References
+    ----------
+    JCGM 100:2008 (GUM), G.3 and Table G.2.
+
+    Examples
+    --------
     >>> round(coverage_factor(0.95, 10), 2)
     2.23
     >>> coverage_factor(95)

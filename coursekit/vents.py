@@ -177,7 +177,7 @@ def footprint(bore: float, into: float, stations: int = 361) -> tuple[NDArray[An
 def land(
     bore: float, into: float, hole: float, round_off: float = 0.0, along_off: float = 0.0
 ) -> float:
-    """Return the least metal between a hole in the shell and the wall of the tube that stands over it.
+    """Return the least metal between a hole in the shell and the wall of the tube over it.
 
     The metal is measured on the unrolled shell. The middle of the hole lies `round_off` round the
     shell and `along_off` along it from the place below the tube's axis. Below 0 the hole runs under

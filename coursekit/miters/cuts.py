@@ -135,7 +135,7 @@ class Cut:
 
     @property
     def bore_touches(self) -> Any:
-        """True on the lines where the bore's edge of a square cut through the wall touches first."""
+        """True on the lines where a square cut's bore edge touches first."""
         return self.bore > self.along
 
     @property

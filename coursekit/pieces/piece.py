@@ -94,7 +94,7 @@ class Piece:
 
     @property
     def blank(self) -> float:
-        """Shortest tube that the piece comes out of, from its farthest ear to its farthest ear, mm."""
+        """Shortest tube the piece comes out of, from farthest ear to farthest ear, mm."""
         return float(self.length - self.a.along.min() - self.b.along.min())
 
     def end(self, end: str) -> End:
@@ -183,7 +183,7 @@ class Piece:
         return np.concatenate([ends[0], ends[1][::-1]])
 
     def _half_edge(self, end: str, start: float, way: float, stations: int) -> Array:
-        """The near half of an end's edge, (points, 2); of a square end in the plane, its corners."""
+        """Near half of an end's edge, (points, 2); two corners where it is square in the plane."""
         one = self.end(end)
         flat = not one.joints and abs(self.direction[2]) < LEVEL
         turn = np.radians(start + way * np.linspace(0.0, 180.0, 2 if flat else stations))
