@@ -19,7 +19,7 @@ from coursekit import fitting
 from coursekit.coldset import ColdSet, cold_set, stop_reason, strain_limit
 from coursekit.rules import number, positive, require
 from coursekit.scalars import above_zero, bare, finite
-from coursekit.uncertainty import combined, coverage_factor, share_below
+from coursekit.uncertainty import coverage_factor, share_below
 
 __all__ = [
     "ColdSet",
@@ -32,7 +32,6 @@ __all__ = [
     "stop_reason",
     "strain_limit",
     "twist_deg",
-    "twist_uncertainty_deg",
 ]
 
 
@@ -268,45 +267,6 @@ def twist_deg(line_1: Line, line_2: Line) -> Any:
     """
     _check_lines(line_1, line_2)
     return line_1.angle_deg - line_2.angle_deg
-
-
-def twist_uncertainty_deg(line_1: Line, line_2: Line) -> Any:
-    """Return the standard uncertainty of `twist_deg`, from the two lines' own.
-
-    The two lines are taken as read independently, so their uncertainties add as the root of the sum
-    of squares.
-
-    Parameters
-    ----------
-    line_1, line_2 : Line
-        The two members, each from `line`.
-
-    Returns
-    -------
-    float or array
-        Standard uncertainty, degrees.
-
-    Raises
-    ------
-    ValueError
-        "The twist must be between two lines; got None. …"
-
-    References
-    ----------
-    JCGM 100:2008 (GUM), eq. (11a).
-
-    Examples
-    --------
-    >>> x = [0.0, 60.0, 120.0]
-    >>> one = line(x, x, x, noise=0.02)
-    >>> round(twist_uncertainty_deg(one, one) / one.angle_deg_uncertainty, 6)
-    1.414214
-    >>> twist_uncertainty_deg(one, None)
-    Traceback (most recent call last):
-    ValueError: The twist must be between two lines; got None. Make them with alignment.line.
-    """
-    _check_lines(line_1, line_2)
-    return combined(line_1.angle_deg_uncertainty, line_2.angle_deg_uncertainty)
 
 
 @dataclass(frozen=True)

@@ -57,12 +57,6 @@ class Traverse:
     perimeter: Any
     apart_deg: Array
 
-    @property
-    def parallel(self) -> Any:
-        """Which leg, counted from 0, lies most nearly along the misclosure."""
-        found = np.argmin(self.apart_deg, axis=-1)
-        return int(found) if found.ndim == 0 else found
-
 
 def traverse(lengths: ArrayLike, directions_deg: ArrayLike) -> Traverse:
     """Return the walk of straight legs taken one after another.
@@ -88,7 +82,7 @@ def traverse(lengths: ArrayLike, directions_deg: ArrayLike) -> Traverse:
     Examples
     --------
     >>> walk = traverse([300.0, 400.0, 501.0], [0.0, 90.0, 180.0 + 53.130102])
-    >>> print(np.round(walk.misclosure, 2), round(walk.distance, 2), walk.parallel)
+    >>> print(np.round(walk.misclosure, 2), round(walk.distance, 2), int(np.argmin(walk.apart_deg)))
     [-0.6 -0.8] 1.0 2
     >>> traverse([300.0, 400.0], [0.0, 90.0])
     Traceback (most recent call last):

@@ -71,8 +71,8 @@ def cold_set(
     length : float or array
         mm from clamp to pull, greater than 0.
     yield_stress, modulus : float or array
-        MPa, of the tube as it is now. A specification's minimum (`materials.tube_minimum`) is on
-        the low side, and the overbend grows with the yield stress.
+        MPa, of the tube as it is now. A specification's minimum is on the low side,
+        and the overbend grows with the yield stress.
 
     Returns
     -------

@@ -1,12 +1,14 @@
 """Squeezing a round tube oval: the other axis, how far to press, and what springs back.
 
-Model: a slice of the tube is a thin ring, pressed between two flat plates. Its middle line keeps
-its length and lies on an ellipse. The metal is elastic up to the yield stress and then gives way
-without hardening; four plastic hinges (at the plates and half way between) let the ring flatten;
-on unloading it springs back elastically.
-Limits: no work hardening, no support from the tube beyond the pressed part, plates not rounded,
-wall thin against the radius (t/D below about 1/15). On a real tube expect the spring-back within
-a third or so; press, measure, press again (common practice, no source).
+The model takes a slice of the tube as a thin ring that is pressed between two flat plates. Its
+middle line keeps its length and lies on an ellipse. The metal is elastic up to the yield stress and
+then gives way without hardening. Four plastic hinges, at the plates and half-way between them, let
+the ring flatten, and when it is let go it springs back elastically.
+
+The model leaves out work hardening, the support of the tube beyond the pressed part and rounded
+plates, and it holds for a thin wall (t/D below about 1/15). On a real tube expect the spring-back
+to be within about a third of what it says: press, measure, press again (common practice, no
+source).
 """
 
 from __future__ import annotations
@@ -21,21 +23,36 @@ from coursekit.tubes import Round
 
 
 def depth_for(diameter: Any, wall: Any, width: Any) -> Any:
-    """Return the other outside axis, in mm, of a round tube made oval to `width`.
+    """Return the other outside axis of a round tube that has been made oval.
 
-    Picture: looking along the tube, `width` is one outside axis and the answer the one square to
-    it, whichever is longer. The middle of the wall keeps its length and lies on an ellipse.
+    Looking along the tube, `width` is one outside axis and the answer is the axis square to it,
+    whichever is longer. The middle of the wall keeps its length and lies on an ellipse.
 
-    Parameters: `diameter`, `wall` of the round tube, mm; `width`, outside, mm: above the wall, and
-    below π/2 times the middle diameter plus the wall (pressed flat). Scalars or arrays.
+    Parameters
+    ----------
+    diameter, wall : float or array
+        Of the round tube, mm.
+    width : float or array
+        The axis you know, outside, mm: above the wall, and below π/2 times the middle diameter plus
+        the wall, where the tube is pressed flat.
 
-    Returns: mm, to machine precision.
+    Returns
+    -------
+    float or array
+        The other axis, outside, mm, to machine precision.
 
-    Raises ValueError: "The width must lie between the wall and the tube pressed flat; got 60 mm,
-    from 0.9 mm to 44.4 mm. Check the number."
+    Raises
+    ------
+    ValueError
+        "The width must lie between the wall and the tube pressed flat; got 60 mm, from 0.9 mm to
+        44.4 mm. …"
 
-    References: ellipse length by the complete elliptic integral E, Abramowitz & Stegun (1964), 17.3.3.
+    References
+    ----------
+    Length of the ellipse by the complete elliptic integral E, Abramowitz & Stegun (1964), 17.3.3.
 
+    Examples
+    --------
     >>> round(float(depth_for(28.6, 0.9, 26.0)), 3), round(float(depth_for(28.6, 0.9, 28.6)), 3)
     (31.083, 28.6)
     >>> depth_for(28.6, 0.9, 60.0)
@@ -58,10 +75,11 @@ def depth_for(diameter: Any, wall: Any, width: Any) -> Any:
 
 
 def _other_axis(round_axis: Any, axis: Any) -> Any:
-    """Full axis of the ellipse as long round as a circle of `round_axis`.
+    """Full axis of the ellipse that is as long round as a circle of `round_axis`.
 
-    The length is convex in the axis and at least π/2 times the sum of both, so Newton's steps from
-    2·round − axis come down to the answer and never pass it; the slope is that of Ramanujan's form.
+    The length is convex in the axis and at least π/2 times the sum of both axes, so Newton's steps
+    come down from 2·round − axis to the answer and never pass it. The slope is that of Ramanujan's
+    form.
     """
     goal = np.pi * np.asarray(round_axis, dtype=float)
     other = 2.0 * round_axis - np.asarray(axis, dtype=float)
@@ -76,18 +94,35 @@ def _other_axis(round_axis: Any, axis: Any) -> Any:
 
 
 def ramanujan(width: Any, depth: Any, form: int = 2) -> Any:
-    """Return the perimeter, in mm, of an ellipse by Ramanujan's hand formula, 1 or 2.
+    """Return the perimeter of an ellipse by one of Ramanujan's two hand formulas.
 
-    With h = ((a − b)/(a + b))², a and b the semi-axes: form 1 is π(3(a + b) −
-    √((3a + b)(a + 3b))), form 2 π(a + b)(1 + 3h/(10 + √(4 − 3h))). Both are low; form 2 by less
+    With h = ((a − b)/(a + b))², where a and b are the semi-axes, form 1 is π(3(a + b) − √((3a +
+    b)(a + 3b))) and form 2 is π(a + b)(1 + 3h/(10 + √(4 − 3h))). Both come out low; form 2 by less
     than 1 in 10⁶ for axes up to 4 : 1. `sections.ellipse_perimeter` is exact.
 
-    Parameters: `width`, `depth`, full axes, mm; `form`, 1 or 2.
+    Parameters
+    ----------
+    width, depth : float or array
+        Full axes, mm, above 0.
+    form : int
+        1 or 2.
 
-    Raises ValueError: "The form must be 1 or 2; got 3. Ramanujan gave two."
+    Returns
+    -------
+    float or array
+        Perimeter, mm.
 
-    References: Ramanujan, "Modular equations and approximations to π", Q. J. Math. 45 (1914).
+    Raises
+    ------
+    ValueError
+        "The form must be 1 or 2; got 3. …"
 
+    References
+    ----------
+    Ramanujan, "Modular equations and approximations to π", Q. J. Math. 45 (1914).
+
+    Examples
+    --------
     >>> round(float(ramanujan(4.0, 2.0)), 9), round(float(ramanujan(4.0, 2.0, form=1)), 9)
     (9.688448216, 9.688421098)
     >>> ramanujan(4.0, 2.0, form=3)
@@ -104,18 +139,39 @@ def ramanujan(width: Any, depth: Any, form: int = 2) -> Any:
 
 
 def ring(diameter: Any, wall: Any, modulus: Any, load: Any = 1.0) -> tuple[Any, Any]:
-    """Return (shortening, widening), in mm, of a thin round ring pressed on one diameter, elastic.
+    """Return (shortening, widening) of a thin round ring that is pressed on one diameter, elastic.
 
-    Picture: a slice 1 mm long of the tube; `load` in N per mm of its length. Shortening is along
-    the load, widening square to it, both of the whole diameter.
+    The ring is a slice of the tube, 1 mm long. It gets shorter along the load and wider square to
+    it.
 
-    Parameters: `diameter`, `wall`, mm; `modulus`, MPa; `load`, N/mm. Scalars or arrays.
+    Parameters
+    ----------
+    diameter, wall : float or array
+        Of the tube, mm.
+    modulus : float or array
+        MPa, above 0.
+    load : float or array
+        N per mm of the tube's length.
 
-    Raises ValueError: as `tubes.Round`; "The modulus must be greater than 0; …"
+    Returns
+    -------
+    shortening : float or array
+        By how much the diameter along the load gets shorter, mm.
+    widening : float or array
+        By how much the diameter square to the load gets longer, mm.
 
-    References: Timoshenko, Strength of Materials, part I, art. 80: 0.149 and 0.137 P·R³/(E·I);
+    Raises
+    ------
+    ValueError
+        "The modulus must be greater than 0; …", and the messages of `tubes.Round`.
+
+    References
+    ----------
+    Timoshenko, Strength of Materials, part I, art. 80: 0.149 and 0.137 P·R³/(E·I), which are
     exactly π/4 − 2/π and 2/π − 1/2; Young & Budynas, Roark's Formulas (2002), Table 9.2, case 1.
 
+    Examples
+    --------
     >>> [round(float(d), 4) for d in ring(28.6, 0.9, 205_000.0, 10.0)]
     [0.3174, 0.2914]
     >>> ring(28.6, 0.9, 0.0)
@@ -129,15 +185,35 @@ def ring(diameter: Any, wall: Any, modulus: Any, load: Any = 1.0) -> tuple[Any, 
 
 
 def hinge_load(diameter: Any, wall: Any, yield_stress: Any) -> Any:
-    """Return the load, in N per mm of tube, at which a round ring gives way: 4·Mp/R.
+    """Return the load at which a round ring gives way: 4·Mp/R.
 
-    Mp = σy·t²/4 is the plastic moment of a strip 1 mm wide, R the radius of the middle of the wall.
+    Mp = σy·t²/4 is the plastic moment of a strip 1 mm wide, and R is the radius of the middle of
+    the wall.
 
-    Raises ValueError: as `tubes.Round`; "The yield stress must be greater than 0; …"
+    Parameters
+    ----------
+    diameter, wall : float or array
+        Of the tube, mm.
+    yield_stress : float or array
+        MPa, above 0.
 
-    References: DeRuntz & Hodge, J. Appl. Mech. 30 (1963) 391 (crushing of a tube between rigid
-    plates, first collapse load), from memory; derived from four hinges.
+    Returns
+    -------
+    float or array
+        Load, N per mm of the tube's length.
 
+    Raises
+    ------
+    ValueError
+        "The yield stress must be greater than 0; …", and the messages of `tubes.Round`.
+
+    References
+    ----------
+    DeRuntz & Hodge, J. Appl. Mech. 30 (1963) 391 (crushing of a tube between rigid plates, first
+    collapse load), from memory; derived from four hinges.
+
+    Examples
+    --------
     >>> round(float(hinge_load(28.6, 0.9, 517.0)), 3)
     30.236
     >>> hinge_load(28.6, 0.9, -517.0)
@@ -149,16 +225,35 @@ def hinge_load(diameter: Any, wall: Any, yield_stress: Any) -> Any:
 
 
 def round_springback(diameter: Any, wall: Any, yield_stress: Any, modulus: Any) -> Any:
-    """Return what springs back, in mm of diameter, by the hand formula for a ring still round.
+    """Return what springs back, by the hand formula for a ring that is still round.
 
     It is the elastic shortening under the hinge load: 12·(π/4 − 2/π)·σy·R²/(E·t), about
-    1.8·σy·R²/(E·t). A squeeze smaller than this springs back wholly. For a large squeeze see
-    `springback`, which follows the change of shape.
+    1.8·σy·R²/(E·t). If you squeeze by less than this, all of it springs back. For a large squeeze
+    use `springback`, which follows the change of shape.
 
-    Raises ValueError: as `ring` and `hinge_load`.
+    Parameters
+    ----------
+    diameter, wall : float or array
+        Of the tube, mm.
+    yield_stress, modulus : float or array
+        MPa, above 0.
 
-    References: as `ring` and `hinge_load`.
+    Returns
+    -------
+    float or array
+        By how much the pressed diameter grows again, mm.
 
+    Raises
+    ------
+    ValueError
+        The messages of `ring` and `hinge_load`.
+
+    References
+    ----------
+    As `ring` and `hinge_load`.
+
+    Examples
+    --------
     >>> round(float(round_springback(28.6, 0.9, 517.0, 205_000.0)), 3)
     0.96
     >>> round_springback(28.6, 0.9, 517.0, 0.0)
@@ -169,20 +264,38 @@ def round_springback(diameter: Any, wall: Any, yield_stress: Any, modulus: Any) 
 
 
 def springback(diameter: Any, wall: Any, pressed: Any, yield_stress: Any, modulus: Any) -> Any:
-    """Return what springs back, in mm, when a tube pressed down to `pressed` is let go.
+    """Return what springs back when a tube that was pressed down to `pressed` is let go.
 
-    Picture: `pressed` is the outside size between the plates under load. The four hinges of the
-    oval ring carry 4·Mp/(half the other axis); unloading an elastic oval ring gives the rest, its
-    bending integrated along the ellipse. At `pressed` = `diameter` it equals `round_springback`.
+    The four hinges of the oval ring carry 4·Mp/(half the other axis). Unloading an elastic oval
+    ring gives the spring-back, with its bending integrated along the ellipse. Where `pressed`
+    equals `diameter`, the answer is that of `round_springback`.
 
-    Parameters: `diameter`, `wall`, of the round tube, mm; `pressed`, mm, as `width` in
-    `depth_for`; `yield_stress`, `modulus`, MPa. Scalars or arrays.
+    Parameters
+    ----------
+    diameter, wall : float or array
+        Of the round tube, mm.
+    pressed : float or array
+        Outside size between the plates under load, mm, in the range of `width` in `depth_for`.
+    yield_stress, modulus : float or array
+        MPa, above 0.
 
-    Raises ValueError: as `depth_for`, `hinge_load`, `ring`.
+    Returns
+    -------
+    float or array
+        By how much the pressed size grows again, mm.
 
-    References: Castigliano's theorem for a thin ring, Timoshenko, Strength of Materials, part I,
-    art. 80, on an ellipse; see the module's model and its limits.
+    Raises
+    ------
+    ValueError
+        The messages of `depth_for`, `hinge_load` and `ring`.
 
+    References
+    ----------
+    Castigliano's theorem for a thin ring, Timoshenko, Strength of Materials, part I, art. 80, on an
+    ellipse; see the module's model and its limits.
+
+    Examples
+    --------
     >>> round(float(springback(28.6, 0.9, 26.0, 517.0, 205_000.0)), 3)
     1.061
     >>> springback(28.6, 0.9, 60.0, 517.0, 205_000.0)
@@ -212,23 +325,39 @@ def _quarter_spread(other: Any, along: Any) -> Any:
 
 
 def squeeze_to(diameter: Any, wall: Any, width: Any, yield_stress: Any, modulus: Any) -> Any:
-    """Return the outside size between the plates, in mm, to press to so that `width` is left.
+    """Return how far to press a tube so that it springs back to `width`.
 
-    Picture: press the tube between flat plates until they stand this far apart, let go, and it
-    springs back to `width`. The press's travel is `diameter` less the answer. To make a tube
-    wider than it was, press the other axis: take `depth_for` of that width as `width` here.
+    Press the tube between flat plates until they stand this far apart, let go, and it springs back
+    to `width`. The press travels by `diameter` less the answer. To make a tube wider than it was,
+    press the other axis: give `depth_for` of that width as `width` here.
 
-    Parameters: `diameter`, `wall`, of the round tube, mm; `width`, wanted, outside, below
-    `diameter`; `yield_stress`, `modulus`, MPa. Scalars or arrays.
+    Parameters
+    ----------
+    diameter, wall : float or array
+        Of the round tube, mm.
+    width : float or array
+        The outside size you want, mm, below `diameter`.
+    yield_stress, modulus : float or array
+        MPa, above 0.
 
-    Returns: mm, to 1e-9. The module's model and its limits apply.
+    Returns
+    -------
+    float or array
+        Outside size between the plates, mm, to 1e-9. The module's model and its limits apply.
 
-    Raises ValueError: "The width must be below the diameter, for a press only makes it smaller;
-    got 30 mm from 28.6 mm. Press the other axis."; "The tube must not be pressed flat on the way;
-    got … Anneal it, or squeeze it less."; as `springback`.
+    Raises
+    ------
+    ValueError
+        "The width must be below the diameter, for a press only makes it smaller; got 30 mm from
+        28.6 mm. …"; "The tube must not be pressed flat on the way; got …", and the messages of
+        `springback`.
 
-    References: as `springback`.
+    References
+    ----------
+    As `springback`.
 
+    Examples
+    --------
     >>> round(float(squeeze_to(28.6, 0.9, 26.0, 517.0, 205_000.0)), 3)
     24.902
     >>> squeeze_to(28.6, 0.9, 30.0, 517.0, 205_000.0)

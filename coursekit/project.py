@@ -9,8 +9,22 @@ from pathlib import Path
 def root(start: Path | str | None = None) -> Path:
     """Return the folder that holds `course/` and `exercises/`.
 
-    It is looked for from `start` (the folder you stand in) upwards; the environment's
-    `COURSEKIT_ROOT` goes first. Raises FileNotFoundError where neither leads to one.
+    The environment's `COURSEKIT_ROOT` goes first; otherwise the search runs from `start` upwards.
+
+    Parameters
+    ----------
+    start : Path or str, optional
+        Where to look; the folder you stand in unless you say otherwise.
+
+    Returns
+    -------
+    Path
+        The course's folder.
+
+    Raises
+    ------
+    FileNotFoundError
+        "The command must be run inside the course's folder, the one with course/ and exercises/; …"
     """
     if start is None and (named := os.environ.get("COURSEKIT_ROOT")):
         start = named

@@ -20,11 +20,26 @@ __all__ = ["Pulled", "cantilever", "cantilever_for_set", "greatest_set_deg"]
 
 @dataclass(frozen=True)
 class Pulled:
-    """A tube clamped at one end and pulled sideways at the other, then let go.
+    """What a tube does that is clamped at one end and pulled sideways at the other, then let go.
 
-    `force`, N, square to the tube; `deflection`, mm, and `slope_deg`, at the pulled end under
-    load; `set_deg`, the slope that stays, and `springback_deg`, what goes back; `root_curvature`,
-    1/mm, at the clamp; `moment`, N·mm, at the clamp; `strain`, the greatest, at the clamp's skin.
+    Attributes
+    ----------
+    force : float or array
+        The pull, N, square to the tube.
+    deflection : float or array
+        Travel of the pulled end under load, mm.
+    slope_deg : float or array
+        Slope of the pulled end under load, degrees.
+    set_deg : float or array
+        The slope that stays, degrees.
+    springback_deg : float or array
+        The slope that goes back, degrees.
+    root_curvature : float or array
+        Curvature at the clamp under load, 1/mm.
+    moment : float or array
+        Moment at the clamp, N·mm.
+    strain : float or array
+        Greatest strain, at the clamp's skin, a plain number.
     """
 
     force: Any
@@ -44,18 +59,34 @@ def cantilever(
     yield_stress: ArrayLike,
     modulus: ArrayLike,
 ) -> Pulled:
-    """What a tube clamped at one end does when it is pulled until the clamp has a curvature.
+    """Return what a clamped tube does when it is pulled until the clamp has a given curvature.
 
-    The picture: the tube stands out `length` mm from the clamp; the pull is square to it, at its
-    end; the moment falls in a straight line from the clamp to nothing at the end. Small angles.
+    The tube stands out from the clamp, and the pull is square to it at its end. The moment falls in
+    a straight line from the clamp to zero at the end. Angles are small.
 
-    Parameters: `root_curvature`, 1/mm, greater than 0, at the clamp under load; `length`, mm,
-    greater than 0; the rest as `bending.moment`.
+    Parameters
+    ----------
+    root_curvature : float or array
+        At the clamp under load, 1/mm, greater than 0.
+    length : float or array
+        From the clamp to the pull, mm, greater than 0.
+    tube : bending.Tube
+        A round tube, as `tubes.Round`.
+    yield_stress, modulus : float or array
+        MPa, greater than 0.
 
-    Returns: `Pulled`.
+    Returns
+    -------
+    Pulled
+        Force, travel and slopes under load and after.
 
-    Raises ValueError: "The root curvature must be greater than 0; got 0 1/mm. Check the number."
+    Raises
+    ------
+    ValueError
+        "The root curvature must be greater than 0; got 0 1/mm. …"
 
+    Examples
+    --------
     >>> from coursekit.tubes import Round
     >>> pulled = cantilever(1e-4, 500.0, Round(28.6, 0.9), 517.0, 205_000.0)
     >>> round(pulled.deflection, 4), round(pulled.set_deg, 12)  # κ·L²/3
@@ -82,12 +113,31 @@ def cantilever(
 def greatest_set_deg(
     length: ArrayLike, tube: Tube, yield_stress: ArrayLike, modulus: ArrayLike
 ) -> Any:
-    """The set that a pull at the end nears as the clamp turns into a hinge, degrees.
+    """Return the set that a pull at the end approaches as the clamp turns into a hinge.
 
     Beyond it the tube folds at the clamp without any more pull.
 
-    Parameters and Raises: as `cantilever`.
+    Parameters
+    ----------
+    length : float or array
+        From the clamp to the pull, mm, greater than 0.
+    tube : bending.Tube
+        A round tube, as `tubes.Round`.
+    yield_stress, modulus : float or array
+        MPa, greater than 0.
 
+    Returns
+    -------
+    float or array
+        Slope that stays at the end, degrees.
+
+    Raises
+    ------
+    ValueError
+        The messages of `cantilever`.
+
+    Examples
+    --------
     >>> from coursekit.tubes import Round
     >>> round(greatest_set_deg(500.0, Round(28.6, 0.9), 517.0, 205_000.0), 2)
     0.78
@@ -106,16 +156,32 @@ def cantilever_for_set(
     yield_stress: ArrayLike,
     modulus: ArrayLike,
 ) -> Pulled:
-    """The pull at the end that leaves a slope of `set_deg` there once it is let go.
+    """Return the pull at the end that leaves a slope of `set_deg` there once it is let go.
 
-    Parameters: `set_deg`, degrees, greater than 0 and less than `greatest_set_deg`; the
-    rest as `cantilever`.
+    Parameters
+    ----------
+    set_deg : float or array
+        The slope that is to stay, degrees, greater than 0 and less than `greatest_set_deg`.
+    length : float or array
+        From the clamp to the pull, mm, greater than 0.
+    tube : bending.Tube
+        A round tube, as `tubes.Round`.
+    yield_stress, modulus : float or array
+        MPa, greater than 0.
 
-    Returns: `Pulled`.
+    Returns
+    -------
+    Pulled
+        Force, travel and slopes under load and after.
 
-    Raises ValueError: "The set must stay below what a pull can leave before the clamp turns into
-    a hinge; got 5 deg against 0.777 deg. Do not pull: build it again."
+    Raises
+    ------
+    ValueError
+        "The set must stay below what a pull can leave before the clamp turns into a hinge; got 5
+        deg against 0.777 deg. …"
 
+    Examples
+    --------
     >>> from coursekit.tubes import Round
     >>> pulled = cantilever_for_set(0.5, 500.0, Round(28.6, 0.9), 517.0, 205_000.0)
     >>> round(pulled.set_deg, 9)
@@ -147,7 +213,7 @@ def cantilever_for_set(
 def _slopes(
     kappa: Any, span: ArrayLike, tube: Tube, yield_stress: ArrayLike, modulus: ArrayLike
 ) -> tuple[Any, Any, Any]:
-    """Slope under load and what goes back, degrees, and the clamp's moment, of a cantilever."""
+    """A cantilever's slope under load and what goes back, degrees, and the moment at its clamp."""
     first = yield_curvature(tube, yield_stress, modulus)
     young, half = np.asarray(modulus), np.asarray(tube.diameter) / 2
     root, stiffness = moment(kappa, tube, yield_stress, modulus), young * tube.inertia

@@ -1,4 +1,4 @@
-"""Readings at the bench: what one is worth, and what several of the same thing are worth together."""
+"""Readings at the bench: what one is worth, and what several of one thing are worth together."""
 
 from __future__ import annotations
 
@@ -15,17 +15,32 @@ __all__ = ["Mean", "division_uncertainty", "mean_of"]
 
 
 def division_uncertainty(division: ArrayLike) -> Any:
-    """The standard uncertainty, in its unit, of one reading that was rounded to a division.
+    """Return the standard uncertainty of one reading that was rounded to a division.
 
-    The true value may lie anywhere within half a division to either side, and nowhere is likelier
-    than elsewhere: half a division over √3.
+    The true value may lie anywhere within half a division to either side, and no place there is
+    likelier than another, so the uncertainty is half a division over √3.
 
-    Parameters: `division`, the step between two readings that can be told apart, greater than 0.
+    Parameters
+    ----------
+    division : float or array
+        The step between two readings that you can tell apart, greater than 0.
 
-    Raises ValueError: "The division must be greater than 0; got 0. Give the finest step you read."
+    Returns
+    -------
+    float or array
+        In the unit of the division.
 
-    References: JCGM 100:2008 (GUM), 4.3.7 and F.2.2.1.
+    Raises
+    ------
+    ValueError
+        "The division must be greater than 0; got 0. …"
 
+    References
+    ----------
+    JCGM 100:2008 (GUM), 4.3.7 and F.2.2.1.
+
+    Examples
+    --------
     >>> round(division_uncertainty(0.5), 4)
     0.1443
     >>> division_uncertainty(0.0)
@@ -38,7 +53,19 @@ def division_uncertainty(division: ArrayLike) -> Any:
 
 @dataclass(frozen=True)
 class Mean:
-    """Readings of one thing: their `value` (mean), the `scatter` of one, and the mean's `uncertainty`."""
+    """What several readings of one thing say together.
+
+    Attributes
+    ----------
+    value : float
+        Their mean.
+    scatter : float
+        Standard deviation of a single reading.
+    uncertainty : float
+        Standard uncertainty of the mean.
+    count : int
+        How many readings there were.
+    """
 
     value: float
     scatter: float
@@ -47,17 +74,32 @@ class Mean:
 
 
 def mean_of(readings: ArrayLike) -> Mean:
-    """The mean of repeated readings, in their unit, with its standard uncertainty.
+    """Return the mean of repeated readings, with its standard uncertainty.
 
-    `scatter` is the standard deviation of a single reading, from the readings themselves (n − 1);
-    the mean of n readings is known √n times as well.
+    The scatter of a single reading comes from the readings themselves (n − 1). The mean of n
+    readings is known √n times better than one of them.
 
-    Parameters: `readings`, two or more of the same thing, shape (n,).
+    Parameters
+    ----------
+    readings : array, (n,)
+        Two readings or more of the same thing, in one unit.
 
-    Raises ValueError: "The readings must be two or more; got 1. Measure again."
+    Returns
+    -------
+    Mean
+        In the unit of the readings.
 
-    References: JCGM 100:2008 (GUM), eq. (3) to (5).
+    Raises
+    ------
+    ValueError
+        "The readings must be two or more; got 1. …"
 
+    References
+    ----------
+    JCGM 100:2008 (GUM), eq. (3) to (5).
+
+    Examples
+    --------
     >>> found = mean_of([1.0, 2.0, 3.0])
     >>> found.value, found.scatter, round(found.uncertainty, 6), found.count
     (2.0, 1.0, 0.57735, 3)

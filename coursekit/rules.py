@@ -47,11 +47,30 @@ def require(ok: ArrayLike, refusal: str, **values: ArrayLike) -> None:
 
 
 def number(name: str, value: Any, unit: str = "mm") -> Any:
-    """Return `value` if it is a finite number or an array of them, a list as an array.
+    """Return `value` if it is a finite number, or an array of them; a list comes back as an array.
 
-    Raises ValueError: "The *name* must be a finite number in *unit*; got … Turn text into mm with
-    units.mm first." (or, for another unit, "Give a plain number.")
+    Parameters
+    ----------
+    name : str
+        What the number is, for the message.
+    value : float or array
+        The number to look at.
+    unit : str
+        Its unit, for the message.
 
+    Returns
+    -------
+    float or array
+        The value.
+
+    Raises
+    ------
+    ValueError
+        "The *name* must be a finite number in *unit*; got … Turn text into mm with units.mm first."
+        For another unit the cure is "Give a plain number."
+
+    Examples
+    --------
     >>> number("diameter", 28.6)
     28.6
     >>> number("diameter", "1 1/8 in")
@@ -68,10 +87,29 @@ def number(name: str, value: Any, unit: str = "mm") -> Any:
 
 
 def positive(name: str, value: Any, unit: str = "mm") -> Any:
-    """Return `value` if it is a number above zero (or an array of them).
+    """Return `value` if it is a number above zero, or an array of them.
 
-    Raises ValueError: "The *name* must be greater than 0; got 0 mm. Check the number."
+    Parameters
+    ----------
+    name : str
+        What the number is, for the message.
+    value : float or array
+        The number to look at.
+    unit : str
+        Its unit, for the message.
 
+    Returns
+    -------
+    float or array
+        The value.
+
+    Raises
+    ------
+    ValueError
+        "The *name* must be greater than 0; got 0 mm. Check the number."
+
+    Examples
+    --------
     >>> positive("wall", -0.9)
     Traceback (most recent call last):
     ValueError: The wall must be greater than 0; got -0.9 mm. Check the number.
@@ -88,10 +126,29 @@ def positive(name: str, value: Any, unit: str = "mm") -> Any:
 
 
 def not_negative(name: str, value: Any, unit: str = "mm") -> Any:
-    """Return `value` if it is zero or a number above zero (or an array of them).
+    """Return `value` if it is zero or a number above zero, or an array of them.
 
-    Raises ValueError: "The *name* must be 0 or more; got -1 mm. Check the sign."
+    Parameters
+    ----------
+    name : str
+        What the number is, for the message.
+    value : float or array
+        The number to look at.
+    unit : str
+        Its unit, for the message.
 
+    Returns
+    -------
+    float or array
+        The value.
+
+    Raises
+    ------
+    ValueError
+        "The *name* must be 0 or more; got -1 mm. Check the sign."
+
+    Examples
+    --------
     >>> not_negative("lap", -1.0)
     Traceback (most recent call last):
     ValueError: The lap must be 0 or more; got -1 mm. Check the sign.

@@ -19,12 +19,23 @@ _ANY_WAY = 180.0 / np.sqrt(3.0)  # deg: standard uncertainty of a direction that
 
 @dataclass(frozen=True)
 class Bow:
-    """How a tube's middle stands off the line of its ends.
+    """How far the middle of a tube stands off the line of its ends, and to which side.
 
-    `amount`, mm, 0 or more: half the total reading of the first harmonic. `high_deg`, 0 to 360,
-    the mark round the tube where the dial reads highest: the outside of the bow. `mean`, mm, what
-    the dial would read on a straight tube. Each with its standard uncertainty. `scatter`, of one
-    reading about the fit, mm; `freedom`, readings less unknowns, infinity with the noise given.
+    Attributes
+    ----------
+    amount : float or array
+        Half the total reading of the first harmonic, mm, 0 or more.
+    high_deg : float or array
+        The mark round the tube where the dial reads highest, degrees, 0 to 360: the outside of the
+        bow.
+    mean : float or array
+        What the dial would read on a straight tube, mm.
+    amount_uncertainty, high_deg_uncertainty, mean_uncertainty : float or array
+        Their standard uncertainties, in the same units.
+    scatter : float or array
+        Standard deviation of one reading about the fit, mm.
+    freedom : float
+        Readings less unknowns, or infinity where the noise was given.
     """
 
     amount: Any
@@ -37,10 +48,20 @@ class Bow:
     freedom: float
 
     def turn_deg(self, to_deg: ArrayLike) -> Any:
-        """How far to turn the tube to bring its high side to `to_deg`, degrees, -180 to 180.
+        """Return how far to turn the tube to bring its high side to a mark.
 
-        Positive the way the marks' angles grow. Putting the bow in the plane of the frame is
-        common practice: there it changes a length a little and pulls nothing sideways.
+        Putting the bow in the plane of the frame is common practice: there it changes a length a
+        little and pulls nothing sideways.
+
+        Parameters
+        ----------
+        to_deg : float or array
+            Where the high side is to be, degrees.
+
+        Returns
+        -------
+        float or array
+            Turn, degrees, -180 to 180, positive in the direction in which the marks' angles grow.
         """
         way = np.asarray(number("angle", to_deg, "deg"), dtype=float) - self.high_deg
         return bare(180.0 - np.mod(180.0 - way, 360.0))
@@ -49,29 +70,49 @@ class Bow:
 def bow(
     angles_deg: ArrayLike, readings: ArrayLike, noise: ArrayLike | None = None, harmonics: int = 1
 ) -> Bow:
-    """The bow of a tube, mm and degrees, from a dial at its middle while it is turned.
+    """Return the bow of a tube, from a dial at its middle while it is turned.
 
-    The picture: the tube lies on rollers at its ends; marks round it give the angle, seen from
-    end a, growing against the clock; the dial reads from above, more where the tube stands higher.
-    The readings are fitted with a mean and one wave a turn. That wave is the bow: with n even
-    marks it is the first term of the discrete Fourier transform.
+    The tube lies on rollers at its ends. Marks round it give the angle, which grows
+    counter-clockwise as seen from end a. The dial reads from above, and it reads more where the
+    tube stands higher. A mean and one wave a turn are fitted to the readings, and that wave is the
+    bow. With n evenly spaced marks it is the first term of the discrete Fourier transform.
 
-    Limits: an oval tube makes two waves a turn. Even marks all round keep the two apart; with
-    uneven marks ask for `harmonics=2`, which takes ovality out. Noise alone shows as a bow of
-    about its uncertainty: call a tube bowed when the amount is some three times that.
+    Parameters
+    ----------
+    angles_deg : array, (readings,)
+        Marks, degrees, in any order.
+    readings : array, (…, readings)
+        The dial at those marks, mm.
+    noise : float or array, optional
+        Standard uncertainty of one reading, mm. Left out, it is taken from the scatter, which needs
+        one reading more than there are unknowns.
+    harmonics : int
+        1, or 2 to take ovality out.
 
-    Parameters: `angles_deg`, (readings,), any order; `readings`, mm, (…, readings); `noise`,
-    standard uncertainty of one reading, mm, or None to take it from the scatter, which needs one
-    reading more than the unknowns; `harmonics`, 1 or 2.
+    Returns
+    -------
+    Bow
+        Its values have the leading axes of the readings.
 
-    Returns: `Bow`, with the leading axes of the readings.
+    Raises
+    ------
+    ValueError
+        "The readings must outnumber the unknowns; got 3 for 3. …"; "The readings must fix every
+        unknown; …"; "The dial must give one reading for each angle; got …"; "The harmonics must be
+        1 or 2; got 3. …"
 
-    Raises ValueError: "The readings must outnumber the unknowns; got 3 for 3. Take more readings
-    or give the noise of one."; "The readings must fix every unknown; …"; "The dial must give one
-    reading for each angle; got …"; "The harmonics must be 1 or 2; got 3. …"
+    Notes
+    -----
+    An oval tube makes two waves a turn. Evenly spaced marks all the way round keep the two apart;
+    with uneven marks ask for ``harmonics=2``. Noise alone shows as a bow of about its own
+    uncertainty, so call a tube bowed only when the amount is about three times that.
 
-    References: JCGM 100:2008 (GUM), 5.1.2 (uncertainty through amount and direction).
+    References
+    ----------
+    JCGM 100:2008 (GUM), 5.1.2 (uncertainty through amount and direction).
 
+    Examples
+    --------
     >>> found = bow([0, 90, 180, 270], [0.30, 0.20, 0.10, 0.20])
     >>> round(found.amount, 6), round(found.high_deg, 6), round(found.mean, 6)
     (0.1, 0.0, 0.2)
@@ -102,7 +143,7 @@ def bow(
 
 
 def _bow(fit: fitting.Fitted) -> Bow:
-    """Amount and direction of the first wave, the covariance turned along and across it."""
+    """Amount and direction of the first wave, with the covariance turned along and across it."""
     east, north = fit.values[..., 1], fit.values[..., 2]
     amount, way = np.hypot(east, north), np.arctan2(north, east)
     along = np.stack([np.cos(way), np.sin(way)], axis=-1)

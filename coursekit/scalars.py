@@ -10,16 +10,44 @@ from coursekit.rules import require
 
 
 def bare(value: Any) -> Any:
-    """The value as a plain number or text if it is a single one, else as an array."""
+    """Return a single value as a plain number or text, and several as an array.
+
+    Parameters
+    ----------
+    value : float, str or array
+        The value.
+
+    Returns
+    -------
+    float, str or array
+        The same, bare if there is only one.
+    """
     array = np.asarray(value)
     return array.item() if array.ndim == 0 else array
 
 
 def finite(name: str, value: Any) -> Any:
-    """The values as an array of floats, if all are finite numbers.
+    """Return the values as an array of floats, if all of them are finite numbers.
 
-    Raises ValueError: "The *name* must be finite; got nan at place 3. Leave it out or mend it."
+    Parameters
+    ----------
+    name : str
+        What the values are, for the message.
+    value : float or array
+        The values.
 
+    Returns
+    -------
+    array
+        Floats of the same shape.
+
+    Raises
+    ------
+    ValueError
+        "The *name* must be finite; got nan at place 3. Leave it out or mend it."
+
+    Examples
+    --------
     >>> finite("readings", [0.1, float("nan")])
     Traceback (most recent call last):
     ValueError: The readings must be finite; got nan at place 2. Leave it out or mend it.
@@ -38,10 +66,29 @@ def finite(name: str, value: Any) -> Any:
 
 
 def above_zero(name: str, value: Any, cure: str = "Check the number.") -> Any:
-    """The values as an array of floats, if all are greater than 0.
+    """Return the values as an array of floats, if all of them are greater than 0.
 
-    Raises ValueError: "The *name* must be greater than 0; got 0. Check the number."
+    Parameters
+    ----------
+    name : str
+        What the values are, for the message.
+    value : float or array
+        The values.
+    cure : str
+        What to do, for the message.
 
+    Returns
+    -------
+    array
+        Floats of the same shape.
+
+    Raises
+    ------
+    ValueError
+        "The *name* must be greater than 0; got 0. Check the number."
+
+    Examples
+    --------
     >>> above_zero("noise", 0.0)
     Traceback (most recent call last):
     ValueError: The noise must be greater than 0; got 0. Check the number.

@@ -1,7 +1,7 @@
 """Outlines of tubes, seen along the tube, and lengths of ellipses.
 
-Picture: the centre of the tube is the origin; x lies in the plane of the two tubes that meet,
-y square to it. Directions round the outline are angles from x towards y.
+The centre of the tube is the origin. x lies in the plane of the two tubes that meet, and y is
+square to it. Directions round the outline are angles from x towards y.
 """
 
 from __future__ import annotations
@@ -13,14 +13,25 @@ from typing import Any, Protocol, runtime_checkable
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from coursekit.rules import number, positive, require
+from coursekit.rules import number, positive
 
 Array = NDArray[np.float64]
 
 
 @lru_cache(maxsize=16)
 def gauss(points: int) -> tuple[Array, Array]:
-    """Nodes and weights of Gauss-Legendre quadrature from 0 to 1."""
+    """Return nodes and weights of Gauss-Legendre quadrature from 0 to 1.
+
+    Parameters
+    ----------
+    points : int
+        How many nodes.
+
+    Returns
+    -------
+    nodes, weights : array, (points,)
+        Both are kept for all callers and can't be written to.
+    """
     nodes, weights = np.polynomial.legendre.leggauss(points)
     made: tuple[Array, Array] = (nodes + 1) / 2, weights / 2
     for array in made:
@@ -33,29 +44,92 @@ class Section(Protocol):
     """A convex outline: what the miters need to know of a tube."""
 
     def point(self, around_deg: ArrayLike) -> tuple[Array, Array]:
-        """(x, y), mm, of the outline in these directions from the centre."""
+        """Return (x, y) of the outline in some directions from the centre.
+
+        Parameters
+        ----------
+        around_deg : float or array
+            Directions, degrees from x towards y.
+
+        Returns
+        -------
+        x, y : array
+            Places on the outline, mm.
+        """
         ...
 
     def arc(self, around_deg: ArrayLike) -> Array:
-        """Length of the outline, mm, from direction 0 to these directions (rising, 0 to 360)."""
+        """Return the length of the outline from direction 0 to some directions.
+
+        Parameters
+        ----------
+        around_deg : array
+            Directions, degrees, rising from 0 to 360.
+
+        Returns
+        -------
+        array
+            Lengths, mm.
+        """
         ...
 
     def height(self, y: ArrayLike) -> Array:
-        """Largest x, mm, of the outline at sideways distance y; nan beside the outline."""
+        """Return the largest x of the outline at a sideways distance.
+
+        Parameters
+        ----------
+        y : float or array
+            Sideways distance, mm.
+
+        Returns
+        -------
+        array
+            x, mm; nan beside the outline.
+        """
+        ...
+
+    def normal(self, around_deg: ArrayLike) -> tuple[Array, Array]:
+        """Return (x, y) of the unit vector square to the outline, pointing outwards.
+
+        Parameters
+        ----------
+        around_deg : float or array
+            Directions from the centre, degrees from x towards y.
+
+        Returns
+        -------
+        x, y : array
+            Parts of the unit vector.
+        """
         ...
 
 
 def ellipse_perimeter(width: Any, depth: Any) -> Any:
-    """Return the perimeter, mm, of an ellipse with these two full axes, to machine precision.
+    """Return the perimeter of an ellipse with these two full axes, to machine precision.
 
-    Picture: width and depth are outside sizes, twice the semi-axes; which is larger is no matter.
+    Width and depth are outside sizes, twice the semi-axes. It doesn't matter which one is larger.
 
-    Parameters: `width`, `depth`, mm, scalars or arrays, greater than 0.
+    Parameters
+    ----------
+    width, depth : float or array
+        Full axes, mm, above 0.
 
-    Raises ValueError: "The width must be greater than 0; got … Check the number." (so for depth)
+    Returns
+    -------
+    float or array
+        Perimeter, mm.
 
-    References: Abramowitz & Stegun (1964), 17.6 (E by the arithmetic-geometric mean) and 17.3.3.
+    Raises
+    ------
+    ValueError
+        "The width must be greater than 0; got … Check the number." and the same for the depth.
 
+    References
+    ----------
+    Abramowitz & Stegun (1964), 17.6 (E by the arithmetic-geometric mean) and 17.3.3.
+
+    Examples
+    --------
     >>> round(float(ellipse_perimeter(4.0, 2.0)), 9)
     9.688448221
     >>> ellipse_perimeter(4.0, 0.0)
@@ -74,10 +148,22 @@ def ellipse_perimeter(width: Any, depth: Any) -> Any:
 
 @dataclass(frozen=True)
 class Ellipse:
-    """Outline of a round or oval tube; `half_x` and `half_y` in mm, then turned from x towards y.
+    """Outline of a round or oval tube.
 
-    Raises ValueError: "The half_x must be greater than 0; got … Check the number."
+    Attributes
+    ----------
+    half_x, half_y : float
+        Semi-axes along x and y before it is turned, mm, above 0.
+    turned_deg : float
+        How far it is then turned from x towards y, degrees.
 
+    Raises
+    ------
+    ValueError
+        "The half_x must be greater than 0; got … Check the number."
+
+    Examples
+    --------
     >>> Ellipse(20.0, 10.0).height(6.0)
     array(16.)
     >>> Ellipse(20.0, 0.0)
@@ -103,7 +189,18 @@ class Ellipse:
         return a * c * c + b * s * s, (a - b) * c * s, a * s * s + b * c * c
 
     def point(self, around_deg: ArrayLike) -> tuple[Array, Array]:
-        """(x, y), mm, of the outline in these directions from the centre, degrees."""
+        """Return (x, y) of the outline in some directions from the centre.
+
+        Parameters
+        ----------
+        around_deg : float or array
+            Directions, degrees from x towards y.
+
+        Returns
+        -------
+        x, y : array
+            Places on the outline, mm.
+        """
         around = np.radians(around_deg)
         c, s = np.cos(around), np.sin(around)
         p, q, t = self._form
@@ -111,7 +208,18 @@ class Ellipse:
         return reach * c, reach * s
 
     def normal(self, around_deg: ArrayLike) -> tuple[Array, Array]:
-        """(x, y) of the unit vector square to the outline, outwards, in these directions."""
+        """Return (x, y) of the unit vector square to the outline, pointing outwards.
+
+        Parameters
+        ----------
+        around_deg : float or array
+            Directions from the centre, degrees from x towards y.
+
+        Returns
+        -------
+        x, y : array
+            Parts of the unit vector.
+        """
         p, q, t = self._form
         x, y = self.point(around_deg)
         nx, ny = p * x + q * y, q * x + t * y
@@ -119,7 +227,18 @@ class Ellipse:
         return nx / length, ny / length
 
     def arc(self, around_deg: ArrayLike) -> Array:
-        """Length of the outline, mm, from direction 0 to these directions (rising from 0)."""
+        """Return the length of the outline from direction 0 to some directions.
+
+        Parameters
+        ----------
+        around_deg : array
+            Directions, degrees, rising from 0 to 360.
+
+        Returns
+        -------
+        array
+            Lengths, mm.
+        """
         around = np.asarray(around_deg, dtype=float)
         nodes, weights = gauss(24)
         step = np.diff(np.concatenate([[0.0], around]))[:, None]
@@ -138,7 +257,18 @@ class Ellipse:
         return np.sqrt(1 / form + slope**2 / (4 * form**3))
 
     def height(self, y: ArrayLike) -> Array:
-        """Largest x, mm, of the outline at sideways distance `y`, mm; nan beside the outline."""
+        """Return the largest x of the outline at a sideways distance.
+
+        Parameters
+        ----------
+        y : float or array
+            Sideways distance, mm.
+
+        Returns
+        -------
+        array
+            x, mm; nan beside the outline.
+        """
         p, q, t = self._form
         y = np.asarray(y, dtype=float)
         widest = np.sqrt(p / (p * t - q * q))
@@ -147,83 +277,28 @@ class Ellipse:
         return np.where(beside, np.nan, np.sqrt(inside) - q / p * y)
 
 
-@dataclass(frozen=True)
-class Outline:
-    """Any convex outline by its corners in order from x towards y, round the centre; mm.
-
-    Between corners it is straight, so give many of them for a round form.
-
-    Raises ValueError: "The outline must be convex and go round the centre from x towards y; got a
-    wrong turn at corner 3. …"; "The outline must have three corners or more; …"
-
-    >>> Outline([10, -10, -10, 10], [-5, -5, 5, 5])
-    Traceback (most recent call last):
-    ValueError: The outline must be convex and go round the centre from x towards y; got a wrong
-    turn at corner 0. Give the corners in that order.
-    >>> Outline([10, 10, -10, -10], [-5, 5, 5, -5]).height(3.0)
-    array(10.)
-    """
-
-    x: Any
-    y: Any
-
-    def __post_init__(self) -> None:
-        x, y = (np.asarray(number(n, v), dtype=float) for n, v in (("x", self.x), ("y", self.y)))
-        if x.ndim != 1 or x.shape != y.shape or len(x) < 3:
-            raise ValueError(
-                "The outline must have three corners or more, as many x as y; "
-                f"got {x.size} and {y.size}. Give both lists in full."
-            )
-        dx, dy = np.roll(x, -1) - x, np.roll(y, -1) - y
-        turns = dx * np.roll(dy, -1) - dy * np.roll(dx, -1)
-        good = (turns >= 0) & (x * np.roll(y, -1) - y * np.roll(x, -1) > 0)
-        require(
-            good,
-            "The outline must be convex and go round the centre from x towards y; got a wrong "
-            "turn at corner {corner}. Give the corners in that order.",
-            corner=np.arange(len(x)),
-        )
-        object.__setattr__(self, "x", x)
-        object.__setattr__(self, "y", y)
-
-    def point(self, around_deg: ArrayLike) -> tuple[Array, Array]:
-        """(x, y), mm, of the outline in these directions from the centre, degrees."""
-        around = np.radians(around_deg)
-        c, s = np.cos(around), np.sin(around)
-        dx, dy = np.roll(self.x, -1) - self.x, np.roll(self.y, -1) - self.y
-        cross = self.x * dy - self.y * dx
-        slope = c[..., None] * dy - s[..., None] * dx
-        with np.errstate(divide="ignore"):
-            reach = np.where(slope > 1e-300, cross / slope, np.inf).min(axis=-1)
-        return reach * c, reach * s
-
-    def arc(self, around_deg: ArrayLike) -> Array:
-        """Length of the outline, mm, from direction 0 to these directions (rising, 0 to 360)."""
-        around = np.asarray(around_deg, dtype=float)
-        corners = np.sort(np.degrees(np.arctan2(self.y, self.x)) % 360)
-        stops = np.union1d(np.concatenate([corners, [0.0, 360.0]]), around)
-        x, y = self.point(stops)
-        length = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
-        found: Array = np.interp(around, stops, length)
-        return found
-
-    def height(self, y: ArrayLike) -> Array:
-        """Largest x, mm, of the outline at sideways distance `y`, mm; nan beside the outline."""
-        first, last = int(np.argmin(self.y)), int(np.argmax(self.y))
-        right = np.arange(first, last + 1 if last > first else last + 1 + len(self.y)) % len(self.y)
-        at, chain = self.y[right], self.x[right]
-        keep = np.lexsort((chain, at))
-        found: Array = np.asarray(
-            np.interp(np.asarray(y, dtype=float), at[keep], chain[keep], np.nan, np.nan)
-        )
-        return found
-
-
 def section_of(thing: Any, name: str = "tube") -> Section:
-    """Return the outline of a tube: a diameter in mm, a tube with `.section()`, or a Section.
+    """Return the outline of a tube.
 
-    Raises ValueError: "The *name* must be a finite number in mm; …" for anything else.
+    Parameters
+    ----------
+    thing : float, tube or Section
+        A diameter in mm, a tube with ``.section()``, or an outline, which comes back as it is.
+    name : str
+        What the number is, for the message.
 
+    Returns
+    -------
+    Section
+        The outline.
+
+    Raises
+    ------
+    ValueError
+        "The *name* must be a finite number in mm; …" for anything else.
+
+    Examples
+    --------
     >>> section_of(28.6).height(0.0)
     array(14.3)
     >>> section_of("28.6 mm")

@@ -1,11 +1,13 @@
 """From a placed frame to joints and members for `statics`, and the loads a frame is judged by.
 
-The tubes run along their axes from crossing to crossing; the rear dropouts and the hub are one
-stiff axle, the fork is the dummy fork of the tests. Forces and set-up are in the spirit of
-ISO 4210-6; the values are arguments, to be taken from the standard itself. No sum certifies a
-frame: that takes the tests, in a laboratory.
+The tubes run along their axes from crossing to crossing. The rear dropouts and the hub are one
+stiff axle, and the fork is the dummy fork of the tests. Forces and set-up are in the spirit of ISO
+4210-6; the values are arguments, which you take from the standard itself. No calculation certifies
+a frame: that takes the tests, in a laboratory.
 
-References: ISO 4210-6:2014, 4.3 to 4.5 (set-up, from memory).
+References
+----------
+ISO 4210-6:2014, 4.3 to 4.5 (set-up, from memory).
 """
 
 from __future__ import annotations
@@ -38,36 +40,63 @@ HELD = {"right_axle": "x y z", "left_axle": "x y", "front_axle": "y z"}
 
 @dataclass(frozen=True)
 class Skeleton:
-    """Joints (name → (…, 3) mm) and members of a frame, and how the tests hold it.
+    """Joints and members of a frame, and how the tests hold it.
 
     The rear axle may turn but not move; the front axle rolls along the ground.
+
+    Attributes
+    ----------
+    nodes : mapping of str to array, (…, 3)
+        Joints by name, mm.
+    members : mapping of str to statics.Member
+        Members by name.
     """
 
     nodes: Mapping[str, Any]
     members: Mapping[str, Member]
 
     def under(self, loads: Mapping[str, Any]) -> Solution:
-        """What the frame does under loads, held as above: a `statics.Solution`."""
+        """Return what the frame does under loads, held as the tests hold it.
+
+        Parameters
+        ----------
+        loads : mapping of str to array, (…, 3) or (…, 6)
+            Loads by joint, N and N·mm, as `statics.solve` takes them.
+
+        Returns
+        -------
+        statics.Solution
+            Movements, member forces and stresses.
+        """
         return solve(self.nodes, self.members, HELD, loads)
 
 
 def skeleton(frame: Frame, sections: Mapping[str, Any]) -> Skeleton:
-    """Joints and members of a frame whose tubes, stays included, have been placed: a `Skeleton`.
+    """Return the joints and members of a frame whose tubes, stays included, have been placed.
 
-    Joints: bb, seat_top_tube, seat_stays, seat_top, head_low, head_down_tube, head_top_tube,
-    head_high, crown, front_axle, right_axle, left_axle, and where the stays begin. Members have
-    the names of the tubes; seat and head tube are cut at their joints (seat_tube_1 is lowest).
+    The joints are bb, seat_top_tube, seat_stays, seat_top, head_low, head_down_tube, head_top_tube,
+    head_high, crown, front_axle, right_axle, left_axle, and where the stays begin. Members have the
+    names of the tubes; seat tube and head tube are cut at their joints (seat_tube_1 is the lowest).
 
     Parameters
     ----------
-    frame : `frame.Frame` after `place` with a chainstay and a seatstay
-    sections : a tube or `statics.Section` for each of top_tube (end a at the seat), down_tube
-        (end a at the shell), seat_tube (round), head_tube, shell, chainstay, seatstay, fork
+    frame : frame.Frame
+        A frame after `place` with a chainstay and a seatstay.
+    sections : mapping of str to a tube or statics.MemberSection
+        One for each of top_tube (end a at the seat), down_tube (end a at the shell), seat_tube
+        (round), head_tube, shell, chainstay, seatstay and fork.
+
+    Returns
+    -------
+    Skeleton
+        Joints and members for `statics`.
 
     Raises
     ------
-    ValueError : The frame must have its tubes and stays placed
-    ValueError : Every tube must have a section
+    ValueError
+        "The frame must have its tubes and stays placed; got one without. …"; "Every tube must have
+        a section; got none for …"; "The chainstay and the seatstay of a side must meet at the axle;
+        …"
 
     Examples
     --------
@@ -89,25 +118,17 @@ def skeleton(frame: Frame, sections: Mapping[str, Any]) -> Skeleton:
         name: _point(points[name])
         for name in ("bb", "head_low", "head_high", "crown", "front_axle", "seat_top")
     }
-    nodes |= {"seat_top_tube": axes["top_tube"].start, "head_top_tube": axes["top_tube"].end,
-              "head_down_tube": axes["down_tube"].end}  # fmt: skip
-    stay = axes["right_seatstay"].start
-    nodes["seat_stays"] = stay * np.array([1.0, 1.0, 0.0])
+    nodes |= {
+        "seat_top_tube": axes["top_tube"].start,
+        "head_top_tube": axes["top_tube"].end,
+        "head_down_tube": axes["down_tube"].end,
+        "seat_stays": axes["right_seatstay"].start * np.array([1.0, 1.0, 0.0]),
+    }
     members: dict[str, Member] = {}
-    _chain(
-        members,
-        nodes,
-        "seat_tube",
-        _along(axes["seat_tube"], nodes, ("bb", "seat_top_tube", "seat_stays", "seat_top")),
-        sections,
-    )
-    _chain(
-        members,
-        nodes,
-        "head_tube",
-        ["head_low", "head_down_tube", "head_top_tube", "head_high"],
-        sections,
-    )
+    seat = _along(axes["seat_tube"], nodes, ("bb", "seat_top_tube", "seat_stays", "seat_top"))
+    _chain(members, "seat_tube", seat, sections)
+    head = ["head_low", "head_down_tube", "head_top_tube", "head_high"]
+    _chain(members, "head_tube", head, sections)
     members["top_tube"] = Member("seat_top_tube", "head_top_tube", sections["top_tube"])
     _down_tube(members, nodes, axes["down_tube"], sections)
     members["steerer"] = Member("crown", "head_low", sections["fork"])
@@ -131,10 +152,10 @@ def _refuse(frame: Frame, sections: Mapping[str, Any]) -> None:
         )
     ends = [frame.tubes.axes[n].end for n in ("right_chainstay", "right_seatstay")]
     if not np.allclose(ends[0], ends[1]):
+        chain, seat = (f"{2 * float(np.max(end[..., 2])):.6g} mm" for end in ends)
         raise ValueError(
             "The chainstay and the seatstay of a side must meet at the axle; "
-            f"got {2 * float(np.max(ends[0][..., 2])):.6g} mm and {2 * float(np.max(ends[1][..., 2])):.6g} mm "
-            "apart_at_axle. Make them equal."
+            f"got {chain} and {seat} apart_at_axle. Make them equal."
         )
 
 
@@ -148,13 +169,9 @@ def _along(line: TubeAxis, nodes: Mapping[str, Any], names: tuple[str, ...]) -> 
 
 
 def _chain(
-    members: dict[str, Member],
-    nodes: Mapping[str, Any],
-    name: str,
-    joints: list[str],
-    sections: Mapping[str, Any],
+    members: dict[str, Member], name: str, joints: list[str], sections: Mapping[str, Any]
 ) -> None:
-    """A tube cut at its joints; joints in one place are refused by `statics`."""
+    """Cut a tube at its joints; joints that lie in one place are refused by `statics`."""
     for i, (start, end) in enumerate(pairwise(joints), start=1):
         members[f"{name}_{i}"] = Member(start, end, sections[name])
 
@@ -186,11 +203,17 @@ def _stays(
 
 
 def front_hit(force: Any) -> dict[str, Any]:
-    """Load of a level force on the front axle, N, positive forward: what a kerb does is negative.
+    """Return the load of a level force on the front axle.
 
     Parameters
     ----------
-    force : N
+    force : float or array
+        N, positive forward; what a kerb does is negative.
+
+    Returns
+    -------
+    dict of str to array, (…, 3)
+        The load on joint front_axle, N.
 
     References
     ----------
@@ -206,14 +229,23 @@ def front_hit(force: Any) -> dict[str, Any]:
 
 
 def seat_load(frame: Frame, force: Any, behind: Any = 70.0, above: Any = 250.0) -> dict[str, Any]:
-    """Load of a rider's weight on a seat post, brought to the seat tube's top (N, N·mm).
+    """Return the load of a rider's weight on a seat post, brought to the seat tube's top.
 
     Parameters
     ----------
-    frame : `frame.Frame`
-    force : N, down, above 0
-    behind : mm, level, from the seat axis back to the load
-    above : mm up the seat axis from the seat tube's top to where the post ends
+    frame : frame.Frame
+        The frame; its seat angle counts.
+    force : float or array
+        Down, N, above 0.
+    behind : float or array
+        From the seat axis level back to the load, mm.
+    above : float or array
+        Up the seat axis from the seat tube's top to where the post ends, mm.
+
+    Returns
+    -------
+    dict of str to array, (…, 6)
+        The load on joint seat_top, N and N·mm.
 
     References
     ----------
@@ -238,23 +270,29 @@ def seat_load(frame: Frame, force: Any, behind: Any = 70.0, above: Any = 250.0) 
 def pedal(
     force: Any, crank: Any = 175.0, out: Any = 150.0, lean_deg: Any = 7.5, tie: Any = 75.0
 ) -> dict[str, Any]:
-    """Load of a force on the right pedal, brought to the bottom bracket and the rear axle (N, N·mm).
+    """Return the load of a force on the right pedal, brought to bottom bracket and rear axle.
 
-    The cranks stand 45° below the horizontal, forward; a tie rod from a vertical arm on the
-    bottom-bracket axle to the rear axle keeps them from turning, as the chain does. The arm and
+    The cranks stand 45° below the horizontal, forward. A tie rod from a vertical arm on the
+    bottom-bracket axle to the rear axle keeps them from turning, as the chain does. The arm and the
     rod lie in the frame's plane. The left pedal's load is the mirror image.
 
     Parameters
     ----------
-    force : N, down, above 0
-    crank : mm
-    out : mm, from the frame's plane to the force
-    lean_deg : degrees from the frame's plane, positive where the force points away from it
-    tie : mm, length of the vertical arm
+    force : float or array
+        Down, N, above 0.
+    crank : float or array
+        Length of the crank, mm.
+    out : float or array
+        From the frame's plane to the force, mm.
+    lean_deg : float or array
+        Lean of the force from the frame's plane, degrees, positive where it points away from it.
+    tie : float or array
+        Length of the vertical arm, mm.
 
     Returns
     -------
-    dict, for joints bb, right_axle and left_axle
+    dict of str to array
+        Loads on the joints bb, right_axle and left_axle, N and N·mm.
 
     References
     ----------

@@ -8,26 +8,43 @@ import numpy as np
 
 from coursekit.rules import not_negative, number, positive, require
 
-LAP_TIMES = 3.0  # laps at least so many times the thinnest wall (CDA Tube Handbook, after AWS)
+LAP_TIMES = 3.0  # a lap is at least 3 times the thinner wall (CDA Tube Handbook, after AWS)
 ALLOWANCE = 1.5  # filler to supply over the volume of the gap (brazing guidance pages, after AWS)
 
 
 def gap(bore: Any, plug: Any, bore_expansion: Any, plug_expansion: Any, rise: Any) -> Any:
-    """Return the radial gap, in mm, between a plug and its bore when both are `rise` K hotter.
+    """Return the radial gap between a plug and its bore when both are hotter.
 
-    Picture: the plug stands centred in the bore; the gap is one side's. Positive is loose,
+    The plug stands centred in the bore, and the gap is that of one side. Positive is loose;
     negative would be a press fit. A rise of 0 gives the cold gap.
 
-    Parameters: `bore`, `plug`, diameters cold, mm; `bore_expansion`, `plug_expansion`, mean
-    expansion per K (12.2e-6, not 12.2); `rise`, K, above room. Scalars or arrays.
+    Parameters
+    ----------
+    bore, plug : float or array
+        Diameters when cold, mm.
+    bore_expansion, plug_expansion : float or array
+        Mean expansion per K (12.2e-6, not 12.2).
+    rise : float or array
+        How much hotter than the room, K.
 
-    Returns: mm. Held coefficients make it an estimate; see `materials.mean_expansion`.
+    Returns
+    -------
+    float or array
+        mm. It is an estimate, because each expansion is held constant; see `materials.Metal` for
+        how a mean expansion grows with the temperature.
 
-    Raises ValueError: "The plug must fit the bore cold; got 28.8 mm in 28.7 mm. Turn it down, or
-    swap them."; "The expansion must be per K, below 0.001; got 12.2. Write 12.2e-6."
+    Raises
+    ------
+    ValueError
+        "The plug must fit the bore cold; got 28.8 mm in 28.7 mm. Turn it down, or swap them."; "The
+        expansion must be per K, below 0.001; got 12.2. Write 12.2e-6."
 
-    References: linear expansion, any text; e.g. Callister & Rethwisch, eq. for Δl = l·α·ΔT.
+    References
+    ----------
+    Linear expansion, any text; e.g. Callister & Rethwisch, the equation Δl = l·α·ΔT.
 
+    Examples
+    --------
     >>> round(float(gap(28.6, 28.6, 17.2e-6, 12.2e-6, 700.0)), 3)
     0.05
     >>> gap(28.7, 28.6, 12.2, 12.2e-6, 700.0)
@@ -47,18 +64,40 @@ def gap(bore: Any, plug: Any, bore_expansion: Any, plug_expansion: Any, rise: An
 
 
 def filler(plug: Any, gap: Any, lap: Any, allowance: Any = ALLOWANCE) -> Any:
-    """Return the volume of filler to supply, in mm³, for one sleeve joint.
+    """Return the volume of filler to supply for one sleeve joint.
 
-    Picture: a ring `gap` thick round the plug, `lap` long, times the allowance for the fillets at
-    both ends and what is lost.
+    It is a ring round the plug, `gap` thick and `lap` long, times an allowance for the fillets at
+    both ends and for what is lost.
 
-    Parameters: `plug`, diameter, mm; `gap`, radial, mm; `lap`, mm; `allowance`, 1 or more.
+    Parameters
+    ----------
+    plug : float or array
+        Diameter, mm.
+    gap : float or array
+        Radial gap, mm, 0 or more.
+    lap : float or array
+        Length of the lap, mm.
+    allowance : float or array
+        1 or more; 1 for the bare gap.
 
-    Raises ValueError: "The allowance must be 1 or more; got 0.5. Take 1.5, or 1 for the bare gap."
+    Returns
+    -------
+    float or array
+        Volume, mm³.
 
-    References: brazing guidance pages after AWS, filler to supply = 1.5 × the joint's volume.
+    Raises
+    ------
+    ValueError
+        "The allowance must be 1 or more; got 0.5. Take 1.5, or 1 for the bare gap."
 
-    >>> round(float(filler(28.6, 0.1, 25.0, allowance=1.0)), 1), round(float(filler(28.6, 0.1, 25.0)), 1)
+    References
+    ----------
+    Brazing guidance pages after AWS, filler to supply = 1.5 × the joint's volume.
+
+    Examples
+    --------
+    >>> bare, supplied = (filler(28.6, 0.1, 25.0, allowance=times) for times in (1.0, 1.5))
+    >>> round(float(bare), 1), round(float(supplied), 1)
     (225.4, 338.1)
     >>> filler(28.6, 0.1, 25.0, allowance=0.5)
     Traceback (most recent call last):
@@ -75,16 +114,35 @@ def filler(plug: Any, gap: Any, lap: Any, allowance: Any = ALLOWANCE) -> Any:
 
 
 def lap(wall_1: Any, wall_2: Any, times: Any = LAP_TIMES) -> Any:
-    """Return the least lap, in mm, of a sleeve joint: `times` the thinner of two walls.
+    """Return the least lap of a sleeve joint: a number of times the thinner of two walls.
 
-    A floor for strength with sound filler all over. In practice a frame's sleeve is far longer,
-    so that it carries bending (common practice, no source).
+    This is a floor for strength, with sound filler all over. In practice a frame's sleeve is far
+    longer, because it has to carry bending (common practice, no source).
 
-    Raises ValueError: "The lap must be at least 3 times the thinner wall; got 2. Take 3 or 4."
+    Parameters
+    ----------
+    wall_1, wall_2 : float or array
+        The two walls, mm.
+    times : float or array
+        3 or more.
 
-    References: Copper Development Association, Copper Tube Handbook, brazed joints, after AWS: 3
-    times the thinner member; brazing guidance pages: 3 to 4 times.
+    Returns
+    -------
+    float or array
+        Length of the lap, mm.
 
+    Raises
+    ------
+    ValueError
+        "The lap must be at least 3 times the thinner wall; got 2. Take 3 or 4."
+
+    References
+    ----------
+    Copper Development Association, Copper Tube Handbook, brazed joints, after AWS: 3 times the
+    thinner member; brazing guidance pages: 3 to 4 times.
+
+    Examples
+    --------
     >>> round(float(lap(0.9, 1.5)), 6)
     2.7
     >>> lap(0.9, 1.5, times=2)
@@ -101,20 +159,36 @@ def lap(wall_1: Any, wall_2: Any, times: Any = LAP_TIMES) -> Any:
 
 
 def passes(stock: float, finished: float, deepest: float, last: float = 0.1) -> list[float]:
-    """Return the diameters, in mm, after each turning pass from `stock` down to `finished`.
+    """Return the diameters after each turning pass, from the stock down to the finished size.
 
-    Picture: roughing passes of equal depth, none deeper than `deepest` on the radius, then one
-    light pass of `last` on the radius to size. The cross-slide moves half of what the diameter
+    First come roughing passes of equal depth, none deeper than `deepest` on the radius, and then
+    one light pass of `last` on the radius to size. The cross-slide moves half of what the diameter
     loses.
 
-    Parameters: `stock`, `finished`, diameters, mm; `deepest`, `last`, depth of cut on the radius,
-    mm, above 0.
+    Parameters
+    ----------
+    stock, finished : float
+        Diameters, mm.
+    deepest, last : float
+        Depth of cut on the radius, mm, above 0.
 
-    Raises ValueError: "The stock must be thicker than the finished piece; got 28 mm for 28.6 mm.
-    Take thicker bar."
+    Returns
+    -------
+    list of float
+        Diameter after each pass, mm.
 
-    References: common practice, no source.
+    Raises
+    ------
+    ValueError
+        "The stock must be thicker than the finished piece; got 28 mm for 28.6 mm. Take thicker
+        bar."
 
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
     >>> passes(30.0, 26.8, deepest=0.5)
     [29.0, 28.0, 27.0, 26.8]
     >>> passes(28.0, 28.6, deepest=0.5)

@@ -1,14 +1,14 @@
-"""In what order to set tacks, by a model of how each pulls the tube.
+"""In what order to set tacks, by a model of how each one pulls the tube.
 
-The model: each tack pulls the tube's far end toward its own side as it shrinks, and the tacks
-already set hold it back, each time by the same share. The k-th tack (k from 0) pulls
-first·holdᵏ; the pulls add as vectors. It is a model for reasoning, not a law: it leaves out the
-fixture, the gap, the size and heat of each tack and what the tube does as it cools. Builders
-disagree; measure after every tack. The two numbers are fitted to a class's own records by `fit`.
+In the model each tack pulls the tube's far end toward its own side as it shrinks, and the tacks
+that are already set hold it back, each time by the same share. The k-th tack (k from 0) pulls
+first·holdᵏ, and the pulls add as vectors. It is a model for reasoning, not a law: it leaves out the
+fixture, the gap, the size and heat of each tack, and what the tube does as it cools. Builders
+disagree, so measure after every tack. `fit` finds the two numbers from a class's own records.
 
-The picture: looking down the tube from its far end onto the joint, 0° toward the part that lies in
-the plane of the frame (x, "in plane"), angles against the clock, 90° is y, "across" the frame.
-A tilt has the unit of `first`: degrees, or mm at the far end.
+You look down the tube from its far end onto the joint. 0° points to the part that lies in the plane
+of the frame (x, "in plane"), angles run counter-clockwise, and 90° is y, "across" the frame. A tilt
+has the unit of `first`: degrees, or mm at the far end.
 """
 
 from __future__ import annotations
@@ -35,7 +35,17 @@ _LEAST_PULL = 1e-9  # share of the readings' size below which nothing pulls
 
 @dataclass(frozen=True)
 class Order:
-    """The order with the least tilt: `angles_deg` as set, the `tilt` left, and its `size`."""
+    """The order with the least tilt.
+
+    Attributes
+    ----------
+    angles_deg : tuple of float
+        The tacks in the order in which they are set, degrees.
+    tilt : array, (2,)
+        The tilt that is left, in plane and across, in the unit of `first`.
+    size : float
+        Its size, with the weight on the tilt across.
+    """
 
     angles_deg: tuple[float, ...]
     tilt: Any
@@ -44,11 +54,22 @@ class Order:
 
 @dataclass(frozen=True)
 class Model:
-    """The two numbers of the model, from records, with standard uncertainties.
+    """The two numbers of the model, from records, with their standard uncertainties.
 
-    `first`, the first tack's pull, in the records' unit; `hold`, plain number; `correlation`,
-    between the two; `scatter`, of one component of a tilt about the model; `freedom`, components
-    read less 2, infinity where the noise was given.
+    Attributes
+    ----------
+    first : float
+        The first tack's pull, in the records' unit.
+    hold : float
+        The share of a pull that the tacks before leave, a plain number.
+    first_uncertainty, hold_uncertainty : float
+        Standard uncertainties, in the same units.
+    correlation : float
+        Correlation between the two.
+    scatter : float
+        Standard deviation of one component of a tilt about the model.
+    freedom : float
+        Components read less 2, or infinity where the noise was given.
     """
 
     first: float
@@ -61,17 +82,34 @@ class Model:
 
 
 def pull(angles_deg: ArrayLike, first: ArrayLike = 1.0, hold: ArrayLike = 0.6) -> Any:
-    """The tilt that tacks set in that order leave, (…, 2): in plane and across, unit of `first`.
+    """Return the tilt that tacks leave when they are set in a given order.
 
-    Σ first·holdᵏ·(cos φ, sin φ): toward the tacks that pull most.
+    It is Σ first·holdᵏ·(cos φ, sin φ), which points to the tacks that pull most.
 
-    Parameters: `angles_deg`, (…, tacks), in the order of setting; `first`, 0 or more; `hold`, 0
-    to 1, share of the pull that the tacks before leave to the next. Leading axes broadcast.
+    Parameters
+    ----------
+    angles_deg : array, (…, tacks)
+        Tacks in the order in which they are set, degrees.
+    first : float or array
+        Pull of the first tack, 0 or more, in degrees or mm at the far end.
+    hold : float or array
+        Share of the pull that the tacks before leave to the next, 0 to 1.
 
-    Raises ValueError: "The hold must lie between 0 and 1; got 1.4. It is the share of the pull
-    that is left."; "The first pull must be 0 or more; got -1. Check the sign."
+    Returns
+    -------
+    array, (…, 2)
+        Tilt in plane and across, in the unit of `first`.
 
-    >>> [round(float(np.hypot(*pull(order))), 3) for order in ([0, 180, 90, 270], [0, 270, 90, 180])]
+    Raises
+    ------
+    ValueError
+        "The hold must lie between 0 and 1; got 1.4. It is the share of the pull that is left.";
+        "The first pull must be 0 or more; got -1. Check the sign."
+
+    Examples
+    --------
+    >>> orders = [0, 180, 90, 270], [0, 270, 90, 180]
+    >>> [round(float(np.hypot(*pull(order))), 3) for order in orders]
     [0.425, 0.82]
     >>> pull([0, 180], hold=1.4)
     Traceback (most recent call last):
@@ -82,10 +120,29 @@ def pull(angles_deg: ArrayLike, first: ArrayLike = 1.0, hold: ArrayLike = 0.6) -
 
 
 def after_each(angles_deg: ArrayLike, first: ArrayLike = 1.0, hold: ArrayLike = 0.6) -> Any:
-    """The tilt after the first tack, the second and so on, (…, tacks, 2), unit of `first`.
+    """Return the tilt after the first tack, after the second, and so on.
 
-    Parameters, Raises: as `pull`.
+    Parameters
+    ----------
+    angles_deg : array, (…, tacks)
+        Tacks in the order in which they are set, degrees.
+    first : float or array
+        Pull of the first tack, 0 or more, in degrees or mm at the far end.
+    hold : float or array
+        Share of the pull that the tacks before leave to the next, 0 to 1.
 
+    Returns
+    -------
+    array, (…, tacks, 2)
+        Tilt in plane and across, in the unit of `first`.
+
+    Raises
+    ------
+    ValueError
+        "The order must hold at least one tack; got none. …", and the messages of `pull`.
+
+    Examples
+    --------
     >>> after_each([0, 180], 1.0, 0.6).round(3).tolist()
     [[1.0, 0.0], [0.4, 0.0]]
     >>> after_each([], 1.0, 0.6)
@@ -102,19 +159,36 @@ def after_each(angles_deg: ArrayLike, first: ArrayLike = 1.0, hold: ArrayLike = 
 def best(
     angles_deg: ArrayLike, first: float = 1.0, hold: float = 0.6, across: float = 1.0
 ) -> Order:
-    """The order of the given tacks that leaves the least tilt, by trying every order.
+    """Return the order of the given tacks that leaves the least tilt, by trying every order.
 
-    Of orders that leave the same, the one nearest to the given order. With `across` above 1 a tilt
-    across the frame, which no fixture arm in the plane takes out later, counts that much more.
+    Where several orders leave the same tilt, it is the one nearest to the given order. With
+    `across` above 1 a tilt across the frame counts that much more, because no fixture arm in the
+    plane takes it out later.
 
-    Parameters: `angles_deg`, (tacks,), 1 to 9 of them; `first`, greater than 0; `hold`, 0 to 1;
-    `across`, weight of the tilt across the frame against that in plane, greater than 0.
+    Parameters
+    ----------
+    angles_deg : array, (tacks,)
+        1 to 9 tacks, degrees.
+    first : float
+        Pull of the first tack, greater than 0, in degrees or mm at the far end.
+    hold : float
+        Share of the pull that the tacks before leave to the next, 0 to 1.
+    across : float
+        Weight of the tilt across the frame against that in plane, greater than 0.
 
-    Returns: `Order`; its `size` is the length of the tilt with the weight on y.
+    Returns
+    -------
+    Order
+        The order, and the tilt it leaves.
 
-    Raises ValueError: "The order must hold at most 9 tacks; got 12. Tack less, or plan it in two
-    rounds."; and as `pull`.
+    Raises
+    ------
+    ValueError
+        "The order must hold at most 9 tacks; got 12. Tack less, or plan it in two rounds.", and the
+        messages of `pull`.
 
+    Examples
+    --------
     >>> order = best([0, 90, 180, 270])
     >>> order.angles_deg, round(order.size, 4)
     ((0.0, 180.0, 90.0, 270.0), 0.4251)
@@ -139,12 +213,27 @@ def best(
 
 
 def tip_offset(tilt_deg: ArrayLike, length: ArrayLike) -> Any:
-    """How far a tilt in degrees throws the far end of the tube off, mm, each component its own.
+    """Return how far a tilt throws the far end of the tube off, for each component by itself.
 
-    Parameters: `tilt_deg`, any shape, between -90 and 90; `length`, mm, greater than 0.
+    Parameters
+    ----------
+    tilt_deg : float or array
+        Tilt, degrees, between -90 and 90, any shape.
+    length : float or array
+        Length of the tube, mm, greater than 0.
 
-    Raises ValueError: "The length must be greater than 0; got 0 mm. Check the number."
+    Returns
+    -------
+    float or array
+        mm, with the sign of the tilt.
 
+    Raises
+    ------
+    ValueError
+        "The length must be greater than 0; got 0 mm. Check the number."
+
+    Examples
+    --------
     >>> tip_offset([0.1, -0.2], 500.0).round(3).tolist()
     [0.873, -1.745]
     >>> tip_offset([0.1, -0.2], 0.0)
@@ -155,26 +244,42 @@ def tip_offset(tilt_deg: ArrayLike, length: ArrayLike) -> Any:
 
 
 def fit(records: Iterable[tuple[ArrayLike, ArrayLike]], noise: float | None = None) -> Model:
-    """`first` and `hold` of the model from bench records, with standard uncertainties.
+    """Return `first` and `hold` of the model from bench records, with standard uncertainties.
 
-    Least squares over all measured components: the pull for each hold by a straight fit, the best
-    hold by search from 0 to 1.2, both then by Gauss–Newton. `hold` may come out beyond 1 or
-    below 0 by chance; beyond what its uncertainty allows, the model does not hold.
+    This is least squares over all measured components. A straight fit finds the pull for each hold,
+    a search from 0 to 1.2 finds the best hold, and Gauss–Newton then mends both. By chance `hold`
+    may come out above 1 or below 0; where it lies farther out than its uncertainty allows, the
+    model does not hold.
 
-    Parameters: `records`, pairs (angles in degrees in the order set, tilt left), a tilt being
-    (in plane, across), not-a-number where it was not read; `noise`, standard uncertainty of one
-    component, in the tilt's unit, or None to take it from the scatter.
+    Parameters
+    ----------
+    records : iterable of (array, pair of float)
+        Angles in the order in which the tacks were set, degrees, and the tilt they left, in plane
+        and across; not-a-number for a component that was not read.
+    noise : float, optional
+        Standard uncertainty of one component, in the tilt's unit. Left out, it is taken from the
+        scatter.
 
-    Returns: `Model`.
+    Returns
+    -------
+    Model
+        The two numbers and how well they are known.
 
-    Raises ValueError: "The records must hold one with two tacks or more; got only single ones. The
-    hold shows from the second tack on."; "The readings must outnumber the unknowns; …"; "The
-    records must show a pull; got tilts that do not follow the tacks. Check the angles."; "The
-    tilt must be two numbers, in plane and across; got …"
+    Raises
+    ------
+    ValueError
+        "The records must hold one with two tacks or more; got only single ones. The hold shows from
+        the second tack on."; "The readings must outnumber the unknowns; …"; "The records must show
+        a pull; got tilts that do not follow the tacks. Check the angles."; "The tilt must be two
+        numbers, in plane and across; got …"
 
-    References: Golub & Pereyra, SIAM J. Numer. Anal. 10 (1973) 413 (the straight unknowns apart);
-    JCGM 100:2008 (GUM), H.3.
+    References
+    ----------
+    Golub & Pereyra, SIAM J. Numer. Anal. 10 (1973) 413 (the straight unknowns apart); JCGM 100:2008
+    (GUM), H.3.
 
+    Examples
+    --------
     >>> orders = [[0, 180], [0, 90, 180, 270], [90, 270, 0]]
     >>> found = fit([(order, pull(order, 0.4, 0.55)) for order in orders])
     >>> round(found.first, 6), round(found.hold, 6)
@@ -190,7 +295,7 @@ def fit(records: Iterable[tuple[ArrayLike, ArrayLike]], noise: float | None = No
     columns = np.einsum("nk,gk->gn", ways, grid[:, None] ** powers)
     long = np.linalg.norm(columns, axis=1)
     long = np.where(long > 0, long, 1.0)
-    shadow = columns @ tilts / long  # the longest leaves the least misfit
+    shadow = columns @ tilts / long  # the longest shadow leaves the least misfit
     top = int(np.argmax(np.abs(shadow)))
     first = shadow[top] / long[top]
     require(
@@ -199,9 +304,15 @@ def fit(records: Iterable[tuple[ArrayLike, ArrayLike]], noise: float | None = No
     )
     found = fitting.nonlinear(lambda p: _tilts(ways, p), tilts, [first, grid[top]], noise)
     (start, share), (u_start, u_share) = found.values, found.uncertainty
-    return Model(float(start), float(share), float(u_start), float(u_share),
-                 float(found.correlation[0, 1]) if u_start > 0 else 0.0,
-                 float(found.scatter), found.freedom)  # fmt: skip
+    return Model(
+        first=float(start),
+        hold=float(share),
+        first_uncertainty=float(u_start),
+        hold_uncertainty=float(u_share),
+        correlation=float(found.correlation[0, 1]) if u_start > 0 else 0.0,
+        scatter=float(found.scatter),
+        freedom=found.freedom,
+    )
 
 
 def _tilts(ways: Any, unknowns: Any) -> tuple[Any, Any]:
@@ -214,7 +325,7 @@ def _tilts(ways: Any, unknowns: Any) -> tuple[Any, Any]:
 
 
 def _records(records: Iterable[tuple[ArrayLike, ArrayLike]]) -> tuple[Any, Any]:
-    """Directions of the tacks, padded with 0, and the measured components, one row each."""
+    """Directions of the tacks, padded with 0, and the measured components, a row each."""
     pairs = [(np.radians(_angles(a).ravel()), np.asarray(t, dtype=float)) for a, t in records]
     for _, tilt in pairs:
         if tilt.shape != (2,) or np.isinf(tilt).any():

@@ -12,30 +12,26 @@ import numpy as np
 from coursekit.rules import number, require
 
 INCH = 25.4  # mm, exact (international yard and pound agreement, 1959)
-KSI = 6.894757293168  # MPa for 1000 lbf/in² (NIST SP 811, from memory)
-POUND_FORCE = 4.4482216152605  # N, exact (NIST SP 811, from memory)
-POUND_PER_CUBIC_INCH = 27.679904710191  # g/cm³ (NIST SP 811, from memory)
 
-# Walls in inches by gauge number. Birmingham (Stubs iron) wire gauge and British Standard wire
-# gauge (BS 3737), as four public tables print them alike for these numbers.
-BWG = {
-    14: 0.083, 15: 0.072, 16: 0.065, 17: 0.058, 18: 0.049, 19: 0.042, 20: 0.035,
-    21: 0.032, 22: 0.028, 23: 0.025, 24: 0.022, 25: 0.020, 26: 0.018,
-}  # fmt: skip
-SWG = {
-    14: 0.080, 15: 0.072, 16: 0.064, 17: 0.056, 18: 0.048, 19: 0.040, 20: 0.036,
-    21: 0.032, 22: 0.028, 23: 0.024, 24: 0.022, 25: 0.020, 26: 0.018,
-}  # fmt: skip
-
-# Number and letter drills in inches (ANSI B94.11M, as public hole tables print them).
-DRILLS = {
-    "1": 0.2280, "2": 0.2210, "7": 0.2010, "8": 0.1990, "9": 0.1960, "13": 0.1850, "17": 0.1730,
-    "18": 0.1695, "20": 0.1610, "21": 0.1590, "25": 0.1495, "27": 0.1440, "29": 0.1360,
-    "30": 0.1285, "32": 0.1160, "35": 0.1100, "36": 0.1065, "37": 0.1040, "43": 0.0890,
-    "50": 0.0700, "53": 0.0595, "55": 0.0520, "60": 0.0400, "80": 0.0135,
-    "A": 0.234, "F": 0.2570, "G": 0.2610, "H": 0.2660, "I": 0.2720, "P": 0.3230, "Q": 0.3320,
-    "U": 0.3680, "W": 0.3860, "X": 0.3970, "Z": 0.413,
-}  # fmt: skip
+# Walls in inches by gauge number: Birmingham (Stubs iron) wire gauge, British Standard (BS 3737)
+# wire gauge. Four public tables agree for these numbers.
+_GAUGES = {
+    14: (0.083, 0.080),
+    15: (0.072, 0.072),
+    16: (0.065, 0.064),
+    17: (0.058, 0.056),
+    18: (0.049, 0.048),
+    19: (0.042, 0.040),
+    20: (0.035, 0.036),
+    21: (0.032, 0.032),
+    22: (0.028, 0.028),
+    23: (0.025, 0.024),
+    24: (0.022, 0.022),
+    25: (0.020, 0.020),
+    26: (0.018, 0.018),
+}
+BWG = {number: birmingham for number, (birmingham, _) in _GAUGES.items()}
+SWG = {number: standard for number, (_, standard) in _GAUGES.items()}
 
 _NUMBER = r"(?P<sign>[-+]?)(?:(?P<whole>\d+)(?:\s+|-))?(?P<top>\d+)\s*/\s*(?P<bottom>\d+)"
 _FRACTION = re.compile(_NUMBER + r"\s*(?P<unit>in|inch|inches|\"|mm)")
@@ -46,23 +42,35 @@ _PER_UNIT = {"in": INCH, "inch": INCH, "inches": INCH, '"': INCH, "mm": 1.0, "cm
 
 
 def mm(text_or_number: Any) -> Any:
-    """Return a length in mm, read from shop text or taken as mm where it is a number already.
+    """Return a length in mm, read from shop text, or taken as mm where it already is a number.
 
-    An inch is 25.4 mm exactly. A gauge names its series, because they differ: 20 BWG is 0.889 mm
-    and 20 SWG 0.9144 mm.
+    An inch is 25.4 mm exactly. A gauge must name its series, because the series differ: 20 BWG is
+    0.889 mm and 20 SWG is 0.9144 mm.
 
-    Parameters: `text_or_number`: "1 1/8 in", "1-1/8 in", "7/8in", '7/8"', "0.035 in", "20 BWG",
-    "20 SWG", "28.6 mm", 28.6, or a list or array of these. Text without a unit counts as mm.
+    Parameters
+    ----------
+    text_or_number : str, float, list or array
+        "1 1/8 in", "1-1/8 in", "7/8in", '7/8"', "0.035 in", "20 BWG", "20 SWG", "28.6 mm", 28.6, or
+        a list or array of these. Text without a unit counts as mm.
 
-    Returns: float, or an array for a list or array.
+    Returns
+    -------
+    float or array
+        mm; an array for a list or an array.
 
-    Raises ValueError: "The length must be a number with mm or in, or a gauge with BWG or SWG; got
-    … Write it like '1 1/8 in'."; "The gauge must name its series; got … Write '20 BWG' …"; "The
-    gauge must lie between 14 and 26; got …"
+    Raises
+    ------
+    ValueError
+        "The length must be a number with mm or in, or a gauge with BWG or SWG; got … Write it like
+        '1 1/8 in'."; "The gauge must name its series; got … Write '20 BWG' …"; "The gauge must lie
+        between 14 and 26; got …"
 
-    References: international yard and pound agreement (1959); BS 3737 for SWG; Stubs iron wire
-    gauge for BWG.
+    References
+    ----------
+    International yard and pound agreement (1959); BS 3737 for SWG; Stubs iron wire gauge for BWG.
 
+    Examples
+    --------
     >>> mm("1 1/8 in"), mm("7/8in"), mm("20 BWG"), mm(28.6)
     (28.575, 22.225, 0.889, 28.6)
     >>> mm("one inch")
@@ -77,30 +85,31 @@ def mm(text_or_number: Any) -> Any:
     return float(number("length", text_or_number))
 
 
-def inches(length: Any) -> Any:
-    """Return a length of so many mm (number, array or text for `mm`) in inches.
-
-    >>> inches(28.575)
-    1.125
-    >>> inches("wide")
-    Traceback (most recent call last):
-    ValueError: The length must be a number with mm or in, or a gauge with BWG or SWG; got 'wide'.
-    Write it like '1 1/8 in', '28.6 mm' or '20 BWG'.
-    """
-    return mm(length) / INCH
-
-
 def fraction(length: float, denominator: int = 64) -> str:
-    """Return the nearest inch fraction as text, "1 1/8 in", for a length in mm.
+    """Return the nearest inch fraction of a length as text, "1 1/8 in".
 
-    Half-way cases go to the even count of parts, as Python's round does. The text reads back
-    through `mm`.
+    A length half-way between two goes to the even count of parts, as Python's round does. The text
+    reads back through `mm`.
 
-    Parameters: `length`, mm, or text that `mm` reads; `denominator`, the finest part of an inch
-    on the rule, a power of two (2, 4, 8 … 128).
+    Parameters
+    ----------
+    length : float or str
+        mm, or text that `mm` reads.
+    denominator : int
+        The finest part of an inch on the rule, a power of two (2, 4, 8 … 128).
 
-    Raises ValueError: "The denominator must be a power of two up to 128; got 10. …"
+    Returns
+    -------
+    str
+        The fraction, with its unit.
 
+    Raises
+    ------
+    ValueError
+        "The denominator must be a power of two up to 128; got 10. …"
+
+    Examples
+    --------
     >>> fraction(28.6), fraction(31.8), fraction(34.9, 8), fraction(0.1)
     ('1 1/8 in', '1 1/4 in', '1 3/8 in', '0 in')
     >>> fraction(28.6, 10)
@@ -122,68 +131,32 @@ def fraction(length: float, denominator: int = 64) -> str:
     return f"{sign}{' '.join(words)} in"
 
 
-def drill(name: str) -> float:
-    """Return the diameter, in mm, of a number or letter drill of the inch series.
-
-    Parameters: `name`, "#7", "No. 7", "7", or a letter, "F". Only sizes that the course uses.
-
-    Raises ValueError: "The drill must be one of 1, 2, 7 …; got '3'. Measure it with a calliper."
-
-    References: ANSI B94.11M, as public hole tables print it.
-
-    >>> drill("#7"), drill("F")
-    (5.1054, 6.5278)
-    >>> drill("AA")
-    Traceback (most recent call last):
-    ValueError: The drill must be one of 1, 2, 7, 8, 9, 13, 17, 18, 20, 21, 25, 27, 29, 30, 32, 35,
-    36, 37, 43, 50, 53, 55, 60, 80, A, F, G, H, I, P, Q, U, W, X, Z; got 'AA'. Measure it with a
-    calliper.
-    """
-    key = str(name).strip().upper().removeprefix("NO.").removeprefix("#").strip()
-    if key not in DRILLS:
-        raise ValueError(
-            f"The drill must be one of {', '.join(DRILLS)}; got {name!r}. Measure it with a calliper."
-        )
-    return float(Fraction(str(DRILLS[key])) * Fraction("25.4"))
-
-
-def slope_deg(rise: Any, run: Any = 300.0) -> Any:
-    """Return the angle, in degrees, whose line rises by `rise` mm over `run` mm along the base.
-
-    On a full-size drawing an angle is set out as a rise over 300 mm; a negative rise falls.
-
-    Parameters: `rise` and `run`, mm, scalars or arrays; `run` above 0.
-
-    Raises ValueError: "The run must be greater than 0; got 0 mm. Check the number."
-
-    >>> round(float(slope_deg(300.0)), 6), round(float(slope_deg(981.0)), 2)
-    (45.0, 73.0)
-    >>> slope_deg(100.0, 0.0)
-    Traceback (most recent call last):
-    ValueError: The run must be greater than 0; got 0 mm. Check the number.
-    """
-    run = number("run", run)
-    require(
-        np.asarray(run) > 0,
-        "The run must be greater than 0; got {run} mm. Check the number.",
-        run=run,
-    )
-    return np.degrees(np.arctan2(number("rise", rise), run))
-
-
 def rise(angle_deg: Any, run: Any = 300.0) -> Any:
-    """Return how far, in mm, a line at `angle_deg` rises over `run` mm along the base.
+    """Return how far a line at an angle rises over a run along the base: run · tan(angle).
 
-    The way back from `slope_deg`: an angle becomes a length that a rule can set out.
+    This turns an angle into a length that you can set out with a rule, on a full-size drawing as a
+    rise over 300 mm.
 
-    Parameters: `angle_deg`, degrees from the base, above −90 and below 90; `run`, mm, above 0.
-    Scalars or arrays.
+    Parameters
+    ----------
+    angle_deg : float or array
+        Degrees from the base, above −90 and below 90; below 0 the line falls.
+    run : float or array
+        Along the base, mm, above 0.
 
-    Returns: run · tan(angle).
+    Returns
+    -------
+    float or array
+        mm.
 
-    Raises ValueError: "The angle must lie between −90° and 90°; got 90°. An upright line has no
-    rise: set it out with a square."; "The run must be greater than 0; got 0 mm. Check the number."
+    Raises
+    ------
+    ValueError
+        "The angle must lie between −90° and 90°; got 90°. An upright line has no rise: set it out
+        with a square."; "The run must be greater than 0; got 0 mm. Check the number."
 
+    Examples
+    --------
     >>> round(float(rise(45.0)), 6), round(float(rise(73.0)), 2)
     (300.0, 981.26)
     >>> rise(90.0)
@@ -239,6 +212,7 @@ def _gauge(text: str, gauge: int, series: str) -> float:
     table = BWG if series == "bwg" else SWG
     if gauge not in table:
         raise ValueError(
-            f"The gauge must lie between 14 and 26; got {text!r}. Measure the wall and give it in mm."
+            f"The gauge must lie between 14 and 26; got {text!r}. "
+            "Measure the wall and give it in mm."
         )
     return float(Fraction(str(table[gauge])) * Fraction("25.4"))

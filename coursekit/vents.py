@@ -19,14 +19,31 @@ STATIONS = 3600
 
 
 def air_pressure(hot: Any) -> Any:
-    """Return the pressure of air closed in at 20 °C, in MPa, when it has got hot; nothing is taken off for outside.
+    """Return the pressure of air that was closed in at 20 °C, once it is hot.
 
-    Parameters: `hot`, °C, above −273.15. Scalars or arrays.
+    This is the whole pressure: the pressure of the air outside is not taken off.
 
-    Raises ValueError: "The temperature must be above -273.15 °C; got -300 °C. Check the number."
+    Parameters
+    ----------
+    hot : float or array
+        Temperature, °C, above −273.15.
 
-    References: the ideal gas at constant volume, any text.
+    Returns
+    -------
+    float or array
+        Pressure, MPa.
 
+    Raises
+    ------
+    ValueError
+        "The temperature must be above -273.15 °C; got -300 °C. Check the number."
+
+    References
+    ----------
+    The ideal gas at constant volume, any text.
+
+    Examples
+    --------
     >>> round(float(air_pressure(700.0)), 3), round(float(air_pressure(20.0)), 6)
     (0.336, 0.101325)
     >>> air_pressure(-300.0)
@@ -37,17 +54,37 @@ def air_pressure(hot: Any) -> Any:
 
 
 def steam_pressure(volume: Any, water: Any, hot: Any) -> Any:
-    """Return the pressure of water that has all turned to steam in a closed space, in MPa; the air comes on top.
+    """Return the pressure of water that has all turned to steam in a closed space.
 
-    The ideal gas: within a per cent or two above 400 °C and below 2 MPa. Where the water doesn't all
-    turn to steam it says too much.
+    The pressure of the air in the space comes on top. Steam is taken as an ideal gas, which holds
+    within a per cent or two above 400 °C and below 2 MPa. Where some of the water stays liquid, the
+    answer is too high.
 
-    Parameters: `volume`, mm³; `water`, g, 0 or more; `hot`, °C. Scalars or arrays.
+    Parameters
+    ----------
+    volume : float or array
+        The closed space, mm³, above 0.
+    water : float or array
+        g, 0 or more.
+    hot : float or array
+        Temperature, °C, above −273.15.
 
-    Raises ValueError: "The volume must be greater than 0; got 0 mm³. Check the number."
+    Returns
+    -------
+    float or array
+        Pressure of the steam, MPa.
 
-    References: the ideal gas; steam tables (Smith, Van Ness and Abbott, appendix F).
+    Raises
+    ------
+    ValueError
+        "The volume must be greater than 0; got 0 mm³. Check the number."
 
+    References
+    ----------
+    The ideal gas; steam tables (Smith, Van Ness and Abbott, appendix F).
+
+    Examples
+    --------
     >>> round(float(steam_pressure(250_000.0, 0.5, 700.0)), 3)
     0.898
     >>> steam_pressure(0.0, 0.5, 700.0)
@@ -59,14 +96,31 @@ def steam_pressure(volume: Any, water: Any, hot: Any) -> Any:
 
 
 def round_shell(diameter: Any, angle_deg: Any) -> Any:
-    """Return how far apart two lines stand on the outside of a shell, in mm round it.
+    """Return how far apart two lines stand on the outside of a shell, measured round it.
 
-    Parameters: `diameter`, of the shell, mm; `angle_deg`, between the tubes' axes. Scalars or arrays.
+    Parameters
+    ----------
+    diameter : float or array
+        Outside diameter of the shell, mm.
+    angle_deg : float or array
+        Angle between the two tubes' axes, degrees.
 
-    Raises ValueError: "The diameter must be greater than 0; got 0 mm. Check the number."
+    Returns
+    -------
+    float or array
+        Length of the arc, mm.
 
-    References: the length of an arc.
+    Raises
+    ------
+    ValueError
+        "The diameter must be greater than 0; got 0 mm. Check the number."
 
+    References
+    ----------
+    The length of an arc.
+
+    Examples
+    --------
     >>> round(float(round_shell(38.1, 61.0)), 2)
     20.28
     >>> round_shell(0.0, 61.0)
@@ -77,18 +131,38 @@ def round_shell(diameter: Any, angle_deg: Any) -> Any:
 
 
 def footprint(bore: float, into: float, stations: int = 361) -> tuple[NDArray[Any], NDArray[Any]]:
-    """Return the edge of a tube's bore on the shell, unrolled: (along the shell, round it), in mm.
+    """Return the edge of a tube's bore on the shell, unrolled: (along the shell, round it).
 
-    Picture: the tube stands square on the shell; 0, 0 lies below its axis. Lying in the flat it is
-    an oval, longer round the shell than along it.
+    The tube stands square on the shell, and 0, 0 lies below its axis. Laid out flat, the edge is an
+    oval that is longer round the shell than along it.
 
-    Parameters: `bore`, of the tube, and `into`, the shell's outside diameter, mm, the bore at most as
-    wide; `stations`, how many points, the first again at the end.
+    Parameters
+    ----------
+    bore : float
+        Bore of the tube, mm, at most as wide as the shell.
+    into : float
+        Outside diameter of the shell, mm.
+    stations : int
+        How many points; the last one is the first again.
 
-    Raises ValueError: "The bore must not be wider than the shell; got 40 mm on 38.1 mm. Swap them."
+    Returns
+    -------
+    along : array, (stations,)
+        Places along the shell, mm.
+    about : array, (stations,)
+        Places round the shell, mm.
 
-    References: two cylinders that cross square, one of them unrolled.
+    Raises
+    ------
+    ValueError
+        "The bore must not be wider than the shell; got 40 mm on 38.1 mm. Swap them."
 
+    References
+    ----------
+    Two cylinders that cross square, one of them unrolled.
+
+    Examples
+    --------
     >>> along, about = footprint(26.8, 38.1, 5)
     >>> [round(float(v), 2) + 0.0 for v in about], [round(float(v), 2) + 0.0 for v in along]
     ([14.86, 0.0, -14.86, 0.0, 14.86], [0.0, 13.4, 0.0, -13.4, 0.0])
@@ -100,20 +174,43 @@ def footprint(bore: float, into: float, stations: int = 361) -> tuple[NDArray[An
     return _edge(bore / 2, into / 2, np.linspace(0, 2 * np.pi, stations))
 
 
-def land(bore: float, into: float, hole: float, round_off: float = 0.0, along_off: float = 0.0) -> float:  # fmt: skip
-    """Return the least metal between a hole in the shell and the wall of the tube over it, in mm on the unrolled shell.
+def land(
+    bore: float, into: float, hole: float, round_off: float = 0.0, along_off: float = 0.0
+) -> float:
+    """Return the least metal between a hole in the shell and the wall of the tube over it.
 
-    Picture: as `footprint`; the hole's middle lies `round_off` round the shell and `along_off` along
-    it from the place below the tube's axis. Below 0 the hole runs under the tube's wall.
+    The metal is measured on the unrolled shell. The middle of the hole lies `round_off` round the
+    shell and `along_off` along it from the place below the tube's axis. Below 0 the hole runs under
+    the tube's wall.
 
-    Parameters: `bore`, `into`, `hole`, diameters, mm; the two offsets, mm, either sign.
+    Parameters
+    ----------
+    bore : float
+        Bore of the tube, mm, at most as wide as the shell.
+    into : float
+        Outside diameter of the shell, mm.
+    hole : float
+        Diameter of the hole, mm, above 0.
+    round_off, along_off : float
+        Where the hole is, mm, either sign.
 
-    Returns: mm, within 1e-6.
+    Returns
+    -------
+    float
+        mm, within 1e-6.
 
-    Raises ValueError: as `footprint`; "The hole must be greater than 0; got 0 mm. Check the number."
+    Raises
+    ------
+    ValueError
+        "The hole must be greater than 0; got 0 mm. Check the number.", and the message of
+        `footprint`.
 
-    References: the least distance of a point from a curve.
+    References
+    ----------
+    The least distance of a point from a curve.
 
+    Examples
+    --------
     >>> round(land(26.8, 38.1, 4.0), 4), round(land(26.8, 38.1, 4.0, along_off=3.0), 4)
     (11.4, 8.4)
     >>> land(26.8, 38.1, 0.0)

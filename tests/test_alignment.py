@@ -94,14 +94,12 @@ def test_a_batch_equals_a_loop():
         assert many.offset_uncertainty_at(300.0)[i] == pytest.approx(one.offset_uncertainty_at(300.0))  # fmt: skip
 
 
-def test_twist_and_its_uncertainty():
+def test_twist_is_the_difference_of_the_leans():
     head = alignment.line(X, *heights(0.1, 0.01, 50.0, 0.0))
     seat = alignment.line(X, *heights(0.4, 0.004, 50.0, 0.0, BENT[::-1]))
     twist = alignment.twist_deg(head, seat)
     assert twist == head.angle_deg - seat.angle_deg == -alignment.twist_deg(seat, head)
     assert twist == pytest.approx(np.degrees(0.006), abs=0.02)
-    expected = np.hypot(head.angle_deg_uncertainty, seat.angle_deg_uncertainty)
-    assert alignment.twist_uncertainty_deg(head, seat) == pytest.approx(expected)
 
 
 def test_a_lean_of_the_whole_frame_is_no_twist():

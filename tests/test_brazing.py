@@ -127,20 +127,6 @@ def test_heat_share():
     assert brazing.heat_share(1.0, 3.0, steel, cool) == pytest.approx(0.5)
 
 
-def test_heat_to():
-    steel = materials.STEEL_4130
-    assert materials.heat_to(steel, 100.0, 20.0) == 0.0
-    assert materials.heat_to(steel, 100.0, 120.0) == pytest.approx(4770.0)
-
-
-def test_expansion_between_and_beyond():
-    steel = materials.STEEL_4130
-    assert materials.mean_expansion(steel, 250.0) == pytest.approx((12.2e-6 + 13.7e-6) / 2)
-    assert materials.mean_expansion(steel, [20.0, 900.0]) == pytest.approx([12.2e-6, 14.6e-6])
-    assert materials.growth(steel, 100.0, 20.0) == 0.0
-    assert materials.growth(steel, 100.0, 0.0) < 0
-
-
 @pytest.mark.parametrize(("f", "c"), [(32, 0), (212, 100), (-40, -40)])
 def test_celsius(f, c):
     assert brazing.celsius(f) == pytest.approx(c)

@@ -37,7 +37,6 @@ def test_a_clean_trace_gives_the_tube_back():
     ends = butts.find(X, clean(X, KNOTS, LEVELS_))
     assert places(ends) == pytest.approx(KNOTS, abs=1e-6)
     assert [ends.wall_a, ends.belly, ends.wall_b] == pytest.approx(LEVELS_, abs=1e-9)
-    assert ends.reading_at(X) == pytest.approx(clean(X, KNOTS, LEVELS_), abs=1e-8)
     assert (ends.tilt, ends.scatter) == (0.0, pytest.approx(0.0, abs=1e-8))
 
 
@@ -47,7 +46,6 @@ def test_a_clean_leaning_trace_gives_tube_and_lean_back():
     assert ends.tilt == pytest.approx(0.003, abs=1e-9)
     assert [ends.wall_a, ends.belly, ends.wall_b] == pytest.approx(LEVELS_, abs=1e-8)
     assert ends.middle == pytest.approx(X.mean())
-    assert ends.reading_at(0.0) == pytest.approx(0.9 - 0.003 * X.mean(), abs=1e-8)
 
 
 @pytest.mark.parametrize("keep", [[True, False], [False, True]])
@@ -58,7 +56,6 @@ def test_one_butted_end(keep):
     assert ends.kind == ("butted at a" if keep[0] else "butted at b")
     assert places(ends)[there] == pytest.approx(KNOTS[there], abs=1e-6)
     assert (ends.wall_b if keep[0] else ends.wall_a) == ends.belly
-    assert ends.reading_at(X) == pytest.approx(clean(X, np.where(there, KNOTS, np.nan), levels), abs=1e-8)  # fmt: skip
 
 
 def test_a_plain_trace_reads_its_mean():
@@ -68,7 +65,6 @@ def test_a_plain_trace_reads_its_mean():
     assert ends.belly == pytest.approx(y.mean())
     assert ends.belly_uncertainty == pytest.approx(y.std(ddof=1) / np.sqrt(X.size))
     assert ends.scatter == pytest.approx(y.std(ddof=1))
-    assert ends.reading_at(3.0) == ends.belly
 
 
 def test_order_of_the_readings_does_not_matter():

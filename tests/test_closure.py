@@ -53,7 +53,6 @@ def test_points_direction_and_the_leg_along_the_gap():
     assert walk.misclosure == pytest.approx([-6.0, -8.0])
     assert walk.direction_deg == pytest.approx(233.13010235415598)
     assert walk.apart_deg == pytest.approx([53.13010235, 36.86989765, 0.0], abs=1e-6)
-    assert walk.parallel == 2
 
 
 def test_a_batch_is_its_walks():
@@ -63,7 +62,7 @@ def test_a_batch_is_its_walks():
         alone = closure.traverse(one, WAYS)
         assert batch.misclosure[i] == pytest.approx(alone.misclosure)
         assert batch.perimeter[i] == pytest.approx(alone.perimeter)
-    assert list(batch.parallel[1:]) == [2, 0]
+    assert list(np.argmin(batch.apart_deg, axis=-1)[1:]) == [2, 0]
 
 
 @pytest.mark.parametrize(

@@ -79,7 +79,6 @@ DEFAULTS = {
     "uncertainty.share_below": ({"freedom": inf}, "the normal distribution"),
     "units.fraction": ({"denominator": 64}, "the finest division of a workshop rule"),
     "units.rise": ({"run": 300.0}, "the leg of a square that a bench has"),
-    "units.slope_deg": ({"run": 300.0}, "the same"),
     "vents.footprint": ({"stations": 361}, STATIONS),
     "vents.land": ({"along_off": 0.0, "round_off": 0.0}, NONE),
 }  # fmt: skip

@@ -7,7 +7,6 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from coursekit import miters
-from coursekit.sections import Outline
 from coursekit.tubes import Butted, Oval, Round
 
 diameters = st.floats(8.0, 50.0)
@@ -203,8 +202,6 @@ def test_no_wall_no_bore():
     assert np.isnan(one.bore).all()
     assert not one.bore_touches.any()
     assert np.array_equal(one.template, one.along)
-    square = Outline([10.0, 10.0, -10.0, -10.0], [-5.0, 5.0, 5.0, -5.0])
-    assert np.isnan(miters.cut(square, miters.Joint(36.0, 60.0)).bore).all()
 
 
 def test_bore_of_a_butted_tube_goes_by_the_end():

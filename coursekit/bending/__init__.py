@@ -12,20 +12,12 @@ from __future__ import annotations
 
 from coursekit.bending.past_yield import (
     Tube,
-    curvature_for_set,
     moment,
-    set_curvature,
-    strip_springback,
-    thin_moment_ratio,
     yield_curvature,
 )
 
 __all__ = [
     "Tube",
-    "curvature_for_set",
     "moment",
-    "set_curvature",
-    "strip_springback",
-    "thin_moment_ratio",
     "yield_curvature",
 ]

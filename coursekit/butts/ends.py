@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 
 from coursekit.butts import dial_trace, trims
 from coursekit.butts.trims import window
-from coursekit.rules import not_negative, number, positive, require
+from coursekit.rules import not_negative, positive, require
 from coursekit.scalars import bare, finite
 from coursekit.tubes import Butted
 
@@ -68,34 +68,6 @@ class Ends:
     tilt: float
     middle: float
     scatter: float
-
-    def reading_at(self, position: ArrayLike) -> Any:
-        """Return the fitted reading at a position, to draw it over the trace.
-
-        Parameters
-        ----------
-        position : float or array
-            mm from end a.
-
-        Returns
-        -------
-        float or array
-            Reading, mm.
-
-        Raises
-        ------
-        ValueError
-            "The position must be a finite number in mm; got …"
-        """
-        x = np.asarray(number("position", position), dtype=float)
-        fit = self.belly + self.tilt * (x - self.middle)
-        if np.isfinite(self.butt_a):
-            share = dial_trace.ramp(x, self.butt_a, self.belly_start, "a")
-            fit = fit + (self.wall_a - self.belly) * share
-        if np.isfinite(self.butt_b):
-            share = dial_trace.ramp(x, self.belly_end, self.butt_b, "b")
-            fit = fit + (self.wall_b - self.belly) * share
-        return bare(fit)
 
 
 def find(position: ArrayLike, reading: ArrayLike, tilt: bool = False) -> Ends:

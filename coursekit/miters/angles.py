@@ -1,10 +1,4 @@
-"""Miters: the curve along which a tube is cut to fit another, and what follows from it.
-
-Picture, for all of this module: stand at the far end of the tube that is cut and look along it
-towards the joint. Lines along the tube are counted by an angle that starts, for one joint, on the
-line in the obtuse corner (0°) and runs counter-clockwise, so that 180° is the line in the acute
-corner. Distances along the tube start where the two axes cross and grow away from the joint.
-"""
+"""The saddle curve of one round joint and its angles; the picture is that of `miters`."""
 
 from __future__ import annotations
 
@@ -20,31 +14,49 @@ from coursekit.rules import not_negative, number, require
 def saddle(
     diameter: Any, into: Any, angle_deg: Any, offset: Any = 0.0, stations: int = 361
 ) -> tuple[Array, Array]:
-    """Return the saddle curve of a round tube cut to fit a round tube: (around, along), in mm.
+    """Return the saddle curve of a round tube cut to fit a round tube: (around, along).
 
-    Picture: φ runs from 0° on the line in the **obtuse** corner, counter-clockwise seen from the
-    far end of the tube, over 180° (the acute corner) to 360° inclusive. `around` is the arc on the
-    outside of the cut tube from φ = 0, the length across a wrapped template. `along` is measured
-    along the tube from the crossing of the axes, positive away from the joint. With an offset, the
-    axis of the cut tube passes the other by that much, towards its own 90° line. Should
-    `angle_deg` exceed 90, φ = 0 lies in the corner of 180° − `angle_deg`.
+    φ starts at 0° on the line in the **obtuse** corner and runs counter-clockwise, seen from the
+    far end of the tube, over 180° (the acute corner) to 360° inclusive. With an offset, the axis of
+    the cut tube passes the other axis by that much, towards its own 90° line. If `angle_deg` is
+    more than 90, φ = 0 lies in the corner of 180° − `angle_deg`. The curve is
 
         along = (√(R² − (r sin φ + e)²) − r cos φ cos θ) / sin θ
 
-    Parameters: `diameter`, of the cut tube, and `into`, of the tube it meets, outside, mm, above
-    0; `angle_deg`, included angle between the axes, above 0 and below 180; `offset`, mm, at most
-    (into − diameter)/2 either way; `stations`, how many points, 2 or more. Scalars or arrays that
-    broadcast.
+    Parameters
+    ----------
+    diameter : float or array
+        Outside diameter of the tube that is cut, mm, above 0.
+    into : float or array
+        Outside diameter of the tube that it meets, mm, above 0.
+    angle_deg : float or array
+        Included angle between the axes, degrees, above 0 and below 180.
+    offset : float or array
+        Distance between the axes, mm, at most (into − diameter)/2 to either side.
+    stations : int
+        How many points the curve has, 2 or more.
 
-    Returns: two arrays of shape (…, stations), mm.
+    Returns
+    -------
+    around : array, (…, stations)
+        Arc on the outside of the cut tube from φ = 0, mm: the length across a wrapped template.
+    along : array, (…, stations)
+        Distance along the tube from the crossing of the axes, mm, positive away from the joint.
 
-    Raises ValueError: "The cut tube must not be wider than the tube it meets; got 31.8 mm into
-    28.6 mm. Swap them."; "The cut tube must lie within the width of the tube it meets; …"; "The
-    included angle must lie between 0° and 180°; …"; "The stations must be a whole number, …"
+    Raises
+    ------
+    ValueError
+        "The cut tube must not be wider than the tube it meets; got 31.8 mm into 28.6 mm. Swap
+        them."; "The cut tube must lie within the width of the tube it meets; …"; "The included
+        angle must lie between 0° and 180°; …"; "The stations must be a whole number, …"
 
-    References: derived from the equations of two cylinders; for equal tubes at 90° the two plane
+    References
+    ----------
+    Derived from the equations of two cylinders. For equal tubes at 90° it gives the two plane
     ellipses of Weisstein, Steinmetz Solid (MathWorld).
 
+    Examples
+    --------
     >>> around, along = saddle(28.6, 31.8, 90.0, stations=13)
     >>> [round(float(z), 4) for z in along[:4]], round(float(around[1]), 4)
     ([15.9, 14.2017, 9.9721, 6.9513], 7.4875)
@@ -64,19 +76,32 @@ def saddle(
 
 
 def mill_setting_deg(angle_deg: Any) -> Any:
-    """Return the swing, in degrees, of a fixture whose zero holds the tube square to the cutter.
+    """Return the swing of a fixture whose zero holds the tube square to the cutter.
 
-    Picture: at a joint of 90° the scale reads 0; the sharper the joint, the larger the swing. A
-    negative swing (joint over 90°) is the same swing to the other hand.
+    At a joint of 90° the scale reads 0; the sharper the joint, the larger the swing. A negative
+    swing, for a joint over 90°, is the same swing to the other hand.
 
-    Parameters: `angle_deg`, included angle between the axes, above 0 and below 180.
+    Parameters
+    ----------
+    angle_deg : float or array
+        Included angle between the axes, degrees, above 0 and below 180.
 
-    Returns: 90 − `angle_deg`.
+    Returns
+    -------
+    float or array
+        90 − `angle_deg`, degrees.
 
-    Raises ValueError: "The included angle must lie between 0° and 180°; got 200°. …"
+    Raises
+    ------
+    ValueError
+        "The included angle must lie between 0° and 180°; got 200°. …"
 
-    References: common practice, no source.
+    References
+    ----------
+    Common practice, no source.
 
+    Examples
+    --------
     >>> mill_setting_deg(60.0)
     30.0
     >>> mill_setting_deg(200.0)
@@ -88,19 +113,38 @@ def mill_setting_deg(angle_deg: Any) -> Any:
 
 
 def joint_line(diameter: Any, into: Any, angle_deg: Any, offset: Any = 0.0) -> Any:
-    """Return the length, in mm, of the line in space along which the two tubes touch.
+    """Return the length of the line in space along which the two tubes touch.
 
-    Picture: a thread laid into the corner between the tubes, once round. Times the area of a
-    bead it gives the bead's volume.
+    Think of a thread laid once round the joint, in the corner between the tubes. Multiply its
+    length by the area of a bead, and you have the bead's volume.
 
-    Parameters: as for `saddle`; scalars or arrays that broadcast.
+    Parameters
+    ----------
+    diameter : float or array
+        Outside diameter of the tube that is cut, mm, above 0.
+    into : float or array
+        Outside diameter of the tube that it meets, mm, above 0.
+    angle_deg : float or array
+        Included angle between the axes, degrees, above 0 and below 180.
+    offset : float or array
+        Distance between the axes, mm, at most (into − diameter)/2 to either side.
 
-    Returns: mm, to machine precision.
+    Returns
+    -------
+    float or array
+        Length, mm, to machine precision.
 
-    Raises ValueError: as `saddle`.
+    Raises
+    ------
+    ValueError
+        The messages of `saddle`.
 
-    References: for equal tubes two half ellipses, see `sections.ellipse_perimeter`.
+    References
+    ----------
+    For equal tubes the line is two half ellipses; see `sections.ellipse_perimeter`.
 
+    Examples
+    --------
     >>> round(float(joint_line(28.6, 28.6, 90.0)), 4)
     109.2577
     >>> joint_line(28.6, 25.4, 90.0)
@@ -115,19 +159,31 @@ def joint_line(diameter: Any, into: Any, angle_deg: Any, offset: Any = 0.0) -> A
 
 
 def far_end(length: Any, error_deg: Any = 1.0) -> Any:
-    """Return how far, in mm, the far end of a tube misses its place if its miter is `error_deg` off.
+    """Return how far the far end of a tube misses its place when the angle of its miter is wrong.
 
-    Picture: the cut fits without a gap, so the whole tube swings about the joint. The miss is
-    measured square to the tube as drawn, `length` from the crossing of the axes; positive is
-    towards the side of the obtuse corner, which is where a cut at too large an angle throws it.
+    The cut fits without a gap, so the whole tube swings about the joint. The miss is measured
+    square to the tube as drawn. It is positive towards the side of the obtuse corner, because that
+    is where a cut at too large an angle throws the tube.
 
-    Parameters: `length`, mm, 0 or more; `error_deg`, cut angle minus wanted angle, above −90 and
-    below 90. Scalars or arrays.
+    Parameters
+    ----------
+    length : float or array
+        From the crossing of the axes to the far end, mm, 0 or more.
+    error_deg : float or array
+        Cut angle minus wanted angle, degrees, above −90 and below 90.
 
-    Returns: `length` · tan `error_deg`.
+    Returns
+    -------
+    float or array
+        `length` · tan `error_deg`, mm.
 
-    Raises ValueError: "The error must lie between −90° and 90°; got 90°. Give cut minus wanted."
+    Raises
+    ------
+    ValueError
+        "The error must lie between −90° and 90°; got 90°. Give cut minus wanted."
 
+    Examples
+    --------
     >>> round(float(far_end(600.0)), 3)
     10.473
     >>> far_end(600.0, 90.0)
@@ -144,19 +200,47 @@ def far_end(length: Any, error_deg: Any = 1.0) -> Any:
 
 
 def gaps(
-    diameter: float, into: float, angle_deg: float, saw: float, error_deg: float = 0.0,
+    diameter: float,
+    into: float,
+    angle_deg: float,
+    saw: float,
+    error_deg: float = 0.0,
     stations: int = 361,
-) -> tuple[Array, Array]:  # fmt: skip
-    """Return (around, gap): the light, in mm along the tube, that a wrong saw or angle leaves.
+) -> tuple[Array, Array]:
+    """Return (around, gap): the light that a wrong saw or a wrong angle leaves in the joint.
 
-    Picture: the tube is held at the right angle and pushed home until it touches somewhere
-    (gap 0); elsewhere the gap shows. φ as for `saddle`.
+    The tube is held at the right angle and pushed home until it touches somewhere. There the gap is
+    0, and everywhere else it shows. φ is counted as for `saddle`.
 
-    Parameters: `diameter`, `into`, `angle_deg` as for `saddle`; `saw`, the diameter that was cut,
-    mm; `error_deg`, cut angle minus wanted angle.
+    Parameters
+    ----------
+    diameter : float
+        Outside diameter of the tube that is cut, mm, above 0.
+    into : float
+        Outside diameter of the tube that it meets, mm, above 0.
+    angle_deg : float
+        Included angle between the axes, degrees, above 0 and below 180.
+    saw : float
+        The diameter that was cut, mm.
+    error_deg : float
+        Cut angle minus wanted angle, degrees.
+    stations : int
+        How many points the curve has, 2 or more.
 
-    Raises ValueError: as `saddle`, for the joint and for the cut.
+    Returns
+    -------
+    around : array, (stations,)
+        Arc on the outside of the cut tube, mm.
+    gap : array, (stations,)
+        Gap along the tube, mm, 0 or more.
 
+    Raises
+    ------
+    ValueError
+        The messages of `saddle`, for the joint and for the cut.
+
+    Examples
+    --------
     >>> _, gap = gaps(28.6, 31.8, 90.0, saw=33.0, stations=5)
     >>> [round(float(g), 3) for g in gap]
     [0.0, 0.68, 0.0, 0.68, 0.0]

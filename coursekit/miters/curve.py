@@ -19,7 +19,7 @@ CHUNK = 18_000  # stations worked on at a time: the scratch arrays stay in the p
 
 @lru_cache(maxsize=32)
 def turns(stations: int) -> tuple[Array, Array, Array]:
-    """(φ in radians, cos φ, sin φ) at so many stations from 0° to 360° inclusive."""
+    """Return (φ in radians, cos φ, sin φ) at so many stations from 0° to 360° inclusive."""
     phi = np.linspace(0.0, 2 * np.pi, stations)
     made = phi, np.cos(phi), np.sin(phi)
     for array in made:
@@ -28,7 +28,7 @@ def turns(stations: int) -> tuple[Array, Array, Array]:
 
 
 def checked(diameter: Any, into: Any, angle_deg: Any, offset: Any) -> tuple[Any, Any, Any, Any]:
-    """The four numbers of a round joint, refused where no saddle exists."""
+    """Return the four numbers of a round joint, or refuse them where no saddle exists."""
     diameter, into = positive("diameter", diameter), positive("into", into)
     offset = number("offset", offset)
     angle_deg = included(angle_deg)
@@ -52,7 +52,7 @@ def checked(diameter: Any, into: Any, angle_deg: Any, offset: Any) -> tuple[Any,
 
 
 def included(angle_deg: Any) -> Any:
-    """The included angle, refused unless it lies between 0° and 180°."""
+    """Return the included angle, or refuse it unless it lies between 0° and 180°."""
     angle_deg = number("angle", angle_deg, "degrees")
     require(
         (np.asarray(angle_deg) > 0) & (np.asarray(angle_deg) < 180),
@@ -64,7 +64,7 @@ def included(angle_deg: Any) -> Any:
 
 
 def count(stations: Any) -> int:
-    """The number of stations, refused unless it is a whole number from 2 up."""
+    """Return the number of stations, or refuse it unless it is a whole number, 2 or more."""
     if isinstance(stations, bool) or not isinstance(stations, (int, np.integer)) or stations < 2:
         raise ValueError(
             f"The stations must be a whole number, 2 or more; got {stations!r}. "
@@ -74,10 +74,11 @@ def count(stations: Any) -> int:
 
 
 def curves(r: Array, R: Array, angle: Array, offset: Array, stations: int) -> tuple[Array, Array]:
-    """(around, along) of n joints, each (n, stations), from columns of n values, in radians.
+    """Return (around, along) of n joints, each (n, stations), from columns of n values, in radians.
 
-    The height over the joined tube's axis is √((R − u)(R + u)), u the sideways distance: so
-    written it keeps its digits where the flank just grazes a tube of nearly the same size.
+    The height over the axis of the tube that is met is √((R − u)(R + u)), with u the sideways
+    distance. Written like this it keeps its digits where the flank just grazes a tube of nearly the
+    same size.
     """
     phi, cos_phi, sin_phi = turns(stations)
     around, along = np.empty((len(r), stations)), np.empty((len(r), stations))
@@ -102,10 +103,10 @@ def curves(r: Array, R: Array, angle: Array, offset: Array, stations: int) -> tu
 
 
 def line_length(r: Any, R: Any, angle: Any, offset: Any) -> Any:
-    """Length of the curve in space, radians in: ∫ √(r² + (dz/dφ)²) dφ.
+    """Return the length of the curve in space, ∫ √(r² + (dz/dφ)²) dφ, from angles in radians.
 
-    Each quarter is counted from the flank (90° or 270°), where a grazing joint turns sharply, on
-    a cubed scale that crowds the points there (Gauss-Legendre, 96 a quarter).
+    Each quarter is counted from the flank (90° or 270°), because a grazing joint turns sharply
+    there. A cubed scale crowds the points near the flank (Gauss-Legendre, 96 points a quarter).
     """
     r, R, angle, offset = (np.asarray(v, dtype=float)[..., None] for v in (r, R, angle, offset))
     s, weights = gauss(96)

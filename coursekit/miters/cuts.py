@@ -21,18 +21,32 @@ from coursekit.sections import Section, section_of
 class Joint:
     """One end of a tube: what it meets, and how.
 
-    Picture: `turned_deg` says which line of the tube lies in the joint's obtuse corner; lines are
-    counted counter-clockwise seen from the tube's end b looking to its end a, for both ends, so
-    that one number means one line of the tube. An oval `into` with its `section()` unturned shows
-    its width to the cut tube; turn it by `oval.section(90)`.
+    `turned_deg` says which line of the tube lies in the joint's obtuse corner. At both ends the
+    lines are counted counter-clockwise, seen from the tube's end b looking to its end a, so that
+    one number means one line of the tube. An oval `into` whose `section()` is not turned shows its
+    width to the cut tube; turn it with `oval.section(90)`.
 
-    Parameters: `into`, outside diameter, mm, or a tube, or a `sections.Section`; `angle_deg`,
-    included angle, degrees; `offset`, mm, of the cut tube's axis towards the joint's 90° line;
-    `turned_deg`, degrees; `set_back`, mm from the point where along is 0 to this joint's crossing
-    of axes, positive away from the joint (for `cluster`).
+    Attributes
+    ----------
+    into : float, tube or `sections.Section`
+        The tube that is met: its outside diameter in mm, the tube itself, or its outline.
+    angle_deg : float
+        Included angle between the axes, degrees, above 0 and below 180.
+    offset : float
+        How far the cut tube's axis passes the other, towards the joint's 90° line, mm.
+    turned_deg : float
+        Line of the cut tube that lies in the obtuse corner, degrees.
+    set_back : float
+        From the point where along is 0 to this joint's crossing of axes, mm, positive away from the
+        joint (for `cluster`).
 
-    Raises ValueError: "The included angle must lie between 0° and 180°; …"
+    Raises
+    ------
+    ValueError
+        "The included angle must lie between 0° and 180°; …"
 
+    Examples
+    --------
     >>> Joint(36.0, 59.5).section.height(0.0)
     array(18.)
     >>> Joint(36.0, 0.0)
@@ -56,21 +70,30 @@ class Joint:
 
     @cached_property
     def section(self) -> Section:
-        """The outline of the tube that is met: x towards the cut tube, y to its 90° line."""
+        """Outline of the tube that is met: x points to the cut tube, y to its 90° line."""
         return section_of(self.into, "into")
 
     @cached_property
     def crotch(self) -> float:
-        """Distance, mm, from the crossing to where the cut tube's own axis enters the surface."""
+        """From the crossing to where the cut tube's own axis enters the other's surface, mm."""
         return float(
             self.section.height(self.offset) / np.sin(np.radians(self.angle_deg)) + self.set_back
         )
 
     def along(self, x: Any, y: Any, end: str = "a") -> Array:
-        """Distance along the tube, mm, at which its line through (x, y) meets the joined tube.
+        """Return where the tube's line through (x, y) meets the joined tube.
 
-        (x, y) are the tube's own: x to its 0° line, y to its 90° line. nan where the line passes
-        beside the joined tube.
+        Parameters
+        ----------
+        x, y : float or array
+            Place in the tube's own section, mm: x towards its 0° line, y towards its 90° line.
+        end : str
+            End of the tube, "a" or "b".
+
+        Returns
+        -------
+        array
+            Distance along the tube, mm; nan where the line passes beside the joined tube.
         """
         turn, angle = np.radians(self.turned_deg), np.radians(self.angle_deg)
         hand = {"a": 1.0, "b": -1.0}[end]
@@ -82,10 +105,21 @@ class Joint:
 
 @dataclass(frozen=True)
 class Cut:
-    """One cut end: `around_deg`, `around` (mm on the outside), `along` and `bore` (mm), `joint`.
+    """One cut end of a tube, line by line.
 
-    `along` is the outer edge; `bore` the inner edge on the same lines, square through the wall
-    (nan for a tube given by its outside alone).
+    Attributes
+    ----------
+    around_deg : array, (stations,)
+        Lines of the tube, degrees.
+    around : array, (stations,)
+        Arc on the outside from line 0°, mm.
+    along : array, (stations,)
+        Where the outer edge ends, mm from the crossing of the axes.
+    bore : array, (stations,)
+        The inner edge on the same lines, square through the wall, mm; nan for a tube given by its
+        outside alone.
+    joint : Joint
+        What the end is cut to fit.
     """
 
     around_deg: Array
@@ -96,12 +130,12 @@ class Cut:
 
     @property
     def depth(self) -> float:
-        """Depth of the cut, mm: from its longest to its shortest point, at the stations."""
+        """Depth of the cut from its longest to its shortest point, at the stations, mm."""
         return float(self.along.max() - self.along.min())
 
     @property
     def bore_touches(self) -> Any:
-        """True on the lines where, cut square through the wall, the bore's edge touches first."""
+        """True on the lines where a square cut's bore edge touches first."""
         return self.bore > self.along
 
     @property
@@ -111,20 +145,40 @@ class Cut:
 
 
 def cut(tube: Any, joint: Joint, stations: int = 361, end: str = "a") -> Cut:
-    """Return the cut end of a tube: outer and bore edge, in mm, and which of them touches.
+    """Return the cut end of a tube: its outer and its bore edge, and which of them touches.
 
-    Picture: as for `saddle`, counted by the tube's own lines (see `Joint`). Where the joined tube
-    curves away under the wall, the bore's edge meets it first.
+    The lines are the tube's own; see `Joint`. Where the joined tube curves away under the wall, the
+    bore's edge meets it first.
 
-    Parameters: `tube`, outside diameter, mm, or a tube with a wall (then the bore is worked out),
-    or a `sections.Section`; `joint`; `stations`, 2 or more; `end`, "a" or "b".
+    Parameters
+    ----------
+    tube : float, tube or `sections.Section`
+        Outside diameter in mm, or a tube with a wall (then the bore is worked out), or an outline.
+    joint : Joint
+        What the end is cut to fit.
+    stations : int
+        How many lines, from 0° to 360° inclusive, 2 or more.
+    end : str
+        End of the tube, "a" or "b".
 
-    Raises ValueError: "The cut tube must lie within the width of the tube it meets; got a line at
-    90° that passes beside it. …"; "The end must be 'a' or 'b'; …"
+    Returns
+    -------
+    Cut
+        Both edges, in mm.
 
-    References: as `saddle`; oval ends and oval targets by the same equation, the height of the
-    target's outline in place of √(R² − y²).
+    Raises
+    ------
+    ValueError
+        "The cut tube must lie within the width of the tube it meets; got a line at 90° that passes
+        beside it. …"; "The end must be 'a' or 'b'; …"
 
+    References
+    ----------
+    As `saddle`. Oval tubes follow the same equation, with the height of the joined tube's outline
+    in place of √(R² − y²).
+
+    Examples
+    --------
     >>> one = cut(28.6, Joint(31.8, 60.0), stations=9)
     >>> round(one.depth, 4), round(float(one.along[0]), 4)
     (18.5892, 10.1036)
@@ -150,7 +204,17 @@ def cut(tube: Any, joint: Joint, stations: int = 361, end: str = "a") -> Cut:
 
 @dataclass(frozen=True)
 class TwoEnded:
-    """A tube cut at both ends: `length` from crossing to crossing, mm, and its cuts `a` and `b`."""
+    """A tube that is cut at both ends.
+
+    Attributes
+    ----------
+    tube : float, tube or `sections.Section`
+        The tube, as it was given to `two_ended`.
+    length : float
+        From crossing to crossing of the axes, mm.
+    a, b : Cut
+        The two cut ends.
+    """
 
     tube: Any
     length: float
@@ -159,26 +223,37 @@ class TwoEnded:
 
     @property
     def lengths(self) -> Array:
-        """Length of the finished tube, mm, along each of its lines (the cuts' stations)."""
+        """Length of the finished tube along each of its lines, mm, at the cuts' stations."""
         return self.length - self.a.along - self.b.along
 
     @property
     def crotch_to_crotch(self) -> float:
-        """Length, mm, on the tube's own axis between the two surfaces it meets."""
+        """Length on the tube's own axis between the two surfaces it meets, mm."""
         return self.length - self.a.joint.crotch - self.b.joint.crotch
 
     @property
     def blank(self) -> float:
-        """Shortest piece of tube, mm, out of which both ends can be cut (at the stations)."""
+        """Shortest piece of tube out of which both ends can be cut, mm, at the stations."""
         return float(self.length - self.a.along.min() - self.b.along.min())
 
     @property
     def phase_deg(self) -> float:
-        """By how much saddle b is turned against saddle a, from 0 up to 360, seen as in `Joint`."""
+        """How far saddle b is turned against saddle a, degrees, 0 up to 360, seen as in `Joint`."""
         return (self.b.joint.turned_deg - self.a.joint.turned_deg) % 360.0
 
     def side(self, around_deg: Any) -> Any:
-        """Length of the finished tube, mm, along the line at `around_deg` of the tube."""
+        """Return the length of the finished tube along one of its lines.
+
+        Parameters
+        ----------
+        around_deg : float or array
+            Line of the tube, degrees.
+
+        Returns
+        -------
+        float or array
+            Length, mm.
+        """
         x, y = section_of(self.tube).point(number("line", around_deg, "degrees"))
         return self.length - self.a.joint.along(x, y, "a") - self.b.joint.along(x, y, "b")
 
@@ -186,17 +261,37 @@ class TwoEnded:
 def two_ended(
     tube: Any, length: float, end_a: Joint, end_b: Joint, stations: int = 361
 ) -> TwoEnded:
-    """Return the tube with both saddles, in phase, from the centre-to-centre length in mm.
+    """Return the tube with both saddles, in phase, from its centre-to-centre length.
 
-    Picture: lines of the tube are counted as in `Joint`: `turned_deg` of each end names the line
-    in that end's obtuse corner. A joint in the frame's plane and one square to it (head and
-    shell) differ by 90; head and seat tube, obtuse corners on opposite sides, by 180.
+    Lines of the tube are counted as in `Joint`, and `turned_deg` of each end names the line in that
+    end's obtuse corner. A joint in the frame's plane and one square to it (head tube and shell)
+    differ by 90. Head tube and seat tube have their obtuse corners on opposite sides, so they
+    differ by 180.
 
-    Parameters: `tube` as for `cut`; `length`, mm, from crossing to crossing of the axes; `end_a`,
-    `end_b`, joints.
+    Parameters
+    ----------
+    tube : float, tube or `sections.Section`
+        As for `cut`.
+    length : float
+        From crossing to crossing of the axes, mm, above 0.
+    end_a, end_b : Joint
+        What the two ends are cut to fit.
+    stations : int
+        How many lines, from 0° to 360° inclusive, 2 or more.
 
-    Raises ValueError: "The joints must leave some tube between them; got -4 mm on the line at 180°. …"
+    Returns
+    -------
+    TwoEnded
+        Both ends and the lengths between them, in mm.
 
+    Raises
+    ------
+    ValueError
+        "The joints must leave some tube between them; got -4 mm on the line at 180°. …", and the
+        messages of `cut`.
+
+    Examples
+    --------
     >>> down = two_ended(31.8, 630.0, Joint(36.0, 60.0), Joint(40.0, 90.0, turned_deg=90.0))
     >>> round(down.crotch_to_crotch, 3), round(float(down.side(0.0)), 3), down.phase_deg
     (589.215, 606.263, 90.0)
@@ -220,7 +315,19 @@ def two_ended(
 
 @dataclass(frozen=True)
 class Cluster:
-    """An end cut to fit several tubes: `around_deg`, `around`, `along` (mm), `touches` (joint no.)."""
+    """An end that is cut to fit several tubes.
+
+    Attributes
+    ----------
+    around_deg : array, (stations,)
+        Lines of the tube, degrees.
+    around : array, (stations,)
+        Arc on the outside from line 0°, mm.
+    along : array, (stations,)
+        Where the outer edge ends, mm from where along is 0.
+    touches : array of int, (stations,)
+        Which joint each line ends on, counted from 0.
+    """
 
     around_deg: Array
     around: Array
@@ -231,18 +338,37 @@ class Cluster:
 def cluster(
     tube: Any, joints: list[Joint] | tuple[Joint, ...], stations: int = 361, end: str = "a"
 ) -> Cluster:
-    """Return the cut of one tube that meets several tubes at once: the outer envelope, in mm.
+    """Return the cut of one tube that meets several at once: the outer envelope of their curves.
 
-    Picture: a down tube that meets the shell and, above it, the seat tube. On each line the tube
-    ends where it first meets one of them, so the largest distance rules; `touches` is the number
-    of that joint, from 0. `set_back` of a joint moves its crossing along the tube.
+    Think of a down tube that meets the shell and, above it, the seat tube. Each line of the tube
+    ends where it first meets one of them, so the largest distance rules. `set_back` of a joint
+    moves its crossing along the tube.
 
-    Parameters: `tube` as for `cut`; `joints`, one or more; a joint may be narrower than the tube
-    so long as another catches the lines that pass beside it.
+    Parameters
+    ----------
+    tube : float, tube or `sections.Section`
+        As for `cut`.
+    joints : list of Joint
+        One or more. A joint may be narrower than the tube, as long as another one catches the lines
+        that pass beside it.
+    stations : int
+        How many lines, from 0° to 360° inclusive, 2 or more.
+    end : str
+        End of the tube, "a" or "b".
 
-    Raises ValueError: "The joints must catch every line of the tube; got a line at 45° that passes
-    beside all of them. …"; "The cluster must have a joint; got none. Give one or more."
+    Returns
+    -------
+    Cluster
+        The outer edge, in mm, and the joint that each line ends on.
 
+    Raises
+    ------
+    ValueError
+        "The joints must catch every line of the tube; got a line at 45° that passes beside all of
+        them. …"; "The cluster must have a joint; got none. Give one or more."
+
+    Examples
+    --------
     >>> both = cluster(31.8, [Joint(40.0, 90.0, turned_deg=90.0), Joint(28.6, 62.0)], stations=5)
     >>> [int(n) for n in both.touches], round(float(both.along[2]), 3)
     ([0, 0, 1, 0, 0], 24.65)
@@ -279,7 +405,5 @@ def _inside(tube: Any, outline: Section, around_deg: Array, end: str) -> tuple[A
     wall = getattr(tube, "wall", np.nan)
     if hasattr(tube, "wall_at"):
         wall = tube.wall_at(0.0 if end == "a" else tube.length)
-    if not hasattr(outline, "normal"):
-        return np.full_like(x, np.nan), np.full_like(y, np.nan)
     nx, ny = outline.normal(around_deg)
     return x - wall * nx, y - wall * ny

@@ -1,10 +1,10 @@
 """The tubes of a placed frame as pieces to cut: both ends in phase, where every line of them ends.
 
-Picture: end a of a piece is where its axis starts (shell or seat tube; of head and seat tube the
-lower end), end b where it ends. Lines along the tube are counted as in `miters`: counter-clockwise
-seen from end b looking to end a. Line 0° is the underside of top tube, down tube and chainstay, and
-the rear of head tube, seat tube and seatstay. Distances along a piece start at the crossing of axes
-of each end and grow away from the joint.
+End a of a piece is where its axis starts: at the shell or the seat tube, and at the lower end of
+head tube and seat tube. End b is where the axis ends. Lines along the tube are counted as in
+`miters`: counter-clockwise, seen from end b looking to end a. Line 0° is the underside of top tube,
+down tube and chainstay, and the rear of head tube, seat tube and seatstay. Distances along a piece
+start at each end's crossing of axes and grow away from the joint.
 """
 
 from __future__ import annotations

@@ -1,11 +1,4 @@
-"""The tubes of a placed frame as pieces to cut: both ends in phase, where every line of them ends.
-
-Picture: end a of a piece is where its axis starts (shell or seat tube; of head and seat tube the
-lower end), end b where it ends. Lines along the tube are counted as in `miters`: counter-clockwise
-seen from end b looking to end a. Line 0° is the underside of top tube, down tube and chainstay, and
-the rear of head tube, seat tube and seatstay. Distances along a piece start at the crossing of axes
-of each end and grow away from the joint.
-"""
+"""The pieces of a placed frame, and how each comes out of a bought tube. See `pieces`."""
 
 from __future__ import annotations
 
@@ -24,7 +17,19 @@ from coursekit.tubes import Butted
 
 @dataclass(frozen=True)
 class Trimmed:
-    """A piece and the bought tube it is cut from: `plan` says what comes off, `tube` what is left."""
+    """A piece and the bought tube it is cut from.
+
+    Attributes
+    ----------
+    piece : Piece
+        What is cut.
+    bought : tubes.Butted
+        The tube as it was bought.
+    plan : butts.Plan
+        What comes off its two ends.
+    tube : tubes.Butted
+        What is left of it.
+    """
 
     piece: Piece
     bought: Butted
@@ -32,31 +37,67 @@ class Trimmed:
     tube: Butted
 
     def crossing(self, end: str) -> float:
-        """Where an end's crossing of axes lies on the bought tube, mm from its end a.
+        """Return where an end's crossing of axes lies on the bought tube.
 
-        It may lie beyond the tube: below 0 or above its length.
+        Parameters
+        ----------
+        end : str
+            "a" or "b".
+
+        Returns
+        -------
+        float
+            mm from the bought tube's end a. It may lie beyond the tube: below 0 or above its
+            length.
         """
         if end == "a":
             return float(self.plan.from_a - self.piece.a.along.min())
         return float(self.bought.length - self.plan.from_b + self.piece.b.along.min())
 
     def bore(self, end: str) -> Array:
-        """As `Piece.bore`, with the wall that the trimmed tube has at that end."""
+        """Return where the bore's edge ends, with the wall that the trimmed tube has at that end.
+
+        Parameters
+        ----------
+        end : str
+            "a" or "b".
+
+        Returns
+        -------
+        array, (stations,)
+            As `Piece.bore`, mm.
+        """
         return self.piece.bore(end, float(self.tube.walls[0 if end == "a" else 2]))
 
 
 def cut_out(
     piece: Piece, bought: Butted, margin: float = butts.HEAT_MARGIN, from_a: float | None = None
 ) -> Trimmed:
-    """How a piece comes out of a bought tube with the full wall that its joints need.
+    """Return how a piece comes out of a bought tube with the full wall that its joints need.
 
-    Picture: end a of the bought tube lies at end a of the piece. A mitered end keeps the depth of
-    its cut and `margin` of full wall; a square end keeps `margin`.
+    End a of the bought tube lies at end a of the piece. A mitered end keeps the depth of its cut
+    and `margin` of full wall; a square end keeps `margin`.
 
-    Parameters: `piece`; `bought`, `tubes.Butted`, of the piece's diameter; `margin`, mm, 0 or
-    more; `from_a`, mm off end a, your own choice within the window.
+    Parameters
+    ----------
+    piece : Piece
+        What is cut.
+    bought : tubes.Butted
+        The bought tube, of the piece's diameter.
+    margin : float
+        Full wall past the cut, mm, 0 or more.
+    from_a : float, optional
+        What comes off end a, mm: your own choice within the window.
 
-    Raises ValueError: "The tube must have the diameter of the piece; …", and as `butts.plan`.
+    Returns
+    -------
+    Trimmed
+        The piece, the tube and what comes off its ends.
+
+    Raises
+    ------
+    ValueError
+        "The tube must have the diameter of the piece; …", and the messages of `butts.plan`.
     """
     require(
         abs(bought.diameter - piece.diameter) < LEVEL,
@@ -73,17 +114,33 @@ def cut_out(
 def of_frame(
     placed: frame.Frame, short: Mapping[str, float] | None = None, stations: int = 361
 ) -> dict[str, Piece]:
-    """Every tube of a placed frame but the shell as a piece to cut, by name.
+    """Return every tube of a placed frame as a piece to cut, by name; the shell is left out.
 
-    The down tube is cut to fit the shell and, where it reaches it, the seat tube; a tube that
-    meets nothing at an end is square there.
+    The down tube is cut to fit the shell and, where it reaches it, the seat tube. A tube that meets
+    nothing at an end is square there.
 
-    Parameters: `placed`, one frame (not a batch) after `Frame.place`; `short`, by how much a stay
-    stops short of the rear axle, mm by name ("chainstay", "seatstay"); `stations`, 2 or more.
+    Parameters
+    ----------
+    placed : frame.Frame
+        One frame (not a batch) after `Frame.place`.
+    short : mapping of str to float, optional
+        By how much a stay stops short of the rear axle, mm, by its name ("chainstay", "seatstay").
+    stations : int
+        How many lines of each tube, 2 or more.
 
-    Raises ValueError: "The tubes must be placed before there are joints; …"; "The stay must be
-    longer than it stops short of the axle; …", and as `miters.cluster`, named for the tube.
+    Returns
+    -------
+    dict of str to Piece
+        The pieces by the names of their tubes.
 
+    Raises
+    ------
+    ValueError
+        "The tubes must be placed before there are joints; …"; "The stay must be longer than it
+        stops short of the axle; …", and the messages of `miters.cluster`, named for the tube.
+
+    Examples
+    --------
     >>> f = frame.draw(seat_angle_deg=73, head_angle_deg=72, chainstay=425, bb_drop=65,
     ...     wheel_radius=340, fork_length=385, fork_offset=45, lower_stack=12, head_tube=150,
     ...     seat_tube=560, front_centre=600)
@@ -125,8 +182,17 @@ def _piece(name: str, placed: frame.Frame, short: float, stations: int) -> Piece
     crossing = {e: joints[e][0].at if joints[e] else ends[e] for e in "ab"}
     made = {e: _end(name, placed, joints[e], zero, e, stations) for e in "ab"}
     length = float((crossing["b"] - crossing["a"]) @ way)
-    return Piece(name, float(axis.diameter), length, crossing["a"], way, zero,
-                 np.linspace(0.0, 360.0, stations), made["a"], made["b"])  # fmt: skip
+    return Piece(
+        name=name,
+        diameter=float(axis.diameter),
+        length=length,
+        start=crossing["a"],
+        direction=way,
+        zero=zero,
+        around_deg=np.linspace(0.0, 360.0, stations),
+        a=made["a"],
+        b=made["b"],
+    )
 
 
 def _zero(name: str, way: Array) -> Array:

@@ -20,10 +20,16 @@ LEVEL = 1e-9  # mm, and share of a unit vector, that count as none
 class End:
     """One end of a piece.
 
-    `meets`, names of the tubes it is cut to fit, the main one first, none where it is square;
-    `joints`, the same as `miters.Joint`; `along`, mm from the main crossing of axes (or from the
-    square end) to where the outside ends, on the piece's stations; `touches`, which of `joints`
-    rules there.
+    Attributes
+    ----------
+    meets : tuple of str
+        Names of the tubes it is cut to fit, the main one first; empty where the end is square.
+    joints : tuple of miters.Joint
+        The same tubes as joints.
+    along : array, (stations,)
+        Where the outside ends, mm from the main crossing of axes, or from the square end.
+    touches : array of int, (stations,)
+        Which of `joints` each line ends on.
     """
 
     meets: tuple[str, ...]
@@ -39,10 +45,26 @@ class End:
 
 @dataclass(frozen=True)
 class Piece:
-    """A tube of the frame as it is cut: `diameter` and `length` (crossing to crossing of the axes), mm.
+    """A tube of the frame as it is cut.
 
-    `start`, the crossing at end a, (3,) mm in the frame; `direction`, unit vector from a to b;
-    `zero`, unit vector from the axis to line 0°; `around_deg`, the stations of both ends.
+    Attributes
+    ----------
+    name : str
+        Name of the tube in the frame.
+    diameter : float
+        Outside diameter, mm.
+    length : float
+        From crossing to crossing of the axes, mm.
+    start : array, (3,)
+        The crossing at end a, in the frame, mm.
+    direction : array, (3,)
+        Unit vector from end a to end b.
+    zero : array, (3,)
+        Unit vector from the axis to line 0°.
+    around_deg : array, (stations,)
+        Stations of both ends, degrees.
+    a, b : End
+        The two ends.
     """
 
     name: str
@@ -72,17 +94,43 @@ class Piece:
 
     @property
     def blank(self) -> float:
-        """Shortest tube that the piece comes out of, mm: from its farthest ear to its farthest ear."""
+        """Shortest tube the piece comes out of, from farthest ear to farthest ear, mm."""
         return float(self.length - self.a.along.min() - self.b.along.min())
 
     def end(self, end: str) -> End:
-        """End "a" or end "b"."""
+        """Return one of the two ends.
+
+        Parameters
+        ----------
+        end : str
+            "a" or "b".
+
+        Returns
+        -------
+        End
+            That end.
+        """
         return {"a": self.a, "b": self.b}[end]
 
     def bore(self, end: str, wall: float) -> Array:
-        """Where the bore's edge ends, mm as `End.along`, for the wall at that end, mm.
+        """Return where the bore's edge ends.
 
-        Raises ValueError: "The wall must be less than half the diameter; got 15 mm of 28.6 mm. …"
+        Parameters
+        ----------
+        end : str
+            "a" or "b".
+        wall : float
+            The wall at that end, mm.
+
+        Returns
+        -------
+        array, (stations,)
+            mm, counted as `End.along`.
+
+        Raises
+        ------
+        ValueError
+            "The wall must be less than half the diameter; got 15 mm of 28.6 mm. …"
         """
         require(
             0 < wall < self.diameter / 2,
@@ -95,16 +143,38 @@ class Piece:
         return along_lines(self.diameter - 2 * wall, one.joints, end, self.around_deg.size)[0]
 
     def edge(self, end: str) -> Array:
-        """The edge of the cut in the frame, (stations, 3) mm."""
+        """Return the edge of the cut in the frame.
+
+        Parameters
+        ----------
+        end : str
+            "a" or "b".
+
+        Returns
+        -------
+        array, (stations, 3)
+            Places in the frame, mm.
+        """
         far = self.a.along if end == "a" else self.length - self.b.along
         turn = np.radians(self.around_deg)[:, None]
         out = np.cos(turn) * self.zero + np.sin(turn) * self.ninety
         return self.start + far[:, None] * self.direction + self.diameter / 2 * out
 
     def outline(self, stations: int = 181) -> Array:
-        """Its outline seen from the drive side, closed, (points, 2) mm: x forward, y up.
+        """Return the outline of the piece as it looks from the drive side, closed.
 
-        Both edges of the tube and, between them, the saddles as they show on the drive side.
+        It consists of both edges of the tube and, between them, the saddles as they show on the
+        drive side.
+
+        Parameters
+        ----------
+        stations : int
+            How many points each saddle has, 2 or more.
+
+        Returns
+        -------
+        array, (points, 2)
+            mm: x forward, y up.
         """
         flank = np.cross(np.array([0.0, 0.0, 1.0]), self.direction)
         start = float(np.degrees(np.arctan2(flank @ self.ninety, flank @ self.zero)))
@@ -113,7 +183,7 @@ class Piece:
         return np.concatenate([ends[0], ends[1][::-1]])
 
     def _half_edge(self, end: str, start: float, way: float, stations: int) -> Array:
-        """The near half of an end's edge, (points, 2); of a square end in the plane its two corners."""
+        """Near half of an end's edge, (points, 2); two corners where it is square in the plane."""
         one = self.end(end)
         flat = not one.joints and abs(self.direction[2]) < LEVEL
         turn = np.radians(start + way * np.linspace(0.0, 180.0, 2 if flat else stations))
@@ -146,7 +216,26 @@ def _reach(joints: tuple[Joint, ...], x: Array, y: Array, end: str) -> Array:
 def along_lines(
     diameter: float, joints: tuple[Joint, ...], end: str, stations: int
 ) -> tuple[Array, Any]:
-    """Where every line of a tube ends, mm from the main crossing, and which joint rules there."""
+    """Return where every line of a tube ends, and which joint it ends on.
+
+    Parameters
+    ----------
+    diameter : float
+        Outside diameter of the tube, mm.
+    joints : tuple of miters.Joint
+        What the end is cut to fit; none for a square end.
+    end : str
+        "a" or "b".
+    stations : int
+        How many lines, from 0° to 360° inclusive.
+
+    Returns
+    -------
+    along : array, (stations,)
+        mm from the main crossing.
+    touches : array of int, (stations,)
+        Number of the joint, from 0.
+    """
     if not joints:
         return np.zeros(stations), np.zeros(stations, dtype=int)
     both = miters.cluster(diameter, joints, stations, end)

@@ -1,10 +1,12 @@
 """Space frames of tubes by the direct stiffness method: movements, end forces, stresses.
 
-Small movements, straight members, elastic steel: the sums teach where a frame works hard; they
-certify nothing. They know no fatigue, no heat, no dents and no workmanship.
+Movements are small, members are straight and the steel is elastic. The calculations teach where a
+frame works hard; they certify nothing. They say nothing about fatigue, heat, dents or workmanship.
 
-References: Przemieniecki, Theory of Matrix Structural Analysis (1968), ch. 5 and 6;
-Gere & Timoshenko, Mechanics of Materials, 4th ed. (1997), ch. 3, 5 and 7.
+References
+----------
+Przemieniecki, Theory of Matrix Structural Analysis (1968), ch. 5 and 6; Gere & Timoshenko,
+Mechanics of Materials, 4th ed. (1997), ch. 3, 5 and 7.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Numbers with leading axes, laid out for `statics`: frames along the first axis."""
+"""Numbers with leading axes, laid out for `statics` with the frames along the first axis."""
 
 from __future__ import annotations
 
@@ -15,12 +15,13 @@ from coursekit.statics.members import Array
 
 @dataclass(frozen=True)
 class Flat:
-    """Lays arrays with the caller's leading axes out along one."""
+    """Lays arrays with the caller's leading axes out along one axis."""
 
     batch: tuple[int, ...]
 
     @property
     def size(self) -> int:
+        """How many frames there are."""
         return math.prod(self.batch)
 
     def stack(self, vectors: list[Array]) -> Array:
@@ -37,7 +38,7 @@ class Flat:
 
 
 def laid_out(vectors: list[Array], *tables: list[Any]) -> tuple[Flat, list[Array]]:
-    """The leading axes that all these share, and the tables as `Flat.rows` gives them."""
+    """The leading axes that all of these share, and the tables as `Flat.rows` gives them."""
     plain = [_table(rows) for rows in tables]
     shapes = {v.shape[:-1] for v in vectors}
     for rows, table in zip(tables, plain, strict=True):
@@ -58,13 +59,14 @@ def _table(rows: list[Any]) -> Array | None:
 
 
 def six(push: Array) -> Array:
-    """Three forces and three moments."""
+    """Three forces and three moments, the moments zero where only forces were given."""
     if push.shape[-1] == 6:
         return push
     return np.concatenate([push, np.zeros_like(push)], axis=-1)
 
 
 def positions(nodes: Mapping[str, Any]) -> dict[str, Array]:
+    """The joints' positions by name, mm, or a refusal of one that is not three finite numbers."""
     try:
         every = np.array(list(nodes.values()), float)
     except ValueError:

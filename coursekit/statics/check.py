@@ -11,12 +11,13 @@ from coursekit.statics.members import Array
 
 
 def vector(what: str, given: Any, sizes: tuple[int, ...]) -> Array:
+    """The vector, or a refusal unless it has one of these sizes and is finite."""
     v = np.asarray(given, float)
     if v.ndim == 0 or v.shape[-1] not in sizes or not np.isfinite(v).all():
         words = " or ".join(str(s) for s in sizes)
+        got = f"shape {v.shape}" if np.isfinite(v).all() else "a value that is not finite"
         raise ValueError(
-            f"The {what} must be {words} finite numbers along its last axis; "
-            f"got {'shape ' + str(v.shape) if np.isfinite(v).all() else 'a value that is not finite'}. "
+            f"The {what} must be {words} finite numbers along its last axis; got {got}. "
             "Give x, y, z in that order."
         )
     return v
@@ -25,6 +26,7 @@ def vector(what: str, given: Any, sizes: tuple[int, ...]) -> Array:
 def names(
     joints: tuple[str, ...], members: Mapping[str, Any], supports: Any, loads: Any, spread: Any
 ) -> None:
+    """Refuse a name that no joint or member has, and a joint without a member."""
     if not members:
         raise ValueError("A frame must have at least one member; got none. Add a Member.")
     known = set(joints)
@@ -41,12 +43,14 @@ def names(
         for name in given:
             if name not in known:
                 raise ValueError(
-                    f"The {word} must be at a joint that exists; got {name!r}. Known joints: {', '.join(joints)}."
+                    f"The {word} must be at a joint that exists; got {name!r}. "
+                    f"Known joints: {', '.join(joints)}."
                 )
     for name in spread:
         if name not in members:
             raise ValueError(
-                f"The spread load must lie on a member that exists; got {name!r}. Known members: {', '.join(members)}."
+                f"The spread load must lie on a member that exists; got {name!r}. "
+                f"Known members: {', '.join(members)}."
             )
     if used != known:
         name = next(n for n in joints if n not in used)
@@ -56,14 +60,15 @@ def names(
 def pinned(
     members: Mapping[str, Any], push: Mapping[str, Array], thrust: Mapping[str, Array]
 ) -> None:
+    """Refuse loads that a member with hinges at both ends can't carry."""
     if not any(m.pinned for m in members.values()):
         return
     stiff = {n for m in members.values() if not m.pinned for n in (m.start, m.end)}
     for name, load in push.items():
         if name not in stiff and np.any(load[..., 3:]):
             raise ValueError(
-                f"A moment must act on a joint with a stiff member; got one on {name!r}, where all are "
-                "pinned. Take the moment off, or let a member be stiff."
+                f"A moment must act on a joint with a stiff member; got one on {name!r}, where all "
+                "are pinned. Take the moment off, or let a member be stiff."
             )
     for name in thrust:
         if members[name].pinned:
@@ -74,31 +79,35 @@ def pinned(
 
 
 def lengths(members: Mapping[str, Any], length: Array) -> None:
+    """Refuse a member of no length."""
     if (length > 0).all():
         return
     for i, name in enumerate(members):
         if not np.all(length[:, i] > 0):
             raise ValueError(
-                f"The member must have a length; got 0 mm for {name!r}. Part its joints {members[name].start!r} "
-                f"and {members[name].end!r}, or make them one."
+                f"The member must have a length; got 0 mm for {name!r}. Part its joints "
+                f"{members[name].start!r} and {members[name].end!r}, or make them one."
             )
 
 
 def sides(members: Mapping[str, Any], axis: Array) -> None:
+    """Refuse a side that lies along its member."""
     if np.isfinite(axis).all():
         return
     for i, name in enumerate(members):
         if not np.isfinite(axis[:, i]).all():
             raise ValueError(
-                f"The side of a member must not lie along it; got {members[name].side} for {name!r}. "
-                "Choose a direction across the tube."
+                "The side of a member must not lie along it; "
+                f"got {members[name].side} for {name!r}. Choose a direction across the tube."
             )
 
 
 def tube(name: str, m: Any, ahead: Array, length: Array) -> None:
+    """Refuse a butted tube that reaches beyond a joint of its member."""
     over = np.max(np.maximum(-ahead, ahead + m.tube.length - length))
     if over > 1e-6:
         raise ValueError(
-            f"The butted tube must lie within its member; got {float(over):.6g} mm beyond a joint of {name!r}. "
+            "The butted tube must lie within its member; "
+            f"got {float(over):.6g} mm beyond a joint of {name!r}. "
             "Cut the tube first, or change tube_from."
         )

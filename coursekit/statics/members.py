@@ -1,12 +1,15 @@
 """How stiff a single member is: flexibility integrals, stiffness blocks and end forces.
 
-A member is held at its start and free at its end; what its end does under unit loads is the
-flexibility, whose inverse is the stiffness of the end. Equilibrium gives the rest. A butted tube
-is integrated along its walls (Gauss-Legendre, eight points a straight piece of wall), so it needs
-no joints between its ends. Local axes: x from start to end, y as near to up as it can, z square
-to both; for a member in the frame's plane that runs forward or up, z points to the drive side.
+A member is held at its start and free at its end. What its end does under unit loads is the
+flexibility, whose inverse is the stiffness of the end, and equilibrium gives the rest. A butted
+tube is integrated along its walls (Gauss-Legendre, eight points a straight piece of wall), so it
+needs no joints between its ends. Local axes: x runs from start to end, y is as near to up as it can
+be, and z is square to both; for a member in the frame's plane that runs forward or up, z points to
+the drive side.
 
-References: Przemieniecki, Theory of Matrix Structural Analysis (1968), ch. 5.6 and 11.
+References
+----------
+Przemieniecki, Theory of Matrix Structural Analysis (1968), ch. 5.6 and 11.
 """
 
 from __future__ import annotations
@@ -30,7 +33,7 @@ _HAND = np.array([1.0, -1.0])  # a turn about z goes with a move along y, one ab
 
 
 class Values(NamedTuple):
-    """What the sums need of a section; y and z are the member's local axes."""
+    """What the calculations need of a section; y and z are the member's local axes."""
 
     area: Any
     inertia_y: Any
@@ -44,14 +47,19 @@ class Values(NamedTuple):
 
 
 def round_shear_area(tube: Any, poisson: Any) -> Any:
-    """Shear area of a round tube, mm², by Cowper (1966), J. Appl. Mech. 33, Table 1, hollow circle."""
+    """Shear area of a round tube, mm².
+
+    References
+    ----------
+    Cowper (1966), J. Appl. Mech. 33, Table 1, hollow circle.
+    """
     m = np.divide(tube.bore, tube.diameter) ** 2
     top = 6 * (1 + poisson) * (1 + m) ** 2
     return tube.area * top / ((7 + 6 * poisson) * (1 + m) ** 2 + (20 + 12 * poisson) * m)
 
 
 def values_of(tube: Any, poisson: Any, shear: bool = False) -> Values:
-    """The section's values; a butted tube has none (it changes along the member)."""
+    """The section's values; a butted tube has none, because it changes along the member."""
     if isinstance(tube, tubes.Round):
         half = tube.diameter / 2
         lean = round_shear_area(tube, poisson) if shear else np.inf
@@ -65,8 +73,9 @@ def values_of(tube: Any, poisson: Any, shear: bool = False) -> Values:
             "A section that yields in shear must have shear_y and shear_z; got None. "
             "Give both shear areas in mm², or leave shear=False."
         )
-    return Values(tube.area, tube.inertia_y, tube.inertia_z, tube.torsion, tube.half_y,
-                  tube.half_z, tube.torsion_modulus, *free)  # fmt: skip
+    half = tube.half_y, tube.half_z
+    inertia = tube.inertia_y, tube.inertia_z
+    return Values(tube.area, *inertia, tube.torsion, *half, tube.torsion_modulus, *free)
 
 
 def _oval_values(tube: tubes.Oval, shear: bool) -> Values:
@@ -76,12 +85,11 @@ def _oval_values(tube: tubes.Oval, shear: bool) -> Values:
             "A member that yields in shear must be round, butted or a Section; got an Oval. "
             "Give a Section with shear areas, or leave shear=False."
         )
-    middle = (
-        tube.perimeter - np.pi * tube.wall
-    )  # length of the mid-line; Bredt: J = 4 A² t / length
-    bredt = np.sqrt(tube.torsion * tube.wall * middle)  # 2 A t
-    return Values(tube.area, tube.inertia_depth, tube.inertia_width, tube.torsion, tube.depth / 2,
-                  tube.width / 2, bredt, np.inf, np.inf)  # fmt: skip
+    middle = tube.perimeter - np.pi * tube.wall  # length of the mid-line
+    bredt = np.sqrt(tube.torsion * tube.wall * middle)  # 2 A t, as Bredt's J = 4 A² t / length
+    half = tube.depth / 2, tube.width / 2
+    inertia = tube.inertia_depth, tube.inertia_width
+    return Values(tube.area, *inertia, tube.torsion, *half, bredt, np.inf, np.inf)
 
 
 def breaks(tube: tubes.Butted, ahead: Any, length: Any) -> Array:
@@ -108,8 +116,8 @@ def butted_integrals(
     back, weight = np.asarray(length)[..., None, None] - place, half * _WEIGHTS
     bend = _moments(back, weight, here.inertia_y, 4)
     lean = _moments(back, weight, here.shear_y, 2)
-    return np.stack([*_moments(back, weight, here.area, 2), *bend, *bend,
-                     *_moments(back, weight, here.torsion, 1), *lean, *lean], axis=-1)  # fmt: skip
+    pull, twist = _moments(back, weight, here.area, 2), _moments(back, weight, here.torsion, 1)
+    return np.stack([*pull, *bend, *bend, *twist, *lean, *lean], axis=-1)
 
 
 def uniform_integrals(values: Array, length: Array) -> Array:
@@ -120,9 +128,10 @@ def uniform_integrals(values: Array, length: Array) -> Array:
 
 
 def stiffness(i: Array, modulus: Array, shear_modulus: Array, pinned: Array) -> Array:
-    """Loads on a member's free end per its movement, its start held, local axes (…, members, 6, 6).
+    """Loads on a member's free end per its movement, its start held, in local axes.
 
-    From the integrals (…, members, 15). The end's rows and columns: x, y, z, turns about x, y, z.
+    (…, members, 6, 6), from the integrals (…, members, 15). The end's rows and columns are x, y, z
+    and the turns about x, y, z.
     """
     bend = i[..., 2:9] / modulus[..., None]
     turn, both = bend[..., 0::4], bend[..., 1::4]  # flexibilities of the planes x-y and x-z
@@ -141,7 +150,8 @@ def stiffness(i: Array, modulus: Array, shear_modulus: Array, pinned: Array) -> 
 def axes(run: Array, length: Array, side: Array | None) -> Array:
     """Rows x, y, z of each member's local axes, (frames, members, 3, 3).
 
-    `side` holds the direction z should point to, as nearly as it can, or nan for the rule above.
+    `side` holds the direction that z should point to, as nearly as it can, or nan for the usual
+    rule.
     """
     x = run / length[..., None]
     level = np.sqrt(x[..., 0] ** 2 + x[..., 2] ** 2)
@@ -168,7 +178,7 @@ def _square(v: Array, x: Array) -> Array:
 
 
 def _cross(a: Array, b: Array, out: Array) -> None:
-    """a × b along the last axis, into `out`."""
+    """Put a × b, along the last axis, into `out`."""
     for i, j, k in ((0, 1, 2), (1, 2, 0), (2, 0, 1)):
         np.subtract(a[..., j] * b[..., k], a[..., k] * b[..., j], out=out[..., i])
 
@@ -176,12 +186,12 @@ def _cross(a: Array, b: Array, out: Array) -> None:
 def bending_of(axis: Array, length: Array) -> Array:
     """How a member's free end moves as seen from its start, local axes, per movement of both ends.
 
-    (frames, members, 6, 12): the end's own movement less what the start's, as a rigid body, gives.
+    (frames, members, 6, 12): the end's own movement, less what the start's gives as a rigid body.
     """
     out = np.zeros((*axis.shape[:-2], 6, 12))
     out[..., :3, :3] = out[..., 3:, 3:6] = -axis
     out[..., :3, 6:9] = out[..., 3:, 9:] = axis
-    # a turn of the start moves the end by turn × run; of its rows the one along the run is nought
+    # a turn of the start moves the end by turn × run, whose row along the run is zero
     out[..., 1, 3:6], out[..., 2, 3:6] = axis[..., 2, :], axis[..., 1, :]
     out[..., 1:3, 3:6] *= length[..., None, None] * -_HAND[:, None]
     return out
@@ -190,7 +200,8 @@ def bending_of(axis: Array, length: Array) -> Array:
 def held_ends(k: Array, i: Array, modulus: Array, shear_modulus: Array, q: Array) -> Array:
     """Local loads (…, 6) on the far end of a member whose two ends are held, under a spread load q.
 
-    What the load does to the free end of the member held at its start, taken back by the stiffness.
+    What the load does to the free end of the member held at its start is taken back by the
+    stiffness.
     """
     e, g = modulus, shear_modulus
     free = np.zeros((*np.broadcast_shapes(i.shape[:-1], q.shape[:-1]), 6))
@@ -203,7 +214,7 @@ def held_ends(k: Array, i: Array, modulus: Array, shear_modulus: Array, q: Array
 
 
 def both_ends(end: Array, length: Array, q: Array | None) -> Array:
-    """Local loads (…, 12) on both ends from those on the far end and the spread load, by equilibrium."""
+    """Local loads (…, 12) on both ends, by equilibrium, from the far end's and the spread load."""
     out = np.concatenate([-end, end], axis=-1)
     out[..., 4] += length * end[..., 2]
     out[..., 5] -= length * end[..., 1]

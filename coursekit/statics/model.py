@@ -1,4 +1,4 @@
-"""What the caller gave, checked and laid out as arrays: frames along the first axis."""
+"""What the caller gave, checked and laid out as arrays with the frames along the first axis."""
 
 from __future__ import annotations
 
@@ -162,12 +162,26 @@ def modelled(
     length, axis = _directions(members, run)
     load = flat.stack([push.get(n, np.zeros(6)) for n in joints])
     return FrameModel(
-        joints, dict(members), flat.batch, flat.size, 0, run, length, axis,
-        _integrals(members, numbers, length), numbers[..., 6], numbers[..., 7],
-        np.array([m.pinned for m in members.values()]), at, free, frozenset(supports),
-        forced[:, 0], load.reshape(len(load), -1),
-        _spread(flat, members, thrust, axis), bool(thrust),
-    )  # fmt: skip
+        joints=joints,
+        members=dict(members),
+        batch=flat.batch,
+        frames=flat.size,
+        first=0,
+        run=run,
+        length_of=length,
+        axis=axis,
+        integrals=_integrals(members, numbers, length),
+        modulus=numbers[..., 6],
+        shear_modulus=numbers[..., 7],
+        pinned=np.array([m.pinned for m in members.values()]),
+        at=at,
+        free=free,
+        held=frozenset(supports),
+        forced=forced[:, 0],
+        load=load.reshape(len(load), -1),
+        local_spread=_spread(flat, members, thrust, axis),
+        has_spread=bool(thrust),
+    )
 
 
 def _ends(joints: tuple[str, ...], members: Mapping[str, Any]) -> Index:
@@ -218,7 +232,7 @@ def _freedom(
     forced: Mapping[str, Mapping[int, Any]],
     plane: bool,
 ) -> tuple[Index, list[Any]]:
-    """Number of each way's equation (−1: none) and the movement forced on it (radians for turns)."""
+    """Number of each way's equation (−1: none) and the movement forced on it (turns in radians)."""
     bent, pinned = (PLANE, PLANE_PINNED) if plane else (SPACE, SPACE_PINNED)
     if any(m.pinned for m in members.values()):
         stiff = {n for m in members.values() if not m.pinned for n in (m.start, m.end)}

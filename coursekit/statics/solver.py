@@ -1,11 +1,4 @@
-"""Space frames of tubes by the direct stiffness method: movements, end forces, stresses.
-
-Small movements, straight members, elastic steel: the sums teach where a frame works hard; they
-certify nothing. They know no fatigue, no heat, no dents and no workmanship.
-
-References: Przemieniecki, Theory of Matrix Structural Analysis (1968), ch. 5 and 6;
-Gere & Timoshenko, Mechanics of Materials, 4th ed. (1997), ch. 3, 5 and 7.
-"""
+"""Members, `solve` and what a solved frame tells. For the model and its limits see `statics`."""
 
 from __future__ import annotations
 
@@ -27,20 +20,26 @@ PER_TAPER = 9  # places looked at between two bends of a butted wall for the wor
 
 @dataclass(frozen=True)
 class MemberSection:
-    """Any section that does not change along its member, for what is neither Round nor Oval.
+    """Any section that does not change along its member, where the tube is neither round nor oval.
 
-    Parameters
+    Attributes
     ----------
-    area : mm²
-    inertia_y, inertia_z : mm⁴, about the member's local y and z axes
-    torsion : mm⁴
-    half_y, half_z : mm, from the centre to the outermost fibre along y and z (for stresses)
-    torsion_modulus : mm³, torque over shear stress (for stresses)
-    shear_y, shear_z : mm², shear areas (for members with ``shear=True``)
+    area : float or array
+        mm².
+    inertia_y, inertia_z : float or array
+        Second moments of area about the member's local y and z axes, mm⁴.
+    torsion : float or array
+        Torsion constant, mm⁴.
+    half_y, half_z : float or array
+        From the centre to the outermost fibre along y and z, mm (for stresses).
+    torsion_modulus : float or array
+        Torque over shear stress, mm³ (for stresses).
+    shear_y, shear_z : float or array, optional
+        Shear areas, mm² (for members with ``shear=True``).
 
     Examples
     --------
-    >>> Section(area=600.0, inertia_y=5e4, inertia_z=2e4, torsion=100.0).area
+    >>> MemberSection(area=600.0, inertia_y=5e4, inertia_z=2e4, torsion=100.0).area
     600.0
     """
 
@@ -59,21 +58,27 @@ class MemberSection:
 class Member:
     """A straight tube between two joints.
 
-    Local axes: x runs from `start` to `end`; y as near to the frame's y (up) as it can; z square
-    to both. An upright member has its y pointing back. `side` turns the section round: local z
-    then points toward `side` as nearly as it can.
+    Local axes: x runs from `start` to `end`, y is as near to the frame's y (up) as it can be, and z
+    is square to both. An upright member has its y pointing back. `side` turns the section round:
+    local z then points toward `side` as nearly as it can.
 
-    Parameters
+    Attributes
     ----------
-    start, end : names of two joints
-    tube : `tubes.Round`, `tubes.Oval` (depth along local y), `tubes.Butted` (end a at `start`)
-        or `Section`
-    modulus, shear_modulus : MPa, by default those of normalized 4130
-    side : three numbers, optional
-    pinned : bool, true for a strut with a free hinge at both ends: it carries pull and push only
-    shear : bool, true for Timoshenko's beam, which also yields in shear
-    tube_from : mm from `start` to end a of a butted tube; by default the tube lies in the middle.
-        Beyond its ends the walls go on as they are at the ends.
+    start, end : str
+        Names of two joints.
+    tube : tubes.Round, tubes.Oval, tubes.Butted or MemberSection
+        An oval lies with its depth along local y, a butted tube with its end a at `start`.
+    modulus, shear_modulus : float or array
+        MPa, by default those of normalized 4130.
+    side : sequence of three floats, optional
+        A direction in the frame's axes.
+    pinned : bool
+        True for a strut with a free hinge at both ends: it carries pull and push only.
+    shear : bool
+        True for Timoshenko's beam, which also yields in shear.
+    tube_from : float, optional
+        From `start` to end a of a butted tube, mm; left out, the tube lies in the middle. Beyond
+        the tube's ends the walls go on as they are there.
 
     Examples
     --------
@@ -94,7 +99,15 @@ class Member:
 
 @dataclass(frozen=True)
 class Stress:
-    """Stress on a member's outer surface, MPa: `axial` (pull +), `shear` by torsion, `von_mises`."""
+    """Stress on a member's outer surface.
+
+    Attributes
+    ----------
+    axial : array
+        Pull and bending together, MPa; a pull is positive.
+    shear : array
+        Shear by torsion, MPa.
+    """
 
     axial: Array
     shear: Array
@@ -107,12 +120,20 @@ class Stress:
 
 @dataclass(frozen=True)
 class Solution:
-    """What a frame does under its loads. Leading axes, if any, count the frames of a batch.
+    """What a frame does under its loads; leading axes, if any, count the frames of a batch.
 
-    moves : joint → (…, 3) mm
-    turns_deg : joint → (…, 3) degrees, right-handed about x, y, z
-    reactions : held joint → (…, 6) N and N·mm that the support exerts on the frame
-    end_forces : member → (…, 2, 6) N and N·mm on its start and its end, in its local axes
+    Attributes
+    ----------
+    moves : mapping of str to array, (…, 3)
+        Movement of each joint, mm.
+    turns_deg : mapping of str to array, (…, 3)
+        Turn of each joint, degrees, right-handed about x, y, z.
+    reactions : mapping of str to array, (…, 6)
+        What the support exerts on the frame at each held joint, N and N·mm.
+    end_forces : mapping of str to array, (…, 2, 6)
+        Forces and moments on each member's start and end, in its local axes, N and N·mm.
+    model : FrameModel
+        The frame as it was laid out for the calculation.
     """
 
     moves: Mapping[str, Array]
@@ -122,20 +143,28 @@ class Solution:
     model: FrameModel
 
     def section_forces(self, member: str, along: Any) -> Array:
-        """Inner forces (…, places, 6) at places along a member: N, Vy, Vz (N), T, My, Mz (N·mm).
+        """Return the inner forces at places along a member.
 
-        They are what the part toward `end` exerts on the part toward `start`, in local axes:
-        N pulls when positive; positive Mz stretches the side of negative y, positive My the side
-        of positive z.
+        They are what the part toward `end` exerts on the part toward `start`, in local axes. N
+        pulls when it is positive; a positive Mz stretches the side of negative y, and a positive My
+        the side of positive z.
 
         Parameters
         ----------
-        member : name
-        along : mm from the member's start, 0 to its length, any number of places
+        member : str
+            Name of the member.
+        along : float or array, (places,)
+            mm from the member's start, 0 to its length.
+
+        Returns
+        -------
+        array, (…, places, 6)
+            N, Vy, Vz (N), T, My, Mz (N·mm).
 
         Raises
         ------
-        ValueError : The place along a member must lie on it
+        ValueError
+            "The place along a member must lie on it, …"; "The member must be one of …"
 
         Examples
         --------
@@ -156,21 +185,30 @@ class Solution:
         return np.concatenate([force, moment], axis=-1)
 
     def stress(self, member: str, along: Any, around_deg: Any) -> Stress:
-        """Stress (…, places, stations) on the outer surface along and round a member, MPa.
+        """Return the stress on the outer surface, along and round a member.
 
-        Pull, bending and torsion; the shear of bending is left out: it is nought on the outermost
-        fibre and small beside the rest in a slender tube. Stations count from local y toward
-        local z.
+        It counts pull, bending and torsion. The shear of bending is left out: it is zero on the
+        outermost fibre and small beside the rest in a slender tube. Stations count from local y
+        toward local z.
 
         Parameters
         ----------
-        member : name
-        along : mm from the member's start
-        around_deg : degrees round the section (of an oval: its eccentric angle)
+        member : str
+            Name of the member.
+        along : float or array, (places,)
+            mm from the member's start, 0 to its length.
+        around_deg : float or array, (stations,)
+            Degrees round the section (of an oval: its eccentric angle).
+
+        Returns
+        -------
+        Stress
+            MPa, each (…, places, stations).
 
         Raises
         ------
-        ValueError : The place along a member must lie on it
+        ValueError
+            "The place along a member must lie on it, …"; "The member must be one of …"
 
         References
         ----------
@@ -190,10 +228,27 @@ class Solution:
         return Stress(axial[..., None] + round_it, shear[..., None] + 0 * round_it)
 
     def worst(self, member: str) -> tuple[Array, Array]:
-        """Greatest von Mises stress on a member, MPa, and how far from its start, mm.
+        """Return the greatest von Mises stress on a member, and where it is.
 
-        Exact round the section. Along the member it looks at the ends, at every bend of a butted
-        wall and at nine places between; under a spread load also between the ends.
+        It is exact round the section. Along the member it looks at the ends, at every bend of a
+        butted wall and at nine places between them; under a spread load also between the ends.
+
+        Parameters
+        ----------
+        member : str
+            Name of the member.
+
+        Returns
+        -------
+        stress : array
+            MPa.
+        where : array
+            mm from the member's start.
+
+        Raises
+        ------
+        ValueError
+            "The member must be one of …"
 
         Examples
         --------
@@ -226,9 +281,10 @@ class Solution:
         x = np.atleast_1d(np.asarray(along, float))
         length = np.asarray(self.model.length(member))[..., None]
         if np.any((x < -1e-9) | (x > length * (1 + 1e-12) + 1e-9)):
+            worst = float(x.flat[np.argmax(np.abs(x - length / 2))])
             raise ValueError(
                 f"The place along a member must lie on it, 0 to {float(np.min(length)):.6g} mm; "
-                f"got {float(x.flat[np.argmax(np.abs(x - length / 2))]):.6g} mm. Measure from its start."
+                f"got {worst:.6g} mm. Measure from its start."
             )
         return x
 
@@ -237,8 +293,8 @@ class Solution:
         x = self._placed(member, along)
         here = self.model.section(member, x)
         n, _, _, t, my, mz = np.moveaxis(self.section_forces(member, x), -1, 0)
-        return (n / here.area, -mz * here.half_y / here.inertia_z, my * here.half_z / here.inertia_y,
-                t / here.torsion_modulus)  # fmt: skip
+        by_z, by_y = -mz * here.half_y / here.inertia_z, my * here.half_z / here.inertia_y
+        return n / here.area, by_z, by_y, t / here.torsion_modulus
 
 
 def solve(
@@ -250,31 +306,39 @@ def solve(
     spread: Mapping[str, Any] | None = None,
     plane: bool = False,
 ) -> Solution:
-    """Movements (mm, degrees), member forces (N, N·mm) and stresses (MPa) of a frame of tubes.
+    """Return the movements, member forces and stresses of a frame of tubes under loads.
 
-    x forward, y up, z to the drive side, for the frame of a bicycle; any right-handed axes will
-    do. Positions, sizes and loads may carry leading axes: they broadcast, and each is a frame of
-    its own. Where only loads do, the frame is put together once.
+    For the frame of a bicycle x runs forward, y up and z to the drive side; any right-handed axes
+    will do. Positions, sizes and loads may carry leading axes: they broadcast, and each is a frame
+    of its own. Where only the loads do, the frame is put together once.
 
     Parameters
     ----------
-    nodes : joint → (…, 3) mm
-    members : name → `Member`
-    supports : joint → "fixed" (all six ways), "pinned" (x y z), the ways in words ("x y turn_z"),
-        or a mapping of ways to the movement forced on them, mm or degrees ({"y": -2.0})
-    loads : joint → (…, 3) N, or (…, 6) with moments in N·mm
-    spread : member → (…, 3) N/mm along its length, in the frame's axes, optional
-    plane : bool, true holds every joint in the x-y plane (z, turn_x, turn_y)
+    nodes : mapping of str to array, (…, 3)
+        Position of each joint, mm.
+    members : mapping of str to Member
+        The tubes by name.
+    supports : mapping of str to str or mapping
+        For each held joint "fixed" (all six ways), "pinned" (x y z), the ways in words ("x y
+        turn_z"), or a mapping of ways to the movement forced on them, mm or degrees ({"y": -2.0}).
+    loads : mapping of str to array, (…, 3) or (…, 6)
+        N on each loaded joint, with six numbers also moments in N·mm.
+    spread : mapping of str to array, (…, 3), optional
+        N/mm along the length of a member, in the frame's axes.
+    plane : bool
+        True holds every joint in the x-y plane (z, turn_x, turn_y).
 
     Returns
     -------
     Solution
+        Movements (mm, degrees), member forces (N, N·mm) and stresses (MPa).
 
     Raises
     ------
-    MechanismError : The frame must be held so that no joint moves without bending a tube
-    ValueError : The member must run between joints that exist
-    ValueError : The member must have a length
+    MechanismError
+        "The frame must be held so that no joint moves without bending a tube; …"
+    ValueError
+        "The member must run between joints that exist; …"; "The member must have a length; …"
 
     References
     ----------
@@ -303,7 +367,7 @@ def solve(
 
 
 def _solved_part(m: FrameModel, plan: system.Assembly | None) -> tuple[Array, Array, Array]:
-    """Movement of joints (frames, ways), end forces (frames, members, 12), joints' sums."""
+    """Movement of joints (frames, ways), end forces (frames, members, 12), sums at the joints."""
     k = single.stiffness(m.integrals, m.modulus, m.shear_modulus, m.pinned)
     bend = single.bending_of(m.axis, m.length_of)
     push = k @ bend
@@ -325,7 +389,7 @@ def _solved_part(m: FrameModel, plan: system.Assembly | None) -> tuple[Array, Ar
 
 
 def _end_loads(m: FrameModel, k: Array, push: Array, moved: Array) -> Array:
-    """Local loads on the members' ends (frames, members, 12) when the joints have moved."""
+    """Local loads on the members' ends (frames, members, 12) once the joints have moved."""
     end = (push @ moved[:, m.at][..., None])[..., 0]
     if not m.has_spread:
         return single.both_ends(end, m.length_of, None)

@@ -1,7 +1,7 @@
-"""The frame's equations: which ways joints may move, putting members together, solving, mechanisms.
+"""The frame's equations: which ways joints may move, assembly, solving, mechanisms.
 
 The equations are scaled to a unit diagonal before they are solved. A fixed trial load is solved
-beside the real ones: what it moves bounds the stiffness of the softest way from above, so a
+beside the real ones. What it moves bounds the stiffness of the softest way from above, so a
 near-mechanism shows whatever the real loads are; then the eigenvalues decide.
 """
 
@@ -82,14 +82,14 @@ def _sums(target: Index, numbers: Array, size: int) -> Array:
 
 @lru_cache(maxsize=32)
 def _trial(size: int) -> Array:
-    """A load that pushes on every way at once with no pattern, so that it misses no mechanism."""
+    """A load that pushes on every way at once without a pattern, so that it misses no mechanism."""
     load: Array = 2 + np.sin(np.arange(size) ** 2)
     load.flags.writeable = False
     return load
 
 
 def solved(k: Array, load: Array, names: Callable[[], list[tuple[str, str]]], first: int) -> Array:
-    """Movement (frames, ways) under loads (frames, ways); MechanismError where something is loose."""
+    """Movement (frames, ways) under loads (frames, ways); a MechanismError if a part is loose."""
     diagonal = np.diagonal(k, axis1=-2, axis2=-1)
     scale = 1 / np.sqrt(np.where(diagonal > 0, diagonal, 1.0))
     scaled = k * scale[:, :, None]
@@ -111,7 +111,7 @@ def solved(k: Array, load: Array, names: Callable[[], list[tuple[str, str]]], fi
 
 
 def _columns(load: Array, scale: Array, frames: int) -> Array:
-    """Right-hand sides: one a load case where the frames are one and the same, then the trial."""
+    """Right-hand sides and then the trial; a column a load case if all frames are the same."""
     ways = load.shape[1]
     cases = len(load) if frames == 1 else 1
     out = np.empty((frames, ways, cases + 1))

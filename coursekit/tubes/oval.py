@@ -20,17 +20,29 @@ _ROUND = np.linspace(0, 2 * np.pi, 1024, endpoint=False)
 class Oval:
     """An oval tube: outside an ellipse, its wall the same all round, measured square to it.
 
-    Picture: looking along the tube, `width` and `depth` are the two outside axes. Which stands
+    Looking along the tube, `width` and `depth` are the two outside axes. Which of them stands
     upright in the frame is up to you.
 
-    Parameters: `width`, `depth`, `wall`, mm, scalars or arrays; the wall less than the tightest
-    outside radius (half the short axis squared over half the long axis), or the bore would fold.
+    Attributes
+    ----------
+    width, depth : float or array
+        Outside axes, mm, above 0.
+    wall : float or array
+        mm, less than the tightest outside radius (half the short axis squared over half the long
+        axis), because the bore would fold.
 
-    Raises ValueError: "The wall must be less than the tightest outside radius; got …"
+    Raises
+    ------
+    ValueError
+        "The wall must be less than the tightest outside radius; got …"
 
-    References: Steiner's formula for parallel curves, e.g. Santaló, Integral Geometry (1976),
-    I.1.3; Bredt (1896) for torsion.
+    References
+    ----------
+    Steiner's formula for parallel curves, e.g. Santaló, Integral Geometry (1976), I.1.3; Bredt
+    (1896) for torsion.
 
+    Examples
+    --------
     >>> oval = Oval(30.0, 20.0, 0.9)
     >>> round(float(oval.perimeter), 4), round(float(oval.area), 4)
     (79.3272, 68.8498)
@@ -78,10 +90,15 @@ class Oval:
 
     @property
     def torsion(self) -> Any:
-        """Torsion constant, mm⁴, by Bredt: 4·(mid-line area)²·t / (mid-line length).
+        """Torsion constant by Bredt: 4·(mid-line area)²·t / (mid-line length).
 
-        A thin-wall form: for a round tube it is low by (t/2r)², r the middle radius, 0.1 % at
-        28.6 × 0.9.
+        This is a thin-wall form. For a round tube it comes out low by (t/2r)², where r is the
+        middle radius: 0.1 % at 28.6 × 0.9.
+
+        Returns
+        -------
+        float or array
+            mm⁴.
         """
         length = self.perimeter - np.pi * self.wall
         solid = np.pi / 4 * self.width * self.depth
@@ -89,11 +106,33 @@ class Oval:
         return 4 * enclosed**2 * self.wall / length
 
     def grams_per_metre(self, density: Any = STEEL_DENSITY) -> Any:
-        """Mass of one metre, g, for a density in g/cm³."""
+        """Return the mass of one metre of the tube.
+
+        Parameters
+        ----------
+        density : float or array
+            g/cm³, above 0.
+
+        Returns
+        -------
+        float or array
+            g.
+        """
         return self.area * positive("density", density, "g/cm³")
 
     def section(self, turned_deg: Any = 0.0) -> Ellipse:
-        """The outside, as the miters see it: the width along x, then turned from x towards y."""
+        """Return the outside as the miters see it: the width along x, then turned from x towards y.
+
+        Parameters
+        ----------
+        turned_deg : float
+            Turn, degrees.
+
+        Returns
+        -------
+        Ellipse
+            The outline.
+        """
         return Ellipse(self.width / 2, self.depth / 2, turned_deg)
 
 
@@ -101,7 +140,7 @@ def _wall_inertia(far: Any, other: Any, wall: Any) -> Any:
     """∫ x² dA over the wall inside an ellipse with half axis `far` along x.
 
     The wall is cut into strips of depth s under the outside; a strip's length shrinks by the
-    curvature κ·s. Trapezoids round the closed curve converge faster than any power.
+    curvature times s. The trapezoidal rule converges faster than any power on a closed curve.
     """
     a, b, t = (np.asarray(v, dtype=float)[..., None] for v in (far, other, wall))
     c, s = np.cos(_ROUND), np.sin(_ROUND)

@@ -1,4 +1,4 @@
-"""Tubes: round, oval and butted, with the section values that strength, weight and heat need."""
+"""The round tubes of `tubes`: of one wall, and butted."""
 
 from __future__ import annotations
 
@@ -16,15 +16,27 @@ from coursekit.tubes.oval import STEEL_DENSITY
 
 @dataclass(frozen=True)
 class Round:
-    """A round tube of one wall. Lengths mm; a solid bar has a wall of half its diameter.
+    """A round tube of one wall; a solid bar has a wall of half its diameter.
 
-    Parameters: `diameter`, outside, mm; `wall`, mm, at most half the diameter. Scalars or arrays.
+    Attributes
+    ----------
+    diameter : float or array
+        Outside diameter, mm, above 0.
+    wall : float or array
+        mm, above 0 and at most half the diameter.
 
-    Raises ValueError: "The wall must be at most half the diameter; got 15 mm in a 28.6 mm tube.
-    Check which is which."; "The diameter must be greater than 0; …"
+    Raises
+    ------
+    ValueError
+        "The wall must be at most half the diameter; got 15 mm in a 28.6 mm tube. Check which is
+        which."; "The diameter must be greater than 0; …"
 
-    References: Young & Budynas, Roark's Formulas (2002), Table A.1 (section values).
+    References
+    ----------
+    Young & Budynas, Roark's Formulas (2002), Table A.1 (section values).
 
+    Examples
+    --------
     >>> tube = Round(28.6, 0.9)
     >>> round(tube.area, 3), round(tube.inertia, 2), round(tube.modulus, 3), round(tube.bore, 3)
     (78.32, 7519.69, 525.852, 26.8)
@@ -73,18 +85,13 @@ class Round:
         return self.area * (self.diameter**2 + self.bore**2) / 16
 
     @property
-    def gyration(self) -> Any:
-        """Radius of gyration about a diameter, mm."""
-        return np.sqrt(self.diameter**2 + self.bore**2) / 4
-
-    @property
     def modulus(self) -> Any:
         """Elastic section modulus, mm³: bending moment over stress at the outside."""
         return 2 * self.inertia / self.diameter
 
     @property
     def plastic_modulus(self) -> Any:
-        """Plastic section modulus, mm³: (D³ − d³)/6, the moment when all of it yields, over σy."""
+        """Plastic section modulus, mm³: (D³ − d³)/6, the moment when all of it yields over σy."""
         return (self.diameter**3 - self.bore**3) / 6
 
     @property
@@ -94,35 +101,65 @@ class Round:
 
     @property
     def slit_torsion(self) -> Any:
-        """Torsion constant, mm⁴, of the tube slit from end to end: 2π·r·t³/3, thin walls only.
+        """Torsion constant of the tube slit from end to end: 2π·r·t³/3, for thin walls only.
 
-        References: Timoshenko & Goodier, Theory of Elasticity (1970), art. 109.
+        Returns
+        -------
+        float or array
+            mm⁴.
+
+        References
+        ----------
+        Timoshenko & Goodier, Theory of Elasticity (1970), art. 109.
         """
         return 2 * np.pi * self.mid_radius * self.wall**3 / 3
 
     def grams_per_metre(self, density: Any = STEEL_DENSITY) -> Any:
-        """Mass of one metre, g, for a density in g/cm³."""
+        """Return the mass of one metre of the tube.
+
+        Parameters
+        ----------
+        density : float or array
+            g/cm³, above 0.
+
+        Returns
+        -------
+        float or array
+            g.
+        """
         return self.area * positive("density", density, "g/cm³")
 
     def section(self) -> Ellipse:
-        """The outside, as the miters see it."""
+        """The outside as the miters see it."""
         return Ellipse(self.diameter / 2, self.diameter / 2)
 
 
 @dataclass(frozen=True)
 class Butted:
-    """A round tube whose wall is thicker towards its ends, the outside straight.
+    """A round tube whose wall is thicker towards its ends, with a straight outside.
 
-    Picture: x runs along the tube from end a (x = 0) to end b. The wall is `walls[0]` through
-    butt a, falls in a straight taper to `walls[1]`, the belly, and rises again to `walls[2]`.
-    A plain end has a butt and a taper of length 0.
+    x runs along the tube from end a (x = 0) to end b. The wall is `walls[0]` through butt a, falls
+    in a straight taper to `walls[1]`, the belly, and rises again to `walls[2]`. A plain end has a
+    butt and a taper of length 0.
 
-    Parameters: `diameter`, mm; `walls`, (a, belly, b), mm; `lengths`, (butt_a, taper_a, belly,
-    taper_b, butt_b), mm, each 0 or more and not all 0. Scalars or arrays in each place.
+    Attributes
+    ----------
+    diameter : float or array
+        Outside diameter, mm.
+    walls : tuple of three
+        Walls of end a, belly and end b, mm, each a number or an array.
+    lengths : tuple of five
+        butt_a, taper_a, belly, taper_b and butt_b, mm, each a number or an array, 0 or more and not
+        all 0.
 
-    Raises ValueError: "The walls must be three: end a, belly, end b; got 2. …"; "The lengths must
-    be five: butt_a, taper_a, belly, taper_b, butt_b; got … "; "The tube must have a length; …"
+    Raises
+    ------
+    ValueError
+        "The walls must be three: end a, belly, end b; got 2. …"; "The lengths must be five: butt_a,
+        taper_a, belly, taper_b, butt_b; got …"; "The tube must have a length; …"
 
+    Examples
+    --------
     >>> tube = Butted(28.6, (0.9, 0.6, 0.9), (70.0, 40.0, 320.0, 40.0, 130.0))
     >>> tube.length, float(tube.wall_at(90.0)), round(float(tube.mass()), 2)
     (600.0, 0.75, 296.74)
@@ -172,10 +209,22 @@ class Butted:
         return a, a + b, a + b + c, a + b + c + d
 
     def wall_at(self, x: ArrayLike) -> Any:
-        """Wall, mm, at x mm from end a.
+        """Return the wall at a place along the tube.
 
-        Raises ValueError: "The place must lie on the tube; got 700 mm on 600 mm. Measure from
-        end a."
+        Parameters
+        ----------
+        x : float or array
+            mm from end a.
+
+        Returns
+        -------
+        float or array
+            Wall, mm.
+
+        Raises
+        ------
+        ValueError
+            "The place must lie on the tube; got 700 mm on 600 mm. Measure from end a."
         """
         x = np.asarray(number("place", x), dtype=float)
         require(
@@ -190,11 +239,33 @@ class Butted:
         return end_a + (belly - end_a) * down + (end_b - belly) * up
 
     def section_at(self, x: ArrayLike) -> Round:
-        """The round tube, with all its section values, that lies at x mm from end a."""
+        """Return the round tube, with all its section values, that lies at a place along the tube.
+
+        Parameters
+        ----------
+        x : float or array
+            mm from end a.
+
+        Returns
+        -------
+        Round
+            A tube of the wall at that place.
+        """
         return Round(self.diameter, self.wall_at(x))
 
     def mass(self, density: Any = STEEL_DENSITY) -> Any:
-        """Mass of the tube, g, for a density in g/cm³ (exact: A is a square of x in a taper)."""
+        """Return the mass of the tube; it is exact, because the area is a square of x in a taper.
+
+        Parameters
+        ----------
+        density : float or array
+            g/cm³, above 0.
+
+        Returns
+        -------
+        float or array
+            g.
+        """
         end_a, belly, end_b = self.walls
         walls = ((end_a, end_a), (end_a, belly), (belly, belly), (belly, end_b), (end_b, end_b))
         volume = sum(
@@ -204,10 +275,23 @@ class Butted:
         return volume * positive("density", density, "g/cm³") / 1000
 
     def cut(self, from_a: Any, from_b: Any) -> Butted:
-        """The tube that is left when `from_a` mm go off end a and `from_b` mm off end b.
+        """Return the tube that is left when both ends are cut.
 
-        Raises ValueError: "The cuts must leave some tube; got 400 mm and 250 mm off 600 mm. Take
-        less or a longer tube."
+        Parameters
+        ----------
+        from_a, from_b : float or array
+            What comes off end a and end b, mm, 0 or more.
+
+        Returns
+        -------
+        Butted
+            What is left.
+
+        Raises
+        ------
+        ValueError
+            "The cuts must leave some tube; got 400 mm and 250 mm off 600 mm. Take less or a longer
+            tube."
         """
         from_a, from_b = not_negative("cut at a", from_a), not_negative("cut at b", from_b)
         require(
@@ -228,13 +312,13 @@ class Butted:
         return Butted(self.diameter, (self.wall_at(from_a)[()], belly, self.wall_at(end)[()]), left)
 
     def _wall_left(self, start: Any, end: Any) -> Any:
-        """The belly's wall between two cuts; where the cuts took it, the thinnest wall left."""
+        """The belly's wall between two cuts, or the thinnest wall left if they took the belly."""
         gone_a, gone_b = start > self.marks[2], end < self.marks[1]
         wall = np.where(gone_a, self.wall_at(start), self.walls[1])
         return np.where(gone_b, self.wall_at(end), wall)[()]
 
     def section(self) -> Ellipse:
-        """The outside, as the miters see it."""
+        """The outside as the miters see it."""
         return Ellipse(self.diameter / 2, self.diameter / 2)
 
 

@@ -34,7 +34,7 @@ SECTIONS = "test_sections sources/test_ellipse_length"
 
 TESTS = {
     "rules": f"{SHAPES} {FITS} {FRAMES}",
-    "units": f"test_units {SHAPES} sources/test_inch_and_drill_sizes sources/test_wire_gauges",
+    "units": f"test_units {SHAPES} sources/test_inch_sizes sources/test_wire_gauges",
     "materials": f"{SHAPES} sources/test_materials_4130 test_brazing",
     "sections": f"{SECTIONS} sources/test_scipy_rotation {SHAPES} | sources/test_sympy_geometry test_tubes test_miters",
     "tubes": TUBES,
@@ -104,8 +104,6 @@ REASONS: dict[tuple[str, str, str], str] = {
     ("sections", "range(10)", ""): MORE,
     ("sections", "axis=-1", "drop"): LAST_AXIS,
     ("sections", "beside = np.abs(y)", ""): TOLERANCE,
-    ("sections", "slope > 1e-300", ""): SPARE,
-    ("sections", "[0.0, 360.0]", ""): "the ends of the round are among the directions asked for",
     ("_saddle", "SLACK", "LtE"): TOLERANCE,
     ("_saddle", "CHUNK", ""): "how many rows are worked on at a time",
     ("_saddle", "rows = max", ""): "how many rows are worked on at a time",
@@ -277,11 +275,6 @@ REASONS: dict[tuple[str, str, str], str] = {
         "Add",
     ): "the points of Gauss lie evenly about the middle",
     ("_annulus", "c = np.where(a > 0", ""): SPARE,
-    ("bending", "past = np.abs(kappa) >", "Gt"): TOLERANCE,
-    ("bending", "low = np.maximum(size, first)", ""): STEERS,
-    ("bending", "high = size + 2", ""): STEERS,
-    ("bending", "range(100)", ""): MORE,
-    ("bending", "< size", "Lt to LtE"): STEERS,
     ("pulls", "stays = np.where(kappa > first", "Gt"): TOLERANCE,
     ("pulls", "cantilever(1e6 * first", ""): "a clamp bent so far is a hinge",
     ("pulls", "require(wanted < most", "Lt"): TOLERANCE,
@@ -404,7 +397,6 @@ REASONS: dict[tuple[str, str, str], str] = {
         "weight = np.exp(log - log.max())",
         "",
     ): "the weights are scaled to a sum of 1 afterwards",
-    ("sections", "right = np.arange(first", "Gt to GtE"): "the lowest corner is never the highest",
     (
         "_annulus",
         "np.where(depth < radius, within, beyond)",

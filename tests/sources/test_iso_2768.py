@@ -1,5 +1,5 @@
-"""ISO 2768-1:1989, General tolerances, Tables 1 and 3; ISO 2768-2:1989, Table 1 (withdrawn).
-Read in a DIN ISO copy and in a test file that quotes the tables; grade c of the two smallest
+"""ISO 2768-1:1989, General tolerances, Table 1.
+Read in a DIN ISO copy and in a test file that quotes the table; grade c of the two smallest
 bands from the standard (the DIN copy prints less).
 """
 
@@ -17,8 +17,6 @@ TABLE_1 = {
     "c": [0.2, 0.3, 0.5, 0.8, 1.2, 2, 3, 4],
     "v": [None, 0.5, 1, 1.5, 2.5, 4, 6, 8],
 }
-TABLE_3 = {"m": ["1", "0 30", "0 20", "0 10", "0 5"], "c": ["1 30", "1", "0 30", "0 15", "0 10"], "v": ["3", "2", "1", "0 30", "0 20"]}  # fmt: skip
-TABLE_2_1 = {"H": [0.02, 0.05, 0.1, 0.2, 0.3, 0.4], "K": [0.05, 0.1, 0.2, 0.4, 0.6, 0.8], "L": [0.1, 0.2, 0.4, 0.8, 1.2, 1.6]}  # fmt: skip
 
 
 @pytest.mark.parametrize("grade", "fmcv")
@@ -28,44 +26,23 @@ def test_table_1_every_cell(grade):
             assert tolerances.length(size, grade) == expected
 
 
-@pytest.mark.parametrize("grade", "fmcv")
-def test_table_3_every_cell(grade):
-    for leg, text in zip([5.0, 30.0, 100.0, 300.0, 500.0], TABLE_3["m" if grade == "f" else grade], strict=True):  # fmt: skip
-        degrees, minutes = (*map(int, text.split()), 0)[:2]
-        assert tolerances.angle_deg(leg, grade) == pytest.approx(degrees + minutes / 60)
-
-
-@pytest.mark.parametrize("grade", "HKL")
-def test_part_2_table_1_every_cell(grade):
-    sizes = np.array([5.0, 20.0, 60.0, 200.0, 600.0, 2000.0])
-    assert tolerances.straightness(sizes, grade).tolist() == TABLE_2_1[grade]
-
-
 def test_shell_axle_and_tube():
     assert tolerances.length(68.0, "m") == 0.3
     assert tolerances.length(130.0, "f") == 0.2
     assert tolerances.length(560.0, "m") == 0.8
-    assert tolerances.angle_deg(150.0, "m") == pytest.approx(10 / 60)
 
 
 def test_the_upper_limit_belongs_to_its_band():
     assert tolerances.length([30.0, 120.0], "m").tolist() == [0.2, 0.3]
     assert tolerances.length([30.001, 120.001], "m").tolist() == [0.3, 0.5]
-    assert tolerances.straightness(10.0, "H") == 0.02
 
 
 def test_every_band_ends_where_the_tables_end_it():
     edges = np.array([3.0, 6.0, 30.0, 120.0, 400.0, 1000.0, 2000.0])
     assert tolerances.length(edges, "c").tolist() == TABLE_1["c"][:7]
     assert tolerances.length(edges + 0.001, "c").tolist() == TABLE_1["c"][1:]
-    legs = np.array([10.0, 50.0, 120.0, 400.0])
-    assert (tolerances.angle_deg(legs, "c") > tolerances.angle_deg(legs + 0.001, "c")).all()
-    sizes = np.array([10.0, 30.0, 100.0, 300.0, 1000.0, 3000.0])
-    assert tolerances.straightness(sizes, "L").tolist() == TABLE_2_1["L"]
-    assert tolerances.straightness(sizes[:5] + 0.001, "L").tolist() == TABLE_2_1["L"][1:]
     assert tolerances.length([0.5, 4000.0], "c").tolist() == [0.2, 4]
     with pytest.raises(ValueError, match=r"between 0\.5 and 4000"):
         tolerances.length(0.499)
-    for call, size in ((tolerances.straightness, 3000.001), (tolerances.length, 4000.001)):
-        with pytest.raises(ValueError, match="Write the tolerance on the drawing"):
-            call(size)
+    with pytest.raises(ValueError, match=r"between 0\.5 and 4000"):
+        tolerances.length(4000.001)

@@ -80,22 +80,6 @@ def test_cold_set_leaves_the_member_straight(error):
     assert error + np.sign(pull.pull_deg) * (swing - back) == pytest.approx(0.0, abs=1e-7)
 
 
-@pytest.mark.parametrize("x", [0.02, 0.1, 0.3, 0.5])
-def test_strip_springback_by_fibres(x):
-    thickness, radius = 5.0, x * MODULUS * 5.0 / YIELD
-    kappa = 1 / radius
-    half = thickness / 2
-    knee = min(YIELD / (MODULUS * kappa), half)
-    moment = sum(quad(lambda y: 2 * min(MODULUS * kappa * y, YIELD) * y, a, b)[0] for a, b in ((0, knee), (knee, half)))  # fmt: skip
-    left = kappa - moment / (MODULUS * thickness**3 / 12)
-    assert bending.strip_springback(radius, thickness, YIELD, MODULUS) == pytest.approx(left / kappa, abs=1e-12)  # fmt: skip
-
-
-def test_strip_springback_printed_case():
-    # Sheet-metal texts, x = 0.1: Ri/Rf = 4x³ - 3x + 1 = 0.704
-    assert bending.strip_springback(100.0, 5.0, 1000.0, 200_000.0) == pytest.approx(0.704, abs=1e-12)  # fmt: skip
-
-
 @pytest.mark.parametrize(
     ("from_a", "from_b"), [(0.0, 0.0), (5.0, 31.8), (70.0, 0.0), (20.0, 120.0)]
 )

@@ -9,7 +9,7 @@ import pytest
 from scipy.integrate import quad
 from scipy.optimize import approx_fprime, brentq
 
-from coursekit import alignment, bending, butts, fixture, miters, ovals, pulls, tacks
+from coursekit import alignment, bending, fixture, miters, ovals, pulls, tacks
 from coursekit.frame import draw
 from coursekit.tubes import Butted, Oval, Round
 
@@ -43,35 +43,6 @@ def test_budget_of_the_fixture():
     assert [budget.slopes[n] for n in names] == pytest.approx(slopes, abs=2e-5)
     assert budget.total == pytest.approx(np.linalg.norm(slopes * errors), abs=2e-5)
     assert budget.worst == pytest.approx(np.abs(slopes) @ errors, abs=4e-5)
-
-
-def ring_moment(kappa):
-    """Bending moment of the tube, N·mm, by strips of its wall: σ·y summed through it and round it."""
-
-    def strip(r, phi):
-        y = r * np.sin(phi)
-        return np.clip(MODULUS * kappa * y, -YIELD, YIELD) * y * r
-
-    nodes, weights = np.polynomial.legendre.leggauss(80)
-    r, step = 13.85 + 0.45 * nodes, 0.45 * weights
-    phi = np.linspace(0, np.pi / 2, 4001)
-    return 4 * np.trapezoid((step[:, None] * strip(r[:, None], phi)).sum(0), phi)
-
-
-@pytest.mark.parametrize("ratio", [1.05, 1.3, 3.0])
-def test_set_of_a_bent_tube(ratio):
-    kappa = ratio * bending.yield_curvature(TUBE, YIELD, MODULUS)
-    inertia = np.pi / 64 * (28.6**4 - 26.8**4)
-    left = kappa - ring_moment(kappa) / (MODULUS * inertia)
-    assert bending.set_curvature(kappa, TUBE, YIELD, MODULUS) == pytest.approx(left, rel=1e-5)
-    assert bending.curvature_for_set(left, TUBE, YIELD, MODULUS) == pytest.approx(kappa, rel=1e-5)
-
-
-@pytest.mark.parametrize("ratio", [1.0, 1.2, 2.0, 20.0])
-def test_moment_of_a_very_thin_tube(ratio):
-    """σ·y round a circle of radius 1 and yield stress 1, over the moment π at first yield."""
-    total = 4 * quad(lambda phi: min(ratio * np.sin(phi), 1) * np.sin(phi), 0, np.pi / 2, points=[np.arcsin(1 / ratio)])[0]  # fmt: skip
-    assert bending.thin_moment_ratio(ratio) == pytest.approx(total / np.pi, rel=1e-9)
 
 
 def set_deg(tip, length):
@@ -192,16 +163,6 @@ def test_height_of_a_fitted_line_beyond_its_readings():
     place = np.array([400.0, 1.0])
     assert line.offset_at(400.0) == pytest.approx(slope * 400 + offset)
     assert line.offset_uncertainty_at(400.0) == pytest.approx(np.sqrt(place @ covariance @ place))
-
-
-def test_reading_of_a_fitted_trace():
-    x = np.arange(0.0, 600.0, 5.0)
-    y = np.interp(x, [64.0, 111.0, 422.5, 473.0], [0.9, 0.55, 0.55, 0.8])
-    ends = butts.find(x, y)
-    knots = [ends.butt_a, ends.belly_start, ends.belly_end, ends.butt_b]
-    levels = [ends.wall_a, ends.belly, ends.belly, ends.wall_b]
-    assert ends.reading_at(x) == pytest.approx(np.interp(x, knots, levels), abs=1e-9)
-    assert ends.reading_at(x) == pytest.approx(y, abs=1e-3)
 
 
 def test_best_order_by_complex_numbers():

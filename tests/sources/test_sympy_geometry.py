@@ -7,12 +7,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import sympy as sp
-from sympy import Circle, Line, Line3D, Plane, Point, Point3D, Polygon, Segment
+from sympy import Circle, Line, Line3D, Plane, Point, Point3D, Polygon
 
 from coursekit import alignment, braze_ons, brazing, coldset, dropouts, fixture, miters, skeleton
 from coursekit.frame import Chainstay, DownTube, Seatstay, TopTube, draw
 from coursekit.materials import STEEL_4130
-from coursekit.sections import Outline
 from coursekit.tubes import Round
 
 FRAME = draw(
@@ -99,19 +98,6 @@ def test_angles_and_offsets_of_placed_tubes():
         u, v = (np.array(line.direction.unit, float) for line in (cut, into))
         across, apart = np.cross(u, v), np.array(into.p1 - cut.p1, float)
         assert joint.offset == pytest.approx(abs(apart @ across) / np.linalg.norm(across), abs=1e-6)
-
-
-def test_outline_of_straight_sides():
-    corners = [(12, -3), (9, 8), (-4, 10), (-11, 1), (-2, -9)]
-    outline, polygon = Outline(*np.array(corners, float).T), Polygon(*corners)
-    assert float(outline.arc([360.0])[0]) == pytest.approx(float(polygon.perimeter))
-    for around in (0.0, 33.0, 120.0, 215.0, 300.0):
-        ray = Segment(Point(0, 0), Point(40 * sp.cos(sp.rad(around)).evalf(30), 40 * sp.sin(sp.rad(around)).evalf(30)))  # fmt: skip
-        (hit,) = polygon.intersection(ray)
-        assert np.array(outline.point(np.array([around]))).ravel() == pytest.approx([float(hit.x), float(hit.y)])  # fmt: skip
-    for y in (-5, 0, 6):
-        right = max(p.x for p in polygon.intersection(Line(Point(0, y), Point(1, y))))
-        assert float(outline.height(float(y))) == pytest.approx(float(right))
 
 
 @pytest.mark.parametrize("angle", [90, 60, 38, 115])
