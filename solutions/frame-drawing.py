@@ -317,7 +317,7 @@ def seat_tube_forward(n, earlier):
 
 
 def down_tube_slope(n, low, thickness=None):
-    """Slope of the axis, degrees; its edge, `thickness` / 2 below, leaves the bead's room over `low`."""
+    """Slope of the axis, degrees: its edge, `thickness` / 2 below, leaves the bead's room."""
     x = low[0] - n.bead_room * c(n) - n.head_diameter / 2 * s(n)
     y = low[1] + n.bead_room * s(n) - n.head_diameter / 2 * c(n)
     half = (n.down_tube_diameter if thickness is None else thickness) / 2

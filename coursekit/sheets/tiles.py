@@ -18,9 +18,10 @@ KEY_WIDE, KEY_HIGH = 176.0, 150.0  # room for the key map, mm
 
 @dataclass(frozen=True)
 class Grid:
-    """How a drawing is cut up: the crosses stand `across` and `up` mm apart, `columns` × `rows` tiles.
+    """How a drawing is cut up into `columns` × `rows` tiles.
 
-    `left` and `top` are the scene's x and y of the upper left cross; `landscape`, how pages lie.
+    The crosses stand `across` and `up` mm apart; `left` and `top` are the scene's x and y of the
+    upper left one. `landscape` says whether pages lie.
     """
 
     left: float
@@ -40,8 +41,8 @@ class Grid:
 
 def grid(build: Build, paper: page.Paper = "a4") -> Grid:
     """The grid with the fewest tiles, pages upright or lying."""
-    return min((_grid(_room(build), paper, lying) for lying in (False, True)),
-               key=lambda g: (g.columns * g.rows, g.landscape))  # fmt: skip
+    both = (_grid(_room(build), paper, lying) for lying in (False, True))
+    return min(both, key=lambda g: (g.columns * g.rows, g.landscape))
 
 
 def _room(build: Build) -> Box:
@@ -53,13 +54,15 @@ def _grid(box: Box, paper: page.Paper, landscape: bool) -> Grid:
     across = (wide - 2 * BARE - LAP) // 5 * 5
     up = (high - 2 * BARE - LAP - STRIP) // 5 * 5
     columns, rows = ceil((box[2] - box[0]) / across), ceil((box[3] - box[1]) / up)
-    return Grid((box[0] + box[2] - columns * across) / 2, (box[1] + box[3] + rows * up) / 2,
-                across, up, columns, rows, landscape)  # fmt: skip
+    left, top = (box[0] + box[2] - columns * across) / 2, (box[1] + box[3] + rows * up) / 2
+    return Grid(left, top, across, up, columns, rows, landscape)
 
 
 def name_of(column: int, row: int) -> str:
     """The name of a tile: its row's letter and its column's number.
 
+    Examples
+    --------
     >>> name_of(0, 0), name_of(4, 2)
     ('A1', 'C5')
     """
@@ -86,8 +89,12 @@ def _shown(scene: list[Part], window: Box) -> list[Part]:
 
 def _tile(own: Grid, column: int, row: int, shown: list[Part]) -> dict[str, Any]:
     window = own.window(column, row)
-    beside = {"left": (column - 1, row), "right": (column + 1, row),
-              "above": (column, row - 1), "below": (column, row + 1)}  # fmt: skip
+    beside = {
+        "left": (column - 1, row),
+        "right": (column + 1, row),
+        "above": (column, row - 1),
+        "below": (column, row + 1),
+    }
     return {
         "kind": "tile",
         "name": name_of(column, row),

@@ -82,9 +82,8 @@ class Copy:
 
     def code(self, body: Body) -> code.SheetCode:
         """Return the code of this copy; another name leaves it as it is, other numbers do not."""
-        return code.SheetCode(
-            self.student, body.slug, code.version(body, self.numbers, self.strips)
-        )
+        version = code.version(body, self.numbers, self.strips)
+        return code.SheetCode(self.student, body.slug, version)
 
 
 LARGE = 1.7  # times the usual size of text: 17.9 pt; large print is 16 pt and up (from memory)
@@ -136,6 +135,8 @@ def _task(task: SheetQuestion) -> dict[str, Any]:
 def ring(labels: Sequence[str]) -> list[float]:
     """Return the labels of an order as degrees round a ring; empty where one is no angle.
 
+    Examples
+    --------
     >>> ring(["0°", "90°"]), ring(["0°", "head tube"])
     ([0.0, 90.0], [])
     """
