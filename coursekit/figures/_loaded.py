@@ -68,7 +68,7 @@ class Loaded:
 
 @lru_cache
 def placed(fork_length: float = 385.0, head_tube: float = 140.0) -> Frame:
-    """Return the frame with its tubes placed; each student has own lengths, mm, of these two."""
+    """Return the frame with its tubes placed; these two lengths, mm, are each student's own."""
     frame = draw(**DIMENSIONS, fork_length=fork_length, head_tube=head_tube)
     return frame.place(
         top_tube=TopTube(28.6, below_head_top=14, slope_deg=0),

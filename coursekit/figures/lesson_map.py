@@ -1,4 +1,4 @@
-"""Which lesson stands on which, as arcs down the margin of the book's list of lessons."""
+"""Which lesson needs which, as arcs down the margin of the book's list of lessons."""
 
 from __future__ import annotations
 

@@ -11,7 +11,7 @@ from coursekit.sheets import text
 from coursekit.sheets.build import Build
 
 INSIDE = 25.0  # how far the first and last place lie from the ends of a tube, mm
-ALONG = (("seat_tube", 4), ("head_tube", 3))  # tubes that are read, at so many places
+ALONG = (("seat_tube", 4), ("head_tube", 3))  # tubes that are read, and at how many places
 
 
 def part(build: Build) -> dict[str, Any]:

@@ -68,7 +68,7 @@ def _dimension_style(made: Drawing) -> None:
     style.dxf.dimasz = flat.ARROW
     style.dxf.dimexo, style.dxf.dimexe = flat.GAP, flat.PAST
     style.dxf.dimdec, style.dxf.dimadec = 1, 1
-    style.dxf.dimtad, style.dxf.dimgap = 1, 1.2  # figures above the line
+    style.dxf.dimtad, style.dxf.dimgap = 1, 1.2  # the number above the line
     style.dxf.dimtih = style.dxf.dimtoh = 0  # and turned with it
     style.set_arrows(blk="OPEN30")
 

@@ -19,18 +19,16 @@ from coursekit.sheets.scene import (
     Stroke,
     Words,
     bounds,
-    box_of,
-    overlap,
 )
 
 ARROW = 4.0  # length of an arrow head, mm
 GAP, PAST = 1.5, 2.0  # from the point to the extension line, and past the dimension line, mm
-HEIGHT = 4.5  # of a dimension's figures, mm
+HEIGHT = 4.5  # of a dimension's number, mm
 BEND = 30.0  # degrees of an arc that one cubic curve draws: within 1e-8 of its radius
 
 
 def drawn_out(parts: Iterable[Part]) -> list[Part]:
-    """The same parts with every dimension as lines, arrow heads and figures."""
+    """The same parts with every dimension as lines, arrow heads and its number."""
     made: list[Part] = []
     for part in parts:
         if isinstance(part, Gap):
@@ -65,11 +63,11 @@ def _gap(gap: Gap) -> list[Part]:
     run = 2.2 * ARROW if tight else 0.0
     ends = (first[0] - run * c, first[1] - run * s), (second[0] + run * c, second[1] + run * s)
     made.append(Stroke("dimension", *ends))
-    return [*made, _figures(said(gap.size), first, second, turned, run)]
+    return [*made, _number(said(gap.size), first, second, turned, run)]
 
 
-def _figures(say: str, first: Point, second: Point, turned: float, run: float) -> Words:
-    """Figures over the line's middle, or past the end of a short one; read from below or right."""
+def _number(say: str, first: Point, second: Point, turned: float, run: float) -> Words:
+    """The number over the line's middle or past a short line's end; read from below or right."""
     lean = (turned + 90.0) % 180.0 - 90.0
     lean = 90.0 if lean < -89.999 else lean
     up = -sin(radians(lean)), cos(radians(lean))
@@ -117,20 +115,9 @@ def _on(centre: Point, radius: float, way_deg: float) -> Point:
     return centre[0] + radius * cos(radians(way_deg)), centre[1] + radius * sin(radians(way_deg))
 
 
-def laid(parts: Iterable[Part], corner: Point, window: Box | None = None) -> list[dict[str, Any]]:
-    """Page data of drawn-out parts: `corner` (left, top) of the scene is the page's upper left.
-
-    With a `window` (left, bottom, right, top, in the scene) only what may show in it.
-    """
-    return [
-        _item(part, corner)
-        for part in parts
-        if window is None or overlap(_grown(box_of(part)), window)
-    ]
-
-
-def _grown(box: Box) -> Box:
-    return box[0] - 1, box[1] - 1, box[2] + 1, box[3] + 1
+def laid(parts: Iterable[Part], corner: Point) -> list[dict[str, Any]]:
+    """Page data of drawn-out parts: `corner` (left, top) of the scene is the page's upper left."""
+    return [_item(part, corner) for part in parts]
 
 
 def _item(part: Part, corner: Point) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from coursekit.sheets.scene import Angle, Gap, Part, Path, Point, Stroke, Words,
 NAMED = ("seat_tube", "top_tube", "down_tube", "head_tube", "right_chainstay", "right_seatstay")
 JOINTS = tuple(product(("top_tube", "down_tube"), ("head_tube", "seat_tube")))
 BLOCK = (222.0, 108.0)  # width and height of the title block, mm
-ROW = 8.0  # of it, mm
+ROW = 8.0  # height of a row in it, mm
 
 
 def parts(build: Build) -> list[Part]:
@@ -58,7 +58,7 @@ def _lengths(build: Build) -> list[Part]:
 
 
 def _edges(build: Build) -> list[Part]:
-    """Where the tubes' edges meet the rear of the head tube: what the tubes are laid by."""
+    """Where the tubes' edges meet the rear of the head tube, which is how tubes are laid."""
     a = radians(build.frame.head_angle_deg)
     up, front = np.array([-cos(a), sin(a)]), np.array([sin(a), cos(a)])
     rear = -build.pieces["head_tube"].diameter / 2 * front
@@ -133,7 +133,7 @@ def _joints(build: Build) -> list[Part]:
 
 
 def facts(build: Build) -> list[tuple[str, str]]:
-    """What follows from the driving dimensions, as rows of words and figures."""
+    """What follows from the driving dimensions, as rows of words and numbers."""
     own, bench = build.frame, build.bench
     toe = float(own.toe_clearance(bench.crank, bench.foot))
     radius = f"{text.number(float(own.rear_radius))} / {text.number(float(own.front_radius))}"

@@ -57,7 +57,7 @@ class Stroke:
 
 @dataclass(frozen=True)
 class Path:
-    """A line through many points; closed, the last goes on to the first."""
+    """A line through many points; a closed one goes back to the first."""
 
     layer: str
     points: tuple[Point, ...]

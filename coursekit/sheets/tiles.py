@@ -10,9 +10,9 @@ from coursekit.sheets import bench, flat, fullsize, page
 from coursekit.sheets.build import Build
 from coursekit.sheets.scene import Box, Part, box_of, overlap
 
-BARE = 10.0  # bare paper round the window, mm
-LAP = 10.0  # neighbouring windows overlap by, mm
-STRIP = 9.0  # below the window for the tile's name and what to do, mm
+BARE = 10.0  # bare paper round what a tile shows, its pane, mm
+LAP = 10.0  # neighbouring panes overlap by, mm
+STRIP = 9.0  # below the pane for the tile's name and what to do, mm
 KEY_WIDE, KEY_HIGH = 176.0, 150.0  # room for the key map, mm
 
 
@@ -21,7 +21,7 @@ class Grid:
     """How a drawing is cut up into `columns` × `rows` tiles.
 
     The crosses stand `across` and `up` mm apart; `left` and `top` are the scene's x and y of the
-    upper left one. `landscape` says whether pages lie.
+    upper left one. `landscape` says whether pages lie on their side.
     """
 
     left: float
@@ -32,15 +32,15 @@ class Grid:
     rows: int
     landscape: bool
 
-    def window(self, column: int, row: int) -> Box:
-        """What a tile shows of the scene: its cell and half the lap on every side."""
+    def pane(self, column: int, row: int) -> Box:
+        """What a tile shows of the scene, its pane: its cell and half the lap on every side."""
         left, top = self.left + column * self.across, self.top - row * self.up
         half = LAP / 2
         return left - half, top - self.up - half, left + self.across + half, top + half
 
 
 def grid(build: Build, paper: page.Paper = "a4") -> Grid:
-    """The grid with the fewest tiles, pages upright or lying."""
+    """The grid with the fewest tiles, whether pages stand upright or lie on their side."""
     both = (_grid(_room(build), paper, lying) for lying in (False, True))
     return min(both, key=lambda g: (g.columns * g.rows, g.landscape))
 
@@ -75,7 +75,7 @@ def parts(build: Build, paper: page.Paper = "a4") -> list[dict[str, Any]]:
     tiles = []
     for row in range(own.rows):
         for column in range(own.columns):
-            if shown := _shown(scene, own.window(column, row)):
+            if shown := _shown(scene, own.pane(column, row)):
                 tiles.append(_tile(own, column, row, shown))
     neighbours = {t["name"] for t in tiles}
     for tile in tiles:
@@ -83,12 +83,12 @@ def parts(build: Build, paper: page.Paper = "a4") -> list[dict[str, Any]]:
     return [_key(build, own, scene, tiles), *tiles]
 
 
-def _shown(scene: list[Part], window: Box) -> list[Part]:
-    return [p for p in scene if overlap(box_of(p), window)]
+def _shown(scene: list[Part], pane: Box) -> list[Part]:
+    return [p for p in scene if overlap(box_of(p), pane)]
 
 
 def _tile(own: Grid, column: int, row: int, shown: list[Part]) -> dict[str, Any]:
-    window = own.window(column, row)
+    pane = own.pane(column, row)
     beside = {
         "left": (column - 1, row),
         "right": (column + 1, row),
@@ -106,7 +106,7 @@ def _tile(own: Grid, column: int, row: int, shown: list[Part]) -> dict[str, Any]
         "across": own.across,
         "up": own.up,
         "beside": {w: name_of(*at) if min(at) >= 0 else "" for w, at in beside.items()},
-        "items": flat.laid(shown, (window[0], window[3])),
+        "items": flat.laid(shown, (pane[0], pane[3])),
     }
 
 
