@@ -19,7 +19,7 @@ TWIST_ONE, TWIST_LIMIT = 0.024, 0.20
 TUBE, YIELD, MODULUS = Round(28.6, 0.9), 517.0, 205_000.0
 
 
-# Readings that hang together: a leaning tube, a gauge off its zero, a plate a little out of true
+# Readings that belong together: a leaning tube, a gauge off its zero, a plate a little out of true
 
 
 SEAT = [f"seat_{way}_{x:g}" for way in ("up", "down") for x in PLACES]
@@ -27,12 +27,12 @@ HEAD = [f"head_{way}_{end}" for way in ("up", "down") for end in ("low", "high")
 
 
 def jolt(chance):
-    """Error of one reading, mm: normal, nothing beyond three standard uncertainties."""
+    """Return one reading's error, mm: normal, cut off at three standard uncertainties."""
     return ONE * NormalDist().inv_cdf(0.00135 + 0.9973 * chance.random())
 
 
 def between(chance, low, high, both_ways=True):
-    """A number evenly drawn from `low` to `high`, of either sign."""
+    """Return a number drawn evenly between `low` and `high`, of either sign."""
     size = low + (high - low) * chance.random()
     return -size if both_ways and chance.random() < 0.5 else size
 
@@ -55,7 +55,7 @@ def _(n, chance):
 
 
 @key.sound
-def the_verdict_does_not_hang_on_a_rounding(n):
+def the_verdict_does_not_depend_on_a_rounding(n):
     """A twist at the very edge of the guard band would be decided by the third decimal."""
     twist = twist_of(n, right_line(n)[1])
     size, found = abs(twist), decision(twist)
@@ -102,13 +102,19 @@ def _(n):
 
 @key.slip("turned-over")
 def one_face_believed(n):
-    """You believed the first reading. A tube that is off to the drive side goes below the zero once the frame is turned."""
+    """You believed the first reading.
+
+    A tube that is off to the drive side goes below the zero once the frame is turned.
+    """
     return "tube"
 
 
 @key.slip("turned-over")
 def shared_out(n):
-    """You shared the reading out. Take half the difference for the tube: what is the difference of two equal readings?"""
+    """You shared the reading out.
+
+    Take half the difference for the tube: what is the difference of two equal readings?
+    """
     return "half"
 
 
@@ -122,25 +128,37 @@ def _(n):
 
 @key.slip("halves", credit=0.3)
 def full_difference(n):
-    """You took the whole difference. Turning over moves the tube from one side of the zero to the other, twice its offset: halve it."""
+    """You took the whole difference.
+
+    Turning over moves the tube from one side of the zero to the other, twice its offset: halve it.
+    """
     return [2 * h for h in half_differences(n)]
 
 
 @key.slip("halves", credit=0.3)
 def up_from_down(n):
-    """Your signs are turned. Positive is the drive side, so begin with the reading that has it up."""
+    """Your signs are turned.
+
+    Positive is the drive side, so begin with the reading that has it up.
+    """
     return [-h for h in half_differences(n)]
 
 
 @key.slip("halves")
 def one_side_trusted(n):
-    """You handed in the readings with the drive side up. They hold the gauge's own error too; the other face takes it out."""
+    """You handed in the readings with the drive side up.
+
+    They hold the gauge's own error too; the other face takes it out.
+    """
     return readings(n, "up")
 
 
 @key.slip("halves")
 def sums_for_differences(n):
-    """You halved the sums. That is what stays the same when the frame is turned: the gauge, not the tube."""
+    """You halved the sums.
+
+    That is what stays the same when the frame is turned: the gauge, not the tube.
+    """
     return half_sums(n)
 
 
@@ -167,7 +185,10 @@ def whole_sum(n):
 
 @key.slip("gauge")
 def tube_for_gauge(n):
-    """This is the mean of your tube's offsets. What both faces have in common is found with the sum."""
+    """This is the mean of your tube's offsets.
+
+    What both faces have in common is found with the sum.
+    """
     return fmean(half_differences(n))
 
 
@@ -193,7 +214,10 @@ def mean_for_a_line(n, earlier):
 
 @key.slip("line", credit=0.5)
 def start_in_the_middle(n, earlier):
-    """You left the line's start in the middle of the readings. Go back to the shell: take off the lean over the 250 mm between."""
+    """You left the line's start in the middle of the readings.
+
+    Go back to the shell: take off the lean over the 250 mm between.
+    """
     return [fmean(earlier["halves"]), line_through(earlier["halves"])[1]]
 
 
@@ -206,7 +230,10 @@ def for_each_millimetre(n, earlier):
 
 @key.slip("line")
 def forced_through_the_shell(n, earlier):
-    """You made the line start at zero. The tube may sit beside the middle of its shell; let the readings say."""
+    """You made the line start at zero.
+
+    The tube may sit beside the middle of its shell; let the readings say.
+    """
     products = sum(x * h for x, h in zip(PLACES, earlier["halves"], strict=True))
     return [0.0, 100 * products / sum(x * x for x in PLACES)]
 
@@ -257,19 +284,28 @@ def reach(n):
 
 @key.slip("top-u", credit=0.5)
 def one_reading_for_a_half_difference(n):
-    """You started from one reading. A half difference of two readings is better known, by the root of two."""
+    """You started from one reading.
+
+    A half difference of two readings is better known, by the root of two.
+    """
     return ONE * reach(n)
 
 
 @key.slip("top-u")
 def as_in_the_middle(n):
-    """This is what the line knows in the middle of the readings. Toward the end of the tube it knows less."""
+    """This is what the line knows in the middle of the readings.
+
+    Toward the end of the tube it knows less.
+    """
     return ONE / sqrt(2) / 2
 
 
 @key.slip("top-u")
 def one_place_alone(n):
-    """This is one half difference. The line rests on four of them, and the top lies outside of them."""
+    """This is one half difference.
+
+    The line rests on four of them, and the top lies outside of them.
+    """
     return ONE / sqrt(2)
 
 
@@ -277,7 +313,7 @@ def one_place_alone(n):
 
 
 def head_lean(n):
-    """Offset of the head tube's upper place less that of its lower place, mm."""
+    """Return the head tube's offset at its upper place minus that at its lower place, mm."""
     return ((n.head_up_high - n.head_down_high) - (n.head_up_low - n.head_down_low)) / 2
 
 
@@ -293,7 +329,10 @@ def _(n, earlier):
 
 @key.slip("twist")
 def head_tube_alone(n, earlier):
-    """This is the head tube against the plate. Take the seat tube's own lean off it: twist is between the two."""
+    """This is the head tube against the plate.
+
+    Take the seat tube's own lean off it: twist is between the two.
+    """
     return degrees(atan(head_lean(n) / APART))
 
 
@@ -305,13 +344,19 @@ def millimetres_for_degrees(n, earlier):
 
 @key.slip("twist", credit=0.3)
 def leans_added(n, earlier):
-    """You added the two leans. If both lean the same way by the same amount nothing is twisted: take the difference."""
+    """You added the two leans.
+
+    If both lean the same way by the same amount nothing is twisted: take the difference.
+    """
     return degrees(atan(head_lean(n) / APART)) + degrees(atan(earlier["line"][1] / 100))
 
 
 @key.slip("twist", credit=0.3)
 def head_not_halved(n, earlier):
-    """You took whole differences of up and down for the head tube. Halve them, as on the seat tube."""
+    """You took whole differences of up and down for the head tube.
+
+    Halve them, as on the seat tube.
+    """
     return degrees(atan(2 * head_lean(n) / APART)) - degrees(atan(earlier["line"][1] / 100))
 
 
@@ -330,7 +375,9 @@ def _(n, earlier):
 
 @key.slip("decide")
 def as_if_it_were_exact(n, earlier):
-    """Lay your twist, without its sign, beside three marks: limit less guard band, limit, limit plus guard band. Only what is below the first is within, only what is above the last is outside."""
+    """Lay your twist, without its sign, beside three marks: limit less guard band, limit, limit
+    plus guard band. Only what is below the first is within, only what is above the last is outside.
+    """
     bare = "within" if abs(earlier["twist"]) <= TWIST_LIMIT else "outside"
     other = {"within": "outside", "outside": "within"}
     right = decision(earlier["twist"]).verdict
@@ -339,7 +386,10 @@ def as_if_it_were_exact(n, earlier):
 
 @key.slip("decide")
 def band_in_the_wrong_place(n, earlier):
-    """Work the guard band out again: 1.645 times 0.024°, on either side of the limit. Does your twist fall between the two edges or not?"""
+    """Work the guard band out again: 1.645 times 0.024°, on either side of the limit.
+
+    Does your twist fall between the two edges or not?
+    """
     bare = "within" if abs(earlier["twist"]) <= TWIST_LIMIT else "outside"
     other = {"within": "outside", "outside": "within"}
     return other[bare] if decision(earlier["twist"]).verdict == "undecided" else "undecided"
@@ -356,19 +406,29 @@ def _(n):
 
 @key.slip("string", credit=0.3)
 def gaps_as_at_the_dropouts(n):
-    """You halved the difference as if the gaps were at the dropouts. At the seat tube the string shows only a part of it."""
+    """You halved the difference as if the gaps were at the dropouts.
+
+    At the seat tube the string shows only a part of it.
+    """
     return (n.gap_drive - n.gap_other) / 2
 
 
 @key.slip("string")
 def whole_difference_of_gaps(n):
-    """You handed in the difference of the gaps. One gap grows while the other shrinks, and the seat tube sees only a share."""
+    """You handed in the difference of the gaps.
+
+    One gap grows while the other shrinks, and the seat tube sees only a share.
+    """
     return n.gap_drive - n.gap_other
 
 
 @key.slip("string", credit=0.3)
 def share_from_the_wrong_end(n):
-    """You took the share from the wrong end. At the head tube the string shows nothing of the offset, at the dropouts all of it: the share is one less to_seat over to_head."""
+    """You took the share from the wrong end.
+
+    At the head tube the string shows nothing of the offset, at the dropouts all of it: the share is
+    one less to_seat over to_head.
+    """
     return (n.gap_drive - n.gap_other) / 2 * n.to_head / n.to_seat
 
 
@@ -411,26 +471,39 @@ def _(n, earlier):
 
 @key.slip("pull")
 def springback_forgotten(n, earlier):
-    """You pulled it straight and let go. All of that springs back: the tube must first go past its yield, and what it gives back comes on top."""
+    """You pulled it straight and let go.
+
+    All of that springs back: the tube must first go past its yield, and what it gives back comes on
+    top.
+    """
     return -earlier["line"][1] * n.lever / 100
 
 
 @key.slip("pull", credit=0.3)
 def pulled_further_off(n, earlier):
-    """You pulled it the way it leans already. Pull against the lean: the travel has the other sign."""
+    """You pulled it the way it leans already.
+
+    Pull against the lean: the travel has the other sign.
+    """
     return -pull_for(earlier["line"][1], n.lever)
 
 
 @key.slip("pull", credit=0.5)
 def moment_left_at_yield(n, earlier):
-    """You gave back only the travel at first yield. To leave a set the moment must rise above that; the table says how much."""
+    """You gave back only the travel at first yield.
+
+    To leave a set the moment must rise above that; the table says how much.
+    """
     lean = earlier["line"][1]
     return -float(np.sign(lean)) * (abs(lean) * n.lever / 100 + spring(n.lever))
 
 
 @key.slip("pull", credit=0.3)
 def radius_for_diameter(n, earlier):
-    """Your springback is about double. In the travel at first yield stands the diameter, not the radius."""
+    """Your springback is about double.
+
+    In the travel at first yield stands the diameter, not the radius.
+    """
     lean = earlier["line"][1]
     size = abs(pull_for(lean, n.lever)) - abs(lean) * n.lever / 100
     return -float(np.sign(lean)) * (abs(lean) * n.lever / 100 + 2 * size)
@@ -458,7 +531,10 @@ def back_and_forth(n):
 
 @key.slip("stop")
 def a_fourth_pull(n):
-    """Three pulls, and it still isn't there: something else moves. Find out what before a fourth."""
+    """Three pulls, and it still isn't there: something else moves.
+
+    Find out what before a fourth.
+    """
     return "elm"
 
 
@@ -530,7 +606,10 @@ def _(n):
 
 @key.slip("practice-string")
 def no_share(n):
-    """Half the difference is what the seat tube sees. The dropouts are off by more: divide by the share."""
+    """Half the difference is what the seat tube sees.
+
+    The dropouts are off by more: divide by the share.
+    """
     return (n.gap_drive - n.gap_other) / 2
 
 
@@ -544,7 +623,10 @@ def not_halved(n):
 
 @key.slip("practice-string")
 def share_turned_over(n):
-    """The share is 1 less the shorter way over the longer one. You took the shorter over the longer."""
+    """The share is 1 less the shorter way over the longer one.
+
+    You took the shorter over the longer.
+    """
     return (n.gap_drive - n.gap_other) / 2 * n.to_head / n.to_seat
 
 
@@ -561,7 +643,9 @@ def with_the_radius(n):
 
 @key.slip("practice-spring")
 def three_forgotten(n):
-    """The 3 below the line is missing: the bend is sharpest at the clamp and fades to nothing at the lever."""
+    """The 3 below the line is missing: the bend is sharpest at the clamp and fades to nothing at
+    the lever.
+    """
     return 3 * spring(n.lever)
 
 
@@ -584,7 +668,10 @@ def set_not_added(n):
 
 @key.slip("practice-pull")
 def ratio_left_out(n):
-    """You used the travel at first yield. While it is pulled the moment is 1.28 times as large, and so is the springback."""
+    """You used the travel at first yield.
+
+    While it is pulled the moment is 1.28 times as large, and so is the springback.
+    """
     return 1.2 + spring(n.lever)
 
 

@@ -16,7 +16,7 @@ CM3, BAR = 1000.0, 10.0  # mm³ in a cm³, bar in a MPa
 
 @key.sound
 def faces_that_need_different_cuts(n):
-    """Halving the sum would be wrong by more than a reading."""
+    """Both faces need different cuts, so taking half of the total off each shows as a mistake."""
     drive, other = n.drive_side + n.drive_swing, n.other_side + n.other_swing
     return abs(drive - other) >= 0.1 and abs(n.drive_swing - n.other_swing) >= 0.04
 
@@ -51,13 +51,19 @@ def _(n):
 
 @key.slip("hand")
 def the_wrong_side(n):
-    """It is the other one. On the drive side a right-handed cup would creep out as the axle turns."""
+    """It is the other one.
+
+    On the drive side a right-handed cup would creep out as the axle turns.
+    """
     return "other"
 
 
 @key.slip("hand")
 def as_any_other_thread(n):
-    """One of the two is left-handed, so that neither creeps out. You spoil a shell with the wrong tap."""
+    """One of the two is left-handed, so that neither creeps out.
+
+    You spoil a shell with the wrong tap.
+    """
     return "right"
 
 
@@ -91,7 +97,10 @@ def _(n):
 
 @key.slip("thread-left")
 def height_of_one_side(n):
-    """You set the difference of two diameters against the height on one side. The height is there twice."""
+    """You set the difference of two diameters against the height on one side.
+
+    The height is there twice.
+    """
     return 2 * float(shells.engaged(shells.MAJOR, shells.pitch(shells.PER_INCH), n.bore))
 
 
@@ -135,7 +144,10 @@ def _(n, earlier):
 
 @key.slip("cuts", credit=0.25)
 def the_same_on_both(n, earlier):
-    """You shared the whole equally. Then the shell has its width, and the seat tube stands beside its middle."""
+    """You shared the whole equally.
+
+    Then the shell has its width, and the seat tube stands beside its middle.
+    """
     near = earlier["middle"]
     both = (near[0] + n.drive_swing + near[1] + n.other_swing) / 2 - HALF
     return both, both
@@ -143,7 +155,10 @@ def the_same_on_both(n, earlier):
 
 @key.slip("cuts", credit=0.5)
 def at_the_nearest_place(n, earlier):
-    """That is what comes off where the face stands nearest. At its furthest the swing comes off as well."""
+    """That is what comes off where the face stands nearest.
+
+    At its furthest the swing comes off as well.
+    """
     near = earlier["middle"]
     return near[0] - HALF, near[1] - HALF
 
@@ -164,7 +179,10 @@ def over_the_radius(n):
 
 @key.slip("lean")
 def half_the_swing(n):
-    """You halved the swing. That is right for a bow; here the whole of it lies between both edges."""
+    """You halved the swing.
+
+    That is right for a bow; here the whole of it lies between both edges.
+    """
     return n.drive_swing * n.height / n.shell / 2
 
 
@@ -187,7 +205,9 @@ def _(n):
 
 @key.slip("verdict")
 def one_row_off(n):
-    """Look again: 68 stands in the row over 30 up to 120 mm, class m, and there you find ± 0.3 mm."""
+    """Look again: 68 stands in the row over 30 up to 120 mm, class m, and there you
+    find ± 0.3 mm.
+    """
     return {"within": "narrow" if n.found_width < 2 * HALF else "wide"}.get(verdict(n), "within")
 
 
@@ -241,7 +261,10 @@ def with_the_diameter(n):
 
 @key.slip("place", credit=0.5)
 def straight_across(n):
-    """That is straight through the shell, as a calliper measures it. A strip of paper goes round."""
+    """That is straight through the shell, as a calliper measures it.
+
+    A strip of paper goes round.
+    """
     return n.shell * sin(radians(n.between) / 2)
 
 
@@ -341,7 +364,7 @@ def _(n):
 
 @key.score("clean")
 def pairs(n, order):
-    """Marks by pairs, from none in an order that is upside down to all."""
+    """Give marks for each pair in the right order: none when all of them are reversed."""
     return orders.share_of_pairs(order, ORDER)
 
 
@@ -353,7 +376,10 @@ def abraded_first(n):
 
 @key.slip("clean")
 def fluxed_wet(n):
-    """You put flux over solvent that is still there. It has to be dry: solvent burns, and keeps flux off the steel."""
+    """You put flux over solvent that is still there.
+
+    It has to be dry: solvent burns, and keeps flux off the steel.
+    """
     return ("degrease", "abrade", "wipe again", "flux", "let dry")
 
 

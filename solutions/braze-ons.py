@@ -10,7 +10,7 @@ from coursekit.materials import STEEL_4130
 key = Key("braze-ons")
 
 ORDER = ("crown line", "mark places", "drill", "dry fit", "braze")
-LONG = 200.0  # mm, a bottle; no answer hangs on it
+LONG = 200.0  # mm, a bottle; no answer depends on it
 PITCH = braze_ons.BOSS_PITCH
 
 
@@ -24,7 +24,7 @@ def bottles(n):
 
 @key.sound
 def the_corner_meets_the_far_side(n):
-    """The two bottles come nearest where the question says: corner of the one, far side of the other."""
+    """The bottles come nearest where the question says: corner of one, far side of the other."""
     low, high = bottles(n)
     taught = corner_height(n) - low.far_side
     return abs(braze_ons.bottle_gap(n.between_deg, low, high) - taught) < 1e-6
@@ -47,7 +47,10 @@ def _(n):
 
 @key.slip("turned")
 def not_turned(n):
-    """So it would be, had the rule been carried over as it was. Turned end for end, its error changes sides."""
+    """So it would be, had the rule been carried over as it was.
+
+    Turned end for end, its error changes sides.
+    """
     return "beside"
 
 
@@ -97,7 +100,7 @@ def _(n, earlier):
 
 
 def past(n):
-    """From the place that touches on to the edge mark, round the tube."""
+    """From the place that touches to the edge mark, round the tube."""
     radius = n.down_tube / 2
     return radius * atan((n.leg - radius) / radius)
 
@@ -163,7 +166,10 @@ def whole_shell(n):
 
 @key.slip("places", credit=0.5)
 def boss_as_the_middle(n):
-    """You laid half the pitch to either side. The drawing gives the lower boss, not the middle of the two."""
+    """You laid half the pitch to either side.
+
+    The drawing gives the lower boss, not the middle of the two.
+    """
     low = n.dt_boss - n.shell / 2
     return low - PITCH / 2, low + PITCH / 2
 
@@ -287,20 +293,29 @@ def from_the_boss(n, earlier):
 
 @key.slip("bottle-room", credit=0.25)
 def outward_added(n, earlier):
-    """You added the second part. Outward from the seat tube is toward the down tube, so it comes off."""
+    """You added the second part.
+
+    Outward from the seat tube is toward the down tube, so it comes off.
+    """
     return corner_height(n, out=-bottles(n)[1].far_side) - earlier["far-side"]
 
 
 @key.slip("bottle-room")
 def sine_and_cosine_swapped(n, earlier):
-    """Sine and cosine have changed places. At 90° the way along the seat tube would count in full: that is the sine."""
+    """Sine and cosine have changed places.
+
+    At 90° the way along the seat tube would count in full: that is the sine.
+    """
     high, turn = bottles(n)[1], radians(n.between_deg)
     return high.start * cos(turn) - high.far_side * sin(turn) - earlier["far-side"]
 
 
 @key.slip("bottle-room", credit=0.25)
 def other_bottle_forgotten(n, earlier):
-    """That is how far the corner is from the down tube's axis. The other bottle stands in between."""
+    """That is how far the corner is from the down tube's axis.
+
+    The other bottle stands in between.
+    """
     return corner_height(n)
 
 
@@ -343,7 +358,7 @@ def _(n):
 
 @key.score("sequence")
 def by_pairs(n, order):
-    """Full for the order of the lesson; less for each pair that stands the other way round."""
+    """Full marks for the order of the lesson, less for each pair that is the other way round."""
     return orders.share_in_line(order, ORDER)
 
 

@@ -18,16 +18,16 @@ ONE = 0.006  # mm, scatter of one reading that the maker adds
 UNKNOWNS = 4  # two levels, two places
 
 
-# Readings that hang together: one butted tube, its wall, its outside and its bow
+# Readings that belong together: one butted tube, its wall, its outside and its bow
 
 
 def jolt(chance):
-    """Error of one reading, mm: normal, nothing beyond three standard deviations."""
+    """Return one reading's error, mm: normal, cut off at three standard deviations."""
     return ONE * NormalDist().inv_cdf(0.00135 + 0.9973 * chance.random())
 
 
 def between(chance, low, high):
-    """A number evenly drawn from `low` to `high`."""
+    """Return a number drawn evenly between `low` and `high`."""
     return low + (high - low) * chance.random()
 
 
@@ -51,16 +51,15 @@ def _(n, chance):
 
 @key.makes(*(f"dial_{a}" for a in MARKS))
 def _(n, chance):
-    zero, amount, oval = (
-        between(chance, 0.8, 1.2),
-        between(chance, 0.16, 0.42),
-        between(chance, 0.02, 0.05),
-    )
+    zero, amount = between(chance, 0.8, 1.2), between(chance, 0.16, 0.42)
+    oval = between(chance, 0.02, 0.05)
     high, wide = 90 * int(4 * chance.random()) + between(chance, 12, 78), between(chance, 0, 180)
-    return [
-        zero + amount * cos(radians(a - high)) + oval * cos(2 * radians(a - wide)) + jolt(chance)
-        for a in MARKS
-    ]  # fmt: skip
+
+    def reading(a):
+        bow, ripple = amount * cos(radians(a - high)), oval * cos(2 * radians(a - wide))
+        return zero + bow + ripple + jolt(chance)
+
+    return [reading(a) for a in MARKS]
 
 
 @key.sound
@@ -71,7 +70,7 @@ def a_high_spot_between_the_marks(n):
 
 @key.sound
 def one_mark_reads_highest(n):
-    """The mark with the highest reading is one, and one of the two beside the high spot."""
+    """Only one mark has the highest reading, and it is one of the two beside the high spot."""
     readings = sorted(dial(n))
     far = abs(turned(highest_mark(n) - high_of(right_parts(n))))
     return readings[-1] - readings[-2] > 0.005 and 4 < far < 45
@@ -134,7 +133,10 @@ def _(n):
 
 @key.slip("dial-outside")
 def as_a_wall_gauge(n):
-    """That is what a wall gauge shows, with its ball inside. This dial knows only the outside, and the outside runs straight."""
+    """That is what a wall gauge shows, with its ball inside.
+
+    This dial knows only the outside, and the outside runs straight.
+    """
     return "once"
 
 
@@ -192,7 +194,10 @@ def length_for_place(n):
 
 @key.slip("by-eye")
 def end_of_the_taper_for_the_butt(n):
-    """You let the butt go on to where the belly begins. On the slope the wall is thinner already."""
+    """You let the butt go on to where the belly begins.
+
+    On the slope the wall is thinner already.
+    """
     return (right_fit(n)[1],) * 2
 
 
@@ -219,7 +224,7 @@ def fitted_length(n, earlier):
 
 @lru_cache(maxsize=512)
 def fit_without_squares(trace, butt, belly):
-    """The two places that leave the least sum of bare misses, which may be as negative as they like."""
+    """The two places with the smallest sum of misses, which without squares may be negative."""
     tried, share = pairs()
     left = (np.array(trace) - (butt + share * (belly - butt))).sum(axis=1)
     return tuple(float(v) for v in tried[int(np.argmin(left))])
@@ -227,7 +232,10 @@ def fit_without_squares(trace, butt, belly):
 
 @key.slip("fitted")
 def bare_misses_added(n, earlier):
-    """You added the misses without squaring them. Then one above the line pays for one below, and the lowest sum is the worst fit."""
+    """You added the misses without squaring them.
+
+    Then one above the line pays for one below, and the lowest sum is the worst fit.
+    """
     return fit_without_squares(walls(n), *earlier["levels"])
 
 
@@ -285,7 +293,10 @@ def upside_down(n, earlier):
 
 @key.slip("steepness")
 def whole_wall(n, earlier):
-    """You divided by the whole wall of the butt. Along the taper it loses only the difference of the two."""
+    """You divided by the whole wall of the butt.
+
+    Along the taper it loses only the difference of the two.
+    """
     (butt, _), (stops, begins) = earlier["levels"], earlier["fitted"]
     return 0.01 * (begins - stops) / (butt or 1e-9)
 
@@ -311,14 +322,21 @@ def kind(double, outside):
 
 @key.slip("what-tube")
 def other_end_misread(n):
-    """Look at end b again: compare its wall with your two flats. Which of them is it?"""
+    """Look at end b again: compare its wall with your two flats.
+
+    Which of them is it?
+    """
     double, outside = halves(n)
     return kind(not double, outside)
 
 
 @key.slip("what-tube")
 def outside_misread(n):
-    """Compare the two diameters. If the butt were outside, the end would be thicker by twice the difference of the walls; if inside, they would be alike."""
+    """Compare the two diameters.
+
+    If the butt were outside, the end would be thicker by twice the difference of the walls; if
+    inside, they would be alike.
+    """
     double, outside = halves(n)
     return kind(double, not outside)
 
@@ -327,7 +345,7 @@ def outside_misread(n):
 
 
 def parts(n, share=4):
-    """How far the middle stands out along the marks 0° and 90°, by the sums of the lesson."""
+    """How far the middle stands out along the marks 0° and 90°, by the lesson's calculation."""
     waves = ([f(radians(a)) for a in MARKS] for f in (cos, sin))
     return tuple(sum(r * w for r, w in zip(dial(n), wave, strict=True)) / share for wave in waves)
 
@@ -346,7 +364,10 @@ def _(n):
 
 @key.slip("parts", credit=0.5)
 def divided_by_eight(n):
-    """You divided by eight, as for a mean. A wave's squares add up to four, half the number of marks."""
+    """You divided by eight, as for a mean.
+
+    A wave's squares add up to four, half the number of marks.
+    """
     return parts(n, share=8)
 
 
@@ -358,7 +379,10 @@ def sines_for_cosines(n):
 
 @key.slip("parts")
 def two_marks_alone(n):
-    """You took the readings at 0° and 90° as they stand. The dial's own zero is in them, and the other marks are not."""
+    """You took the readings at 0° and 90° as they stand.
+
+    The dial's own zero is in them, and the other marks are not.
+    """
     return n.dial_0, n.dial_90
 
 
@@ -372,7 +396,10 @@ def _(n, earlier):
 
 @key.slip("bow", credit=0.5)
 def total_reading(n, earlier):
-    """That is how far the dial swings in a turn. It goes up by the bow and down by the bow: halve it."""
+    """That is how far the dial swings in a turn.
+
+    It goes up by the bow and down by the bow: halve it.
+    """
     return 2 * hypot(*earlier["parts"])
 
 
@@ -407,7 +434,10 @@ def _(n, earlier):
 
 @key.slip("high-spot")
 def half_a_turn_away(n, earlier):
-    """That is the inside of the bow. A ratio of two parts does not know their signs: look in which quarter they lie."""
+    """That is the inside of the bow.
+
+    A ratio of two parts does not know their signs: look in which quarter they lie.
+    """
     return (high_of(earlier["parts"]) + 180) % 360
 
 
@@ -451,7 +481,10 @@ def to_the_top(n, earlier):
 
 @key.slip("turn")
 def out_of_the_plane(n, earlier):
-    """You turned the high spot sideways. There the bow pulls the frame out of its plane, which is what we want to avoid."""
+    """You turned the high spot sideways.
+
+    There the bow pulls the frame out of its plane, which is what we want to avoid.
+    """
     return turned(90 - earlier["high-spot"])
 
 

@@ -20,7 +20,7 @@ BOSS_REACH = 15.0  # mm of full wall past the middle of the cable stop, as the q
 
 @key.sound
 def both_ends_have_a_say(n):
-    """The window is open, and neither end can take the whole cut or none for granted."""
+    """The window is open, and neither end can take all of the cut or leave it all to the other."""
     least, most = window_of(n)
     return (
         to_come_off(n) >= 15
@@ -32,7 +32,7 @@ def both_ends_have_a_say(n):
 
 @key.sound
 def the_long_butt_stays_the_longer(n):
-    """After the cuts the head end still has the longer butt, or the first answer would be wrong."""
+    """The head end keeps the longer butt after the cuts, as the first answer says."""
     head, shell = long_first(to_come_off(n), rooms(n)[0])
     return n.long_butt - head >= n.short_butt - shell + 3
 
@@ -47,7 +47,7 @@ def the_cable_stop_narrows_the_window(n):
 
 @key.sound
 def the_second_tube_misses_clearly_and_in_one_way(n):
-    """Too short by 8 to 45 mm, or 36 to 80 mm short of butt; each butt covers its joint by itself."""
+    """It lacks 8 to 45 mm of length or 36 to 80 mm of butt, and each butt covers its own joint."""
     missing = short_of(n, finished(n), needs(n))
     span = (8, 45) if second_is_too_short(n) else (36, 80)
     return n.second_butt >= max(needs(n)) + 3 and span[0] <= missing <= span[1]
@@ -64,7 +64,7 @@ def ears_and_valleys_are_those_of_a_cut(n):
 
 @cache
 def saddles(diameter):
-    """Ears and deepest points, mm from the axis, of cuts at head tubes of 34 to 40 mm and 55° to 68°."""
+    """Ears and deepest points, mm from the axis, at head tubes of 34 to 40 mm and 55° to 68°."""
     into, angle_deg = np.meshgrid(np.arange(34.0, 40.1, 1.0), np.arange(55.0, 68.1, 0.5))
     _, along = miters.saddle(diameter, into, angle_deg)
     return along.min(axis=-1), along.max(axis=-1)
@@ -111,7 +111,7 @@ def grams(n, length, wall):
 
 
 def long_first(excess, room_head, clean=CLEAN):
-    """The long butt spent first: off the head end, off the shell end, where `clean` is left for it."""
+    """Cuts at head and shell end that use up the long butt first and leave `clean` to the other."""
     head = min(excess - clean, room_head)
     return head, excess - head
 
@@ -141,13 +141,19 @@ def _(n):
 
 @key.slip("why-head")
 def hotter_there(n):
-    """Both joints get hot; that is why both have a butt and a margin. It says nothing about which of the two should be the longer."""
+    """Both joints get hot; that is why both have a butt and a margin.
+
+    It says nothing about which of the two should be the longer.
+    """
     return "hot"
 
 
 @key.slip("why-head")
 def lighter_there(n):
-    """Turned end for end a tube weighs the same. Look at the drawing of the bending again: at which end is it tallest?"""
+    """Turned end for end a tube weighs the same.
+
+    Look at the drawing of the bending again: at which end is it tallest?
+    """
     return "light"
 
 
@@ -161,7 +167,10 @@ def _(n):
 
 @key.slip("moment-there")
 def both_the_same_way(n):
-    """You drew both ends to the same side. The shell bends the tube the other way round, so its number gets a minus."""
+    """You drew both ends to the same side.
+
+    The shell bends the tube the other way round, so its number gets a minus.
+    """
     return float(np.interp(n.long_butt, [0, n.centre_length], [n.moment_head, n.moment_shell]))
 
 
@@ -173,7 +182,10 @@ def from_the_wrong_end(n):
 
 @key.slip("moment-there")
 def down_to_nothing(n):
-    """You let the bending fall to nothing at the shell. It passes nothing on the way and ends on the other side."""
+    """You let the bending fall to nothing at the shell.
+
+    It passes nothing on the way and ends on the other side.
+    """
     return float(np.interp(n.long_butt, [0, n.centre_length], [n.moment_head, 0.0]))
 
 
@@ -187,19 +199,29 @@ def _(n):
 
 @key.slip("needs")
 def saddle_forgotten(n):
-    """You forgot the saddle. The ears reach past the joint on both flanks; behind the deepest point of the cut the wall must still go on."""
+    """You forgot the saddle.
+
+    The ears reach past the joint on both flanks; behind the deepest point of the cut the wall must
+    still go on.
+    """
     return n.heat_margin, n.heat_margin
 
 
 @key.slip("needs")
 def from_the_axis(n):
-    """You counted from the other tube's axis. The need starts at the ears of your own tube: take their place off first."""
+    """You counted from the other tube's axis.
+
+    The need starts at the ears of your own tube: take their place off first.
+    """
     return n.valley_head + n.heat_margin, n.valley_shell + n.heat_margin
 
 
 @key.slip("needs")
 def margin_forgotten(n):
-    """That is the depth of the cut alone. The wall must be full for some way past it, where it gets hot."""
+    """That is the depth of the cut alone.
+
+    The wall must be full for some way past it, where it gets hot.
+    """
     return n.valley_head - n.ear_head, n.valley_shell - n.ear_shell
 
 
@@ -225,13 +247,19 @@ def _(n):
 
 @key.slip("lengths")
 def axis_to_axis(n):
-    """That is the length from axis to axis. The tube begins at its ears, not in the middle of the head tube."""
+    """That is the length from axis to axis.
+
+    The tube begins at its ears, not in the middle of the head tube.
+    """
     return both_lengths(n, n.centre_length)
 
 
 @key.slip("lengths")
 def to_the_deepest_points(n):
-    """You measured to the deepest points of both cuts. A tube sawn to that length has no ears left."""
+    """You measured to the deepest points of both cuts.
+
+    A tube sawn to that length has no ears left.
+    """
     return both_lengths(n, n.centre_length - n.valley_head - n.valley_shell)
 
 
@@ -252,7 +280,10 @@ def _(n, earlier):
 
 @key.slip("rooms")
 def taper_counted_as_butt(n, earlier):
-    """You counted the taper as butt. In the taper the wall is already thinner: only the butt is full wall."""
+    """You counted the taper as butt.
+
+    In the taper the wall is already thinner: only the butt is full wall.
+    """
     head, shell = earlier["needs"]
     return n.long_butt + n.long_taper - head, n.short_butt + n.short_taper - shell
 
@@ -287,7 +318,10 @@ def window_of_the_other_end(n, earlier):
 
 @key.slip("window")
 def room_alone(n, earlier):
-    """You looked at the head end alone. What you don't take there must come off the other end, and that one can spare only so much."""
+    """You looked at the head end alone.
+
+    What you don't take there must come off the other end, and that one can spare only so much.
+    """
     return 0.0, earlier["rooms"][0]
 
 
@@ -321,7 +355,10 @@ def all_off_the_head_end(n, earlier):
 
 @key.slip("trims")
 def half_and_half(n, earlier):
-    """You halved it. That may lie inside the window, but the question spends the long butt first."""
+    """You halved it.
+
+    That may lie inside the window, but the question spends the long butt first.
+    """
     half = earlier["lengths"][1] / 2
     return half, half
 
@@ -369,13 +406,19 @@ def _(n, earlier):
 
 @key.slip("boss")
 def as_if_it_were_not_there(n, earlier):
-    """You cut as if the cable stop weren't there. It needs more butt than the joint does, and the larger need rules."""
+    """You cut as if the cable stop weren't there.
+
+    It needs more butt than the joint does, and the larger need rules.
+    """
     return long_first(earlier["lengths"][1], rooms(n)[0])
 
 
 @key.slip("boss")
 def margin_of_the_joint(n, earlier):
-    """You gave the cable stop the margin of a joint. It is a small part and gets less heat: 15 mm past its middle were asked."""
+    """You gave the cable stop the margin of a joint.
+
+    It is a small part and gets less heat: 15 mm past its middle were asked.
+    """
     return long_first(earlier["lengths"][1], n.long_butt - n.boss_place - n.heat_margin)
 
 
@@ -396,7 +439,9 @@ def _(n):
 
 @key.slip("second-tube")
 def taken_for_good(n):
-    """Work out what must come off it, as for the first tube: is that less than nothing, or more than its two butts can spare?"""
+    """Work out what must come off it, as for the first tube: is that less than nothing, or more
+    than its two butts can spare?
+    """
     return "fits"
 
 
@@ -408,7 +453,11 @@ def turning_helps(n):
 
 @key.slip("second-tube")
 def the_other_cure(n):
-    """You name the cure for another complaint. A longer tube with the same butts only makes you saw off more; longer butts don't lengthen a tube. Which of the two is missing here?"""
+    """You name the cure for another complaint.
+
+    A longer tube with the same butts only makes you saw off more; longer butts don't lengthen a
+    tube. Which of the two is missing here?
+    """
     return "longer-butts" if second_is_too_short(n) else "longer-tube"
 
 
@@ -422,13 +471,18 @@ def _(n, earlier):
 
 @key.slip("missing")
 def from_axis_to_axis(n, earlier):
-    """You compared with the length from axis to axis. The finished tube is shorter: ears to ears."""
+    """You compared with the length from axis to axis.
+
+    The finished tube is shorter: ears to ears.
+    """
     return short_of(n, n.centre_length, earlier["needs"])
 
 
 @key.slip("missing")
 def butts_mixed_up(n, earlier):
-    """If a tube is too short, its butts have nothing to do with it; if too much must come off, they spare a part of that. You did it the other way about."""
+    """If a tube is too short, its butts have nothing to do with it; if too much must come off, they
+    spare a part of that. You did it the other way about.
+    """
     excess = n.second_length - earlier["lengths"][0]
     spare = 2 * n.second_butt - sum(earlier["needs"])
     return spare - excess if excess < 0 else excess
@@ -478,7 +532,10 @@ def _(n):
 
 @key.slip("practice-off")
 def off_the_drawing(n):
-    """You took the drawing's length for the finished one. The ears stop short of both axes, so more comes off."""
+    """You took the drawing's length for the finished one.
+
+    The ears stop short of both axes, so more comes off.
+    """
     return n.tube_length - n.centre_length
 
 
@@ -527,7 +584,10 @@ def taper_with_it(n):
 
 @key.slip("practice-left")
 def deepest_from_axis(n):
-    """You took off the distance from the axis. The tube begins at its ears: the depth of the cut is the difference of the two places."""
+    """You took off the distance from the axis.
+
+    The tube begins at its ears: the depth of the cut is the difference of the two places.
+    """
     return n.long_butt - CUT_LONG - n.valley_head
 
 
@@ -544,7 +604,10 @@ def no_minus(n):
 
 @key.slip("practice-moment")
 def three_quarters_of_the_way(n):
-    """You counted from the shell. One quarter of the way from the head tube is still near the head tube."""
+    """You counted from the shell.
+
+    One quarter of the way from the head tube is still near the head tube.
+    """
     return 0.25 * n.moment_head - 0.75 * n.moment_shell
 
 

@@ -10,21 +10,14 @@ from coursekit.uncertainty import combined
 key = Key("fixture-setting")
 
 ORDER = ("set scales", "square check", "dry fit", "feel gaps", "tack")
-REST = {
-    "seat_angle_deg": 73.0,
-    "wheel_radius": 340.0,
-    "seat_tube": 560.0,
-}  # no answer hangs on them
+OWN = "head_angle_deg chainstay bb_drop front_centre fork_length fork_offset lower_stack head_tube"
+REST = {"seat_angle_deg": 73.0, "wheel_radius": 340.0, "seat_tube": 560.0}  # no answer needs them
 FOOT_X, FOOT_Y = 540.0, 40.0  # as practice-rail gives it
 
 
 def drawn(n):
     """The student's frame."""
-    names = (
-        "head_angle_deg", "chainstay", "bb_drop", "front_centre", "fork_length", "fork_offset", "lower_stack",
-        "head_tube",
-    )  # fmt: skip
-    return frame.draw(**REST, **{name: getattr(n, name) for name in names})
+    return frame.draw(**REST, **{name: getattr(n, name) for name in OWN.split()})
 
 
 def settings(n):
@@ -101,7 +94,10 @@ def chainstay_laid_level(n):
 
 @key.slip("rear-back")
 def squares_added(n):
-    """You added the squares. The chainstay is the longest side, so one square comes off the other."""
+    """You added the squares.
+
+    The chainstay is the longest side, so one square comes off the other.
+    """
     return hypot(n.chainstay, n.bb_drop)
 
 
@@ -121,14 +117,20 @@ def _(n):
 
 @key.slip("foot", credit=0.5)
 def offset_laid_level(n):
-    """You went level back by the offset. It is measured square to the axis, so the way slopes down a little."""
+    """You went level back by the offset.
+
+    It is measured square to the axis, so the way slopes down a little.
+    """
     x, y = axle(n)
     return [(x - n.fork_offset, y)]
 
 
 @key.slip("foot", credit=0.5)
 def sine_for_cosine(n):
-    """Sine and cosine have changed places. The offset is nearly level: its larger part is the one along x."""
+    """Sine and cosine have changed places.
+
+    The offset is nearly level: its larger part is the one along x.
+    """
     x, y = axle(n)
     return [(x - n.fork_offset * c(n), y - n.fork_offset * s(n))]
 
@@ -167,14 +169,20 @@ def only_to_the_post(n, earlier):
 
 @key.slip("ahead", credit=0.25)
 def height_subtracted(n, earlier):
-    """You took the foot's height off the rail's depth. The foot is above the post, the rail below: they add."""
+    """You took the foot's height off the rail's depth.
+
+    The foot is above the post, the rail below: they add.
+    """
     x, y = own_foot(earlier)
     return x + (n.rail - y) * c(n) / s(n)
 
 
 @key.slip("ahead")
 def tangent_upside_down(n, earlier):
-    """You multiplied by the tangent. The axis is steep: its level run is its height over the tangent."""
+    """You multiplied by the tangent.
+
+    The axis is steep: its level run is its height over the tangent.
+    """
     x, y = own_foot(earlier)
     return x + (y + n.rail) * s(n) / c(n)
 
@@ -197,21 +205,30 @@ def _(n, earlier):
 
 @key.slip("low-face", credit=0.5)
 def fork_along_the_axis(n, earlier):
-    """You laid the whole fork along the axis. It stands slanting to it; along the axis it is a little shorter."""
+    """You laid the whole fork along the axis.
+
+    It stands slanting to it; along the axis it is a little shorter.
+    """
     _, y = own_foot(earlier)
     return (y + n.rail) / s(n) + n.fork_length + n.lower_stack
 
 
 @key.slip("low-face", credit=0.5)
 def without_the_bearing(n, earlier):
-    """You stopped at the crown race seat. The lower bearing still stands between it and the head tube."""
+    """You stopped at the crown race seat.
+
+    The lower bearing still stands between it and the head tube.
+    """
     _, y = own_foot(earlier)
     return (y + n.rail) / s(n) + rise(n)
 
 
 @key.slip("low-face", credit=0.25)
 def upright_for_slanting(n, earlier):
-    """You took the upright height to the foot. The arm's scale lies along the slant, which is longer."""
+    """You took the upright height to the foot.
+
+    The arm's scale lies along the slant, which is longer.
+    """
     _, y = own_foot(earlier)
     return y + n.rail + rise(n) + n.lower_stack
 
@@ -276,7 +293,10 @@ def straight_to_the_foot(n, earlier):
 
 @key.slip("square-check")
 def second_part_taken_off(n, earlier):
-    """You took the second part off. Both the foot's run ahead and its height carry the axis away from the post."""
+    """You took the second part off.
+
+    Both the foot's run ahead and its height carry the axis away from the post.
+    """
     x, y = own_foot(earlier)
     return x * s(n) - y * c(n)
 
@@ -333,19 +353,28 @@ def _(n, earlier):
 
 @key.slip("stood", credit=0.5)
 def along_for_up(n, earlier):
-    """You lifted the axle by the whole way along the arm. The arm slants: upright it is a little less."""
+    """You lifted the axle by the whole way along the arm.
+
+    The arm slants: upright it is a little less.
+    """
     return tipped(n, n.slid, base(n, earlier))
 
 
 @key.slip("stood", credit=0.25)
 def about_the_bracket(n, earlier):
-    """You tipped it about the bottom bracket. It stands on both wheels: the base is the wheelbase."""
+    """You tipped it about the bottom bracket.
+
+    It stands on both wheels: the base is the wheelbase.
+    """
     return tipped(n, n.slid * s(n), n.front_centre)
 
 
 @key.slip("stood", credit=0.25)
 def cosine_for_sine(n, earlier):
-    """You took the level part of the way along the arm. The axle's height counts: that is the sine."""
+    """You took the level part of the way along the arm.
+
+    The axle's height counts: that is the sine.
+    """
     return tipped(n, n.slid * c(n), base(n, earlier))
 
 
@@ -364,7 +393,10 @@ def _(n):
 
 @key.slip("likely", credit=0.5)
 def plain_sum(n):
-    """You added the parts as they are. That is the worst case, which you have in the other place already."""
+    """You added the parts as they are.
+
+    That is the worst case, which you have in the other place already.
+    """
     return sum(parts(n)), sum(parts(n))
 
 
@@ -390,13 +422,19 @@ def _(n):
 
 @key.slip("wedge", credit=0.5)
 def over_the_radius(n):
-    """You took the tube's radius. The joint touches on one side and is open on the other, a whole diameter away."""
+    """You took the tube's radius.
+
+    The joint touches on one side and is open on the other, a whole diameter away.
+    """
     return degrees(2 * n.feeler / n.tube)
 
 
 @key.slip("wedge")
 def over_the_circumference(n):
-    """You took the way round the tube. From the side that touches to the open one it is straight across."""
+    """You took the way round the tube.
+
+    From the side that touches to the open one it is straight across.
+    """
     return degrees(n.feeler / (pi * n.tube))
 
 
@@ -410,13 +448,16 @@ def _(n):
 
 @key.score("sequence")
 def by_pairs(n, order):
-    """Full for the order of the lesson; less for each pair that stands the other way round."""
+    """Full marks for the order of the lesson, less for each pair that is the other way round."""
     return orders.share_in_line(order, ORDER)
 
 
 @key.slip("sequence")
 def checked_too_late(n):
-    """The square check came when the tubes were in. Then they hide the axis, and you set everything twice."""
+    """The square check came when the tubes were in.
+
+    Then they hide the axis, and you set everything twice.
+    """
     return ("set scales", "dry fit", "square check", "feel gaps", "tack")
 
 

@@ -7,10 +7,8 @@ from coursekit import frame
 from coursekit.classroom.bank.keys import Key
 
 key = Key("frame-drawing")
-DRIVING = (
-    "seat_angle_deg", "head_angle_deg", "chainstay", "bb_drop", "wheel_radius", "fork_length",
-    "fork_offset", "lower_stack", "head_tube", "seat_tube", "front_centre",
-)  # fmt: skip
+DRIVING = ("seat_angle_deg", "head_angle_deg", "chainstay", "bb_drop", "wheel_radius")
+DRIVING += ("fork_length", "fork_offset", "lower_stack", "head_tube", "seat_tube", "front_centre")
 
 SEAT_TUBE_DIAMETER = 28.6
 
@@ -49,7 +47,7 @@ def c(n):
 
 @key.sound
 def tyres_clear(n):
-    """Both tyres must turn: under the crown, behind the down tube, before the seat tube (5 mm or more)."""
+    """Both tyres clear crown, down tube and seat tube by 5 mm or more."""
     xr, yr = -sqrt(n.chainstay**2 - n.bb_drop**2), n.bb_drop
     seat = radians(n.seat_angle_deg)
     to_seat_tube = -xr * sin(seat) - yr * cos(seat) - SEAT_TUBE_DIAMETER / 2
@@ -69,26 +67,38 @@ def _(n):
 
 @key.slip("rear", credit=0.5)
 def chainstay_laid_level(n):
-    """You laid the chainstay level. It slopes, so its level run is a side of a right triangle, not the longest side."""
+    """You laid the chainstay level.
+
+    It slopes, so its level run is a side of a right triangle, not the longest side.
+    """
     return [(-n.chainstay, n.bb_drop), point(n, "seat_top")]
 
 
 @key.slip("rear", credit=0.5)
 def drop_downward(n):
-    """You put the axle below the bottom bracket. Which of the two hangs lower? Look at the side view."""
+    """You put the axle below the bottom bracket.
+
+    Which of the two hangs lower? Look at the side view.
+    """
     x, y = point(n, "rear_axle")
     return [(x, -y), point(n, "seat_top")]
 
 
 @key.slip("rear")
 def facing_left(n):
-    """Your frame faces the other way. Seen from the drive side x counts forward; the rear lies behind."""
+    """Your frame faces the other way.
+
+    Seen from the drive side x counts forward; the rear lies behind.
+    """
     return [(-x, y) for x, y in (point(n, "rear_axle"), point(n, "seat_top"))]
 
 
 @key.slip("rear", credit=0.5)
 def seat_angle_from_the_vertical(n):
-    """You took the seat angle from the vertical. It counts from the level: a steep tube rises more than it runs."""
+    """You took the seat angle from the vertical.
+
+    It counts from the level: a steep tube rises more than it runs.
+    """
     x, y = point(n, "seat_top")
     return [point(n, "rear_axle"), (-y, -x)]
 
@@ -103,20 +113,29 @@ def _(n):
 
 @key.slip("front-axle")
 def front_drop_downward(n):
-    """You put the axle below the bottom bracket. Both axles are at one height, and the bottom bracket hangs below it."""
+    """You put the axle below the bottom bracket.
+
+    Both axles are at one height, and the bottom bracket hangs below it.
+    """
     x, y = point(n, "front_axle")
     return [(x, -y)]
 
 
 @key.slip("front-axle")
 def front_centre_laid_level(n):
-    """You laid the front centre level. It is measured straight from point to point, and one point is higher."""
+    """You laid the front centre level.
+
+    It is measured straight from point to point, and one point is higher.
+    """
     return [(n.front_centre, n.bb_drop)]
 
 
 @key.slip("front-axle")
 def squares_added(n):
-    """You added the squares. The front centre is the longest side of the triangle; a shorter side is wanted."""
+    """You added the squares.
+
+    The front centre is the longest side of the triangle; a shorter side is wanted.
+    """
     return [(hypot(n.front_centre, n.bb_drop), n.bb_drop)]
 
 
@@ -142,7 +161,10 @@ def front_alone(n, earlier):
 
 @key.slip("wheelbase")
 def minus_lost(n, earlier):
-    """You took the rear part off. From a point behind to a point ahead the two runs add up: mind the minus of a minus."""
+    """You took the rear part off.
+
+    From a point behind to a point ahead the two runs add up: mind the minus of a minus.
+    """
     return earlier["front-axle"][0] + earlier["rear"][0]
 
 
@@ -173,13 +195,19 @@ def offset_along_the_level(n, earlier):
 
 @key.slip("fork", credit=0.5)
 def length_along_the_axis(n):
-    """You laid the fork's length along the axis. It is measured straight from the axle, which stands beside the axis."""
+    """You laid the fork's length along the axis.
+
+    It is measured straight from the axle, which stands beside the axis.
+    """
     return fork_from(n, point(n, "steer_foot"), n.fork_length)
 
 
 @key.slip("fork")
 def head_angle_from_the_vertical(n, earlier):
-    """You took the head angle from the vertical. It counts from the level: sine and cosine change places."""
+    """You took the head angle from the vertical.
+
+    It counts from the level: sine and cosine change places.
+    """
     x, y = earlier["front-axle"]
     foot = (x - n.fork_offset * c(n), y - n.fork_offset * s(n))
     return [foot, (foot[0] - rise(n) * s(n), foot[1] + rise(n) * c(n))]
@@ -187,7 +215,10 @@ def head_angle_from_the_vertical(n, earlier):
 
 @key.slip("fork")
 def axis_ahead_of_the_axle(n, earlier):
-    """You put the steering axis ahead of the axle. The offset carries the axle forward, so the axis passes behind it."""
+    """You put the steering axis ahead of the axle.
+
+    The offset carries the axle forward, so the axis passes behind it.
+    """
     x, y = earlier["front-axle"]
     return fork_from(n, (x + n.fork_offset * s(n), y + n.fork_offset * c(n)), rise(n))
 
@@ -201,7 +232,7 @@ def _(n, earlier):
 
 
 def up_from_crown(n, earlier, first, second, run, height):
-    """Two points `first` and `second` up from the crown, each mm running `run` and rising `height`."""
+    """Two points `first` and `second` mm up from the crown; a mm runs `run` and rises `height`."""
     x, y = earlier["fork"][2:]
     return [(x + d * run, y + d * height) for d in (first, second)]
 
@@ -227,7 +258,10 @@ def upright(n, earlier):
 
 @key.slip("head-tube-ends")
 def angle_from_the_vertical(n, earlier):
-    """You took the head angle from the vertical. It counts from the level: sine and cosine change places."""
+    """You took the head angle from the vertical.
+
+    It counts from the level: sine and cosine change places.
+    """
     total = n.lower_stack + n.head_tube
     return up_from_crown(n, earlier, n.lower_stack, total, -s(n), c(n))
 
@@ -245,13 +279,19 @@ def _(n, earlier):
 
 @key.slip("top-tube-level")
 def reach_alone(n, earlier):
-    """That is the reach: you stopped above the bottom bracket. At that height the seat tube's axis is further back."""
+    """That is the reach: you stopped above the bottom bracket.
+
+    At that height the seat tube's axis is further back.
+    """
     return earlier["head-tube-ends"][2]
 
 
 @key.slip("top-tube-level")
 def stack_from_the_ground(n, earlier):
-    """You counted the height from the ground. The seat tube's axis begins at the bottom bracket, so heights count from there."""
+    """You counted the height from the ground.
+
+    The seat tube's axis begins at the bottom bracket, so heights count from there.
+    """
     x, y = earlier["head-tube-ends"][2:]
     return x + (y + n.wheel_radius - n.bb_drop) / tan(radians(n.seat_angle_deg))
 
@@ -265,7 +305,10 @@ def tangent_upside_down(n, earlier):
 
 @key.slip("top-tube-level")
 def seat_tube_forward(n, earlier):
-    """You took the seat tube's lean off. It leans away from the head tube, so the distance grows."""
+    """You took the seat tube's lean off.
+
+    It leans away from the head tube, so the distance grows.
+    """
     x, y = earlier["head-tube-ends"][2:]
     return x - y / tan(radians(n.seat_angle_deg))
 
@@ -274,7 +317,7 @@ def seat_tube_forward(n, earlier):
 
 
 def down_tube_slope(n, low, thickness=None):
-    """Slope in degrees of the axis, `thickness` / 2 above the edge, for the head tube's lower end `low`."""
+    """Slope of the axis, degrees: its edge, `thickness` / 2 below, leaves the bead's room."""
     x = low[0] - n.bead_room * c(n) - n.head_diameter / 2 * s(n)
     y = low[1] + n.bead_room * s(n) - n.head_diameter / 2 * c(n)
     half = (n.down_tube_diameter if thickness is None else thickness) / 2
@@ -293,7 +336,10 @@ def _(n, earlier):
 
 @key.slip("down-tube")
 def axis_through_the_edge(n, earlier):
-    """You let the axis run through the point on the edge. The axis lies half a tube above its lower edge."""
+    """You let the axis run through the point on the edge.
+
+    The axis lies half a tube above its lower edge.
+    """
     return included(n, earlier, 0)
 
 
@@ -305,13 +351,19 @@ def whole_tube_above_the_edge(n, earlier):
 
 @key.slip("down-tube")
 def axis_below_the_edge(n, earlier):
-    """You set the axis below the edge. It is the lower edge that was given, so the axis is above it: the slope grows."""
+    """You set the axis below the edge.
+
+    It is the lower edge that was given, so the axis is above it: the slope grows.
+    """
     return included(n, earlier, -n.down_tube_diameter)
 
 
 @key.slip("down-tube")
 def slope_itself(n, earlier):
-    """That is the down tube's slope to the level. The angle between its axis and the head tube's was asked."""
+    """That is the down tube's slope to the level.
+
+    The angle between its axis and the head tube's was asked.
+    """
     return down_tube_slope(n, earlier["head-tube-ends"][:2])
 
 
@@ -325,13 +377,19 @@ def _(n):
 
 @key.slip("trail")
 def level_offset(n):
-    """You laid the fork offset level. It stands square to the steering axis; measured level it covers more."""
+    """You laid the fork offset level.
+
+    It stands square to the steering axis; measured level it covers more.
+    """
     return n.wheel_radius / tan(radians(n.head_angle_deg)) - n.fork_offset
 
 
 @key.slip("trail")
 def square_to_the_axis(n):
-    """That is the distance square to the steering axis. Along the ground it is more: the last division is missing."""
+    """That is the distance square to the steering axis.
+
+    Along the ground it is more: the last division is missing.
+    """
     return n.wheel_radius * c(n) - n.fork_offset
 
 
@@ -343,7 +401,10 @@ def trail_by_the_vertical(n):
 
 @key.slip("trail")
 def wheel_diameter(n):
-    """You put the wheel's diameter where its radius belongs. From the ground up to the axle it is half a wheel."""
+    """You put the wheel's diameter where its radius belongs.
+
+    From the ground up to the axle it is half a wheel.
+    """
     return (2 * n.wheel_radius * c(n) - n.fork_offset) / s(n)
 
 
@@ -357,7 +418,10 @@ def _(n):
 
 @key.slip("pedal-gap")
 def level_run(n):
-    """You started from the level run of the front axle. The crank points at the axle along the slope."""
+    """You started from the level run of the front axle.
+
+    The crank points at the axle along the slope.
+    """
     return point(n, "front_axle")[0] - n.crank - n.wheel_radius
 
 
@@ -383,19 +447,26 @@ def _(n):
 
 @key.slip("steeper")
 def trail_grows(n):
-    """Think of an upright axis with an axle ahead of it: it meets the ground ahead of the wheel, or behind?"""
+    """Think of an upright axis with an axle ahead of it: it meets the ground ahead of the wheel,
+    or behind?
+    """
     return "more-same"
 
 
 @key.slip("steeper")
 def wheelbase_follows(n):
-    """Which dimensions place the front axle? Look whether the head angle is among those you kept."""
+    """Which dimensions place the front axle? Look whether the head angle is among those
+    you kept.
+    """
     return "less-shorter"
 
 
 @key.slip("steeper")
 def both_grow(n):
-    """Neither of the two. Which dimensions place the front axle, and where does a steeper axis meet the ground?"""
+    """Neither of the two.
+
+    Which dimensions place the front axle, and where does a steeper axis meet the ground?
+    """
     return "more-longer"
 
 
@@ -415,19 +486,28 @@ def _(n, earlier):
 
 @key.slip("other-givens")
 def as_if_upright(n, earlier):
-    """You treated the head tube as upright. It leans: a longer one also comes back, and it must be longer than the height it gains."""
+    """You treated the head tube as upright.
+
+    It leans: a longer one also comes back, and it must be longer than the height it gains.
+    """
     return rebuilt(n, earlier, n.more_stack, n.more_reach)
 
 
 @key.slip("other-givens", credit=0.5)
 def lean_forgotten(n, earlier):
-    """The head tube is right. But a longer head tube brings its top back as well; the front axle has to make up for that."""
+    """The head tube is right.
+
+    But a longer head tube brings its top back as well; the front axle has to make up for that.
+    """
     return rebuilt(n, earlier, n.more_stack / s(n), n.more_reach)
 
 
 @key.slip("other-givens", credit=0.5)
 def lean_taken_off(n, earlier):
-    """The head tube is right. Its top comes back toward the rider, so the front axle has to go further forward, not less."""
+    """The head tube is right.
+
+    Its top comes back toward the rider, so the front axle has to go further forward, not less.
+    """
     return rebuilt(n, earlier, n.more_stack / s(n), n.more_reach - n.more_stack * c(n) / s(n))
 
 
@@ -441,7 +521,7 @@ def vertical_angle(n, earlier):
 
 
 def table(n, trail):
-    """The list that `trail(sine, cosine)` makes for one degree less, none, one degree more."""
+    """What `trail(sine, cosine)` gives for one degree less, the angle itself, one degree more."""
     turned = [radians(n.head_angle_deg + d) for d in (-1, 0, 1)]
     return [trail(sin(eta), cos(eta)) for eta in turned]
 
@@ -488,7 +568,10 @@ def _(n):
 
 @key.slip("practice-run")
 def laid_level(n):
-    """This is the chainstay itself. It slopes: the level run is √(chainstay² − drop²), a little less."""
+    """This is the chainstay itself.
+
+    It slopes: the level run is √(chainstay² − drop²), a little less.
+    """
     return float(n.chainstay)
 
 
@@ -511,7 +594,10 @@ def drop_upward(n):
 
 @key.slip("practice-height")
 def from_the_diameter(n):
-    """You began with the wheel's diameter. Only its half, the radius, lies between axle and ground."""
+    """You began with the wheel's diameter.
+
+    Only its half, the radius, lies between axle and ground.
+    """
     return float(2 * n.wheel_radius - n.bb_drop)
 
 
@@ -528,7 +614,10 @@ def height_for_run(n):
 
 @key.slip("practice-seat")
 def tangent_for_cosine(n):
-    """You divided by the tangent, as if the tube's length were its height. The tube is the longest side: cosine."""
+    """You divided by the tangent, as if the tube's length were its height.
+
+    The tube is the longest side: cosine.
+    """
     return n.seat_tube / tan(radians(n.seat_angle_deg))
 
 
@@ -539,13 +628,19 @@ def _(n):
 
 @key.slip("practice-foot")
 def offset_itself(n):
-    """This is the offset itself. It stands square to a leaning axis, so its level part is offset · sin η."""
+    """This is the offset itself.
+
+    It stands square to a leaning axis, so its level part is offset · sin η.
+    """
     return float(n.fork_offset)
 
 
 @key.slip("practice-foot")
 def height_of_the_foot(n):
-    """This is how far below the axle the foot is. The level part goes with the sine of the head angle."""
+    """This is how far below the axle the foot is.
+
+    The level part goes with the sine of the head angle.
+    """
     return n.fork_offset * c(n)
 
 
@@ -556,13 +651,19 @@ def _(n):
 
 @key.slip("practice-rise")
 def straight_from_the_axle(n):
-    """This is the fork's straight length. The axle stands beside the axis: take the offset's square off under the root."""
+    """This is the fork's straight length.
+
+    The axle stands beside the axis: take the offset's square off under the root.
+    """
     return float(n.fork_length)
 
 
 @key.slip("practice-rise")
 def offset_subtracted(n):
-    """You took the offset off the length. In a right triangle the squares are subtracted, then the root is taken."""
+    """You took the offset off the length.
+
+    In a right triangle the squares are subtracted, then the root is taken.
+    """
     return float(n.fork_length - n.fork_offset)
 
 
@@ -596,7 +697,10 @@ def offset_along_the_ground(n):
 
 @key.slip("practice-trail")
 def mechanical(n):
-    """This is the distance square to the steering axis. Divide by sin η to have it along the ground."""
+    """This is the distance square to the steering axis.
+
+    Divide by sin η to have it along the ground.
+    """
     return n.wheel_radius * c(n) - n.fork_offset
 
 

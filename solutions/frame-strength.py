@@ -120,7 +120,10 @@ def whole_diameter(n, earlier):
 
 @key.slip("root")
 def force_over_area(n, earlier):
-    """Force over area is for a pull. This tube is bent: force times lever, over the section modulus."""
+    """Force over area is for a pull.
+
+    This tube is bent: force times lever, over the section modulus.
+    """
     return n.weight / float(tubes.Round(n.test_diameter, n.test_wall).area)
 
 
@@ -154,7 +157,10 @@ def _(n):
 
 @key.slip("twisting")
 def with_the_crank(n):
-    """You took the crank. Its length drives the chain; what tips the shell is the distance to the side."""
+    """You took the crank.
+
+    Its length drives the chain; what tips the shell is the distance to the side.
+    """
     return n.pedal_force * n.crank / MM
 
 
@@ -220,7 +226,10 @@ def _(n):
 
 @key.slip("bending-there")
 def both_the_same_way(n):
-    """You let it fall from the one to the other. At the shell it is bent the other way round: the line crosses nought."""
+    """You let it fall from the one to the other.
+
+    At the shell it is bent the other way round: the line crosses nought.
+    """
     return float(beams.bending_at(n.head_bending, -n.shell_bending, n.length, n.thin_from))
 
 
@@ -261,14 +270,20 @@ def _(n):
 
 @key.slip("hardest")
 def by_bending_or_by_wall(n):
-    """Neither the most bending nor the thinnest wall decides alone. Put both into the stress and compare."""
+    """Neither the most bending nor the thinnest wall decides alone.
+
+    Put both into the stress and compare.
+    """
     head, thin, _ = places(n)
     return "thin" if head > thin else "head"
 
 
 @key.slip("hardest")
 def the_shell(n):
-    """At the shell the wall is thick and the bending less than half. It has the easiest life of the three."""
+    """At the shell the wall is thick and the bending less than half.
+
+    It has the easiest life of the three.
+    """
     return "shell"
 
 
@@ -314,13 +329,19 @@ def _(n):
 
 @key.slip("says")
 def as_a_certificate(n):
-    """It knows one push on one model. Heat, notches, the next load and the hundred-thousandth push are not in it."""
+    """It knows one push on one model.
+
+    Heat, notches, the next load and the hundred-thousandth push are not in it.
+    """
     return "holds"
 
 
 @key.slip("says")
 def for_ever(n):
-    """Steel breaks by repeated stress far below yield, above all at a joint. The sum counts to one."""
+    """Steel breaks by repeated stress far below yield, above all at a joint.
+
+    The sum counts to one.
+    """
     return "often"
 
 

@@ -11,15 +11,7 @@ key = Key("heat-and-filler")
 
 ALLOWANCE = 1.25
 PASTE = brazing.flux("FB3-A")
-STEPS = (
-    "clean",
-    "flux",
-    "tack",
-    "heat",
-    "feed",
-    "cool",
-    "soak",
-)
+STEPS = ("clean", "flux", "tack", "heat", "feed", "cool", "soak")
 
 
 @key.sound
@@ -29,15 +21,15 @@ def a_range_that_is_one(n):
 
 
 @key.sound
-def margins_that_can_be_told_from_nothing(n):
-    """Neither margin is nearly nought, and not both are missing: then two answers would be right."""
+def margins_that_can_be_told_from_zero(n):
+    """Neither margin is close to zero, and one is there, so that one answer alone is right."""
     below, above = margins(n)
     return min(abs(below), abs(above)) >= 8 and max(below, above) > 0
 
 
 @key.sound
 def the_shell_is_thicker_by_far(n):
-    """So that the share is no even one."""
+    """The share then is not close to half."""
     return n.shell_wall >= 2.2 * n.tube_wall
 
 
@@ -141,7 +133,10 @@ def _(n):
 
 @key.slip("bead")
 def triangle(n):
-    """That is a flat bead, a triangle. The bead is hollow and holds less than half of the square."""
+    """That is a flat bead, a triangle.
+
+    The bead is hollow and holds less than half of the square.
+    """
     return n.leg**2 / 2
 
 
@@ -235,13 +230,18 @@ def _(n):
 
 @key.slip("covers")
 def not_looked_at_the_top(n):
-    """Compare both ends: where the flux begins with the solidus, where it ends with the top of the range."""
+    """Compare both ends: where the flux begins with the solidus, where it ends with the top of the
+    range.
+    """
     return "both" if min(margins(n)) < 0 else "top"
 
 
 @key.slip("covers")
 def the_wrong_end(n):
-    """You looked at the other end. A low margin below 0 means that it starts late, a high one that it ends early."""
+    """You looked at the other end.
+
+    A low margin below 0 means that it starts late, a high one that it ends early.
+    """
     below, _ = margins(n)
     return "top" if below < 0 else "bottom"
 
@@ -256,7 +256,7 @@ def _(n):
 
 @key.score("order")
 def pairs(n, order):
-    """Marks by pairs, from none in an order that is upside down to all."""
+    """Give marks for each pair in the right order: none when all of them are reversed."""
     return orders.share_of_pairs(order, STEPS)
 
 

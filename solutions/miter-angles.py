@@ -10,7 +10,7 @@ key = Key("miter-angles")
 
 @key.sound
 def tubes_fit_and_differ(n):
-    """A tube nearly as wide as its partner leaves no shoulder for a fillet; equal ones are a flat cut."""
+    """A tube nearly as wide as its partner leaves no shoulder; equal tubes make a flat cut."""
     return n.head_diameter - n.tube_diameter >= 1.0 and n.shell_diameter - n.tube_diameter >= 1.0
 
 
@@ -37,7 +37,10 @@ def _(n):
 
 @key.slip("mill-setting")
 def angle_itself(n):
-    """You set the angle of the joint itself. The scale starts where the tube is square to the cutter, so count from there."""
+    """You set the angle of the joint itself.
+
+    The scale starts where the tube is square to the cutter, so count from there.
+    """
     return n.angle_deg
 
 
@@ -49,7 +52,10 @@ def obtuse_angle(n):
 
 @key.slip("mill-setting")
 def half_angle(n):
-    """You halved the angle. Halving belongs to two equal tubes that share the cut; here only one of the two is cut."""
+    """You halved the angle.
+
+    Halving belongs to two equal tubes that share the cut; here only one of the two is cut.
+    """
     return n.angle_deg / 2
 
 
@@ -63,7 +69,10 @@ def _(n):
 
 @key.slip("cutter")
 def own_tube(n):
-    """That is the tube being cut. The saddle must fit the tube it is joined to, so that one gives the size."""
+    """That is the tube being cut.
+
+    The saddle must fit the tube it is joined to, so that one gives the size.
+    """
     return n.tube_diameter
 
 
@@ -109,7 +118,11 @@ def _(n):
 
 @key.slip("obtuse-side")
 def acute_for_obtuse(n):
-    """That is the line in the acute corner. In the obtuse corner the tube is cut shorter towards the crossing: the distance is the small one."""
+    """That is the line in the acute corner.
+
+    In the obtuse corner the tube is cut shorter towards the crossing: the distance is the small
+    one.
+    """
     return head_end(n, 180)
 
 
@@ -132,7 +145,10 @@ def _(n):
 
 @key.slip("acute-side")
 def obtuse_for_acute(n):
-    """That is the line in the obtuse corner. In the acute corner the cut reaches furthest back along the tube: the distance is the large one."""
+    """That is the line in the obtuse corner.
+
+    In the acute corner the cut reaches furthest back along the tube: the distance is the large one.
+    """
     return head_end(n, 0)
 
 
@@ -155,13 +171,18 @@ def _(n):
 
 @key.slip("flank")
 def no_slope(n):
-    """You forgot to divide by the sine of the included angle: the head tube is crossed on the slant."""
+    """You forgot to divide by the sine of the included angle: the head tube is crossed on the
+    slant.
+    """
     return head_end(n, 90, angle_deg=90)
 
 
 @key.slip("flank")
 def half_way(n):
-    """You took the middle between the two other lines. The cut is not a flat slope: on the flank the tube reaches further."""
+    """You took the middle between the two other lines.
+
+    The cut is not a flat slope: on the flank the tube reaches further.
+    """
     return (head_end(n, 0) + head_end(n, 180)) / 2
 
 
@@ -175,7 +196,9 @@ def _(n):
 
 @key.slip("shell-end")
 def shell_radius(n):
-    """That is the shell's radius: right on the tube's flanks, where it meets the crown of the shell, but the ears stand in the plane of the frame."""
+    """That is the shell's radius: right on the tube's flanks, where it meets the crown of the
+    shell, but the ears stand in the plane of the frame.
+    """
     return n.shell_diameter / 2
 
 
@@ -219,7 +242,10 @@ def added(n, earlier):
 
 @key.slip("upper-side")
 def radii_only(n):
-    """You took off the two radii. The cut does not begin at a radius from the axis on this line: use both saddles."""
+    """You took off the two radii.
+
+    The cut does not begin at a radius from the axis on this line: use both saddles.
+    """
     return n.centre_length - n.head_diameter / 2 - n.shell_diameter / 2
 
 
@@ -233,13 +259,19 @@ def _(n):
 
 @key.slip("phase")
 def same_way(n):
-    """The head tube's axis lies in the plane of the frame, the shell's stands square to it. So the saddles cannot look the same way."""
+    """The head tube's axis lies in the plane of the frame, the shell's stands square to it.
+
+    So the saddles cannot look the same way.
+    """
     return "none"
 
 
 @key.slip("phase")
 def half_turn(n):
-    """Half a turn would swap the two ears and leave both pairs in one plane. The shell's axis stands square to the head tube's."""
+    """Half a turn would swap the two ears and leave both pairs in one plane.
+
+    The shell's axis stands square to the head tube's.
+    """
     return "half"
 
 
@@ -281,7 +313,10 @@ def _(n):
 
 @key.slip("ordinates")
 def turned_round(n):
-    """Your list runs from the acute side to the obtuse side. Look at the sign before the cosine of the angle round the tube."""
+    """Your list runs from the acute side to the obtuse side.
+
+    Look at the sign before the cosine of the angle round the tube.
+    """
     return [head_end(n, s) for s in reversed(STATIONS)]
 
 
@@ -369,7 +404,10 @@ def _(n):
 
 @key.slip("practice-obtuse")
 def the_other_corner(n):
-    """This is the acute corner, where plus stands for minus. In the obtuse corner take r cos θ off."""
+    """This is the acute corner, where plus stands for minus.
+
+    In the obtuse corner take r cos θ off.
+    """
     return head_end(n, 180)
 
 

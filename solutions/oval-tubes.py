@@ -13,8 +13,8 @@ HAND = 1.8  # the lesson's hand formula, 12·(π/4 − 2/π) = 1.785 in full
 
 
 @key.sound
-def a_squeeze_worth_the_while(n):
-    """The tube gets narrower by what a press can do, and by enough to tell the rule of thumb from the truth."""
+def a_squeeze_worth_making(n):
+    """A press can squeeze it so far, and far enough to tell the rule of thumb from the truth."""
     return 3.5 <= n.diameter - width(n) <= 7.0
 
 
@@ -38,13 +38,19 @@ def _(n):
 
 @key.slip("why")
 def weaker_round(n):
-    """Round or oval, the metal is the same. What is missing is a place at the side of the joint: look at it end on."""
+    """Round or oval, the metal is the same.
+
+    What is missing is a place at the side of the joint: look at it end on.
+    """
     return "weak"
 
 
 @key.slip("why")
 def a_saw_exists(n):
-    """A saw of the other tube's size cuts it, round or oval. Look at what is left beside the cut tube."""
+    """A saw of the other tube's size cuts it, round or oval.
+
+    Look at what is left beside the cut tube.
+    """
     return "saw"
 
 
@@ -113,7 +119,10 @@ def _(n, earlier):
 
 @key.slip("oval")
 def rule_of_thumb(n, earlier):
-    """That is the rule of thumb. An oval of the same length round is less deep than that; let the program find it."""
+    """That is the rule of thumb.
+
+    An oval of the same length round is less deep than that; let the program find it.
+    """
     return 2 * n.diameter - earlier["width"], 0.0
 
 
@@ -253,7 +262,9 @@ def axes_for_stiffness(n, earlier):
 
 @key.slip("stiffness")
 def cubes_alone(n, earlier):
-    """You took the third power of one axis and forgot the other: a deep oval has less metal far out, because it is narrow."""
+    """You took the third power of one axis and forgot the other: a deep oval has less metal far
+    out, because it is narrow.
+    """
     sizes = earlier["oval"][0], earlier["width"]
     return tuple(100 * (v / n.diameter) ** 3 for v in sizes)
 
@@ -262,7 +273,7 @@ def cubes_alone(n, earlier):
 
 
 def saddle_depth(into, wide):
-    """Depth of the saddle of an end that is so wide, cut square; as if just as wide where it is wider."""
+    """Depth of the saddle of an end `wide` mm wide, cut square; at most that of an equal tube."""
     if 0 < wide <= into:
         along = miters.saddle(wide, into, 90.0)[1]
         return float(along.max() - along.min())
@@ -276,7 +287,10 @@ def _(n, earlier):
 
 @key.slip("ear")
 def the_shoulder_again(n, earlier):
-    """That is radius less half the width, the shoulder. Going round the other tube follows a circle: root of a difference of squares."""
+    """That is radius less half the width, the shoulder.
+
+    Going round the other tube follows a circle: root of a difference of squares.
+    """
     return n.into / 2 - earlier["width"] / 2
 
 
@@ -296,7 +310,9 @@ def _(n):
 
 @key.slip("first")
 def cut_first(n):
-    """A saddle that was cut round no longer fits once the tube is narrower, and a thin edge folds in the press."""
+    """A saddle that was cut round no longer fits once the tube is narrower, and a thin edge folds
+    in the press.
+    """
     return "cut"
 
 
@@ -418,7 +434,11 @@ def _(n):
 
 @key.slip("practice-length")
 def practice_same(n):
-    """Nearly. But of two shapes with the same sum of axes the oval is the longer one round, so it stops a little earlier."""
+    """Nearly.
+
+    But of two shapes with the same sum of axes the oval is the longer one round, so it stops a
+    little earlier.
+    """
     return "same"
 
 

@@ -17,7 +17,7 @@ INCH = units.INCH
 
 @key.sound
 def a_count_of_parts_that_rounds_up(n):
-    """Well above a half, so that cutting off and rounding differ, and not at the next part."""
+    """The fraction is well above a half and short of the next part, so it must be rounded up."""
     return 0.55 <= (n.found / INCH * 64) % 1 <= 0.92
 
 
@@ -30,7 +30,7 @@ def readings_that_scatter_as_an_indicator_does(n):
 
 @key.sound
 def one_error_is_clearly_the_largest(n):
-    """So that there is one best thing to mend."""
+    """One error is clearly the largest, so that there is one best thing to mend."""
     low, middle, high = sorted([miss(n), n.cut_error, n.fixture_error])
     return high - middle >= 0.3 and middle - low >= 0.1
 
@@ -65,7 +65,10 @@ def _(n):
 
 @key.slip("tape")
 def divided(n):
-    """You divided by 25.4. A millimetre is the smaller thing, so there must be more of them than of inches."""
+    """You divided by 25.4.
+
+    A millimetre is the smaller thing, so there must be more of them than of inches.
+    """
     return n.sixteenths / 16 / INCH
 
 
@@ -77,7 +80,10 @@ def sixteenths_as_tenths(n):
 
 @key.slip("tape")
 def eighths(n):
-    """You counted eighths. The small strokes of your tape are sixteenths, so everything came out twice as large."""
+    """You counted eighths.
+
+    The small strokes of your tape are sixteenths, so everything came out twice as large.
+    """
     return n.sixteenths / 8 * INCH
 
 
@@ -117,13 +123,19 @@ def _(n):
 
 @key.slip("wall", credit=0.25)
 def the_other_family(n):
-    """You took the British standard series. Your tube is marked BWG; the numbers look alike and the walls differ."""
+    """You took the British standard series.
+
+    Your tube is marked BWG; the numbers look alike and the walls differ.
+    """
     return units.mm(f"{n.gauge:g} SWG")
 
 
 @key.slip("wall")
 def thousandths_as_hundredths(n):
-    """You read thousandths of an inch as hundredths of a millimetre. A thousandth of an inch is 0.0254 mm."""
+    """You read thousandths of an inch as hundredths of a millimetre.
+
+    A thousandth of an inch is 0.0254 mm.
+    """
     return 10 * bwg(n) / INCH
 
 
@@ -157,7 +169,10 @@ def _(n):
 
 @key.slip("rise")
 def degrees_as_radians(n):
-    """Your calculator took the degrees for radians. A test that never fails: the tangent of 45 must be 1."""
+    """Your calculator took the degrees for radians.
+
+    A test that never fails: the tangent of 45 must be 1.
+    """
     return 300 * tan(n.seat_angle_deg)
 
 
@@ -169,7 +184,10 @@ def sine(n):
 
 @key.slip("rise")
 def base_and_rise_swapped(n):
-    """You divided by the tangent. A steep line rises much more than 300 mm over a base of 300 mm."""
+    """You divided by the tangent.
+
+    A steep line rises much more than 300 mm over a base of 300 mm.
+    """
     return 300 / tan(radians(n.seat_angle_deg))
 
 
@@ -183,13 +201,19 @@ def _(n):
 
 @key.slip("run")
 def added_squares(n):
-    """You added the squares. The chainstay is the long side already; the level leg must be shorter than it."""
+    """You added the squares.
+
+    The chainstay is the long side already; the level leg must be shorter than it.
+    """
     return sqrt(n.chainstay**2 + n.bb_drop**2)
 
 
 @key.slip("run")
 def plain_difference(n):
-    """You took the drop off the chainstay as it is. Sides of a right triangle go by their squares."""
+    """You took the drop off the chainstay as it is.
+
+    Sides of a right triangle go by their squares.
+    """
     return float(n.chainstay - n.bb_drop)
 
 
@@ -203,7 +227,10 @@ def _(n):
 
 @key.slip("miss")
 def not_turned_into_radians(n):
-    """You multiplied degrees by millimetres. Divide by 57.3 first: a degree is that small a part of the length."""
+    """You multiplied degrees by millimetres.
+
+    Divide by 57.3 first: a degree is that small a part of the length.
+    """
     return n.protractor_error_deg * n.tube_length
 
 
@@ -243,7 +270,10 @@ def _(n, earlier):
 
 @key.slip("together", credit=0.25)
 def plain_sum(n, earlier):
-    """You added them as they are. All three would have to be at their worst, and to the same side, on the same day."""
+    """You added them as they are.
+
+    All three would have to be at their worst, and to the same side, on the same day.
+    """
     return float(sum(three(n, earlier)))
 
 
@@ -274,13 +304,19 @@ def _(n):
 
 @key.slip("improve")
 def the_smallest(n):
-    """You chose the smallest. Squares make the large one count most: halving a small one changes next to nothing."""
+    """You chose the smallest.
+
+    Squares make the large one count most: halving a small one changes next to nothing.
+    """
     return min(sizes(n), key=sizes(n).get)
 
 
 @key.slip("improve")
 def the_second(n):
-    """The one you chose helps a little. Look for the largest; its square weighs more than the other two."""
+    """The one you chose helps a little.
+
+    Look for the largest; its square weighs more than the other two.
+    """
     return sorted(sizes(n), key=sizes(n).get)[1]
 
 
@@ -295,21 +331,30 @@ def _(n):
 
 @key.slip("readings", credit=0.5)
 def scatter_of_one(n):
-    """Your second number is the scatter of a single reading. The mean of four is known twice as well."""
+    """Your second number is the scatter of a single reading.
+
+    The mean of four is known twice as well.
+    """
     found = readings.mean_of(four(n))
     return found.value, found.scatter
 
 
 @key.slip("readings", credit=0.5)
 def divided_by_the_number(n):
-    """You divided the scatter by 4, the number of readings. It goes by the root of the number, which is 2."""
+    """You divided the scatter by 4, the number of readings.
+
+    It goes by the root of the number, which is 2.
+    """
     found = readings.mean_of(four(n))
     return found.value, found.scatter / 4
 
 
 @key.slip("readings", credit=0.5)
 def one_division_only(n):
-    """Your second number comes from the division of the dial. The readings differ by more than that, so they tell you more."""
+    """Your second number comes from the division of the dial.
+
+    The readings differ by more than that, so they tell you more.
+    """
     return readings.mean_of(four(n)).value, readings.division_uncertainty(0.02)
 
 

@@ -14,7 +14,7 @@ ORDER = ("tack 0°", "tack 120°", "tack 240°", "braze")
 
 @key.sound
 def a_bar_that_is_thick_enough(n):
-    """Two rough cuts or more come off, and their number doesn't hang on a hair."""
+    """Two rough cuts or more come off, and their number does not depend on a rounding."""
     depth = (n.stock - plug(n)) / 2 - LAST
     cuts = depth / n.cut
     return depth > n.cut and 0.06 < cuts % 1 < 0.94
@@ -42,7 +42,7 @@ def cuts(n, size, last=LAST):
 
 
 def hot_gap(n, size, tube=TUBE, sleeve=STAINLESS):
-    """Gap a side when tube and sleeve are hot, mm, also for a student's own plug that is too thick."""
+    """Hot gap on each side of the sleeve, mm, also for a student's own plug that is too thick."""
     return (n.bore * (1 + tube * n.rise) - size * (1 + sleeve * n.rise)) / 2
 
 
@@ -78,7 +78,10 @@ def _(n, earlier):
 
 @key.slip("passes")
 def depth_off_the_diameter(n, earlier):
-    """You took the cut off the diameter. The tool takes it off the radius: the bar gets thinner by twice as much."""
+    """You took the cut off the diameter.
+
+    The tool takes it off the radius: the bar gets thinner by twice as much.
+    """
     return float(ceil((n.stock - earlier["plug"] - 2 * LAST) / n.cut - 1e-9)) + 1
 
 
@@ -193,7 +196,10 @@ def _(n, earlier):
 
 @key.slip("volume")
 def gap_taken_twice(n, earlier):
-    """You took the gap on both sides for the thickness of the ring. Once round, it is one gap thick."""
+    """You took the gap on both sides for the thickness of the ring.
+
+    Once round, it is one gap thick.
+    """
     return float(pi * (n.bore**2 - earlier["plug"] ** 2) / 2 * n.lap)
 
 
@@ -253,7 +259,7 @@ def never_beyond_the_gap(n):
 
 
 def brazed_last(order):
-    """Three tacks of equal pull and place: their order among one another makes no odds."""
+    """Three tacks of equal pull and place: their order among themselves makes no difference."""
     return order.index("braze") == 3
 
 
@@ -264,7 +270,7 @@ def _(n):
 
 @key.score("tacks")
 def by_where_brazing_comes(n, order):
-    """Full where brazing comes last; less for each tack that comes after it."""
+    """Full marks where brazing comes last, less for each tack that comes after it."""
     late = 3 - order.index("braze")
     if brazed_last(order):
         return 1.0, "All three tacks come before brazing; in which order makes no odds with three."
@@ -401,7 +407,10 @@ def _(n):
 
 @key.slip("practice-wide")
 def practice_strong(n):
-    """A thick layer of silver is as weak as silver. A thin one is held by the steel on both sides."""
+    """A thick layer of silver is as weak as silver.
+
+    A thin one is held by the steel on both sides.
+    """
     return "stronger"
 
 

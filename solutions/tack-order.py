@@ -90,13 +90,18 @@ def _(n):
 
 @key.slip("toward")
 def pull_away(n):
-    """You sent it away from the tack. A tack shrinks as it cools: think of a rope that gets shorter on that side."""
+    """You sent it away from the tack.
+
+    A tack shrinks as it cools: think of a rope that gets shorter on that side.
+    """
     return "non-drive"
 
 
 @key.slip("toward")
 def quarter_off(n):
-    """Look at the ring again, from the far end: 0° is the front, and the angles run against the clock."""
+    """Look at the ring again, from the far end: 0° is the front, and the angles run against the
+    clock.
+    """
     return "back"
 
 
@@ -110,7 +115,10 @@ def _(n):
 
 @key.slip("first-tilt")
 def millimetres_as_degrees(n):
-    """You wrote the gauge's millimetres down as degrees. The same tilt shows more on a longer tube, so the length must come in."""
+    """You wrote the gauge's millimetres down as degrees.
+
+    The same tilt shows more on a longer tube, so the length must come in.
+    """
     return n.after_one
 
 
@@ -156,13 +164,19 @@ def _(n, earlier):
 
 @key.slip("pulls")
 def equal_steps(n, earlier):
-    """You took off the same amount each time. It is the same share each time, so the steps get smaller."""
+    """You took off the same amount each time.
+
+    It is the same share each time, so the steps get smaller.
+    """
     return [earlier["first-tilt"] * (1 - k * (1 - earlier["hold"])) for k in range(4)]
 
 
 @key.slip("pulls")
 def one_too_late(n, earlier):
-    """Your list begins with the second tack. The first one finds nothing that holds: its power is 0."""
+    """Your list begins with the second tack.
+
+    The first one finds nothing that holds: its power is 0.
+    """
     return [earlier["first-tilt"] * earlier["hold"] ** (k + 1) for k in range(4)]
 
 
@@ -190,7 +204,11 @@ def all_pull_away(n, earlier):
 
 @key.slip("clock")
 def with_the_clock(n, earlier):
-    """Your across has the wrong sign. Seen from the far end the angles run against the clock: 90° is the non-drive side, and that side is positive."""
+    """Your across has the wrong sign.
+
+    Seen from the far end the angles run against the clock: 90° is the non-drive side, and that side
+    is positive.
+    """
     first, second, third, fourth = earlier["pulls"]
     return [first - third, fourth - second]
 
@@ -229,7 +247,10 @@ def round_the_clock(n):
 
 @key.slip("order-four")
 def side_by_side(n):
-    """Your first two tacks are neighbours and pull the same corner. Answer the first tack at once with the one across from it."""
+    """Your first two tacks are neighbours and pull the same corner.
+
+    Answer the first tack at once with the one across from it.
+    """
     return labels((0, 270, 90, 180))
 
 
@@ -243,13 +264,19 @@ def _(n, earlier):
 
 @key.slip("left")
 def added_as_numbers(n, earlier):
-    """You added the pulls as plain numbers. They point different ways: add in plane and across apart, then Pythagoras."""
+    """You added the pulls as plain numbers.
+
+    They point different ways: add in plane and across apart, then Pythagoras.
+    """
     return sum(earlier["first-tilt"] * earlier["hold"] ** k for k in range(4))
 
 
 @key.slip("left")
 def sides_added(n, earlier):
-    """You added the part in plane and the part across. They stand square to each other: Pythagoras."""
+    """You added the part in plane and the part across.
+
+    They stand square to each other: Pythagoras.
+    """
     order = angles(earlier["order-four"])
     return float(np.abs(tilt(order, earlier["first-tilt"], earlier["hold"])).sum())
 
@@ -270,13 +297,19 @@ def _(n, earlier):
 
 @key.slip("tip")
 def without_the_length(n, earlier):
-    """The number of degrees is not yet a number of millimetres. A degree at the joint grows with the length of the tube."""
+    """The number of degrees is not yet a number of millimetres.
+
+    A degree at the joint grows with the length of the tube.
+    """
     return earlier["left"]
 
 
 @key.slip("tip")
 def degrees_as_radians(n, earlier):
-    """You let the sine read degrees as radians. A tenth of a degree does not throw a tube this far."""
+    """You let the sine read degrees as radians.
+
+    A tenth of a degree does not throw a tube this far.
+    """
     return n.tube_length * tan(earlier["left"])
 
 
@@ -296,7 +329,10 @@ def _(n):
 
 @key.slip("which-first")
 def sides_first(n):
-    """The first pair leaves the larger rest, and leaves it in its own direction. Which direction can the fixture take up?"""
+    """The first pair leaves the larger rest, and leaves it in its own direction.
+
+    Which direction can the fixture take up?
+    """
     return "sides"
 
 
@@ -327,13 +363,19 @@ def _(n):
 
 @key.slip("class-hold")
 def left_overs_fitted(n):
-    """You fitted what the second tacks left over. Take each second reading off the first one: that is what the second tack pulled."""
+    """You fitted what the second tacks left over.
+
+    Take each second reading off the first one: that is what the second tack pulled.
+    """
     return 1 - slope(*records(n))
 
 
 @key.slip("class-hold")
 def turned_over(n):
-    """You divided by the squares of the second pulls. Below the line stand the squares of the first ones."""
+    """You divided by the squares of the second pulls.
+
+    Below the line stand the squares of the first ones.
+    """
     first, second = records(n)
     return slope(second, first)
 
@@ -360,13 +402,20 @@ def _(n, order):
 
 @key.slip("order-six")
 def six_round_the_clock(n):
-    """You went round the clock, so the strong pulls all lie on one side. Answer the first tack at once from across."""
+    """You went round the clock, so the strong pulls all lie on one side.
+
+    Answer the first tack at once from across.
+    """
     return labels((0, 60, 120, 180, 240, 300))
 
 
 @key.slip("order-six")
 def pairs_side_by_side(n):
-    """Opposite pairs, good. But each pair leaves a rest, and your three rests lie close together. Turn the next pair so that its rest points back."""
+    """Opposite pairs, good.
+
+    But each pair leaves a rest, and your three rests lie close together. Turn the next pair so that
+    its rest points back.
+    """
     return labels((0, 180, 60, 240, 120, 300))
 
 
@@ -397,7 +446,10 @@ def _(n):
 
 @key.slip("practice-hold")
 def the_rest(n):
-    """This is the share left over. The hold is what the second tack took back, divided by the first reading."""
+    """This is the share left over.
+
+    The hold is what the second tack took back, divided by the first reading.
+    """
     return n.after_two / n.after_one
 
 
@@ -420,7 +472,10 @@ def the_second(n):
 
 @key.slip("practice-third")
 def twice_off(n):
-    """You took the same millimetres off twice. Take the same share twice: multiply by the hold twice."""
+    """You took the same millimetres off twice.
+
+    Take the same share twice: multiply by the hold twice.
+    """
     return n.after_one * (1 - 2 * (1 - hold_of(n)))
 
 
@@ -437,7 +492,10 @@ def third_alone(n):
 
 @key.slip("practice-across")
 def third_and_fourth_added(n):
-    """You added the last two pulls. They stand across from each other and pull against each other."""
+    """You added the last two pulls.
+
+    They stand across from each other and pull against each other.
+    """
     return n.after_one * hold_of(n) ** 2 * (1 + hold_of(n))
 
 
@@ -465,7 +523,10 @@ def _(n):
 
 @key.slip("practice-place")
 def no_change(n):
-    """A leaning tube is off by less the nearer you measure to the joint. Go in proportion to the length."""
+    """A leaning tube is off by less the nearer you measure to the joint.
+
+    Go in proportion to the length.
+    """
     return n.after_one
 
 
@@ -482,11 +543,17 @@ def _(n):
 
 @key.slip("practice-way")
 def pushed(n):
-    """Hot steel pushes while it swells, but it swells soft. What stays is what happens as it cools and shrinks."""
+    """Hot steel pushes while it swells, but it swells soft.
+
+    What stays is what happens as it cools and shrinks.
+    """
     return "away"
 
 
 @key.slip("practice-way")
 def lengthwise(n):
-    """It shrinks along the tube, yes, but on one side only. What does a rope on one side of a mast do?"""
+    """It shrinks along the tube, yes, but on one side only.
+
+    What does a rope on one side of a mast do?
+    """
     return "along"

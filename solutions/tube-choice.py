@@ -12,7 +12,7 @@ DENSITY = tubes.STEEL_DENSITY / 1000  # g/mm³
 
 @key.sound
 def a_tube_that_can_be_bought(n):
-    """The belly is thinner than the ends by a tenth of a millimetre or more, and has some length."""
+    """The belly has some length and is thinner than the ends by a tenth of a millimetre or more."""
     return n.end_wall - n.belly_wall >= 0.2 and belly_length(n) >= 150
 
 
@@ -58,7 +58,10 @@ def _(n):
 
 @key.slip("area", credit=0.5)
 def outside_times_wall(n):
-    """You multiplied the outside circumference by the wall. The metal's own middle lies half a wall further in."""
+    """You multiplied the outside circumference by the wall.
+
+    The metal's own middle lies half a wall further in.
+    """
     return pi * n.diameter * n.wall
 
 
@@ -90,7 +93,10 @@ def of_a_metre(n, earlier):
 
 @key.slip("mass")
 def without_the_density(n, earlier):
-    """You divided the volume by a thousand and stopped: cubic centimetres. Each of them has 7.85 g."""
+    """You divided the volume by a thousand and stopped: cubic centimetres.
+
+    Each of them has 7.85 g.
+    """
     return earlier["area"] * n.length / 1000
 
 
@@ -116,7 +122,10 @@ def diameter_for_radius(n):
 
 @key.slip("inertia")
 def of_a_bar(n):
-    """That is a solid bar of this diameter. The hole has to be taken off, fourth power from fourth power."""
+    """That is a solid bar of this diameter.
+
+    The hole has to be taken off, fourth power from fourth power.
+    """
     return pi * n.diameter**4 / 64
 
 
@@ -136,13 +145,19 @@ def by_diameters(n):
 
 @key.slip("stiffer")
 def by_squares(n):
-    """You squared the ratio. Of a thin tube the third power counts: twice for the distance, once for the metal."""
+    """You squared the ratio.
+
+    Of a thin tube the third power counts: twice for the distance, once for the metal.
+    """
     return (n.bigger / n.diameter) ** 2
 
 
 @key.slip("stiffer")
 def by_fourth_powers(n):
-    """You took fourth powers, as for a solid bar. With the wall kept as it is, the third power counts."""
+    """You took fourth powers, as for a solid bar.
+
+    With the wall kept as it is, the third power counts.
+    """
     return (n.bigger / n.diameter) ** 4
 
 
@@ -156,13 +171,18 @@ def _(n):
 
 @key.slip("heavier")
 def heavier_by_squares(n):
-    """You squared the ratio, as if the bore stayed. With the same wall the mass goes with the circumference."""
+    """You squared the ratio, as if the bore stayed.
+
+    With the same wall the mass goes with the circumference.
+    """
     return (n.bigger / n.diameter) ** 2
 
 
 @key.slip("heavier")
 def upside_down(n):
-    """You divided the small one by the large one: a larger tube with the same wall can't be lighter."""
+    """You divided the small one by the large one: a larger tube with the same wall can't be
+    lighter.
+    """
     return plain(n).area / larger(n).area
 
 
@@ -235,7 +255,10 @@ def _(n, earlier):
 
 @key.slip("saved")
 def against_the_belly(n, earlier):
-    """You compared it with a tube that is as thin as the belly all along. That tube would be the lighter one."""
+    """You compared it with a tube that is as thin as the belly all along.
+
+    That tube would be the lighter one.
+    """
     return earlier["butted"][3] - area(n, n.belly_wall) * n.length * DENSITY
 
 
@@ -255,13 +278,19 @@ def _(n):
 
 @key.slip("stress")
 def newton_metres_kept(n):
-    """You left the moment in N·m. The tube is in millimetres, so the moment must be in N·mm: a thousand times more."""
+    """You left the moment in N·m.
+
+    The tube is in millimetres, so the moment must be in N·mm: a thousand times more.
+    """
     return n.moment / plain(n).modulus
 
 
 @key.slip("stress")
 def second_moment_for_modulus(n):
-    """You divided by the second moment of area. The section modulus is that over half the diameter."""
+    """You divided by the second moment of area.
+
+    The section modulus is that over half the diameter.
+    """
     return 1000 * n.moment / plain(n).inertia
 
 

@@ -9,27 +9,23 @@ from coursekit.classroom.bank.keys import Key
 
 key = Key("your-frame")
 
-DRIVING = (
-    "seat_angle_deg", "head_angle_deg", "chainstay", "bb_drop", "wheel_radius", "fork_length",
-    "fork_offset", "lower_stack", "head_tube", "seat_tube", "front_centre",
-)  # fmt: skip
+DRIVING = ("seat_angle_deg", "head_angle_deg", "chainstay", "bb_drop", "wheel_radius")
+DRIVING += ("fork_length", "fork_offset", "lower_stack", "head_tube", "seat_tube", "front_centre")
 LEGS = ("down", "head", "top", "seat")
-TOP, DOWN, HEAD, SEAT, SHELL, STAY = (
-    28.6,
-    31.8,
-    36.0,
-    28.6,
-    40.0,
-    22.2,
-)  # mm, the example file's tubes
+TOP, DOWN, HEAD = 28.6, 31.8, 36.0  # mm, the example file's tubes
+SEAT, SHELL, STAY = 28.6, 40.0, 22.2
 BOUGHT, BUTT_A, BUTT_B = 640.0, 110.0, 130.0  # of the top tube
 UPPER_WALL, LOWER_WALL, WIDTH = 0.6, 0.9, 68.0
 MARGIN = 30.0
 BACKS = 30.0, 35.0  # from the top tube's crossings to its marks, as the question says
 BEFORE = (
-    ("print the dossier", "saw and miter"), ("print the dossier", "set the fixture"), ("saw and miter", "tack"),
-    ("set the fixture", "tack"), ("tack", "braze"), ("braze", "read the record"),
-)  # fmt: skip
+    ("print the dossier", "saw and miter"),
+    ("print the dossier", "set the fixture"),
+    ("saw and miter", "tack"),
+    ("set the fixture", "tack"),
+    ("tack", "braze"),
+    ("braze", "read the record"),
+)
 
 
 @lru_cache(maxsize=256)
@@ -51,7 +47,7 @@ def _model(*values):
 
 
 def _top_cut(length, joints):
-    """What is sawn off the top tube and where its marks lie, mm from end a of the tube as bought."""
+    """What is sawn off the top tube, and where its marks lie from its end a as bought, mm."""
     ends = [miters.saddle(TOP, into, j)[1] for into, j in zip((SEAT, HEAD), joints, strict=True)]
     excess = BOUGHT - (length - ends[0].min() - ends[1].min())
     keep = [butts.keep(e.max() - e.min(), MARGIN) for e in ends]
@@ -59,9 +55,12 @@ def _top_cut(length, joints):
     backs = [5.0 * -(-(float(e.max()) + 9.0) // 5) for e in ends]
     start = float(most - ends[0].min())  # where the crossing at the seat tube lies
     return {
-        "least": float(least), "most": float(most), "off": (float(most), float(excess - most)),
-        "backs": backs, "marks": (start + backs[0], start + length - backs[1]),
-    }  # fmt: skip
+        "least": float(least),
+        "most": float(most),
+        "off": (float(most), float(excess - most)),
+        "backs": backs,
+        "marks": (start + backs[0], start + length - backs[1]),
+    }
 
 
 def model(n):
@@ -100,7 +99,7 @@ def _(n, chance):
 
 @key.sound
 def the_example_tubes_do(n):
-    """The top tube can be cut from its tube with full walls, and both tyres clear."""
+    """The top tube can be cut from its tube with full walls, and both tyres have room."""
     own, legs, _, cut = model(n)
     if (
         cut["most"] - cut["least"] < 3.0
@@ -119,7 +118,7 @@ def the_example_tubes_do(n):
 
 @key.sound
 def the_gap_points_at_one_leg(n):
-    """The gap stands out of what readings do, and lies along one leg, clear of the others."""
+    """The gap is larger than readings alone explain, and lies along one leg, not near another."""
     walk = walked(n)
     apart = sorted((off, kind) for kind, off in directions_off(n).items())
     return (
@@ -196,7 +195,7 @@ def squares_added(n):
 
 
 def from_fixture(n, along=-1.0, ahead=1.0):
-    """Wheelbase by the fixture's readings, mm; `along` and `ahead`, how the arm and the offset count."""
+    """Wheelbase by the fixture's readings, mm; `along` and `ahead` weigh arm and offset."""
     lean = radians(n.head_angle_deg)
     return (
         n.rear_back
@@ -345,13 +344,19 @@ def _(n):
 
 @key.slip("allowance")
 def all_the_same_way(n):
-    """You added them straight, as if all were off the same way. Independent readings add as squares."""
+    """You added them straight, as if all were off the same way.
+
+    Independent readings add as squares.
+    """
     return 4 * n.tape_u + sum(axes(n)) * radians(n.way_u)
 
 
 @key.slip("allowance", credit=0.25)
 def lengths_alone(n):
-    """Those are the lengths alone. A direction that is off moves the far end of its leg sideways."""
+    """Those are the lengths alone.
+
+    A direction that is off moves the far end of its leg sideways.
+    """
     return 2 * n.tape_u
 
 
@@ -388,7 +393,10 @@ def nearly_square(n):
 
 @key.slip("suspect")
 def second_best(n):
-    """There is another leg whose direction fits better. A leg lies along the gap either way round."""
+    """There is another leg whose direction fits better.
+
+    A leg lies along the gap either way round.
+    """
     return by_fit(n)[1]
 
 
@@ -426,7 +434,7 @@ def marks_are_the_axis(n):
 
 
 def reach(into, angle_deg, side, tube=TOP):
-    """From the crossing to the cut in the plane of the frame: side +1 the acute corner, −1 the obtuse, mm."""
+    """From crossing to cut in the frame's plane, mm; side +1 is the acute corner, −1 the obtuse."""
     turn = radians(angle_deg)
     return into / 2 / sin(turn) + side * tube / 2 / tan(turn)
 
@@ -440,19 +448,28 @@ def _(n, earlier):
 
 @key.slip("underside")
 def to_the_axes(n, earlier):
-    """That is the length from axis to axis. The tube ends at the skin of the tubes that it meets."""
+    """That is the length from axis to axis.
+
+    The tube ends at the skin of the tubes that it meets.
+    """
     return earlier["top-tube-axis"][1]
 
 
 @key.slip("underside", credit=0.5)
 def acute_twice(n, earlier):
-    """You took the acute corner at both ends. Along the underside it is acute at the seat tube alone."""
+    """You took the acute corner at both ends.
+
+    Along the underside it is acute at the seat tube alone.
+    """
     return earlier["top-tube-axis"][1] - reach(SEAT, n.seat_joint, 1) - reach(HEAD, n.head_joint, 1)
 
 
 @key.slip("underside", credit=0.25)
 def straight_off(n, earlier):
-    """You took half of each tube off, as if it met them square. On a slant the cut reaches further."""
+    """You took half of each tube off, as if it met them square.
+
+    On a slant the cut reaches further.
+    """
     return earlier["top-tube-axis"][1] - SEAT / 2 - HEAD / 2
 
 
@@ -551,7 +568,7 @@ def _(n):
 
 @key.score("evening")
 def by_what_needs_what(n, order):
-    """Full where whatever is needed comes before what needs it."""
+    """Full marks where each step comes after the steps it needs."""
     place = {step: i for i, step in enumerate(order)}
     broken = [(a, b) for a, b in BEFORE if place[a] > place[b]]
     if not broken:
@@ -562,7 +579,10 @@ def by_what_needs_what(n, order):
 
 @key.slip("evening")
 def tacked_freehand(n):
-    """You tacked before the fixture was set. Then the tacks hold the frame where it happened to lie."""
+    """You tacked before the fixture was set.
+
+    Then the tacks hold the frame where it happened to lie.
+    """
     return (
         "print the dossier",
         "saw and miter",

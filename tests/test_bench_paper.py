@@ -95,7 +95,7 @@ def drawn(own: Build) -> bytes:
     scene, grid, file = fullsize.scene(own), tiles.grid(own), io.BytesIO()
     with PdfPages(file) as pages:
         for column, row in itertools.product(range(grid.columns), range(grid.rows)):
-            left, bottom, right, top = grid.window(column, row)
+            left, bottom, right, top = grid.pane(column, row)
             figure = Figure(figsize=((right - left) / 25.4, (top - bottom) / 25.4))
             FigureCanvasPdf(figure)
             axes = figure.add_axes((0, 0, 1, 1))

@@ -1,4 +1,4 @@
-"""The errand frame of the lessons in a level hit at the front wheel, for the drawings of bending."""
+"""The errand frame of the lessons in a level hit at the front wheel, to draw its bending."""
 
 from __future__ import annotations
 
@@ -15,21 +15,32 @@ from coursekit.statics import Solution
 FORCE = 500.0  # N, invented: about what a kerb at a walking pace may do
 EAR_SHELL = 14.2  # mm from the shell's axis to the ears of the down tube
 DIMENSIONS = {
-    "seat_angle_deg": 71.5, "head_angle_deg": 70.5, "chainstay": 410.0, "bb_drop": 60.0,
-    "wheel_radius": 320.0, "fork_length": 365.0, "fork_offset": 55.0, "lower_stack": 16.0,
-    "head_tube": 110.0, "seat_tube": 530.0, "front_centre": 589.0,
-}  # fmt: skip
+    "seat_angle_deg": 71.5,
+    "head_angle_deg": 70.5,
+    "chainstay": 410.0,
+    "bb_drop": 60.0,
+    "wheel_radius": 320.0,
+    "fork_length": 365.0,
+    "fork_offset": 55.0,
+    "lower_stack": 16.0,
+    "head_tube": 110.0,
+    "seat_tube": 530.0,
+    "front_centre": 589.0,
+}
 OTHERS = {
-    "top_tube": tubes.Round(25.4, 0.8), "seat_tube": tubes.Round(28.6, 0.9),
-    "head_tube": tubes.Round(31.8, 1.1), "shell": tubes.Round(38.1, 2.0),
-    "chainstay": tubes.Round(19.0, 0.8), "seatstay": tubes.Round(14.0, 0.8),
+    "top_tube": tubes.Round(25.4, 0.8),
+    "seat_tube": tubes.Round(28.6, 0.9),
+    "head_tube": tubes.Round(31.8, 1.1),
+    "shell": tubes.Round(38.1, 2.0),
+    "chainstay": tubes.Round(19.0, 0.8),
+    "seatstay": tubes.Round(14.0, 0.8),
     "fork": tubes.Round(40.0, 10.0),
-}  # fmt: skip
+}
 
 
 @dataclass(frozen=True)
 class Hit:
-    """The frame, its joints (name → mm), and what the sum says of it."""
+    """The frame, its joints (name → mm), and what statics finds for it."""
 
     frame: Frame
     nodes: Any
@@ -48,11 +59,14 @@ class Hit:
 
 
 def hit(down_tube: tubes.Round | tubes.Butted, force: float = FORCE) -> Hit:
-    """Return the frame with this down tube (end a at the shell) under `force` N, level, backward."""
+    """Return the frame under `force` N, level, backward; end a of the down tube is at the shell."""
     frame = draw(**DIMENSIONS).place(
-        top_tube=TopTube(25.4, below_head_top=14, slope_deg=0), down_tube=DownTube(25.4, 12),
-        head_tube=31.8, chainstay=Chainstay(19.0, 46, 130), seatstay=Seatstay(14, 30, 130, 45),
-    )  # fmt: skip
+        top_tube=TopTube(25.4, below_head_top=14, slope_deg=0),
+        down_tube=DownTube(25.4, 12),
+        head_tube=31.8,
+        chainstay=Chainstay(19.0, 46, 130),
+        seatstay=Seatstay(14, 30, 130, 45),
+    )
     bare = skeleton.skeleton(frame, OTHERS | {"down_tube": down_tube})
     members = dict(bare.members)
     if isinstance(down_tube, tubes.Butted):

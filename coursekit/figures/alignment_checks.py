@@ -7,7 +7,6 @@ from collections.abc import Sequence
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.patches import Circle, Rectangle
 
 from coursekit import alignment, dropouts, pulls, tubes
 from coursekit.figures.house import (
@@ -16,9 +15,12 @@ from coursekit.figures.house import (
     LIGHT,
     STEEL,
     arc,
+    block,
     centre_line,
+    disc,
     drawing,
     house_style,
+    label,
     measure,
     point_out,
     sheet,
@@ -33,17 +35,17 @@ def datum(shown: float = 25.0) -> Figure:
     figure, axes = drawing(3.5, (-75, 560), (-95, 285))
     end, lean = (455.0, 455 * 0.00184 * shown), 0.00184 * shown
     _plate(axes, -40, 545, -34)
-    axes.add_patch(Rectangle((-20, -34), 40, 68, facecolor=LIGHT, edgecolor=INK, linewidth=1.5))
+    block(axes, (-20, -34), 40, 68, LIGHT, 1.5)
     tube(axes, (20, 20 * lean), end, 24, STEEL)
     centre_line(axes, (-65, 0), (545, 0))
     _gauge(axes, 400, 400 * lean + 12, 200)
     point_out(axes, (-5, 34), (25, 110), "face of the shell,\ndrive side up")
     point_out(axes, (530, 0), (480, 84), "centre plane")
-    axes.text(235, 238, "indicator, from above", ha="center", va="center")
-    axes.text(140, -68, "plate", ha="center", va="center")
-    measure(axes, (0, -50), (400, -50), "", (0, 0))
-    axes.text(300, -68, "400 mm from its axis", ha="left", va="center")
-    axes.text(130, 52, "seat tube", ha="center", va="center")
+    label(axes, 235, 238, "indicator, from above")
+    label(axes, 140, -68, "plate")
+    measure(axes, (0, -50), (400, -50))
+    label(axes, 300, -68, "400 mm from its axis", ha="left")
+    label(axes, 130, 52, "seat tube")
     return figure
 
 
@@ -56,7 +58,7 @@ def _plate(axes: Axes, left: float, right: float, top: float) -> None:
 def _gauge(axes: Axes, x: float, tip: float, dial: float) -> None:
     """Draw an indicator whose plunger touches at (x, tip), its dial at height `dial`."""
     axes.plot([x, x], [tip, dial - 30], color=INK, linewidth=2.4)
-    axes.add_patch(Circle((x, dial), 30, facecolor="white", edgecolor=INK, linewidth=1.5))
+    disc(axes, (x, dial), 30, "white", 1.5)
     axes.plot([x, x + 14], [dial, dial + 18], color=ACCENT, linewidth=1.6)
     for a in np.radians(np.arange(0, 360, 30)):
         ends = np.array([[24, 30]]).T * [np.cos(a), np.sin(a)] + [x, dial]
@@ -73,8 +75,8 @@ def reversal(offset: float, gauge: float) -> Figure:
         read = gauge + tube_part
         axes.plot([x - 0.2, x + 0.62], [read, read], color=ACCENT, linewidth=2.4)
         said = long_minus(f"reads\n{read:+.2f}")
-        axes.text(x + 0.7, read, said, ha="left", va="center", color=ACCENT)
-        axes.text(x + 0.21, -0.42, name, ha="center", va="center")
+        label(axes, x + 0.7, read, said, ha="left", color=ACCENT)
+        label(axes, x + 0.21, -0.42, name)
     axes.axhline(0, color=INK, linewidth=1)
     axes.text(0.96, -0.03, "gauge's zero", ha="center", va="top")
     axes.set(xlim=(-0.35, 2.6), ylim=(-0.52, 1.3), ylabel="mm", xticks=[])
@@ -84,10 +86,8 @@ def reversal(offset: float, gauge: float) -> Figure:
 
 def _step(axes: Axes, x: float, foot: float, height: float, fill: str, text: str) -> None:
     low, high = sorted((foot, foot + height))
-    axes.add_patch(
-        Rectangle((x - 0.17, low), 0.34, high - low, facecolor=fill, edgecolor=INK, linewidth=1)
-    )
-    axes.text(x, (low + high) / 2, text.replace(" ", "\n"), ha="center", va="center")
+    block(axes, (x - 0.17, low), 0.34, high - low, fill, 1)
+    label(axes, x, (low + high) / 2, text.replace(" ", "\n"))
 
 
 @house_style
@@ -109,12 +109,10 @@ def fit(places: Sequence[float], offsets: Sequence[float], noise: float, top: fl
     axes.plot(top, end, "s", color=ACCENT, markersize=7)
     axes.text(top - 6, end + 0.1, f"at the top {end:.2f} ± {wide:.2f}", ha="right", va="bottom")
     axes.text(8, h.mean() + 0.03, f"mean {h.mean():.2f}: no lean", va="bottom")
-    axes.text(205, 0.16, "fitted line", va="center")
+    label(axes, 205, 0.16, "fitted line", ha="left")
     axes.axhline(0, color=INK, linewidth=0.8)
-    axes.set(
-        xlim=(0, top + 15), ylim=(-0.22, end + 0.3),
-        xlabel="along the tube from the shell (mm)", ylabel="offset (mm)",
-    )  # fmt: skip
+    axes.set(xlim=(0, top + 15), ylim=(-0.22, end + 0.3))
+    axes.set(xlabel="along the tube from the shell (mm)", ylabel="offset (mm)")
     return figure
 
 
@@ -131,10 +129,11 @@ def twist(seat_deg: float, head_deg: float, shown: float = 60.0) -> Figure:
         centre_line(axes, (x, -20), (x, long + 45))
         tube(axes, (x, 0), end, wide, STEEL)
         arc(axes, (x, 0), long * 1.08, 90 - lean * shown, 90)
-        axes.text(x + 24 + long * 0.09, long * 1.08 + 22, f"{lean:.3f}°", ha="left", va="center")
-        axes.text(x, -38, name, ha="center", va="center")
-    axes.text(150, 320, f"twist = {head_deg:.3f}° − {seat_deg:.3f}°\n= {head_deg - seat_deg:.3f}°", ha="center", va="center")  # fmt: skip
-    axes.text(0, -88, f"seen from behind, drive side to the right; lean drawn {shown:g} times", ha="center", va="center")  # fmt: skip
+        label(axes, x + 24 + long * 0.09, long * 1.08 + 22, f"{lean:.3f}°", ha="left")
+        label(axes, x, -38, name)
+    say = f"twist = {head_deg:.3f}° − {seat_deg:.3f}°\n= {head_deg - seat_deg:.3f}°"
+    label(axes, 150, 320, say)
+    label(axes, 0, -88, f"seen from behind, drive side to the right; lean drawn {shown:g} times")
     return figure
 
 
@@ -151,17 +150,12 @@ def guard_band(limit: float, uncertainty: float, values: Sequence[float]) -> Fig
         axes.axvline(edge, color=INK, linewidth=1, linestyle="--")
     for row, (value, verdict) in enumerate(zip(values, found.verdict, strict=True)):
         axes.errorbar(value, -row, xerr=2 * uncertainty, fmt="o", color=ACCENT, capsize=5)
-        patch = {
-            "facecolor": LIGHT if verdict == "undecided" else "white",
-            "edgecolor": "none",
-            "pad": 1,
-        }
+        ground = LIGHT if verdict == "undecided" else "white"
+        patch = {"facecolor": ground, "edgecolor": "none", "pad": 1}
         axes.text(value, -row + 0.2, verdict, ha="center", va="bottom", bbox=patch)
-    names = (
-        ((0 + inner) / 2, "within"), (limit, "too near\nto tell"), ((outer + right) / 2, "outside"),
-    )  # fmt: skip
-    for x, name in names:
-        axes.text(x, 1.05, name, ha="center", va="center", fontweight="bold")
+    middles = (inner / 2, limit, (outer + right) / 2)
+    for x, name in zip(middles, ("within", "too near\nto tell", "outside"), strict=True):
+        label(axes, x, 1.05, name, fontweight="bold")
     axes.set(xlim=(0, right), ylim=(-2.5, 1.5), yticks=[], xlabel="twist, without its sign (°)")
     ticks = (0, 0.1, inner, limit, outer, 0.3)
     axes.set_xticks(ticks, ["0", "0.1", f"{inner:.2f}", f"{limit:g}", f"{outer:.2f}", "0.3"])
@@ -182,22 +176,22 @@ def string(
         # drive side is drawn below: seen from above with the front to the right
         foot = -off + side * half
         axes.plot([0, to_head], [foot, side * head], color=ACCENT, linewidth=1.8)
-        axes.add_patch(Rectangle((-30, foot - 7), 60, 14, facecolor=STEEL, edgecolor=INK))
+        block(axes, (-30, foot - 7), 60, 14, STEEL)
         at = foot + (side * head - foot) * to_seat / to_head
-        measure(axes, (to_seat, side * seat), (to_seat, at), "", (0, 0))
+        measure(axes, (to_seat, side * seat), (to_seat, at))
         words = f"gap {other:.1f}" if side > 0 else f"gap {drive:.1f}"
-        axes.text(to_seat - 22, (side * seat + at) / 2, words, ha="right", va="center")
-    axes.add_patch(Circle((to_seat, 0), seat, facecolor=LIGHT, edgecolor=INK, linewidth=1.5))
-    axes.add_patch(Circle((to_head, 0), head, facecolor=LIGHT, edgecolor=INK, linewidth=1.5))
+        label(axes, to_seat - 22, (side * seat + at) / 2, words, ha="right")
+    disc(axes, (to_seat, 0), seat, LIGHT, 1.5)
+    disc(axes, (to_head, 0), head, LIGHT, 1.5)
     axes.plot([-45, -15], [-off, -off], color=ACCENT, linewidth=2.6)
-    axes.text(-55, -95, f"{off / shown:.1f} mm\noff", ha="right", va="center", fontsize=10)
+    label(axes, -55, -95, f"{off / shown:.1f} mm\noff", ha="right", fontsize=10)
     measure(axes, (0, 305), (to_seat, 305), f"{to_seat:g}", (0, 32))
     measure(axes, (0, -285), (to_head, -285), f"{to_head:g}", (0, 32))
-    axes.text(620, 215, "string", color=ACCENT, ha="center", va="center")
-    axes.text(790, -205, "drive side below", ha="center", va="center")
+    label(axes, 620, 215, "string", color=ACCENT)
+    label(axes, 790, -205, "drive side below")
     for at, reach, name in ((to_seat, seat, "seat tube"), (to_head, head, "head tube")):
         axes.text(at - reach - 12, 8, name, ha="right", va="bottom", fontsize=10)
-    axes.text(780, 370, "seen from above; sizes across not to scale", ha="center", va="center", fontsize=10)  # fmt: skip
+    label(axes, 780, 370, "seen from above; sizes across not to scale", fontsize=10)
     return figure
 
 
@@ -217,16 +211,11 @@ def springback(
     force = float(np.interp(first, load.deflection, load.force))
     axes.plot(first, force, "o", color=INK, markersize=6)
     axes.plot(made.deflection, made.force, "s", color=ACCENT, markersize=7)
-    top = float(made.force)
-    axes.text(first - 0.25, force + top * 0.03, f"first yield\n{first:.1f} mm", ha="right", va="bottom")  # fmt: skip
-    axes.text(
-        made.deflection, top * 1.06, f"pull {made.deflection:.1f} mm", ha="right", va="bottom"
-    )
-    axes.text(first * 0.93, top * 0.42, "let go", ha="left", va="center", color=ACCENT)
-    axes.annotate(f"stays: {left:.1f} mm", (left, 0), (2.3, top * 0.11), va="center",
-                  arrowprops={"arrowstyle": "-|>", "color": INK, "linewidth": 0.9})  # fmt: skip
-    axes.set(
-        xlim=(0, made.deflection * 1.08), ylim=(0, top * 1.22),
-        xlabel="travel at the lever (mm)", ylabel="force (N)",
-    )  # fmt: skip
+    top, far, over = float(made.force), made.deflection, {"ha": "right", "va": "bottom"}
+    axes.text(first - 0.25, force + top * 0.03, f"first yield\n{first:.1f} mm", **over)
+    axes.text(far, top * 1.06, f"pull {far:.1f} mm", **over)
+    label(axes, first * 0.93, top * 0.42, "let go", ha="left", color=ACCENT)
+    point_out(axes, (left, 0), (2.3, top * 0.11), f"stays: {left:.1f} mm", shrink=2, ha="left")
+    axes.set(xlim=(0, far * 1.08), ylim=(0, top * 1.22))
+    axes.set(xlabel="travel at the lever (mm)", ylabel="force (N)")
     return figure

@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.patches import Circle, Polygon, Rectangle
 
 from coursekit import braze_ons
 from coursekit.figures.house import (
@@ -14,9 +13,15 @@ from coursekit.figures.house import (
     LIGHT,
     STEEL,
     arc,
+    area,
+    arrow,
+    block,
     centre_line,
+    disc,
+    dot,
     drawing,
     house_style,
+    label,
     measure,
     point_out,
     tube,
@@ -29,8 +34,8 @@ BETWEEN = 60.0  # degrees
 
 
 def _ring(axes: Axes, diameter: float, wall: float = 0.9) -> None:
-    axes.add_patch(Circle((0, 0), diameter / 2, facecolor=STEEL, edgecolor=INK, linewidth=1.5))
-    axes.add_patch(Circle((0, 0), diameter / 2 - wall * 1.6, facecolor="white", edgecolor=INK, linewidth=0.8))  # fmt: skip
+    disc(axes, (0, 0), diameter / 2, STEEL, 1.5)
+    disc(axes, (0, 0), diameter / 2 - wall * 1.6, "white", 0.8)
 
 
 def _round(diameter: float, from_crown: float) -> np.ndarray:
@@ -56,18 +61,18 @@ def touching(diameter: float = TUBE) -> Figure:
         along = np.array([1.0, -side]) / np.sqrt(2)
         ends = np.array([at - 17 * along, at + 17 * along])
         outward = at / np.hypot(*at) * 2.4
-        axes.add_patch(Polygon([*ends, *(ends[::-1] + outward)], facecolor=LIGHT, edgecolor=INK, linewidth=1.2))  # fmt: skip
+        area(axes, [*ends, *(ends[::-1] + outward)], LIGHT, 1.2)
         axes.plot(*np.transpose([(0, 0), at]), color=INK, linewidth=0.9)
         axes.plot(*at, "o", color=ACCENT, markersize=7, zorder=5)
     centre_line(axes, (0, -19), (0, 26))
     axes.plot(*_way(diameter, 0, away), color=ACCENT, linewidth=3.4, zorder=4)
-    axes.plot(0, diameter / 2, "o", color="white", markeredgecolor=INK, markersize=7, zorder=6)
+    dot(axes, (0, diameter / 2), size=7, zorder=6)
     arc(axes, (0, 0), 6, 45, 90)
-    axes.text(3.4, 9.6, "45°", ha="center", va="center", fontsize=10)
+    label(axes, 3.4, 9.6, "45°", fontsize=10)
     point_out(axes, (0, diameter / 2), (0, 30), "crown")
     point_out(axes, _round(diameter, away / 2), (30, 27), f"{away:.1f} round")
     point_out(axes, np.add(_round(diameter, -away), (-0.6, 0.6)), (-35, 25), "touches")
-    axes.text(31, -2, "rule at 45°", ha="center", va="center")
+    label(axes, 31, -2, "rule at 45°")
     return figure
 
 
@@ -80,16 +85,15 @@ def section(diameter: float = TUBE, leg: float = LEG) -> Figure:
     fold = np.array([0.0, diameter / 2 * np.sqrt(2)])
     edges = [fold + leg * np.array([side, -1]) / np.sqrt(2) for side in (-1, 1)]
     thick = [e + np.array([side, 1.0]) * 1.6 for side, e in zip((-1, 1), edges, strict=True)]
-    axes.add_patch(Polygon([edges[0], fold, edges[1], thick[1], np.add(fold, (0, 3.2)), thick[0]], facecolor=LIGHT, edgecolor=INK, linewidth=1.2))  # fmt: skip
+    area(axes, [edges[0], fold, edges[1], thick[1], np.add(fold, (0, 3.2)), thick[0]], LIGHT, 1.2)
     for side, edge in zip((-1, 1), edges, strict=True):
         axes.plot(*np.transpose([(0, 0), edge]), color=INK, linewidth=0.8, linestyle=":")
         axes.plot(*_round(diameter, side * away), "o", color=ACCENT, markersize=7, zorder=5)
-        at = _round(diameter, side * mark)
-        axes.plot(at[0], at[1], "o", color="white", markeredgecolor=INK, markersize=7, zorder=6)
+        dot(axes, _round(diameter, side * mark), size=7, zorder=6)
     axes.plot(*_way(diameter, 0, mark), color=ACCENT, linewidth=3.4, zorder=4)
     centre_line(axes, (0, -19), (0, 31))
     middle = (fold + edges[1]) / 2 + np.array([5.5, 5.5])
-    axes.text(middle[0], middle[1], f"leg {leg:g}", ha="center", va="center", rotation=-45)
+    label(axes, middle[0], middle[1], f"leg {leg:g}", rotation=-45)
     point_out(axes, np.add(_round(diameter, -away), (-0.6, 0.6)), (-35, 22), "touches")
     point_out(axes, np.add(_round(diameter, -mark), (-0.4, -0.2)), (-35, -8), "mark")
     point_out(axes, _round(diameter, mark), (32, -10), f"{mark:.1f} round\nto the mark")
@@ -101,11 +105,11 @@ def section(diameter: float = TUBE, leg: float = LEG) -> Figure:
 def places(first: float = 240.0, shell: float = 38.1) -> Figure:
     """Return the down tube from the shell on: two bosses, and the wall that they stand in."""
     figure, axes = drawing(2.7, (-45, 375), (-85, 95))
-    axes.add_patch(Circle((0, 0), shell / 2, facecolor=LIGHT, edgecolor=INK, linewidth=1.5))
+    disc(axes, (0, 0), shell / 2, LIGHT, 1.5)
     tube(axes, (shell / 2 - 2, 0), (365, 0), TUBE)
     centre_line(axes, (-30, 0), (370, 0))
     for x in (first, first + braze_ons.BOSS_PITCH):
-        axes.add_patch(Rectangle((x - 5, TUBE / 2), 10, 8, facecolor=STEEL, edgecolor=INK, linewidth=1.2))  # fmt: skip
+        block(axes, (x - 5, TUBE / 2), 10, 8, STEEL, 1.2)
         axes.plot([x, x], [TUBE / 2 + 8, 84], color=INK, linewidth=0.6)
     for x in (0.0, shell / 2):
         axes.plot([x, x], [0, 84], color=INK, linewidth=0.6)
@@ -114,10 +118,10 @@ def places(first: float = 240.0, shell: float = 38.1) -> Figure:
     measure(axes, (shell / 2, 46), (first, 46), f"{first - shell / 2:.0f} on the rule", (0, -12))
     wall = ((365, 0.5), (125, 0.5), (80, 0.8), (shell / 2, 0.8))  # along, thick
     outline = [(shell / 2, -54), (365, -54), *((along, -54 - 18 * thick) for along, thick in wall)]
-    axes.add_patch(Polygon(outline, facecolor=STEEL, edgecolor=INK, linewidth=1))
+    area(axes, outline, STEEL, 1)
     for at, text in ((48, "butt"), (104, "taper"), (270, "belly: both bosses")):
-        axes.text(at, -42, text, ha="center", va="center", fontsize=10)
-    axes.text(shell / 2 - 4, -61, "wall", ha="right", va="center", fontsize=10)
+        label(axes, at, -42, text, fontsize=10)
+    label(axes, shell / 2 - 4, -61, "wall", ha="right", fontsize=10)
     return figure
 
 
@@ -128,8 +132,10 @@ def _base(axes: Axes, at: float, width: float, hollow: float, lift: float) -> No
     bent = 0 * x if np.isinf(hollow) else np.sqrt((hollow / 2) ** 2 - x**2) - hollow / 2
     under = bent + lift
     top = under.min() + 5 if np.isinf(hollow) else lift + 4.5
-    outline = [*zip(x + at, under, strict=True), (at + half, top), (at + 3, top), (at + 3, top + 4), (at - 3, top + 4), (at - 3, top), (at - half, top)]  # fmt: skip
-    axes.add_patch(Polygon(outline, facecolor=LIGHT, edgecolor=INK, linewidth=1.3))
+    right = np.array([(half, top), (3, top), (3, top + 4)])
+    left = right[::-1] * [-1, 1]
+    foot = np.column_stack([x, under])
+    area(axes, np.add(np.vstack([foot, right, left]), (at, 0)), LIGHT, 1.3)
 
 
 @house_style
@@ -149,7 +155,7 @@ def bases(diameter: float = TUBE, width: float = 12.0, thinner: float = 25.4) ->
         axes.plot(x + at, y, color=INK)
         axes.plot(x + at, y - 1.3, color=INK, linewidth=0.8)
         _base(axes, at, width, hollow, lift)
-        axes.text(at, -9, text, ha="center", va="center")
+        label(axes, at, -9, text)
     return figure
 
 
@@ -162,12 +168,13 @@ def bottles(low: braze_ons.Bottle = LOW, high: braze_ons.Bottle = HIGH) -> Figur
     st, out = np.array([np.cos(turn), np.sin(turn)]), np.array([np.sin(turn), -np.cos(turn)])
     tube(axes, (0, 0), 420 * dt, low.tube)
     tube(axes, (0, 0), 415 * st, high.tube)
-    axes.add_patch(Circle((0, 0), 19, facecolor=STEEL, edgecolor=INK, linewidth=1.5, zorder=3))
+    disc(axes, (0, 0), 19, STEEL, 1.5, zorder=3)
     for bottle, along, square in ((low, dt, up), (high, st, out)):
         near, far = bottle.far_side - bottle.diameter, bottle.far_side
-        ends = (bottle.start, bottle.start + bottle.length)
-        corners = [ends[0] * along + near * square, ends[0] * along + far * square, ends[1] * along + far * square, ends[1] * along + near * square]  # fmt: skip
-        axes.add_patch(Polygon(corners, facecolor="white", edgecolor=INK, linewidth=1.4, alpha=0.95))  # fmt: skip
+        foot, head = bottle.start * along, (bottle.start + bottle.length) * along
+        sides = near * square, far * square
+        corners = [foot + sides[0], foot + sides[1], head + sides[1], head + sides[0]]
+        area(axes, corners, "white", 1.4, alpha=0.95)
     corner = high.start * st + high.far_side * out
     centre_line(axes, (0, 0), 425 * dt)
     centre_line(axes, (0, 0), 420 * st)
@@ -184,7 +191,7 @@ def bottles(low: braze_ons.Bottle = LOW, high: braze_ons.Bottle = HIGH) -> Figur
     measure(axes, (0, -32), (low.start, -32), f"{low.start:g}", (0, -13))
     axes.plot([low.start] * 2, [-36, 20], color=INK, linewidth=0.6)
     arc(axes, (0, 0), 52, 0, BETWEEN)
-    axes.text(62, 33, f"{BETWEEN:g}°", ha="left", va="center")
+    label(axes, 62, 33, f"{BETWEEN:g}°", ha="left")
     return figure
 
 
@@ -193,16 +200,15 @@ def guides(first: float = 70.0, last: float = 370.0, count: int = 4) -> Figure:
     """Return a tube with guides along one line, their places all counted from one end."""
     figure, axes = drawing(2.0, (-25, 420), (-45, 100))
     tube(axes, (0, 0), (410, 0), 28.6)
-    axes.add_patch(Rectangle((-18, -40), 18, 80, facecolor=STEEL, edgecolor=INK, linewidth=1.4))
+    block(axes, (-18, -40), 18, 80, STEEL, 1.4)
     axes.plot([0, 410], [8, 8], color=ACCENT, linewidth=1)
     step = (last - first) / (count - 1)
     for i in range(count):
-        x = first + i * step
-        axes.add_patch(Rectangle((x - 6, 5), 12, 6, facecolor=LIGHT, edgecolor=INK, linewidth=1.2))
-        axes.plot([x, x], [11, 82 - 14 * (count - 1 - i) + 3], color=INK, linewidth=0.6)
-        level = 82 - 14 * (count - 1 - i)
-        axes.annotate("", xy=(x, level), xytext=(0, level), arrowprops={"arrowstyle": "-|>", "color": INK, "linewidth": 1.0, "shrinkA": 0, "shrinkB": 0})  # fmt: skip
-        axes.text(x + 5, level + 2, f"{x:g}", ha="left", va="center")
+        x, level = first + i * step, 82 - 14 * (count - 1 - i)
+        block(axes, (x - 6, 5), 12, 6, LIGHT, 1.2)
+        axes.plot([x, x], [11, level + 3], color=INK, linewidth=0.6)
+        arrow(axes, (0, level), (x, level))
+        label(axes, x + 5, level + 2, f"{x:g}", ha="left")
     axes.plot([0, 0], [40, 92], color=INK, linewidth=0.6)
-    axes.text(-9, 0, "head tube", ha="center", va="center", rotation=90, fontsize=10)
+    label(axes, -9, 0, "head tube", rotation=90, fontsize=10)
     return figure

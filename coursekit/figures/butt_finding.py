@@ -1,4 +1,4 @@
-"""Figures of the lesson on butt finding; lengths mm, angles in degrees against the clock from end a."""
+"""Figures of the lesson on butt finding; mm, and degrees against the clock seen from end a."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 from matplotlib.figure import Figure
-from matplotlib.patches import Circle, Polygon, Rectangle
 
 from coursekit import runout
 from coursekit.figures.house import (
@@ -15,9 +14,15 @@ from coursekit.figures.house import (
     INK,
     LIGHT,
     STEEL,
+    area,
+    arrow,
+    block,
     centre_line,
+    disc,
     drawing,
+    heading,
     house_style,
+    label,
     measure,
     point_out,
     sheet,
@@ -25,9 +30,7 @@ from coursekit.figures.house import (
 from coursekit.sheets.text import long_minus
 
 PLACES = np.arange(10.0, 190.0, 10.0)
-WALLS = np.array([
-    0.91, 0.91, 0.90, 0.90, 0.90, 0.90, 0.86, 0.80, 0.72, 0.65, 0.61, 0.61, 0.60, 0.60, 0.60, 0.61, 0.59, 0.60,
-])  # fmt: skip
+WALLS = np.array([91, 91, 90, 90, 90, 90, 86, 80, 72, 65, 61, 61, 60, 60, 60, 61, 59, 60]) / 100
 MARKS = np.arange(0.0, 360.0, 45.0)
 DIAL = np.array([0.75, 0.74, 0.83, 1.08, 1.29, 1.31, 1.10, 0.87])
 
@@ -59,25 +62,19 @@ def gauge() -> Figure:
     for side in (1, -1):
         inner = side * (outer - shown * np.array([0.9, 0.9, 0.6, 0.6]))
         body = [(0, side * outer), (100, side * outer), *zip(x[::-1], inner[::-1], strict=True)]
-        axes.add_patch(Polygon(body, facecolor=STEEL, edgecolor=INK, linewidth=1.4))
+        area(axes, body, STEEL, 1.4)
     bore = outer - shown * float(np.interp(56, x, [0.9, 0.9, 0.6, 0.6]))
-    axes.add_patch(
-        Rectangle((-16, bore - 7.5), 72, 4, facecolor=LIGHT, edgecolor=INK, linewidth=1.2, zorder=3)
-    )
-    axes.add_patch(
-        Circle((56, bore - 5), 5, facecolor="white", edgecolor=INK, linewidth=1.6, zorder=4)
-    )
+    block(axes, (-16, bore - 7.5), 72, 4, LIGHT, 1.2, zorder=3)
+    disc(axes, (56, bore - 5), 5, "white", 1.6, zorder=4)
     axes.plot([56, 56], [outer, outer + 8], color=INK, linewidth=2)
-    axes.add_patch(
-        Circle((56, outer + 14), 6, facecolor="white", edgecolor=INK, linewidth=1.6, zorder=4)
-    )
+    disc(axes, (56, outer + 14), 6, "white", 1.6, zorder=4)
     axes.plot([56, 59], [outer + 14, outer + 18], color=INK, linewidth=1.4, zorder=5)
     point_out(axes, (51, outer + 14), (28, outer + 14), "dial")
     point_out(axes, (60, bore - 8), (74, -2), "ball")
     point_out(axes, (20, bore - 7.4), (28, -4), "arm")
-    measure(axes, (0, -19), (56, -19), "", (0, 0))
-    axes.text(28, -23.5, "place, from end a", ha="center", va="center")
-    axes.text(-4, -9, "a", ha="right", va="center", fontsize=13)
+    measure(axes, (0, -19), (56, -19))
+    label(axes, 28, -23.5, "place, from end a")
+    label(axes, -4, -9, "a", ha="right", fontsize=13)
     axes.plot([56, 56], [-21, bore - 10], color=INK, linewidth=0.6, linestyle=":")
     return figure
 
@@ -94,21 +91,15 @@ def by_eye() -> Figure:
     ends = 80 - (butt - 0.80) / slope, 100 + (0.65 - belly) / slope
     reach = np.array([ends[0] - 5, ends[1] + 5])
     axes.plot(reach, 0.80 - slope * (reach - 80), color=ACCENT, linewidth=1.4)
-    for place, level, text, at in (
-        (ends[0], butt, "the butt stops", (118, 0.90)),
-        (ends[1], belly, "the belly begins", (138, 0.70)),
-    ):
-        axes.annotate(
-            text, xy=(place, level), xytext=at, ha="center", va="center",
-            arrowprops={"arrowstyle": "-|>", "color": INK, "linewidth": 0.9, "shrinkB": 4},
-        )  # fmt: skip
+    point_out(axes, (ends[0], butt), (118, 0.90), "the butt stops", shrink=4)
+    point_out(axes, (ends[1], belly), (138, 0.70), "the belly begins", shrink=4)
     axes.set(xlim=(0, 190), ylim=(0.55, 0.95), xlabel="from end a (mm)", ylabel="wall (mm)")
     return figure
 
 
 @house_style
 def bowl() -> Figure:
-    """Return the least sum of squares over the place where the butt stops, its lowest point marked."""
+    """Return the least sum of squares by where the butt stops, its lowest point marked."""
     figure, axes = sheet(2.8)
     stops = np.arange(50, 79)
     tried = np.arange(85, 131)
@@ -116,10 +107,8 @@ def bowl() -> Figure:
     axes.plot(stops, least, color=ACCENT)
     low = int(np.argmin(least))
     axes.plot([stops[low]], [least[low]], "o", color=INK, markersize=7)
-    axes.annotate(
-        f"{stops[low]} mm", xy=(stops[low], least[low]), xytext=(stops[low], least[low] + 1.6), ha="center",
-        arrowprops={"arrowstyle": "-|>", "color": INK, "linewidth": 0.9, "shrinkB": 5},
-    )  # fmt: skip
+    foot, above = (stops[low], least[low]), (stops[low], least[low] + 1.6)
+    point_out(axes, foot, above, f"{stops[low]} mm", shrink=5, va="baseline")
     axes.set(xlim=(49, 79), ylim=(0, 5), xlabel="the butt stops at (mm)")
     axes.set_ylabel("squares (thousandths of mm²)")
     return figure
@@ -144,33 +133,33 @@ def kinds() -> Figure:
             outer = np.full(6, 7.0) + ((wall - 3.3) if outside else 0.0)
             body = [*zip(x, middle + side * outer, strict=True)]
             body += [*zip(x[::-1], middle + side * (outer - wall)[::-1], strict=True)]
-            axes.add_patch(Polygon(body, facecolor=STEEL, edgecolor=INK, linewidth=1.2))
+            area(axes, body, STEEL, 1.2)
     return figure
 
 
 @house_style
 def rollers() -> Figure:
-    """Return a bowed tube on two rollers from the side, the dial at its middle, and its eight marks."""
+    """Return a bowed tube on two rollers from the side, the dial at its middle, its eight marks."""
     figure, axes = drawing(2.7, (-2, 132), (-22, 38))
     x = np.linspace(2, 78, 60)
     rise = 5 * np.sin((x - 2) / 76 * np.pi)
     axes.fill_between(x, rise - 5, rise + 5, facecolor=LIGHT, edgecolor=INK, linewidth=1.4)
     centre_line(axes, (2, 0), (78, 0))
     for at in (6, 74):
-        axes.add_patch(Circle((at, -9.2), 4, facecolor="white", edgecolor=INK, linewidth=1.4))
+        disc(axes, (at, -9.2), 4, "white", 1.4)
     axes.plot([40, 40], [10, 18], color=INK, linewidth=2)
-    axes.add_patch(Circle((40, 24), 6, facecolor="white", edgecolor=INK, linewidth=1.6, zorder=4))
+    disc(axes, (40, 24), 6, "white", 1.6, zorder=4)
     axes.plot([40, 43], [24, 28], color=INK, linewidth=1.4, zorder=5)
-    axes.text(6, 9, "a", ha="center", va="center", fontsize=13)
-    axes.text(40, -17, "bow, drawn far too large", ha="center", va="center")
+    label(axes, 6, 9, "a", fontsize=13)
+    label(axes, 40, -17, "bow, drawn far too large")
     middle, ring = np.array([110.0, 6.0]), 11.0
-    axes.add_patch(Circle((110, 6), ring, facecolor=LIGHT, edgecolor=INK, linewidth=1.4))
+    disc(axes, (110, 6), ring, LIGHT, 1.4)
     for mark in MARKS:  # mark 0 on top, numbered against the clock as seen from end a
-        way = np.array([np.cos(np.radians(90 + mark)), np.sin(np.radians(90 + mark))])
+        way = heading(90 + mark)
         axes.plot(*np.transpose([middle + way * (ring - 3), middle + way * ring]), color=INK)
         spot = middle + way * (ring + 6.5)
-        axes.text(spot[0], spot[1], f"{mark:.0f}", ha="center", va="center")
-    axes.text(110, -18, "from end a", ha="center", va="center")
+        label(axes, spot[0], spot[1], f"{mark:.0f}")
+    label(axes, 110, -18, "from end a")
     return figure
 
 
@@ -186,12 +175,11 @@ def wave() -> Figure:
     axes.axhline(found.mean, color=INK, linewidth=0.8, linestyle="--")
     top = found.mean + found.amount
     axes.plot([found.high_deg] * 2, [0.58, top], color=INK, linewidth=0.9, linestyle=":")
-    axes.text(found.high_deg - 5, 0.63, f"{found.high_deg:.0f}°", ha="right", va="center")
-    measure(axes, (300, found.mean), (300, top), "", (0, 0))
-    axes.text(306, (found.mean + top) / 2 + 0.04, "bow", ha="left", va="center")
-    axes.set(
-        xlim=(0, 360), ylim=(0.55, 1.42), xticks=MARKS, xlabel="mark on top (°)", ylabel="dial (mm)"
-    )
+    label(axes, found.high_deg - 5, 0.63, f"{found.high_deg:.0f}°", ha="right")
+    measure(axes, (300, found.mean), (300, top))
+    label(axes, 306, (found.mean + top) / 2 + 0.04, "bow", ha="left")
+    axes.set(xlim=(0, 360), ylim=(0.55, 1.42), xticks=MARKS)
+    axes.set(xlabel="mark on top (°)", ylabel="dial (mm)")
     return figure
 
 
@@ -201,16 +189,13 @@ def plane() -> Figure:
     high = float(runout.bow(MARKS, DIAL).high_deg)
     figure, axes = drawing(2.9, (-42, 112), (-31, 33))
     for middle, way, text in ((0.0, high, "as it lies"), (72.0, 180.0, "in the plane")):
-        axes.add_patch(Circle((middle, 0), 15, facecolor=LIGHT, edgecolor=INK, linewidth=1.4))
+        disc(axes, (middle, 0), 15, LIGHT, 1.4)
         centre_line(axes, (middle, -22), (middle, 22))
-        to = np.radians(90 + way)
-        axes.annotate(
-            "", xy=(middle + 14 * np.cos(to), 14 * np.sin(to)), xytext=(middle, 0),
-            arrowprops={"arrowstyle": "-|>", "color": ACCENT, "linewidth": 2.2},
-        )  # fmt: skip
-        axes.text(middle, -28, text, ha="center", va="center")
-    axes.text(0, 27, "top of the frame", ha="center", va="center")
-    axes.text(72, 27, "top of the frame", ha="center", va="center")
-    axes.text(13, -18, f"high spot,\n{high:.0f}°", ha="left", va="center")
-    axes.text(36, 2, long_minus(f"turn {180 - high:.0f}°"), ha="center", va="center")
+        centre = np.array([middle, 0.0])
+        arrow(axes, centre, centre + 14 * heading(90 + way), ACCENT, 2.2, shrink=2)
+        label(axes, middle, -28, text)
+    label(axes, 0, 27, "top of the frame")
+    label(axes, 72, 27, "top of the frame")
+    label(axes, 13, -18, f"high spot,\n{high:.0f}°", ha="left")
+    label(axes, 36, 2, long_minus(f"turn {180 - high:.0f}°"))
     return figure

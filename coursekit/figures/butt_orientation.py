@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
-from matplotlib.patches import Circle, Polygon, Rectangle
 from numpy.typing import NDArray
 
 from coursekit import butts, miters
@@ -19,9 +19,14 @@ from coursekit.figures.house import (
     INK,
     LIGHT,
     STEEL,
+    area,
+    arrow,
+    block,
     centre_line,
+    disc,
     drawing,
     house_style,
+    label,
     measure,
     point_out,
     sheet,
@@ -47,7 +52,7 @@ def _wall(axes: Axes, own: Butted, at: tuple[float, float], height: float) -> No
     for side in (1, -1):
         skin = np.full(6, at[1] + side * height / 2)
         edge = np.column_stack([np.r_[x, x[::-1]], np.r_[skin, skin - side * walls[::-1]]])
-        axes.add_patch(Polygon(edge, facecolor=STEEL, edgecolor=INK, linewidth=1.2))
+        area(axes, edge, STEEL, 1.2)
 
 
 @house_style
@@ -61,16 +66,16 @@ def parts(own: Butted) -> Figure:
         measure(axes, (start, 75), (end, 75), f"{end - start:g}", (0, 26))
     for x in edges:
         axes.plot([x, x], [50, 85], color=INK, linewidth=0.7)
-    axes.text(edges[0], -74, "short butt", ha="left", va="center")
-    axes.text(edges[5], -74, "long butt", ha="right", va="center")
+    label(axes, edges[0], -74, "short butt", ha="left")
+    label(axes, edges[5], -74, "long butt", ha="right")
     for middle, name in ((1.5, "taper"), (2.5, "belly"), (3.5, "taper")):
         i = int(middle)
         at = (edges[i] + edges[i + 1]) / 2
-        axes.text(at, -106 if name == "taper" else -74, name, ha="center", va="center")
+        label(axes, at, -106 if name == "taper" else -74, name)
     measure(axes, (0, -140), (own.length, -140), f"{own.length:g} mm as it comes", (0, -26))
     for x in (0, own.length):
         axes.plot([x, x], [-92, -150], color=INK, linewidth=0.7)
-    axes.text(own.length / 2, 140, f"wall drawn {THICKER:g} times too thick", ha="center", va="center")  # fmt: skip
+    label(axes, own.length / 2, 140, f"wall drawn {THICKER:g} times too thick")
     return figure
 
 
@@ -78,11 +83,13 @@ def _frame(axes: Axes, made: Hit) -> dict[str, NDArray[np.float64]]:
     """Draw the tubes of a frame from the side, thin, and return its joints."""
     at = {name: np.asarray(p, float)[:2] for name, p in made.nodes.items()}
     for start, end, width in (
-        ("bb", "seat_top", 28), ("seat_top_tube", "head_top_tube", 25), ("bb", "head_down_tube", 25),
+        ("bb", "seat_top", 28),
+        ("seat_top_tube", "head_top_tube", 25),
+        ("bb", "head_down_tube", 25),
         ("head_low", "head_high", 32),
-    ):  # fmt: skip
+    ):
         tube(axes, at[start], at[end], width)
-    axes.add_patch(Circle((0, 0), 21, facecolor=LIGHT, edgecolor=INK, linewidth=1.5))
+    disc(axes, (0, 0), 21, LIGHT, 1.5)
     return at
 
 
@@ -94,15 +101,15 @@ def lever(own: Butted) -> Figure:
     at = _frame(axes, made)
     axle, joint = at["front_axle"], at["head_down_tube"]
     tube(axes, axle, at["crown"], 16)
-    axes.add_patch(Circle((axle[0], axle[1]), 9, facecolor=INK, edgecolor=INK))
-    axes.annotate("", xy=(axle[0] + 14, axle[1]), xytext=(axle[0] + 150, axle[1]),
-                  arrowprops={"arrowstyle": "-|>", "color": ACCENT, "linewidth": 4})  # fmt: skip
-    axes.text(axle[0] + 82, axle[1] - 38, f"hit {FORCE:g} N", ha="center", va="center")
-    measure(axes, (axle[0] + 60, axle[1] + 24), (axle[0] + 60, joint[1]), f"{joint[1] - axle[1]:.0f}\nmm", (48, 0))  # fmt: skip
+    disc(axes, (axle[0], axle[1]), 9, INK)
+    arrow(axes, (axle[0] + 150, axle[1]), (axle[0] + 14, axle[1]), ACCENT, 4, shrink=2)
+    label(axes, axle[0] + 82, axle[1] - 38, f"hit {FORCE:g} N")
+    beside, rise = axle[0] + 60, joint[1] - axle[1]
+    measure(axes, (beside, axle[1] + 24), (beside, joint[1]), f"{rise:.0f}\nmm", (48, 0))
     axes.plot([joint[0] + 20, axle[0] + 75], [joint[1]] * 2, color=INK, linewidth=0.7)
     point_out(axes, at["head_top_tube"] - [16, 12], (150, 385), "bent here,\ntop tube …")
     point_out(axes, joint - [16, 14], (60, 255), "… and here,\ndown tube")
-    axes.text(0, -62, "shell", ha="center", va="center")
+    label(axes, 0, -62, "shell")
     return figure
 
 
@@ -122,12 +129,12 @@ def bending(own: Butted) -> Figure:
         line = at[head] + x[:, None] * way + 1.35 * size[:, None] * side
         zero = at[head] + way * x[1] * size[0] / (size[0] - size[1])
         for a, b in ((at[head], line[0]), (at[foot], line[1])):
-            axes.add_patch(Polygon([a, b, zero], facecolor=(*to_rgb(ACCENT), 0.25), edgecolor=ACCENT, hatch="//", linewidth=1.6))  # fmt: skip
+            area(axes, [a, b, zero], (*to_rgb(ACCENT), 0.25), 1.6, edgecolor=ACCENT, hatch="//")
         for end, moved, value in zip(line, spots[name], size, strict=True):
             x_at, y_at = end + moved
-            axes.text(x_at, y_at, f"{abs(value):.0f} N·m", ha="center", va="center", color=ACCENT)
+            label(axes, x_at, y_at, f"{abs(value):.0f} N·m", color=ACCENT)
         axes.plot(*zero, "o", color=INK, markersize=6)
-    axes.text(-330, 655, "dots: no bending here", ha="left", va="center")
+    label(axes, -330, 655, "dots: no bending here", ha="left")
     return figure
 
 
@@ -155,17 +162,15 @@ def two_ways(long_at_head: Butted, short_at_head: Butted) -> Figure:
         x, stress = worked(own)
         axes.plot(x, stress / unit, dash, color=colour, linewidth=2.2, label=name)
     axes.axhline(1, color=INK, linewidth=0.8, linestyle=":")
-    axes.set(
-        xlim=(0, 585), ylim=(0, 1.3), xlabel="from the head tube's axis (mm)",
-        ylabel="worked by bending,\n1 = at the head joint",
-    )  # fmt: skip
+    axes.set(xlim=(0, 585), ylim=(0, 1.3), xlabel="from the head tube's axis (mm)")
+    axes.set_ylabel("worked by bending,\n1 = at the head joint")
     axes.legend(frameon=False, loc="upper right")
     return figure
 
 
 @house_style
 def need(diameter: float, into: float, angle_deg: float, margin: float) -> Figure:
-    """Return the head end from the side: ears, deepest point of the cut, margin, full wall needed."""
+    """Return the head end from the side: ears, deepest point of cut, margin, full wall needed."""
     _, along = miters.saddle(diameter, into, angle_deg)
     ear, valley = float(along.min()), float(along.max())
     figure, axes = drawing(3.4, (-27, 118), (-52, 44))
@@ -173,7 +178,7 @@ def need(diameter: float, into: float, angle_deg: float, margin: float) -> Figur
     edge = np.column_stack([along[:181], diameter / 2 * np.cos(around)])
     end = 112.0
     outline = np.vstack([edge, [[end, -diameter / 2], [end, diameter / 2]]])
-    axes.add_patch(Polygon(outline, facecolor=STEEL, edgecolor="none"))
+    area(axes, outline, STEEL, edgecolor="none")
     axes.plot(edge[:, 0], edge[:, 1], color=INK, linewidth=1.8)
     for y in (diameter / 2, -diameter / 2):
         axes.plot([edge[0 if y > 0 else -1, 0], end], [y, y], color=INK, linewidth=1.5)
@@ -181,16 +186,17 @@ def need(diameter: float, into: float, angle_deg: float, margin: float) -> Figur
     up = np.array([-c, s])
     centre_line(axes, 42 * up, -20 * up)
     centre_line(axes, (-10, 0), (116, 0))
-    hot = Rectangle((valley, -diameter / 2), margin, diameter, facecolor="none", edgecolor=ACCENT, hatch="//", linewidth=0)  # fmt: skip
-    axes.add_patch(hot)
+    foot = (valley, -diameter / 2)
+    block(axes, foot, margin, diameter, "none", 0, edgecolor=ACCENT, hatch="//")
     for x, low in ((ear, -44), (valley, -33), (valley + margin, -44)):
         axes.plot([x, x], [low, 16], color=INK, linewidth=0.8, linestyle="--")
+    full = f"need {butts.keep(valley - ear, margin):.1f} mm"
     measure(axes, (ear, -24), (valley, -24), f"{valley - ear:.1f}", (0, -5.5))
     measure(axes, (valley, -24), (valley + margin, -24), f"margin {margin:g}", (0, -5.5))
-    measure(axes, (ear, -39), (valley + margin, -39), f"need {butts.keep(valley - ear, margin):.1f} mm", (0, -6))  # fmt: skip
+    measure(axes, (ear, -39), (valley + margin, -39), full, (0, -6))
     point_out(axes, (ear + 0.3, 1.2), (28, 34), "ears (both flanks)")
     point_out(axes, (valley - 0.3, -12.3), (88, 27), "deepest point")
-    axes.text(-13, -24, "head tube's\naxis", ha="center", va="center")
+    label(axes, -13, -24, "head tube's\naxis")
     return figure
 
 
@@ -201,19 +207,20 @@ def lengths(own: Butted, centre: float, ears: tuple[float, float]) -> Figure:
     finished = centre - sum(ears)
     for x, name in ((0, "shell's axis"), (centre, "head tube's axis")):
         centre_line(axes, (x, -60), (x, 128))
-        axes.text(x, 145, name, ha="center", va="center")
+        label(axes, x, 145, name)
     measure(axes, (0, 85), (centre, 85), f"drawing, axis to axis: {centre:g}", (0, 22))
     start, end = ears[0], ears[0] + finished
-    axes.add_patch(Rectangle((start, -16), finished, 32, facecolor=STEEL, edgecolor=INK, linewidth=1.5))  # fmt: skip
-    axes.text(centre / 2, 0, f"finished, ears to ears: {finished:.1f}", ha="center", va="center")
-    axes.text(start / 2 - 42, 36, f"{ears[0]:g}", ha="center", va="center")
-    axes.text(centre - ears[1] / 2 + 36, 36, f"{ears[1]:g}", ha="center", va="center")
+    block(axes, (start, -16), finished, 32, STEEL, 1.5)
+    label(axes, centre / 2, 0, f"finished, ears to ears: {finished:.1f}")
+    label(axes, start / 2 - 42, 36, f"{ears[0]:g}")
+    label(axes, centre - ears[1] / 2 + 36, 36, f"{ears[1]:g}")
     left = -(own.length - finished) / 2 + start
-    axes.add_patch(Rectangle((left, -116), own.length, 32, facecolor=LIGHT, edgecolor=INK, linewidth=1.5))  # fmt: skip
-    axes.text(centre / 2, -100, f"as it comes: {own.length:g}", ha="center", va="center")
+    block(axes, (left, -116), own.length, 32, LIGHT, 1.5)
+    label(axes, centre / 2, -100, f"as it comes: {own.length:g}")
     for x in (start, end):
         axes.plot([x, x], [-16, -128], color=INK, linewidth=0.8, linestyle="--")
-    axes.text(centre / 2, -160, f"to come off, both ends together:\n{own.length:g} − {finished:.1f} = {own.length - finished:.1f} mm", ha="center", va="center")  # fmt: skip
+    off = f"{own.length:g} − {finished:.1f} = {own.length - finished:.1f} mm"
+    label(axes, centre / 2, -160, f"to come off, both ends together:\n{off}")
     return figure
 
 
@@ -229,8 +236,8 @@ def window(excess: float, room_head: float, room_shell: float) -> Figure:
     )
     for y, (_, start, end, fill, ink) in enumerate(rows):
         axes.barh(-y, end - start, left=start, height=0.5, color=fill, edgecolor=INK)
-        axes.text(start + 0.8, -y, f"{start:.1f}", ha="left", va="center", color=ink)
-        axes.text(end - 0.8, -y, f"{end:.1f}", ha="right", va="center", color=ink)
+        label(axes, start + 0.8, -y, f"{start:.1f}", ha="left", color=ink)
+        label(axes, end - 0.8, -y, f"{end:.1f}", ha="right", color=ink)
     for x in (least, most):
         axes.plot([x, x], [-2.5, -0.25], color=INK, linewidth=0.9, linestyle="--", zorder=0)
     axes.set(xlim=(0, 65), ylim=(-2.5, 0.5), xlabel="off the head end (mm)")
@@ -247,20 +254,19 @@ def empty(cases: Sequence[tuple[str, float, float, float]]) -> Figure:
     `cases` holds words, what must come off, and the room at head and shell end, mm.
     """
     figure, axes = sheet(3.6)
+    thin: dict[str, Any] = {"height": 0.3}
+    grey = {"color": STEEL, "edgecolor": INK, "label": "head end can spare"}
+    bare = {"color": "white", "edgecolor": INK, "hatch": "//", "label": "shell end can spare"}
     for row, (_, excess, head, shell) in enumerate(cases):
-        axes.barh(-row - 0.2, excess, height=0.3, color=INK, label="must come off")
-        axes.barh(
-            -row + 0.2, head, height=0.3, color=STEEL, edgecolor=INK, label="head end can spare"
-        )
-        axes.barh(
-            -row + 0.2, shell, left=head if shell > 0 else 0, height=0.3, color="white",
-            edgecolor=INK, hatch="//", label="shell end can spare",
-        )  # fmt: skip
+        axes.barh(-row - 0.2, excess, color=INK, label="must come off", **thin)
+        axes.barh(-row + 0.2, head, **thin, **grey)
+        axes.barh(-row + 0.2, shell, left=head if shell > 0 else 0, **thin, **bare)
     axes.axvline(0, color=INK, linewidth=1)
     axes.set(xlim=(-16, 90), ylim=(0.5 - len(cases), 0.5), xlabel="mm")
     axes.set_yticks(range(0, -len(cases), -1), [case[0] for case in cases])
     axes.spines["left"].set_visible(False)
     axes.tick_params(left=False)
     handles, names = axes.get_legend_handles_labels()
-    figure.legend(handles[:3], names[:3], loc="outside upper center", ncols=3, frameon=False, handlelength=1.2, columnspacing=1)  # fmt: skip
+    close = {"ncols": 3, "frameon": False, "handlelength": 1.2, "columnspacing": 1}
+    figure.legend(handles[:3], names[:3], loc="outside upper center", **close)
     return figure

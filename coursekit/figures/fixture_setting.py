@@ -1,11 +1,10 @@
-"""Figures of the lesson on setting the fixture; mm, side view from the drive side, post at (0, 0)."""
+"""Figures of the lesson on setting the fixture; mm, seen from the drive side, post at (0, 0)."""
 
 from __future__ import annotations
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.patches import Circle, Polygon
 
 from coursekit import fixture
 from coursekit.figures import frame_drawing
@@ -15,9 +14,13 @@ from coursekit.figures.house import (
     LIGHT,
     STEEL,
     arc,
+    area,
     centre_line,
+    disc,
+    dot,
     drawing,
     house_style,
+    label,
     measure,
     point_out,
     sheet,
@@ -43,25 +46,13 @@ def _up(frame: Frame) -> Array:
     return np.array([-np.cos(angle), np.sin(angle)])
 
 
-def _dot(axes: Axes, *points: Array) -> None:
-    for x, y in points:
-        axes.plot(x, y, "o", color="white", markeredgecolor=INK, markersize=6.5, zorder=5)
-
-
 def _rail(axes: Axes, left: float, right: float, rail: float) -> None:
-    axes.add_patch(
-        Polygon(
-            [(left, -rail - 16), (right, -rail - 16), (right, -rail), (left, -rail)],
-            facecolor=STEEL,
-            edgecolor=INK,
-            linewidth=1.0,
-        )
-    )
+    area(axes, [(left, -rail - 16), (right, -rail - 16), (right, -rail), (left, -rail)], STEEL, 1.0)
 
 
 @house_style
 def whole(frame: Frame, rail: float = RAIL) -> Figure:
-    """Return the whole fixture as lines: post, rear holder, rail, head arm, and the axes it holds."""
+    """Return the whole fixture as lines: post, rear holder, rail, head arm, the axes it holds."""
     p, up = _points(frame, rail), _up(frame)
     figure, axes = drawing(4.3, (-505, 720), (-225, 600))
     _rail(axes, -450, 640, rail)
@@ -76,18 +67,14 @@ def whole(frame: Frame, rail: float = RAIL) -> Figure:
         centre_line(axes, p[a], p[b])
     centre_line(axes, p["crossing"] - 40 * up, top + 20 * up)
     axes.plot(*np.transpose([p["bb"], [0, 130]]), color=INK, linewidth=0.6, linestyle=":")
-    axes.plot(
-        *np.transpose([p["crown"], p["front_axle"], p["steer_foot"]]),
-        color=INK,
-        linewidth=1,
-        linestyle="--",
-    )
-    _dot(axes, p["bb"], rear, p["crossing"], p["front_axle"])
+    fork = np.transpose([p["crown"], p["front_axle"], p["steer_foot"]])
+    axes.plot(*fork, color=INK, linewidth=1, linestyle="--")
+    dot(axes, p["bb"], rear, p["crossing"], p["front_axle"], size=6.5)
     arc(axes, p["bb"], 90, 180 - float(frame.seat_angle_deg), 180)
     axes.plot([-110, 0], [0, 0], color=INK, linewidth=0.6)
-    axes.text(-205, 62, "seat angle", ha="center", va="center")
+    label(axes, -205, 62, "seat angle")
     arc(axes, p["crossing"], 62, 180 - float(frame.head_angle_deg), 180)
-    axes.text(p["crossing"][0] - 72, -rail + 36, "head angle", ha="right", va="center")
+    label(axes, p["crossing"][0] - 72, -rail + 36, "head angle", ha="right")
     measure(axes, (rear[0], -140), (0, -140), "back", (0, -28))
     measure(axes, (0, -140), (p["crossing"][0], -140), "ahead", (0, -28))
     measure(axes, (rear[0] - 38, 0), (rear[0] - 38, rear[1]), "up", (-36, 4))
@@ -109,58 +96,52 @@ def to_rail(frame: Frame, rail: float = RAIL) -> Figure:
     below = np.array([foot[0], -rail])
     figure, axes = drawing(3.9, (405, 655), (-126, 84))
     _rail(axes, 418, 640, rail)
-    axes.add_patch(Polygon([foot, below, crossing], facecolor=LIGHT, edgecolor="none"))
+    area(axes, [foot, below, crossing], LIGHT, edgecolor="none")
     centre_line(axes, crossing - 16 * up, foot + 48 * up)
     axes.plot(*np.transpose([foot, below]), color=ACCENT)
     axes.plot(*np.transpose([foot, axle]), color=INK, linewidth=2.4)
     axes.plot([418, foot[0]], [0, 0], color=INK, linewidth=0.7, linestyle=":")
-    _dot(axes, foot, axle, crossing)
-    measure(
-        axes, (foot[0] - 22, -rail), (foot[0] - 22, foot[1]), f"{foot[1] + rail:.1f}", (-19, 10)
-    )
+    dot(axes, foot, axle, crossing, size=6.5)
+    beside, under, run = foot[0] - 22, -rail - 25, crossing[0] - foot[0]
+    measure(axes, (beside, -rail), (beside, foot[1]), f"{foot[1] + rail:.1f}", (-19, 10))
     axes.plot([foot[0] - 26, foot[0]], [foot[1]] * 2, color=INK, linewidth=0.7)
-    measure(
-        axes,
-        (foot[0], -rail - 25),
-        (crossing[0], -rail - 25),
-        f"{crossing[0] - foot[0]:.1f}",
-        (0, -9),
-    )
+    measure(axes, (foot[0], under), (crossing[0], under), f"{run:.1f}", (0, -9))
     for x in (foot[0], crossing[0]):
         axes.plot([x, x], [-rail - 29, -rail], color=INK, linewidth=0.7)
-    beside, right = (foot + axle) / 2 + (-2, 17), (foot + crossing) / 2 + (9, 6)
-    axes.text(beside[0], beside[1], "offset 60", ha="center", va="center", rotation=21)  # fmt: skip
-    axes.text(right[0], right[1], f"{float(fixture.settings(frame, rail).axle_along):.1f}", ha="left", va="center")  # fmt: skip
+    above, right = (foot + axle) / 2 + (-2, 17), (foot + crossing) / 2 + (9, 6)
+    label(axes, above[0], above[1], "offset 60", rotation=21)
+    along = float(fixture.settings(frame, rail).axle_along)
+    label(axes, right[0], right[1], f"{along:.1f}", ha="left")
     arc(axes, crossing, 26, 180 - float(frame.head_angle_deg), 180)
     axes.text(crossing[0] - 28, -rail + 7, "69°", ha="right", va="bottom", fontsize=10)
-    axes.text(axle[0] + 8, axle[1] + 3, "front axle", ha="left", va="center")
-    axes.text(foot[0] - 8, foot[1] + 12, "foot", ha="right", va="center")
-    axes.text(420, 7, "level of the post", ha="left", va="center", fontsize=10)
-    axes.text(crossing[0] + 8, -rail + 9, "swing point", ha="left", va="center")
-    axes.text(432, -rail - 26, "rail", ha="center", va="center")
+    label(axes, axle[0] + 8, axle[1] + 3, "front axle", ha="left")
+    label(axes, foot[0] - 8, foot[1] + 12, "foot", ha="right")
+    label(axes, 420, 7, "level of the post", ha="left", fontsize=10)
+    label(axes, crossing[0] + 8, -rail + 9, "swing point", ha="left")
+    label(axes, 432, -rail - 26, "rail")
     return figure
 
 
 @house_style
 def up_the_arm(frame: Frame, rail: float = RAIL) -> Figure:
-    """Return the head arm laid level: every length along it, from the swing point to the upper face."""
+    """Return the head arm laid level: every length along it, from swing point to upper face."""
     s = fixture.settings(frame, rail)
     foot, low, high = float(s.axle_along), float(s.low_face), float(s.high_face)
     crown = low - float(frame.lower_stack)
     figure, axes = drawing(2.75, (-35, 660), (-195, 175))
-    axes.add_patch(Polygon([(-12, -9), (640, -9), (640, 9), (-12, 9)], facecolor=STEEL, edgecolor=INK))  # fmt: skip
-    axes.add_patch(Polygon([(low, -26), (high, -26), (high, 26), (low, 26)], facecolor=LIGHT, edgecolor=INK, linewidth=1.5))  # fmt: skip
+    area(axes, [(-12, -9), (640, -9), (640, 9), (-12, 9)], STEEL)
+    area(axes, [(low, -26), (high, -26), (high, 26), (low, 26)], LIGHT, 1.5)
     axes.plot([foot, foot, crown], [0, -float(frame.fork_offset), 0], color=INK, linewidth=2)
     centre_line(axes, (-30, 0), (655, 0))
     for x in (0, foot, crown, low, high):
         axes.plot([x, x], [26, 112], color=INK, linewidth=0.6)
-    _dot(axes, np.array([0, 0]), np.array([foot, 0]), np.array([foot, -60.0]), np.array([crown, 0]))
+    dot(axes, (0, 0), (foot, 0), (foot, -60), (crown, 0), size=6.5)
     for a, b in ((0, foot), (foot, crown), (low, high)):
         measure(axes, (a, 66), (b, 66), f"{b - a:.1f}", (0, 24))
     point_out(axes, ((crown + low) / 2, 62), (430, 142), f"lower bearing {low - crown:g}")
     axes.text(0, -34, "swing\npoint", ha="center", va="top")
-    axes.text(foot + 10, -84, "front axle", ha="center", va="center")
-    axes.text((foot + crown) / 2 + 40, -64, f"fork {float(frame.fork_length):g}", ha="center", va="center")  # fmt: skip
+    label(axes, foot + 10, -84, "front axle")
+    label(axes, (foot + crown) / 2 + 40, -64, f"fork {float(frame.fork_length):g}")
     for x, text in ((low, f"lower face\n{low:.1f}"), (high, f"upper face\n{high:.1f}")):
         point_out(axes, (x, -27), (x - 45 if x == low else x + 5, -128), text)
     return figure
@@ -175,18 +156,19 @@ def cones(bore: float = 32.0, cone_deg: float = 60.0, length: float = 95.0) -> F
     figure, axes = drawing(3.1, (-44, length + 44), (-50, 50))
     for sign in (-1, 1):
         low, high = sorted((sign * bore / 2, sign * (bore / 2 + wall)))
-        axes.add_patch(Polygon([(0, low), (length, low), (length, high), (0, high)], facecolor=STEEL, edgecolor=INK))  # fmt: skip
+        area(axes, [(0, low), (length, low), (length, high), (0, high)], STEEL)
     for face, way in ((0.0, 1), (length, -1)):
         tip, back = face + way * deep, face - way * reach
-        axes.add_patch(Polygon([(tip, 0), (back, wide), (back - way * 14, wide), (back - way * 14, -wide), (back, -wide)],
-                               facecolor=LIGHT, edgecolor=INK, linewidth=1.4))  # fmt: skip
+        end = back - way * 14
+        outline = [(tip, 0), (back, wide), (end, wide), (end, -wide), (back, -wide)]
+        area(axes, outline, LIGHT, 1.4)
         measure(axes, (face, -34), (tip, -34), f"{deep:.1f}", (0, -8))
         axes.plot([face, face], [-bore / 2 - wall, -38], color=INK, linewidth=0.6)
         axes.plot([tip, tip], [0, -38], color=INK, linewidth=0.6)
     centre_line(axes, (-42, 0), (length + 42, 0))
     measure(axes, (length / 2, -bore / 2), (length / 2, bore / 2), f"{bore:g}", (9, 6))
     arc(axes, (deep, 0), 13, 180 - cone_deg / 2, 180 + cone_deg / 2)
-    axes.text(deep - 16, 4.5, f"{cone_deg:g}°", ha="right", va="center")
+    label(axes, deep - 16, 4.5, f"{cone_deg:g}°", ha="right")
     point_out(axes, (0, bore / 2 + 1), (16, 38), "lower face")
     point_out(axes, (length, bore / 2 + 1), (length - 16, 38), "upper face")
     return figure
@@ -194,7 +176,7 @@ def cones(bore: float = 32.0, cone_deg: float = 60.0, length: float = 95.0) -> F
 
 @house_style
 def square(frame: Frame, rail: float = RAIL) -> Figure:
-    """Return the post's distance from the steering axis, square to it, beside the way to the foot."""
+    """Return how far the post is from the steering axis, square to it, and the way to the foot."""
     p, up = _points(frame, rail), _up(frame)
     ahead = np.array([up[1], -up[0]])
     away = float(fixture.settings(frame, rail).square)
@@ -206,11 +188,11 @@ def square(frame: Frame, rail: float = RAIL) -> Figure:
     measure(axes, p["bb"], near, f"{away:.1f}", (-18, 24))
     corner = [near - 22 * ahead, near - 22 * ahead + 22 * up, near + 22 * up]
     axes.plot(*np.transpose(corner), color=ACCENT, linewidth=1.4)
-    _dot(axes, p["bb"], p["steer_foot"], p["crossing"])
-    axes.text(-8, 22, "post", ha="center", va="center")
-    axes.text(p["steer_foot"][0] + 14, p["steer_foot"][1], "foot", ha="left", va="center")
+    dot(axes, p["bb"], p["steer_foot"], p["crossing"], size=6.5)
+    label(axes, -8, 22, "post")
+    label(axes, p["steer_foot"][0] + 14, p["steer_foot"][1], "foot", ha="left")
     point_out(axes, p["crossing"] + 380 * up, (560, 300), "steering axis")
-    axes.text(300, -28, "the way to the foot is longer", ha="center", va="center", fontsize=10)
+    label(axes, 300, -28, "the way to the foot is longer", fontsize=10)
     return figure
 
 
@@ -225,7 +207,7 @@ def parts(frame: Frame, u_scale: float = 0.3, u_lean: float = 0.1, rail: float =
     fills = [LIGHT] * 3 + [ACCENT, "white"]
     axes.barh(range(5), values, color=fills, edgecolor=INK, height=0.62)
     for i, value in enumerate(values):
-        axes.text(value + 0.015, i, f"{value:.2f}", ha="left", va="center")
+        label(axes, value + 0.015, i, f"{value:.2f}", ha="left")
     axes.set(xlim=(0, 1.0), xlabel="of the wheelbase (mm)", yticks=range(5), yticklabels=names)
     axes.invert_yaxis()
     return figure
@@ -233,22 +215,22 @@ def parts(frame: Frame, u_scale: float = 0.3, u_lean: float = 0.1, rail: float =
 
 @house_style
 def wedge(tube: float = 31.8, gap: float = 0.25, shown: float = 20.0) -> Figure:
-    """Return a joint that touches on one side and is open on the other, the gap `shown` times too wide."""
+    """Return a joint that touches on one side only; its gap is drawn `shown` times too wide."""
     lean, length = gap * shown / tube, 75.0
     figure, axes = drawing(2.9, (-56, 84), (-30, length + 16))
-    axes.add_patch(Polygon([(-44, -22), (44, -22), (44, 0), (-44, 0)], facecolor=LIGHT, edgecolor=INK, linewidth=1.5))  # fmt: skip
+    area(axes, [(-44, -22), (44, -22), (44, 0), (-44, 0)], LIGHT, 1.5)
     half = tube / 2
     turn = np.array([[np.cos(lean), np.sin(lean)], [-np.sin(lean), np.cos(lean)]])
     outline = np.array([(0, 0), (0, length), (-tube, length), (-tube, 0)], float) @ turn.T
     outline += np.array([half, 0])
-    axes.add_patch(Polygon(outline, facecolor=STEEL, edgecolor=INK, linewidth=1.5))
+    area(axes, outline, STEEL, 1.5)
     axes.plot([0, 0], [0, length + 8], color=INK, linewidth=0.9, linestyle=":")
     middle = (outline[0] + outline[3]) / 2
     top = (outline[1] + outline[2]) / 2
     centre_line(axes, middle, top + 0.1 * (top - middle))
-    axes.add_patch(Circle((half, 0), 1.6, facecolor=ACCENT, edgecolor="none", zorder=5))
+    disc(axes, (half, 0), 1.6, ACCENT, edgecolor="none", zorder=5)
     point_out(axes, (half, 0.5), (48, 16), "touches")
     point_out(axes, (-half, gap * shown / 2), (-40, 20), f"open\n{gap:g} mm")
-    axes.text(0, -11, "the tube it meets", ha="center", va="center")
-    axes.text(44, length - 8, f"leans by\n{np.degrees(gap / tube):.2f}°", ha="left", va="center")
+    label(axes, 0, -11, "the tube it meets")
+    label(axes, 44, length - 8, f"leans by\n{np.degrees(gap / tube):.2f}°", ha="left")
     return figure

@@ -2,27 +2,34 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.patches import Rectangle
 
 from coursekit import beams
 from coursekit.figures import _loaded
 from coursekit.figures.house import (
     ACCENT,
     INK,
+    LIGHT,
     STEEL,
+    arrow,
+    block,
     centre_line,
     drawing,
+    heading,
     house_style,
+    label,
     measure,
     point_out,
     sheet,
 )
 from coursekit.tubes import Butted, Round
 
-SHOWN = ("seat_tube_1", "seat_tube_2", "top_tube", "down_tube", "head_tube_1", "head_tube_2", "right_chainstay", "right_seatstay")  # fmt: skip
+TUBES = ("seat_tube_1", "seat_tube_2", "top_tube", "down_tube", "head_tube_1", "head_tube_2")
+SHOWN = (*TUBES, "right_chainstay", "right_seatstay")
 PLAIN = ("steerer", "fork")
 THICK = 14.0  # points of line for 200 MPa
 
@@ -34,19 +41,18 @@ def vice(diameter: float, wall: float, free: float, force: float, shown: float =
     inertia = float(Round(diameter, wall).inertia)
     x = np.linspace(0, free, 61)
     bent = -shown * force * x**2 * (3 * free - x) / (6 * 205_000 * inertia)
+    x, axis = np.r_[-60, x], np.r_[0, bent]  # the vice holds the last 60 mm straight
     for side in (-1, 1):
-        axes.plot(np.r_[-60, x], np.r_[0, bent] + side * diameter / 2, color=INK, linewidth=1.4)
-        axes.add_patch(
-            Rectangle((-80, side * 34 - 20), 80, 40, facecolor=STEEL, edgecolor=INK, linewidth=1.2)
-        )
-    axes.fill_between(np.r_[-60, x], np.r_[0, bent] - diameter / 2, np.r_[0, bent] + diameter / 2, color="#e6eaed")  # fmt: skip
+        axes.plot(x, axis + side * diameter / 2, color=INK, linewidth=1.4)
+        block(axes, (-80, side * 34 - 20), 80, 40, STEEL, 1.2)
+    axes.fill_between(x, axis - diameter / 2, axis + diameter / 2, color=LIGHT)
     centre_line(axes, (-95, 0), (free + 70, 0))
     tip = float(bent[-1])
-    axes.annotate("", xy=(free, tip - 88), xytext=(free, tip - 18), arrowprops={"arrowstyle": "-|>", "color": ACCENT, "linewidth": 2})  # fmt: skip
-    axes.text(free - 14, tip - 70, f"{force:g} N", ha="right", va="center")
-    measure(axes, (free + 45, 0), (free + 45, tip), "", (0, 0))
+    arrow(axes, (free, tip - 18), (free, tip - 88), ACCENT, 2, shrink=2)
+    label(axes, free - 14, tip - 70, f"{force:g} N", ha="right")
+    measure(axes, (free + 45, 0), (free + 45, tip))
     sag = float(beams.sag(force, free, inertia))
-    axes.text(free + 55, tip / 2, f"{sag:.2f}\nmm", ha="left", va="center")
+    label(axes, free + 55, tip / 2, f"{sag:.2f}\nmm", ha="left")
     axes.plot([free, free + 50], [tip, tip], color=INK, linewidth=0.7)
     measure(axes, (0, 68), (free, 68), f"{free:g} mm", (0, 15))
     for at in (0, free):
@@ -63,11 +69,6 @@ def _bare(axes: Axes, made: _loaded.Loaded) -> None:
         axes.plot(*made.nodes[wheel][:2], "o", color=INK, markersize=7)
 
 
-def _arrow(axes: Axes, start: tuple[float, float], end: tuple[float, float], text: str, ha: str) -> None:  # fmt: skip
-    axes.annotate(text, xy=end, xytext=start, ha=ha, va="center",
-                  arrowprops={"arrowstyle": "-|>", "color": ACCENT, "linewidth": 2.2})  # fmt: skip
-
-
 @house_style
 def three() -> Figure:
     """Return the frame from the side with the three loads."""
@@ -75,18 +76,20 @@ def three() -> Figure:
     made = _loaded.under(_loaded.loads()["front"])
     _bare(axes, made)
     x, y = made.nodes["front_axle"][:2]
-    _arrow(axes, (x + 85, y), (x + 12, y), "", "center")
-    axes.text(x + 40, y - 55, f"{_loaded.FRONT:g} N, back", ha="center", va="center")
+    push: dict[str, Any] = {"color": ACCENT, "width": 2.2, "shrink": 2}
+    arrow(axes, (x + 85, y), (x + 12, y), **push)
+    label(axes, x + 40, y - 55, f"{_loaded.FRONT:g} N, back")
     top = made.nodes["seat_top"]
-    post = top[:2] + 250 * np.array([np.cos(np.radians(107.5)), np.sin(np.radians(107.5))])
+    post = top[:2] + 250 * heading(107.5)
     axes.plot([top[0], post[0]], [top[1], post[1]], color=INK, linewidth=1, linestyle="--")
     axes.plot([post[0], post[0] - 70], [post[1], post[1]], color=INK, linewidth=1, linestyle="--")
-    _arrow(axes, (post[0] - 70, post[1] + 10), (post[0] - 70, post[1] - 140), "", "center")
-    axes.text(post[0] - 95, post[1] - 60, f"{_loaded.SEAT:g} N\non the seat", ha="right", va="center")  # fmt: skip
+    arrow(axes, (post[0] - 70, post[1] + 10), (post[0] - 70, post[1] - 140), **push)
+    label(axes, post[0] - 95, post[1] - 60, f"{_loaded.SEAT:g} N\non the seat", ha="right")
     crank = 175 * np.sqrt(0.5)
     axes.plot([0, crank], [0, -crank], color=INK, linewidth=1, linestyle="--")
-    _arrow(axes, (crank, -crank + 10), (crank, -crank - 62), "", "center")
-    axes.text(crank + 25, -crank - 30, f"{_loaded.PEDAL:g} N on a pedal,\n150 mm toward you", ha="left", va="center")  # fmt: skip
+    arrow(axes, (crank, -crank + 10), (crank, -crank - 62), **push)
+    pedal = f"{_loaded.PEDAL:g} N on a pedal,\n150 mm toward you"
+    label(axes, crank + 25, -crank - 30, pedal, ha="left")
     rise = made.nodes["head_down_tube"]
     measure(axes, (x + 95, y), (x + 95, rise[1]), f"{rise[1] - y:.0f} mm", (105, 0))
     axes.plot([rise[0], x + 105], [rise[1], rise[1]], color=INK, linewidth=0.7)
@@ -105,9 +108,9 @@ def hard(load: str) -> Figure:
         share = np.linspace(0, 1, pieces + 1)
         stress = made.stress(name, share * made.length(name))
         for i in range(pieces):
-            piece = np.array([start + s * (end - start) for s in share[i : i + 2]])
-            axes.plot(piece[:, 0], piece[:, 1], color=ACCENT, linewidth=0.8 + THICK * stress[i : i + 2].mean() / 200,
-                      solid_capstyle="butt")  # fmt: skip
+            x, y = np.transpose([start + s * (end - start) for s in share[i : i + 2]])
+            thick = 0.8 + THICK * stress[i : i + 2].mean() / 200
+            axes.plot(x, y, color=ACCENT, linewidth=thick, solid_capstyle="butt")
     for name in PLAIN:
         member = made.solution.model.members[name]
         ends = np.array([made.nodes[member.start][:2], made.nodes[member.end][:2]])
@@ -133,14 +136,19 @@ def _peaks(axes: Axes, made: _loaded.Loaded) -> None:
 
 @house_style
 def both_ways(long: Butted, short: Butted) -> Figure:
-    """Return the stress along the down tube in the front load, with the long and the short butt at the head."""
+    """Return the front load's stress along the down tube, long and short butt at the head."""
     figure, axes = sheet(3.3)
-    for tube, style, text in ((long, "-", "long butt at the head"), (short, "--", "short butt at the head")):  # fmt: skip
+    for tube, style, text in (
+        (long, "-", "long butt at the head"),
+        (short, "--", "short butt at the head"),
+    ):
         made = _loaded.under(_loaded.loads()["front"], tube)
         run = made.length("down_tube")
-        from_head = np.unique(np.r_[np.linspace(0, run, 300), run - _loaded.FROM - np.array(tube.marks)])  # fmt: skip
+        marks = run - _loaded.FROM - np.array(tube.marks)
+        from_head = np.unique(np.r_[np.linspace(0, run, 300), marks])
         stress = made.stress("down_tube", np.clip(run - from_head, 0, run))
         axes.plot(from_head, stress, style, color=ACCENT if style == "-" else INK, label=text)
-    axes.set(xlim=(0, 629), ylim=(0, 185), xlabel="from the head tube’s axis (mm)", ylabel="stress (MPa)")  # fmt: skip
+    axes.set(xlim=(0, 629), ylim=(0, 185))
+    axes.set(xlabel="from the head tube’s axis (mm)", ylabel="stress (MPa)")
     axes.legend(loc="upper right", frameon=False)
     return figure

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 from matplotlib.figure import Figure
-from matplotlib.patches import Polygon, Rectangle
 
 from coursekit import brazing
 from coursekit.figures.house import (
@@ -12,8 +11,11 @@ from coursekit.figures.house import (
     INK,
     LIGHT,
     STEEL,
+    area,
+    block,
     drawing,
     house_style,
+    label,
     measure,
     point_out,
     sheet,
@@ -33,16 +35,13 @@ def thermometer() -> Figure:
         metal = brazing.filler(name)
         low, high = metal.working
         axes.barh(row, high - low, 0.5, left=low, color=LIGHT, edgecolor=INK)
-        axes.barh(
-            row, metal.liquidus - metal.solidus, 0.5, left=metal.solidus, color=DARK, edgecolor=INK
-        )
+        melts = metal.liquidus - metal.solidus
+        axes.barh(row, melts, 0.5, left=metal.solidus, color=DARK, edgecolor=INK)
         names.append(name)
     for row, (name, text) in enumerate(PASTES, len(SHOWN)):
         flux = brazing.flux(name)
-        axes.barh(
-            row, flux.high - flux.low, 0.5, left=flux.low, color="white", edgecolor=ACCENT,
-            hatch="///", linewidth=1.2,
-        )  # fmt: skip
+        look = {"color": "white", "edgecolor": ACCENT, "hatch": "///", "linewidth": 1.2}
+        axes.barh(row, flux.high - flux.low, 0.5, left=flux.low, **look)
         names.append(text)
     axes.axhline(len(SHOWN) - 0.5, color=INK, linewidth=0.8)
     axes.set_yticks(range(len(names)), names)
@@ -63,7 +62,7 @@ def two_walls(thin: float, thick: float, seconds: float = 30.0) -> Figure:
         seen = np.minimum(warmth, 1250)
         axes.plot(time, seen, style, color=ACCENT if style == "-" else INK)
         at = np.argmax(seen > 500)
-        axes.text(time[at] + 0.9, 470, f"{wall:g} mm", ha="left", va="center")
+        label(axes, time[at] + 0.9, 470, f"{wall:g} mm", ha="left")
     low, high = brazing.filler("RBCuZn-C").working
     axes.axhspan(low, high, color=LIGHT)
     axes.text(seconds, high + 15, "brass brazes", ha="right", va="bottom")
@@ -75,18 +74,16 @@ def two_walls(thin: float, thick: float, seconds: float = 30.0) -> Figure:
 def bead(leg: float) -> Figure:
     """Return a hollow fillet in a square corner with its leg and the quarter circle beside it."""
     figure, axes = drawing(3.2, (-6, 21), (-5, 13))
-    axes.add_patch(Rectangle((-4, -4), 23, 4, facecolor=LIGHT, edgecolor=INK, linewidth=1.3))
-    axes.add_patch(Rectangle((-1.6, 0), 1.6, 12.5, facecolor=STEEL, edgecolor=INK, linewidth=1.3))
+    block(axes, (-4, -4), 23, 4, LIGHT, 1.3)
+    block(axes, (-1.6, 0), 1.6, 12.5, STEEL, 1.3)
     turn = np.linspace(np.pi, 1.5 * np.pi, 40)
     arc = np.column_stack([leg + leg * np.cos(turn), leg + leg * np.sin(turn)])
-    axes.add_patch(
-        Polygon(np.vstack([[[0, 0]], arc]), facecolor=ACCENT, edgecolor=INK, linewidth=1.3)
-    )
+    area(axes, np.vstack([[[0, 0]], arc]), ACCENT, 1.3)
     axes.plot([leg, leg, 0], [0, leg, leg], color=INK, linewidth=0.9, linestyle="--")
     measure(axes, (0, 8.2), (leg, 8.2), f"leg {leg:g}", (0, 1.2))
     point_out(axes, (0.9, 0.9), (14.5, 4.6), "filler")
-    axes.text(-4.4, 11, "tube", ha="center", va="center")
-    axes.text(14, -2, "shell", ha="center", va="center")
+    label(axes, -4.4, 11, "tube")
+    label(axes, 14, -2, "shell")
     return figure
 
 
@@ -100,7 +97,7 @@ def growth() -> Figure:
     for at in (4.0, 8.0):
         rod = float(brazing.fillet(28.6, 38.1, 90.0, at).rod_length(2.0))
         axes.plot([at], [rod], "o", color=INK, markersize=7)
-        axes.text(at - 0.25, rod + 25, f"{rod:.0f} mm", ha="right", va="center")
+        label(axes, at - 0.25, rod + 25, f"{rod:.0f} mm", ha="right")
     axes.set(xlim=(2, 9), ylim=(0, 600), xlabel="leg of the fillet (mm)", ylabel="rod of 2 mm (mm)")
     return figure
 
@@ -114,11 +111,11 @@ def three_fillets() -> Figure:
         (22, _hollow, "as it should be:\nruns out to nothing"),
         (44, _sagged, "too hot:\nhas run away"),
     ):
-        axes.add_patch(Rectangle((x, 0), 16, 2.4, facecolor=LIGHT, edgecolor=INK, linewidth=1.2))
-        axes.add_patch(Rectangle((x, 2.4), 2.4, 11, facecolor=STEEL, edgecolor=INK, linewidth=1.2))
-        axes.add_patch(Polygon(shape(x + 2.4, 2.4), facecolor=ACCENT, edgecolor=INK, linewidth=1.2))
-        axes.text(x + 8, 18, words, ha="center", va="center")
-    axes.text(31, -3.6, "tube upright, shell below, filler dark", ha="center", va="center")
+        block(axes, (x, 0), 16, 2.4, LIGHT, 1.2)
+        block(axes, (x, 2.4), 2.4, 11, STEEL, 1.2)
+        area(axes, shape(x + 2.4, 2.4), ACCENT, 1.2)
+        label(axes, x + 8, 18, words)
+    label(axes, 31, -3.6, "tube upright, shell below, filler dark")
     return figure
 
 

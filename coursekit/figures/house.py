@@ -1,4 +1,4 @@
-"""The house style of the book's figures: line drawings that read in grey, in print and on a phone."""
+"""The house style of the book's figures: line drawings that read in grey, in print, on a phone."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import Any, TypeVar, cast
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.patches import Arc, Polygon
+from matplotlib.patches import Arc, Circle, Polygon, Rectangle
 from numpy.typing import NDArray
 
 WIDTH = 5.0  # inches; text is never below 10 pt at this width
@@ -78,12 +78,7 @@ def drawing(height: float, x: tuple[float, float], y: tuple[float, float]) -> tu
 
 
 def tube(
-    axes: Axes,
-    start: Point,
-    end: Point,
-    diameter: float,
-    fill: str = LIGHT,
-    **options: Any,
+    axes: Axes, start: Point, end: Point, diameter: float, fill: str = LIGHT, **options: Any
 ) -> None:
     """Draw a straight tube from `start` to `end` (mm), seen from the side."""
     a, b = np.asarray(start, float), np.asarray(end, float)
@@ -101,31 +96,102 @@ def centre_line(axes: Axes, start: Point, end: Point, **options: Any) -> None:
     axes.plot(*np.transpose([start, end]), **(style | options))
 
 
+def heading(degrees: float) -> NDArray[np.float64]:
+    """Return the direction at `degrees` from x, counter-clockwise, as a vector of length 1."""
+    turn = np.radians(degrees)
+    return np.array([np.cos(turn), np.sin(turn)])
+
+
 def arc(
     axes: Axes, centre: Point, radius: float, start_deg: float, end_deg: float, **options: Any
 ) -> None:
     """Draw the arc of an angle, counter-clockwise from `start_deg` to `end_deg`."""
-    axes.add_patch(
-        Arc(
-            (centre[0], centre[1]), 2 * radius, 2 * radius,
-            theta1=start_deg, theta2=end_deg, color=ACCENT, linewidth=1.4, **options,
-        )
-    )  # fmt: skip
+    size, middle = 2 * radius, (centre[0], centre[1])
+    style: dict[str, Any] = {"color": ACCENT, "linewidth": 1.4} | options
+    axes.add_patch(Arc(middle, size, size, theta1=start_deg, theta2=end_deg, **style))
 
 
-def measure(axes: Axes, start: Point, end: Point, text: str, shift: Point) -> None:
+def block(
+    axes: Axes,
+    corner: Point,
+    wide: float,
+    high: float,
+    fill: str = STEEL,
+    linewidth: float = 1.0,
+    **options: Any,
+) -> None:
+    """Draw a filled rectangle from its lower left corner."""
+    style: dict[str, Any] = {"facecolor": fill, "edgecolor": INK, "linewidth": linewidth} | options
+    axes.add_patch(Rectangle((corner[0], corner[1]), wide, high, **style))
+
+
+def disc(
+    axes: Axes,
+    centre: Point,
+    radius: float,
+    fill: str = "white",
+    linewidth: float = 1.0,
+    **options: Any,
+) -> None:
+    """Draw a filled circle."""
+    style = {"facecolor": fill, "edgecolor": INK, "linewidth": linewidth} | options
+    axes.add_patch(Circle((centre[0], centre[1]), radius, **style))
+
+
+def area(
+    axes: Axes, outline: Any, fill: Any = STEEL, linewidth: float = 1.0, **options: Any
+) -> None:
+    """Draw a filled shape with straight edges from the points of its outline."""
+    style: dict[str, Any] = {"facecolor": fill, "edgecolor": INK, "linewidth": linewidth} | options
+    axes.add_patch(Polygon(np.asarray(outline, float), **style))
+
+
+def dot(axes: Axes, *points: Point, size: float = 6.0, zorder: float = 5) -> None:
+    """Mark points with small open circles."""
+    for x, y in points:
+        axes.plot(x, y, "o", color="white", markeredgecolor=INK, markersize=size, zorder=zorder)
+
+
+def badge(axes: Axes, x: float, y: float, text: str, pad: float = 0.2, **options: Any) -> None:
+    """Write a number in a small ring."""
+    ring = {"boxstyle": f"circle,pad={pad:g}", "facecolor": "white", "edgecolor": ACCENT}
+    label(axes, x, y, text, color=ACCENT, bbox=ring, **options)
+
+
+def label(axes: Axes, x: float, y: float, text: str, **options: Any) -> None:
+    """Write words whose middle is at (x, y); `ha="left"` begins them there."""
+    axes.text(x, y, text, **({"ha": "center", "va": "center"} | options))
+
+
+def arrow(
+    axes: Axes,
+    start: Point,
+    end: Point,
+    color: str = INK,
+    width: float = 1.0,
+    style: str = "-|>",
+    shrink: float = 0.0,
+    **options: Any,
+) -> None:
+    """Draw an arrow; it stops `shrink` points short of both places."""
+    look = {"arrowstyle": style, "color": color, "linewidth": width}
+    gaps = {"shrinkA": shrink, "shrinkB": shrink}
+    tip, tail = (end[0], end[1]), (start[0], start[1])
+    axes.annotate("", xy=tip, xytext=tail, arrowprops=look | gaps | options)
+
+
+def measure(axes: Axes, start: Point, end: Point, text: str = "", shift: Point = (0, 0)) -> None:
     """Draw a double-headed dimension line and its text, moved by `shift` from the middle."""
-    axes.annotate(
-        "", xy=(end[0], end[1]), xytext=(start[0], start[1]),
-        arrowprops={"arrowstyle": "<->", "color": INK, "linewidth": 1.2, "shrinkA": 0, "shrinkB": 0},
-    )  # fmt: skip
+    arrow(axes, start, end, width=1.2, style="<->")
     middle = (np.asarray(start, float) + np.asarray(end, float)) / 2 + np.asarray(shift, float)
-    axes.text(middle[0], middle[1], text, ha="center", va="center")
+    label(axes, middle[0], middle[1], text)
 
 
-def point_out(axes: Axes, at: Point, label_at: Point, text: str, **options: Any) -> None:
-    """Write `text` at `label_at` with a thin arrow to `at`."""
-    axes.annotate(
-        text, xy=(at[0], at[1]), xytext=(label_at[0], label_at[1]), ha=options.get("ha", "center"), va="center",
-        arrowprops={"arrowstyle": "-|>", "color": INK, "linewidth": 0.9, "shrinkA": 2, "shrinkB": 1},
-    )  # fmt: skip
+def point_out(
+    axes: Axes, at: Point, label_at: Point, text: str, shrink: float = 1.0, **options: Any
+) -> None:
+    """Write `text` at `label_at` with a thin arrow that stops `shrink` points short of `at`."""
+    look = {"arrowstyle": "-|>", "color": INK, "linewidth": 0.9, "shrinkA": 2, "shrinkB": shrink}
+    place = {"ha": "center", "va": "center"} | options
+    tip, words_at = (at[0], at[1]), (label_at[0], label_at[1])
+    axes.annotate(text, xy=tip, xytext=words_at, arrowprops=look, **place)

@@ -1,10 +1,10 @@
-"""Figures of the lesson on miter angles; lengths mm, angles in degrees as `coursekit.miters` has them."""
+"""Figures of the lesson on miter angles; lengths mm, angles in degrees as in `miters`."""
 
 from __future__ import annotations
 
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.patches import Circle, Polygon, Rectangle
 
 from coursekit import miters
 from coursekit.figures.house import (
@@ -13,9 +13,13 @@ from coursekit.figures.house import (
     LIGHT,
     STEEL,
     arc,
+    area,
+    block,
     centre_line,
+    disc,
     drawing,
     house_style,
+    label,
     measure,
     point_out,
     sheet,
@@ -48,14 +52,14 @@ def corners(diameter: float, into: float, angle_deg: float) -> Figure:
     centre_line(axes, (0, -60), (0, 34))
     x, y = _outline(diameter, into, angle_deg, 78)
     body = np.column_stack([x, y])  # in front of the other tube's edge
-    axes.add_patch(Polygon(body, facecolor=STEEL, edgecolor="none", zorder=2.1))
+    area(axes, body, STEEL, edgecolor="none", zorder=2.1)
     axes.plot(x[:-2], y[:-2], color=INK, linewidth=2.4, zorder=2.2)
     axes.plot([x[0], x[-1]], [y[0], y[-1]], color=INK, linewidth=1.8, zorder=2.2)
     axes.plot(x[-3:-1], y[-3:-1], color=INK, linewidth=1.8, zorder=2.2)
     s, c = np.sin(np.radians(angle_deg)), np.cos(np.radians(angle_deg))
     centre_line(axes, (0, 0), (-76 * s, -76 * c), zorder=2.3)
     arc(axes, (0, 0), 34, 270 - angle_deg, 270, zorder=2.3)
-    axes.text(2.5, -41, f"θ\n{angle_deg:g}°", ha="left", va="center")
+    label(axes, 2.5, -41, f"θ\n{angle_deg:g}°", ha="left")
     point_out(axes, (x[0], y[0]), (-56, 26), "obtuse corner:\n0° line, short side")
     point_out(axes, (x[-3], y[-3]), (-42, -54), "acute corner:\n180° line, long side")
     point_out(axes, (0, 0), (29, 14), "axes\ncross")
@@ -64,24 +68,24 @@ def corners(diameter: float, into: float, angle_deg: float) -> Figure:
 
 @house_style
 def across_the_head(diameter: float, into: float, station_deg: float) -> Figure:
-    """Return the square joint seen along the axis of the tube joined to: the root in the formula."""
+    """Return the square joint seen along the other tube's axis: where the formula's root is."""
     r, R = diameter / 2, into / 2
     half = r * np.sin(np.radians(station_deg))
     depth = np.sqrt(R**2 - half**2)
     figure, axes = drawing(3.6, (-27, 43), (-19, 33))
-    axes.add_patch(Circle((0, 0), R, facecolor=LIGHT, edgecolor=INK, linewidth=1.8))
+    disc(axes, (0, 0), R, LIGHT, 1.8)
     top = np.linspace(-np.arcsin(r / R), np.arcsin(r / R), 60)
     edge = np.column_stack([R * np.sin(top), R * np.cos(top)])
     body = np.vstack([edge, [[r, 32], [-r, 32]]])
-    axes.add_patch(Polygon(body, facecolor=STEEL, edgecolor="none"))
+    area(axes, body, STEEL, edgecolor="none")
     for side in (-r, r):
         axes.plot([side, side], [np.sqrt(R**2 - r**2), 32], color=INK, linewidth=1.8)
     axes.plot(*edge.T, color=INK, linewidth=2.4)
     centre_line(axes, (0, -18), (0, 32))
     axes.plot([half, half], [0, 32], color=ACCENT, linewidth=1.2, linestyle="--")
     axes.plot([0, half, half, 0], [0, 0, depth, 0], color=ACCENT, linewidth=2)
-    axes.text(half / 2, -2.6, "h", ha="center", va="center", style="italic")
-    axes.text(half / 2 - 2.3, depth / 2 + 1.5, "R", ha="center", va="center", style="italic")
+    label(axes, half / 2, -2.6, "h", style="italic")
+    label(axes, half / 2 - 2.3, depth / 2 + 1.5, "R", style="italic")
     point_out(axes, (half, depth * 0.5), (31, 3), "√(R² − h²)")
     point_out(axes, (half, 26), (31, 26), f"station {station_deg:g}°:\nh = r sin φ")
     point_out(axes, (r, np.sqrt(R**2 - r**2)), (31, 15), "ear")
@@ -99,13 +103,9 @@ def template(diameter: float, into: float, angle_deg: float, divisions: int = 8)
     step = 360 // divisions
     for s in range(0, 361, step):
         axes.plot([around[s]] * 2, [0, along[s]], color=ACCENT, linewidth=1.2)
-        axes.text(
-            around[s], along.max() + 4, f"{along[s]:.1f}", ha="center", va="bottom", fontsize=10
-        )
-    axes.set(
-        xlim=(-5, around[-1] + 5), ylim=(0, top),
-        xlabel="round the tube, from the obtuse side", ylabel="along the tube (mm)",
-    )  # fmt: skip
+        label(axes, around[s], along.max() + 4, f"{along[s]:.1f}", va="bottom", fontsize=10)
+    axes.set(xlim=(-5, around[-1] + 5), ylim=(0, top))
+    axes.set(xlabel="round the tube, from the obtuse side", ylabel="along the tube (mm)")
     axes.set_xticks(around[::step], [f"{s}°" for s in range(0, 361, step)])
     return figure
 
@@ -114,19 +114,19 @@ def template(diameter: float, into: float, angle_deg: float, divisions: int = 8)
 def mill(angle_deg: float, diameter: float, into: float) -> Figure:
     """Return the fixture from above: cutter axis, square position, swing of the tube."""
     figure, axes = drawing(3.5, (-98, 36), (-58, 32))
-    axes.add_patch(Rectangle((-into / 2, -58), into, 90, facecolor=LIGHT, edgecolor=INK))
+    block(axes, (-into / 2, -58), into, 90, LIGHT)
     centre_line(axes, (0, -54), (0, 28))
-    axes.text(18, 22, "cutter", ha="left", va="center")
+    label(axes, 18, 22, "cutter", ha="left")
     axes.plot([-92, 0], [0, 0], color=INK, linewidth=1.2, linestyle="--")
-    axes.text(-97, 5, "square: scale reads 0°", ha="left", va="center")
+    label(axes, -97, 5, "square: scale reads 0°", ha="left")
     x, y = _outline(diameter, into, angle_deg, 76)
-    axes.add_patch(Polygon(np.column_stack([x, y]), facecolor=STEEL, edgecolor=INK))
+    area(axes, np.column_stack([x, y]), STEEL)
     s, c = np.sin(np.radians(angle_deg)), np.cos(np.radians(angle_deg))
     centre_line(axes, (0, 0), (-74 * s, -74 * c))
     arc(axes, (0, 0), 62, 180, 270 - angle_deg)
     arc(axes, (0, 0), 30, 270 - angle_deg, 270)
-    axes.text(-64, -15, f"swing {90 - angle_deg:g}°", ha="right", va="center")
-    axes.text(2.5, -40, f"θ\n{angle_deg:g}°", ha="left", va="center")
+    label(axes, -64, -15, f"swing {90 - angle_deg:g}°", ha="right")
+    label(axes, 2.5, -40, f"θ\n{angle_deg:g}°", ha="left")
     return figure
 
 
@@ -150,20 +150,16 @@ def two_ends(
         axes.plot(x, y + 0.5 * np.sin(x / 2), color=INK, linewidth=0.8)
     for y, words in ((0, "axis of the head tube"), (gap, "axis of the shell")):
         axes.axhline(y, color=INK, linewidth=0.9, linestyle=(0, (9, 2.5, 2, 2.5)))
-        axes.text(around[180], y + (-4 if y == 0 else 4), words, ha="center", va="center")
+        label(axes, around[180], y + (-4 if y == 0 else 4), words)
     for s in (90, 270):
         axes.plot(around[s], at_head[s], "o", color=ACCENT, markersize=8)
     for s in (0, 180, 360):
         axes.plot(around[s], gap - at_shell[s], "s", color=ACCENT, markersize=8)
-    axes.text(around[90], 27, "head ears ●\non the flanks", ha="center", va="center", fontsize=10)
-    axes.text(
-        around[180], gap - 27, "shell ears ■\non top and underside", ha="center", va="center",
-        fontsize=10,
-    )  # fmt: skip
+    label(axes, around[90], 27, "head ears ●\non the flanks", fontsize=10)
+    label(axes, around[180], gap - 27, "shell ears ■\non top and underside", fontsize=10)
     axes.set(ylim=(-7, gap + 7), xlim=(-4, around[-1] + 4), xlabel="round the tube")
-    axes.set_xticks(
-        around[::90], ["0°\ntop", "90°\nflank", "180°\nunder", "270°\nflank", "360°\ntop"]
-    )
+    names = ["0°\ntop", "90°\nflank", "180°\nunder", "270°\nflank", "360°\ntop"]
+    axes.set_xticks(around[::90], names)
     axes.set_yticks([])
     axes.spines["left"].set_visible(False)
     return figure
@@ -185,9 +181,9 @@ def two_at_once(diameter: float, shell: float, seat_tube: float, angle_deg: floa
         alone = miters.cluster(diameter, [joint], end="b").along
         axes.plot(x[::THIN], alone[order], color=ACCENT, linewidth=1.3, linestyle=dash)
     axes.plot(x[::THIN], both.along[order], color=INK, linewidth=2.6)
-    axes.text(0, 29, "seat tube rules", ha="center", va="center")
+    label(axes, 0, 29, "seat tube rules")
     for side in (-1, 1):
-        axes.text(side * x[300], 29, "shell rules", ha="center", va="center")
+        label(axes, side * x[300], 29, "shell rules")
     axes.set(xlim=(x[0], x[-1]), ylim=(0, 34), ylabel="along the tube (mm)")
     axes.set_xticks(x[::90], ["180°\nunder", "270°\nflank", "0°\ntop", "90°\nflank", "180°\nunder"])
     return figure
@@ -199,30 +195,24 @@ def shoulder(thin: float, thick: float, into: float) -> Figure:
     figure, pair = sheet(3.3, ncols=2)
     for axes, diameter in zip(pair, (thin, thick), strict=True):
         _shoulder(axes, diameter / 2, into / 2)
-        opening = 90 + np.degrees(np.arcsin(diameter / into))
-        axes.set_title(
-            f"{diameter:g} on {into:g}: shoulder\n{(into - diameter) / 2:.1f} mm, opens {opening:.0f}°"
-        )
+        step, opening = (into - diameter) / 2, 90 + np.degrees(np.arcsin(diameter / into))
+        say = f"{step:.1f} mm, opens {opening:.0f}°"
+        axes.set_title(f"{diameter:g} on {into:g}: shoulder\n{say}")
     return figure
 
 
-def _shoulder(axes: object, r: float, R: float) -> None:
-    from matplotlib.axes import Axes
-
-    assert isinstance(axes, Axes)
+def _shoulder(axes: Axes, r: float, R: float) -> None:
     axes.set(xlim=(-22, 22), ylim=(-17, 31), aspect="equal")
     axes.axis("off")
-    axes.add_patch(Circle((0, 0), R, facecolor=LIGHT, edgecolor=INK, linewidth=1.8))
+    disc(axes, (0, 0), R, LIGHT, 1.8)
     ear = np.sqrt(R**2 - r**2)
     turn = np.linspace(-np.arcsin(r / R), np.arcsin(r / R), 60)
     edge = np.column_stack([R * np.sin(turn), R * np.cos(turn)])
-    axes.add_patch(
-        Polygon(np.vstack([edge, [[r, 30], [-r, 30]]]), facecolor=STEEL, edgecolor="none")
-    )
+    area(axes, np.vstack([edge, [[r, 30], [-r, 30]]]), STEEL, edgecolor="none")
     axes.plot(*edge.T, color=INK, linewidth=1.2, linestyle=":")
     for side in (-1, 1):
         axes.plot([side * r] * 2, [ear, 30], color=INK, linewidth=1.8)
-        axes.add_patch(Polygon(_fillet(r, R, side), facecolor=INK, edgecolor=INK))
+        area(axes, _fillet(r, R, side), INK)
     axes.plot([r, r], [ear, -16], color=ACCENT, linewidth=1, linestyle="--")
     axes.plot([R, R], [0, -16], color=ACCENT, linewidth=1, linestyle="--")
 
@@ -247,8 +237,8 @@ def throw(length: float, error_deg: float, into: float, diameter: float) -> Figu
     axes.plot([0, far[0]], [0, far[1]], color=ACCENT, linewidth=1.8, linestyle="--")
     centre_line(axes, (0, 0), (length, 0))
     miss = length * np.tan(np.radians(error_deg))
-    measure(axes, (length, 0), (length, -length * np.tan(shown)), "", (0, 0))
-    axes.text(length, -140, f"δ·L = {miss:.1f} mm", ha="right", va="center")
-    axes.text(length * 0.35, 44, f"L = {length:g} mm", ha="center", va="center")
-    axes.text(30, -140, f"δ = {error_deg:g}°, drawn\nten times too large", ha="left", va="center")
+    measure(axes, (length, 0), (length, -length * np.tan(shown)))
+    label(axes, length, -140, f"δ·L = {miss:.1f} mm", ha="right")
+    label(axes, length * 0.35, 44, f"L = {length:g} mm")
+    label(axes, 30, -140, f"δ = {error_deg:g}°, drawn\nten times too large", ha="left")
     return figure

@@ -7,7 +7,6 @@ from collections.abc import Callable
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.patches import Circle, Polygon
 
 from coursekit import miters
 from coursekit.figures.house import (
@@ -17,8 +16,11 @@ from coursekit.figures.house import (
     STEEL,
     WIDTH,
     arc,
+    area,
     centre_line,
+    disc,
     house_style,
+    label,
     measure,
     tube,
 )
@@ -43,7 +45,7 @@ def symbols() -> Figure:
 def _joint(axes: Axes) -> None:
     tube(axes, (0, -50), (0, 30), _INTO)
     x, y = _outline(_TUBE, _INTO, _ANGLE, 60)
-    axes.add_patch(Polygon(np.column_stack([x, y]), facecolor=STEEL, edgecolor=INK, linewidth=1.5))
+    area(axes, np.column_stack([x, y]), STEEL, 1.5)
 
 
 def _included_angle(axes: Axes) -> None:
@@ -52,7 +54,7 @@ def _included_angle(axes: Axes) -> None:
     centre_line(axes, (0, -48), (0, 28))
     centre_line(axes, (0, 0), (-60 * s, -60 * c))
     arc(axes, (0, 0), 30, 270 - _ANGLE, 270)
-    axes.text(3, -34, "θ", ha="left", va="center", fontsize=13)
+    label(axes, 3, -34, "θ", ha="left", fontsize=13)
 
 
 def _small_radius(axes: Axes) -> None:
@@ -72,17 +74,17 @@ def _large_radius(axes: Axes) -> None:
 
 def _station(axes: Axes) -> None:
     centre, r = np.array([-18.0, -12.0]), 26.0
-    axes.add_patch(Circle((centre[0], centre[1]), r, facecolor=STEEL, edgecolor=INK, linewidth=1.8))
-    axes.add_patch(Circle((centre[0], centre[1]), r - 4, facecolor="white", edgecolor=INK))
+    disc(axes, (centre[0], centre[1]), r, STEEL, 1.8)
+    disc(axes, (centre[0], centre[1]), r - 4, "white")
     axes.plot([centre[0]] * 2, [centre[1], centre[1] + r], color=ACCENT, linewidth=1.4)
     end = centre + r * np.array([-np.sin(1), np.cos(1)])
     axes.plot([centre[0], end[0]], [centre[1], end[1]], color=ACCENT, linewidth=1.4)
     arc(axes, centre, 13, 90, 90 + np.degrees(1))
-    axes.text(centre[0] - 8, centre[1] + 17, "φ", ha="center", va="center", fontsize=13)
+    label(axes, centre[0] - 8, centre[1] + 17, "φ", fontsize=13)
     for degrees, dx, dy in ((0, 0, 5), (90, -10, 0), (180, 0, -6), (270, 12, 0)):
         turn = np.radians(degrees)
         x, y = centre + r * np.array([-np.sin(turn), np.cos(turn)]) + (dx, dy)
-        axes.text(x, y, f"{degrees}°", ha="center", va="center", fontsize=10)
+        label(axes, x, y, f"{degrees}°", fontsize=10)
 
 
 def _along(axes: Axes) -> None:
@@ -103,17 +105,17 @@ def _round(axes: Axes) -> None:
     axes.plot([x[0]] * 2, [-46, 14], color=INK, linewidth=0.8, linestyle=":")
     axes.plot([x[130]] * 2, [-46, y[130]], color=INK, linewidth=0.8, linestyle=":")
     measure(axes, (x[0], -44), (x[130], -44), "s", (0, 6))
-    axes.text(x[180], 5, "tube, unrolled", ha="center", va="center", fontsize=10)
+    label(axes, x[180], 5, "tube, unrolled", fontsize=10)
 
 
 def _end_view(axes: Axes, r: float, e: float) -> tuple[np.ndarray, float]:
     """Draw a square joint along the axis of the tube joined to; return its middle and radius."""
     centre, R, top = np.array([-18.0, -26.0]), 22.0, 22.0
-    axes.add_patch(Circle((centre[0], centre[1]), R, facecolor=LIGHT, edgecolor=INK, linewidth=1.8))
+    disc(axes, (centre[0], centre[1]), R, LIGHT, 1.8)
     h = np.linspace(e - r, e + r, 40)
     edge = centre + np.column_stack([h, np.sqrt(R**2 - h**2)])
     body = np.vstack([edge, [[edge[-1][0], top], [edge[0][0], top]]])
-    axes.add_patch(Polygon(body, facecolor=STEEL, edgecolor=INK, linewidth=1.5))
+    area(axes, body, STEEL, 1.5)
     return centre, R
 
 
@@ -130,8 +132,8 @@ def _shoulder(axes: Axes) -> None:
     centre, R = _end_view(axes, 13.0, 0.0)
     for x, top in ((13.0, centre[1] + 17), (R, centre[1])):
         axes.plot([centre[0] + x] * 2, [top, -50], color=ACCENT, linewidth=1, linestyle="--")
-    axes.text(centre[0] + R + 2, -47, "R − r", ha="left", va="center")
-    measure(axes, (centre[0] + 13, -47), (centre[0] + R, -47), "", (0, 0))
+    label(axes, centre[0] + R + 2, -47, "R − r", ha="left")
+    measure(axes, (centre[0] + 13, -47), (centre[0] + R, -47))
 
 
 def _offset(axes: Axes) -> None:
@@ -139,8 +141,8 @@ def _offset(axes: Axes) -> None:
     centre, R = _end_view(axes, 9.0, e)
     for at in (0, e):
         centre_line(axes, (centre[0] + at, centre[1] - R), (centre[0] + at, top + 6))
-    measure(axes, (centre[0], 15), (centre[0] + e, 15), "", (0, 0))
-    axes.text(centre[0] - 4, 15, "e", ha="center", va="center")
+    measure(axes, (centre[0], 15), (centre[0] + e, 15))
+    label(axes, centre[0] - 4, 15, "e")
 
 
 def _error(axes: Axes) -> None:
@@ -148,10 +150,10 @@ def _error(axes: Axes) -> None:
     tube(axes, (-45, 8), (24, 8), 10, STEEL)
     axes.plot([-52, 22], [8, -20], color=ACCENT, linewidth=1.6, linestyle="--")
     arc(axes, (-52, 8), 46, -np.degrees(np.arctan2(28, 74)), 0)
-    axes.text(2, -4, "δ", ha="center", va="center", fontsize=13)
+    label(axes, 2, -4, "δ", fontsize=13)
     measure(axes, (-52, 20), (24, 20), "L", (4, 6))
-    axes.text(-8, -32, "miss: δ·L", ha="center", va="center")
-    measure(axes, (24, 8), (24, -21), "", (0, 0))
+    label(axes, -8, -32, "miss: δ·L")
+    measure(axes, (24, 8), (24, -21))
 
 
 _DRAWINGS: dict[str, Callable[[Axes], None]] = {

@@ -1,4 +1,4 @@
-"""Figures of the lesson on oval tubes; lengths mm, width across the frame (level), depth in its plane (upright)."""
+"""Figures of the lesson on oval tubes; mm; width lies level, across the frame, depth upright."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.patches import Ellipse, Rectangle
+from matplotlib.patches import Ellipse
 
 from coursekit import miters, ovals, tubes
 from coursekit.figures.house import (
@@ -15,8 +15,10 @@ from coursekit.figures.house import (
     INK,
     LIGHT,
     STEEL,
+    block,
     drawing,
     house_style,
+    label,
     measure,
     point_out,
     sheet,
@@ -30,27 +32,27 @@ WIDTH = INTO - 2 * SHOULDER
 def tube_end(axes: Axes, middle: float, wide: float, deep: float, wall: float = 2.2) -> None:
     """Draw a tube end on, its wall thick enough to see."""
     for less, fill in ((0.0, STEEL), (2 * wall, "white")):
-        axes.add_patch(
-            Ellipse((middle, 0), wide - less, deep - less, facecolor=fill, edgecolor=INK, linewidth=1.3)
-        )  # fmt: skip
+        look: dict[str, Any] = {"facecolor": fill, "edgecolor": INK, "linewidth": 1.3}
+        axes.add_patch(Ellipse((middle, 0), wide - less, deep - less, **look))
 
 
 @house_style
 def shoulders() -> Figure:
-    """Return two joints seen along the cut tube: round with no shoulder, oval with one on each side."""
+    """Return two joints seen along the cut tube: round with no shoulder, oval with two."""
     figure, axes = drawing(3.3, (-24, 74), (-32, 34))
     deep = float(ovals.depth_for(DIAMETER, WALL, WIDTH))
-    for middle, wide, tall, said in ((0.0, DIAMETER, DIAMETER, "round"), (50.0, WIDTH, deep, "oval")):  # fmt: skip
-        axes.add_patch(
-            Rectangle((middle - INTO / 2, -23), INTO, 46, facecolor=LIGHT, edgecolor="none")
-        )
+    for middle, wide, tall, said in (
+        (0.0, DIAMETER, DIAMETER, "round"),
+        (50.0, WIDTH, deep, "oval"),
+    ):
+        block(axes, (middle - INTO / 2, -23), INTO, 46, LIGHT, edgecolor="none")
         for side in (-1, 1):
             axes.plot([middle + side * INTO / 2] * 2, [-23, 23], color=INK, linewidth=1.3)
         tube_end(axes, middle, wide, tall)
-        axes.text(middle, -28, said, ha="center", va="center")
+        label(axes, middle, -28, said)
     edge = 50 + INTO / 2
     point_out(axes, (edge - SHOULDER / 2, 0), (edge + 7, 27), "shoulder", ha="right")
-    point_out(axes, (-INTO / 2, 0), (-10, 27), "no room", ha="center")
+    point_out(axes, (-INTO / 2, 0), (-10, 27), "no room")
     return figure
 
 
@@ -59,17 +61,16 @@ def middle_line() -> Figure:
     """Return the tube round and oval, the middle of the wall dashed, both axes measured."""
     figure, axes = drawing(3.1, (-24, 76), (-27, 25))
     deep = float(ovals.depth_for(DIAMETER, WALL, WIDTH))
+    line: dict[str, Any] = {"edgecolor": ACCENT, "linewidth": 1.6, "linestyle": "--"}
     for at, wide, tall in ((0.0, DIAMETER, DIAMETER), (50.0, WIDTH, deep)):
         tube_end(axes, at, wide, tall)
-        axes.add_patch(
-            Ellipse((at, 0), wide - 2.2, tall - 2.2, fill=False, edgecolor=ACCENT, linewidth=1.6, linestyle="--")
-        )  # fmt: skip
-        measure(axes, (at - wide / 2, -21), (at + wide / 2, -21), "", (0, 0))
-        axes.text(at, -24.5, f"{wide:.1f}", ha="center", va="center")
-    measure(axes, (66, -deep / 2), (66, deep / 2), "", (0, 0))
-    axes.text(67.5, 0, f"{deep:.1f}", ha="left", va="center")
-    axes.text(0, 0, "middle\nof the wall:\n87.0", ha="center", va="center")
-    axes.text(50, 0, "87.0", ha="center", va="center")
+        axes.add_patch(Ellipse((at, 0), wide - 2.2, tall - 2.2, facecolor="none", **line))
+        measure(axes, (at - wide / 2, -21), (at + wide / 2, -21))
+        label(axes, at, -24.5, f"{wide:.1f}")
+    measure(axes, (66, -deep / 2), (66, deep / 2))
+    label(axes, 67.5, 0, f"{deep:.1f}", ha="left")
+    label(axes, 0, 0, "middle\nof the wall:\n87.0")
+    label(axes, 50, 0, "87.0")
     return figure
 
 
@@ -82,11 +83,9 @@ def deeper() -> Figure:
     axes.plot(wide, 2 * DIAMETER - wide, color=INK, linewidth=1.1, linestyle="--")
     deep = float(ovals.depth_for(DIAMETER, WALL, WIDTH))
     axes.plot([WIDTH], [deep], "o", color=INK, markersize=7)
-    axes.annotate(
-        f"{WIDTH:.1f} wide:\n{deep:.1f} deep", xy=(WIDTH, deep), xytext=(20.4, 31.2), ha="center",
-        arrowprops={"arrowstyle": "-|>", "color": INK, "linewidth": 0.9, "shrinkB": 5},
-    )  # fmt: skip
-    axes.text(24.2, 35.0, "rule of thumb", ha="left", va="center")
+    say = f"{WIDTH:.1f} wide:\n{deep:.1f} deep"
+    point_out(axes, (WIDTH, deep), (20.4, 31.2), say, shrink=5, va="baseline")
+    label(axes, 24.2, 35.0, "rule of thumb", ha="left")
     axes.plot([22.9, 24.0], [2 * DIAMETER - 22.9, 35.0], color=INK, linewidth=0.7)
     axes.set(xlim=(17.5, 29), ylim=(28, 40), xlabel="width (mm)", ylabel="depth (mm)")
     return figure
@@ -110,14 +109,11 @@ def letting_go() -> Figure:
     axes.plot([0, first, pressed], [0, top, end], color=ACCENT)
     axes.plot([pressed, pressed - back], [end, 0], color=ACCENT, linestyle="--")
     axes.plot([pressed - back, pressed], [0, 0], color=INK, linewidth=3)
-    axes.annotate(
-        "springs back", xy=(pressed - back / 2, 0), xytext=(4.3, 420), ha="center",
-        arrowprops={"arrowstyle": "-|>", "color": INK, "linewidth": 0.9, "shrinkB": 3},
-    )  # fmt: skip
-    axes.annotate(
-        f"gives way: {top:.0f} N", xy=(first, top), xytext=(2.6, top + 250), ha="center",
-        arrowprops={"arrowstyle": "-|>", "color": INK, "linewidth": 0.9, "shrinkB": 3},
-    )  # fmt: skip
+    for at, label_at, say in (
+        ((pressed - back / 2, 0), (4.3, 420), "springs back"),
+        ((first, top), (2.6, top + 250), f"gives way: {top:.0f} N"),
+    ):
+        point_out(axes, at, label_at, say, shrink=3, va="baseline")
     axes.set(xlim=(0, 8), ylim=(0, 2200), xlabel="squeezed by (mm)", ylabel="force (N)")
     return figure
 
@@ -137,14 +133,14 @@ def stiffness() -> Figure:
     rows = (("oval, across", across), ("oval, in the plane", plane), ("round", 100.0))
     for at, (_, value) in enumerate(rows):
         axes.barh(at, value, height=0.6, color=STEEL, edgecolor=INK)
-        axes.text(value + 2, at, f"{value:.0f} %", ha="left", va="center")
+        label(axes, value + 2, at, f"{value:.0f} %", ha="left")
     axes.set(xlim=(0, 155), yticks=range(3), xlabel="stiffness in bending (%)")
     axes.set_yticklabels([said for said, _ in rows])
     return figure
 
 
 def edge(wide: float, deep: float, into: float = INTO) -> tuple[Any, Any]:
-    """Unrolled edge of an end cut square: round the tube from the top of the frame, and along it, mm.
+    """Unrolled edge of an end cut square: mm round the tube from the frame's top, and along it.
 
     The depth lies along the other tube, where the round tube has its corners.
     """
@@ -159,9 +155,9 @@ def ends() -> Figure:
     deep = float(ovals.depth_for(DIAMETER, WALL, WIDTH))
     around, along = miters.saddle(DIAMETER, INTO, 90.0)
     axes.plot(around, along, color=INK, linewidth=1.2, linestyle="--")
-    axes.text(around[-1] * 0.31, 3.0, "round", ha="left", va="center")
+    label(axes, around[-1] * 0.31, 3.0, "round", ha="left")
     around, along = edge(WIDTH, deep)
     axes.plot(around, along, color=ACCENT)
-    axes.text(around[-1] * 0.50, 10.6, "oval", ha="center", va="center")
+    label(axes, around[-1] * 0.50, 10.6, "oval")
     axes.set(xlim=(0, around[-1]), ylim=(0, 16), xlabel="round the tube (mm)", ylabel="along (mm)")
     return figure

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 from matplotlib.figure import Figure
-from matplotlib.patches import Polygon, Rectangle
 
 from coursekit import sleeves
 from coursekit.figures.house import (
@@ -12,9 +11,12 @@ from coursekit.figures.house import (
     INK,
     LIGHT,
     STEEL,
+    area,
+    block,
     centre_line,
     drawing,
     house_style,
+    label,
     measure,
     point_out,
     sheet,
@@ -46,18 +48,12 @@ def cut_open(bore: float, gap: float, lap: float, wall: float, sleeve_wall: floa
     for side in (-1, 1):
         x = inner if side > 0 else -inner - wall * 2
         for low, high in ((1, lap + 10), (-lap - 10, -1)):
-            axes.add_patch(
-                Rectangle((x, low), wall * 2, high - low, facecolor=STEEL, edgecolor=INK)
-            )
+            block(axes, (x, low), wall * 2, high - low, STEEL)
         left = inner - wide - sleeve_wall * 2 if side > 0 else -inner + wide
-        axes.add_patch(
-            Rectangle((left, -lap), sleeve_wall * 2, 2 * lap, facecolor=LIGHT, edgecolor=INK)
-        )
+        block(axes, (left, -lap), sleeve_wall * 2, 2 * lap, LIGHT)
         edge = inner - wide if side > 0 else -inner
         for low in (-lap, 1):
-            axes.add_patch(
-                Rectangle((edge, low), wide, lap - 1, facecolor=ACCENT, edgecolor="none")
-            )
+            block(axes, (edge, low), wide, lap - 1, ACCENT, edgecolor="none")
     centre_line(axes, (0, -lap - 10), (0, lap + 10))
     measure(axes, (-34, 0), (-34, lap), f"lap\n{lap:g}", (-6.5, 0))
     axes.plot([-36, -inner], [0, 0], color=INK, linewidth=0.7)
@@ -79,19 +75,15 @@ def turning(stock: float, plug: float, deepest: float) -> Figure:
     for i, value in enumerate(done):
         axes.text(i, value + 0.18, f"{value:.2f}", ha="center", va="bottom", fontsize=10)
     axes.axhline(plug, color=INK, linewidth=0.8, linestyle=":")
-    axes.set(
-        xlim=(-0.5, len(done) - 0.5),
-        ylim=(plug - 0.6, stock + 0.9),
-        xlabel="cuts made",
-        ylabel="diameter (mm)",
-    )
+    axes.set(xlim=(-0.5, len(done) - 0.5), ylim=(plug - 0.6, stock + 0.9))
+    axes.set(xlabel="cuts made", ylabel="diameter (mm)")
     axes.set_xticks(range(len(done)))
     return figure
 
 
 @house_style
 def hot(bore: float, gap: float) -> Figure:
-    """Return the gap a side while the joint gets hot, for a plug of the same and of stainless steel."""
+    """Return the gap a side while the joint gets hot, for a plug of 4130 and one of stainless."""
     figure, axes = sheet(3.1)
     rise = np.linspace(0, 700, 71)
     plug = bore - 2 * gap
@@ -100,12 +92,8 @@ def hot(bore: float, gap: float) -> Figure:
         axes.plot(rise, width, style, color=ACCENT if style == "-" else INK, label=text)
     axes.axhspan(0.05, 0.13, color=LIGHT)
     axes.text(20, 0.133, "silver is drawn in", ha="left", va="bottom")
-    axes.set(
-        xlim=(0, 700),
-        ylim=(0, 0.16),
-        xlabel="hotter than the room by (K)",
-        ylabel="gap a side (mm)",
-    )
+    axes.set(xlim=(0, 700), ylim=(0, 0.16))
+    axes.set(xlabel="hotter than the room by (K)", ylabel="gap a side (mm)")
     axes.legend(loc="lower left", frameon=False)
     return figure
 
@@ -117,12 +105,12 @@ def leaning(gap: float, lap: float, shown: float = 60.0) -> Figure:
     half, wide = 14.0, gap * shown
     for side in (-1, 1):
         x = half if side > 0 else -half - 4
-        axes.add_patch(Rectangle((x, -4), 4, lap + 10, facecolor=STEEL, edgecolor=INK))
+        block(axes, (x, -4), 4, lap + 10, STEEL)
     body = [(-half, 0), (half - 2 * wide, 0), (half, lap), (-half + 2 * wide, lap)]
-    axes.add_patch(Polygon(body, facecolor=LIGHT, edgecolor=INK, linewidth=1.4))
+    area(axes, body, LIGHT, 1.4)
     point_out(axes, (-half + wide, lap * 0.97), (-30, lap + 4), f"left, top:\n{2 * gap:g} mm")
     point_out(axes, (-half, 1), (-31, 6), "left, bottom:\ntouches")
     point_out(axes, (half - wide, 1.5), (38, 6), f"right, bottom:\n{2 * gap:g} mm")
     point_out(axes, (half, lap - 1), (38, lap - 4), "right, top:\ntouches")
-    axes.text(0, lap * 0.5, "plug", ha="center", va="center")
+    label(axes, 0, lap * 0.5, "plug")
     return figure

@@ -1,4 +1,4 @@
-"""Figures of the lesson on tack order; lengths mm, angles in degrees as `coursekit.tacks` has them."""
+"""Figures of the lesson on tack order; lengths mm, angles in degrees as in `tacks`."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from collections.abc import Sequence
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.patches import Circle, Polygon
 
 from coursekit import fitting, tacks
 from coursekit.figures.house import (
@@ -16,9 +15,14 @@ from coursekit.figures.house import (
     LIGHT,
     STEEL,
     arc,
+    area,
+    arrow,
     centre_line,
+    disc,
     drawing,
+    heading,
     house_style,
+    label,
     measure,
     point_out,
     sheet,
@@ -33,62 +37,52 @@ PATTERNS = (
 )
 
 
-def _arrow(axes: Axes, start: Sequence[float], end: Sequence[float], **options: object) -> None:
-    style = {"arrowstyle": "-|>", "color": INK, "linewidth": 2.0, "shrinkA": 0, "shrinkB": 0}
-    axes.annotate("", xy=(end[0], end[1]), xytext=(start[0], start[1]), arrowprops=style | options)
-
-
 @house_style
 def ring() -> Figure:
     """Return the joint seen from the tube's far end: where each angle is, which way is positive."""
     figure, axes = drawing(3.9, (-52, 52), (-39, 39))
-    axes.add_patch(Circle((0, 0), 16, facecolor=STEEL, edgecolor=INK, linewidth=1.8))
-    axes.add_patch(Circle((0, 0), 14, facecolor="white", edgecolor=INK, linewidth=1.0))
+    disc(axes, (0, 0), 16, STEEL, 1.8)
+    disc(axes, (0, 0), 14, "white", 1.0)
     for angle_deg in PAIRS:
-        c, s = np.cos(np.radians(angle_deg)), np.sin(np.radians(angle_deg))
-        axes.add_patch(Circle((17.5 * c, 17.5 * s), 2.4, facecolor=ACCENT, edgecolor=INK))
-    names = (
-        (0, "0°\nfront"),
-        (90, "90°, non-drive side"),
-        (180, "180°\nback"),
-        (270, "270°, drive side"),
-    )
-    for angle_deg, name in names:
-        x, y = (29 if angle_deg % 180 == 0 else 25) * np.array(
-            [np.cos(np.radians(angle_deg)), np.sin(np.radians(angle_deg))]
-        )
-        axes.text(x, y, name, ha="center", va="center")
-    _arrow(axes, (0, 0), (11, 0), color=ACCENT)
-    _arrow(axes, (0, 0), (0, 11), color=ACCENT)
-    axes.text(44, -11, "in plane +\n(to the front)", ha="center", va="center", color=ACCENT)
-    axes.text(0, 34, "across + (to the non-drive side)", ha="center", va="center", color=ACCENT)
+        disc(axes, 17.5 * heading(angle_deg), 2.4, ACCENT)
+    for angle_deg, away, name in (
+        (0, 29, "0°\nfront"),
+        (90, 25, "90°, non-drive side"),
+        (180, 29, "180°\nback"),
+        (270, 25, "270°, drive side"),
+    ):
+        x, y = away * heading(angle_deg)
+        label(axes, x, y, name)
+    arrow(axes, (0, 0), (11, 0), ACCENT, 2.0)
+    arrow(axes, (0, 0), (0, 11), ACCENT, 2.0)
+    label(axes, 44, -11, "in plane +\n(to the front)", color=ACCENT)
+    label(axes, 0, 34, "across + (to the non-drive side)", color=ACCENT)
     arc(axes, (0, 0), 42, 12, 40)
-    _arrow(axes, (33.9, 24.9), (32.2, 27.0), color=ACCENT, linewidth=1.4)
-    axes.text(0, -36, "seen from the far end, looking onto the joint", ha="center", va="center")
+    arrow(axes, (33.9, 24.9), (32.2, 27.0), ACCENT, 1.4)
+    label(axes, 0, -36, "seen from the far end, looking onto the joint")
     return figure
 
 
 @house_style
 def lean(length: float, offset: float, shown: float = 30.0) -> Figure:
-    """Return the tube from the side after one tack at the front; the lean is drawn `shown` times."""
+    """Return the tube from the side after one tack in front; its lean is drawn `shown` times."""
     figure, axes = drawing(4.2, (-260, 420), (-75, length + 60))
     turn = np.arctan(offset / length) * shown
     top = (length * np.sin(turn), length * np.cos(turn))
-    axes.add_patch(Circle((0, 0), 40, facecolor=LIGHT, edgecolor=INK, linewidth=1.5))
+    disc(axes, (0, 0), 40, LIGHT, 1.5)
     tube(axes, (0, 38), top, 32, STEEL)
     centre_line(axes, (0, 0), (0, length + 30))
     centre_line(axes, (0, 0), top)
-    axes.add_patch(Polygon([(14, 36), (40, 30), (20, 66)], facecolor=ACCENT, edgecolor=INK))
+    area(axes, [(14, 36), (40, 30), (20, 66)], ACCENT)
     point_out(axes, (32, 42), (250, 70), "tack at 0°, front:\nit shrinks and pulls")
     measure(axes, (0, length + 25), (top[0], length + 25), f"{offset:g} mm", (0, 28))
     measure(axes, (-75, 0), (-75, length), f"L = {length:g} mm", (-95, 0))
     arc(axes, (0, 0), 330, 90 - np.degrees(turn), 90)
     tilt = np.degrees(np.arctan(offset / length))
-    point_out(
-        axes, (330 * np.sin(turn / 2), 330 * np.cos(turn / 2)), (290, 300), f"tilt {tilt:.2f}°"
-    )
-    axes.text(240, -40, f"lean drawn {shown:g}\ntimes too large", ha="center", va="center")
-    axes.text(0, -57, "shell", ha="center", va="center")
+    middle = (330 * np.sin(turn / 2), 330 * np.cos(turn / 2))
+    point_out(axes, middle, (290, 300), f"tilt {tilt:.2f}°")
+    label(axes, 240, -40, f"lean drawn {shown:g}\ntimes too large")
+    label(axes, 0, -57, "shell")
     return figure
 
 
@@ -99,10 +93,8 @@ def fading(first: float, hold: float, count: int = 6) -> Figure:
     pulls = first * hold ** np.arange(count)
     bars = axes.bar(np.arange(1, count + 1), pulls, color=STEEL, edgecolor=INK, width=0.62)
     axes.bar_label(bars, [f"{p:.2f}" for p in pulls], padding=2)
-    axes.set(
-        ylabel="pull at the gauge (mm)", xlabel="tack, in the order set; each × hold of the one before",
-        ylim=(0, first * 1.15),
-    )  # fmt: skip
+    axes.set(ylim=(0, first * 1.15), ylabel="pull at the gauge (mm)")
+    axes.set_xlabel("tack, in the order set; each × hold of the one before")
     axes.set_xticks(range(1, count + 1), ["1", *(f"{k}\n× {hold:g}" for k in range(2, count + 1))])
     return figure
 
@@ -111,9 +103,7 @@ def fading(first: float, hold: float, count: int = 6) -> Figure:
 def arrows(first: float, hold: float) -> Figure:
     """Return the pulls of two orders laid head to tail, and what is left."""
     figure, pair = sheet(3.2, ncols=2)
-    for axes, order, name in zip(
-        pair, (CLOCK, PAIRS), ("round the clock", "opposite pairs"), strict=True
-    ):
+    for axes, (order, name, _) in zip(pair, PATTERNS[1:], strict=True):
         _path(axes, order, first, hold)
         axes.set_title(f"{name}\n" + "–".join(f"{a}" for a in order))
     return figure
@@ -126,22 +116,22 @@ def _path(axes: Axes, order: Sequence[float], first: float, hold: float) -> None
         lift = np.array([[0, 0], [0, 0.12], [0, 0.12], [0.2, 0.12]])
     for k in range(4):
         start, end = ends[k] + lift[k], ends[k + 1] + lift[k]
-        _arrow(axes, start, end)
+        arrow(axes, start, end, width=2.0)
         middle, way = (start + end) / 2, (end - start) / np.hypot(*(end - start))
         side = 0.24 if order == PAIRS and k > 1 else -0.24
         away = np.array([-way[1], way[0]]) * side
-        axes.text(middle[0] + away[0], middle[1] + away[1], f"{k + 1}", ha="center", va="center")
+        label(axes, middle[0] + away[0], middle[1] + away[1], f"{k + 1}")
     axes.plot(0, 0, "o", color=INK, markersize=6)
-    _arrow(axes, (0, 0), ends[-1], color=ACCENT, linewidth=3.2)
+    arrow(axes, (0, 0), ends[-1], ACCENT, 3.2)
     left = float(np.hypot(*ends[-1]))
-    axes.text(first * 0.5, -0.95, f"left: {left:.2f} mm", ha="center", va="center", color=ACCENT)
+    label(axes, first * 0.5, -0.95, f"left: {left:.2f} mm", color=ACCENT)
     axes.set(xlim=(-0.5, first + 0.5), ylim=(-1.2, 2.25), aspect="equal")
     axes.set(xlabel="in plane (mm)", ylabel="across (mm)" if order == CLOCK else "")
 
 
 @house_style
 def by_hold() -> Figure:
-    """Return what three orders of four tacks leave, as a share of the first pull, for every hold."""
+    """Return what three orders of four tacks leave, in shares of the first pull, for every hold."""
     figure, axes = sheet(3.2)
     hold = np.linspace(0, 1, 101)
     for order, name, dash in PATTERNS:
@@ -149,9 +139,8 @@ def by_hold() -> Figure:
         axes.plot(hold, left, color=INK, linestyle=dash, label=name, linewidth=2.2)
     axes.axvline(0.6, color=ACCENT, linewidth=1, linestyle="-.")
     axes.text(0.61, 0.04, "0.6", color=ACCENT)
-    axes.set(
-        xlabel="hold", ylabel="left, as a share\nof the first pull", xlim=(0, 1), ylim=(0, 1.1)
-    )
+    axes.set(xlim=(0, 1), ylim=(0, 1.1))
+    axes.set(xlabel="hold", ylabel="left, as a share\nof the first pull")
     axes.legend(frameon=False, loc="lower left")
     return figure
 
@@ -167,16 +156,14 @@ def class_fit(first: Sequence[float], second: Sequence[float]) -> Figure:
         axes.plot([x, x], [hold * x, y], color=ACCENT, linewidth=1.2)
     axes.plot(first, second, "o", color=ACCENT, markersize=7)
     axes.text(end * 0.42, hold * end * 0.42 + 0.28, f"slope = hold = {hold:.2f}", ha="right")
-    axes.set(
-        xlim=(0, end), ylim=(0, hold * end * 1.12),
-        xlabel="pull of the first tack (mm)", ylabel="pull of the opposite\ntack (mm)",
-    )  # fmt: skip
+    axes.set(xlim=(0, end), ylim=(0, hold * end * 1.12))
+    axes.set(xlabel="pull of the first tack (mm)", ylabel="pull of the opposite\ntack (mm)")
     return figure
 
 
 @house_style
 def joints() -> Figure:
-    """Return a front triangle with its joints numbered in one usual order; the last ones close it."""
+    """Return a front triangle, its joints numbered in a usual order; the last ones close it."""
     figure, axes = drawing(3.3, (-290, 560), (-75, 590))
     bb, seat, low, high = np.array([[0, 0], [-160, 510], [390, 440], [355, 548]], float)
     along = (high - low) / np.hypot(*(high - low))
@@ -186,15 +173,17 @@ def joints() -> Figure:
     tube(axes, bb, down_end, 34, LIGHT)
     tube(axes, bb, seat, 30, STEEL, zorder=2.5)  # the ends of the others lie behind them
     tube(axes, low - 12 * along, high + 10 * along, 38, STEEL, zorder=2.5)
-    axes.add_patch(Circle((0, 0), 26, facecolor=LIGHT, edgecolor=INK, linewidth=1.5, zorder=3))
+    disc(axes, (0, 0), 26, LIGHT, 1.5, zorder=3)
     right = np.array([12.0, 0.0])
     spots = (
-        ("1", (-15, 40), (-130, 70)), ("2", seat_end + right, (-215, 430)),
-        ("3", (25, 28), (130, -20)), ("4", top_end - 2 * right, (470, 520)),
+        ("1", (-15, 40), (-130, 70)),
+        ("2", seat_end + right, (-215, 430)),
+        ("3", (25, 28), (130, -20)),
+        ("4", top_end - 2 * right, (470, 520)),
         ("4", down_end - [18, 14], (460, 400)),
-    )  # fmt: skip
+    )
     for number, at, label_at in spots:
         point_out(axes, at, label_at, number)
-    axes.text(-45, -48, "shell, the datum", ha="right", va="center")
-    axes.text(415, 330, "closing\njoints", ha="left", va="center")
+    label(axes, -45, -48, "shell, the datum", ha="right")
+    label(axes, 415, 330, "closing\njoints", ha="left")
     return figure

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.patches import Annulus, Circle, Polygon, Wedge
+from matplotlib.patches import Annulus, Wedge
 
 from coursekit import tubes
 from coursekit.figures.house import (
@@ -16,9 +17,13 @@ from coursekit.figures.house import (
     INK,
     LIGHT,
     STEEL,
+    area,
+    arrow,
     centre_line,
+    disc,
     drawing,
     house_style,
+    label,
     measure,
     point_out,
     sheet,
@@ -26,9 +31,7 @@ from coursekit.figures.house import (
 
 
 def _ring(axes: Axes, at: tuple[float, float], diameter: float, wall: float) -> None:
-    axes.add_patch(
-        Annulus(at, diameter / 2, wall, facecolor=STEEL, edgecolor=INK, linewidth=1.4)
-    )  # fmt: skip
+    axes.add_patch(Annulus(at, diameter / 2, wall, facecolor=STEEL, edgecolor=INK, linewidth=1.4))
 
 
 @house_style
@@ -38,16 +41,14 @@ def section(diameter: float, wall: float, shown: float = 3.0) -> Figure:
     thick = wall * shown
     _ring(axes, (0, 0), diameter, thick)
     middle = (diameter - thick) / 2
-    axes.add_patch(
-        Circle((0, 0), middle, fill=False, edgecolor=ACCENT, linestyle="--", linewidth=1.4)
-    )
+    disc(axes, (0, 0), middle, "none", 1.4, edgecolor=ACCENT, linestyle="--")
     measure(axes, (-diameter / 2, -20), (diameter / 2, -20), f"D = {diameter:g}", (0, 2.6))
     axes.plot([-diameter / 2] * 2, [0, -21], color=INK, linewidth=0.7)
     axes.plot([diameter / 2] * 2, [0, -21], color=INK, linewidth=0.7)
     point_out(axes, (-diameter / 2 + thick / 2, 0), (-31, 9), f"wall\nt = {wall:g}")
     slant = np.sqrt(0.5) * middle
     point_out(axes, (slant, slant), (31, 14), "middle of the\nwall, D − t across")
-    axes.text(0, 0, "bore", ha="center", va="center")
+    label(axes, 0, 0, "bore")
     return figure
 
 
@@ -59,20 +60,15 @@ def bending(diameter: float, wall: float) -> Figure:
     shades = np.linspace(0, 180, 31)
     for low, high in pairwise(shades):
         work = np.sin(np.radians((low + high) / 2)) ** 2
-        grey = str(0.95 - 0.65 * work)
+        look = {"facecolor": str(0.95 - 0.65 * work), "edgecolor": "none"}
         for turn in (0, 180):
-            axes.add_patch(
-                Wedge((0, 0), r, low + turn, high + turn, width=r - inner, facecolor=grey, edgecolor="none")
-            )  # fmt: skip
+            axes.add_patch(Wedge((0, 0), r, low + turn, high + turn, width=r - inner, **look))
     for radius in (r, inner):
-        axes.add_patch(Circle((0, 0), radius, fill=False, edgecolor=INK, linewidth=1.3))
+        disc(axes, (0, 0), radius, "none", 1.3)
     centre_line(axes, (-22, 0), (22, 0))
     y = r - wall / 2
-    axes.annotate(
-        "", xy=(0, y), xytext=(0, 0),
-        arrowprops={"arrowstyle": "<->", "color": INK, "linewidth": 1.2, "shrinkA": 0, "shrinkB": 0},
-    )  # fmt: skip
-    axes.text(1.5, y / 2, "y", ha="left", va="center", style="italic")
+    measure(axes, (0, 0), (0, y))
+    label(axes, 1.5, y / 2, "y", ha="left", style="italic")
     point_out(axes, (r * 0.55, r * 0.78), (44, 13), "dark: far from the\nmiddle, works hard")
     point_out(axes, (r, 0.6), (44, -4), "light: beside the\nmiddle, rests")
     return figure
@@ -94,9 +90,7 @@ def growth(diameter: float, wall: float) -> Figure:
     ):
         axes.plot(wider, values, style, color=ACCENT if style == "-" else INK, label=text)
     axes.plot([diameter], [1], "o", color=INK, markersize=7)
-    axes.annotate(
-        f"{diameter:g} × {wall:g}", (diameter, 1), (diameter + 0.8, 0.25), ha="left", va="center"
-    )
+    label(axes, diameter + 0.8, 0.25, f"{diameter:g} × {wall:g}", ha="left")
     axes.set(xlim=(20, 42), ylim=(0, 5), xlabel="outside diameter (mm)", ylabel="times as much")
     axes.legend(loc="upper left", frameon=False)
     return figure
@@ -104,51 +98,44 @@ def growth(diameter: float, wall: float) -> Figure:
 
 @house_style
 def butted(tube: tubes.Butted, shown: float = 40.0) -> Figure:
-    """Return a butted tube's wall along its length, drawn `shown` times too thick, piece by piece."""
+    """Return a butted tube's wall along its length, its five parts, `shown` times too thick."""
     total = float(tube.length)
     figure, axes = drawing(2.7, (-75, total + 25), (-115, 160))
     places = np.array([0.0, *(float(m) for m in tube.marks), total])
     walls = np.asarray(tube.wall_at(places)) * shown
     outline = np.column_stack([np.append(places, [total, 0]), np.append(walls, [0, 0])])
-    axes.add_patch(Polygon(outline, facecolor=STEEL, edgecolor=INK, linewidth=1.5))
+    area(axes, outline, STEEL, 1.5)
     names = ("butt", "taper", "belly", "taper", "butt")
     for start, stop, name in zip(places[:-1], places[1:], names, strict=True):
         axes.plot([start, start], [-8, max(walls) + 10], color=INK, linewidth=0.7)
-        axes.text((start + stop) / 2, max(walls) + 40, name, ha="center", va="center", rotation=0)
-        axes.text((start + stop) / 2, -32, f"{stop - start:g}", ha="center", va="center")
+        label(axes, (start + stop) / 2, max(walls) + 40, name, rotation=0)
+        label(axes, (start + stop) / 2, -32, f"{stop - start:g}")
     axes.plot([total, total], [-8, max(walls) + 10], color=INK, linewidth=0.7)
-    axes.text(-10, walls[0] / 2, f"{tube.walls[0]:g}", ha="right", va="center")
+    label(axes, -10, walls[0] / 2, f"{tube.walls[0]:g}", ha="right")
     middle = (places[2] + places[3]) / 2
-    axes.text(middle, walls[2] + 12, f"wall {tube.walls[1]:g}", ha="center", va="center")
-    axes.text(
-        total / 2,
-        -85,
-        f"mm along the tube; wall drawn {shown:g} times too thick",
-        ha="center",
-        va="center",
-    )
-    axes.text(0, 135, "shell end", ha="left", va="center", color=ACCENT)
-    axes.text(total, 135, "head end", ha="right", va="center", color=ACCENT)
+    label(axes, middle, walls[2] + 12, f"wall {tube.walls[1]:g}")
+    label(axes, total / 2, -85, f"mm along the tube; wall drawn {shown:g} times too thick")
+    label(axes, 0, 135, "shell end", ha="left", color=ACCENT)
+    label(axes, total, 135, "head end", ha="right", color=ACCENT)
     return figure
 
 
 @house_style
 def slit() -> Figure:
-    """Return a whole and a slit ring in torsion: the shear goes round, or turns back at the slit."""
+    """Return a whole and a slit ring in torsion: shear goes round, or turns back at the slit."""
     figure, axes = drawing(2.9, (-48, 48), (-24, 24))
-    axes.add_patch(Annulus((-24, 2), 16, 3.2, facecolor=LIGHT, edgecolor=INK, linewidth=1.4))
-    axes.add_patch(
-        Wedge((24, 2), 16, -78, 258, width=3.2, facecolor=LIGHT, edgecolor=INK, linewidth=1.4)
-    )
+    look: dict[str, Any] = {"facecolor": LIGHT, "edgecolor": INK, "linewidth": 1.4}
+    axes.add_patch(Annulus((-24, 2), 16, 3.2, **look))
+    axes.add_patch(Wedge((24, 2), 16, -78, 258, width=3.2, **look))
     for centre, radius, turns in ((-24, 14.4, (70, 160, 250, 340)), (24, 15.4, (40, 130, 220))):
         for start in turns:
             _shear(axes, (centre, 2), radius, start, start + 52)
     for start in (40, 130, 220):
         _shear(axes, (24, 2), 13.4, start + 52, start)
-    axes.text(-24, 2, "whole", ha="center", va="center")
-    axes.text(24, 2, "slit", ha="center", va="center")
-    axes.text(-24, -20, "all the metal, one way round", ha="center", va="center")
-    axes.text(24, -20, "half against half", ha="center", va="center")
+    label(axes, -24, 2, "whole")
+    label(axes, 24, 2, "slit")
+    label(axes, -24, -20, "all the metal, one way round")
+    label(axes, 24, -20, "half against half")
     return figure
 
 
@@ -158,10 +145,7 @@ def _shear(
     turn = np.radians(np.linspace(start_deg, end_deg, 20))
     x, y = centre[0] + radius * np.cos(turn), centre[1] + radius * np.sin(turn)
     axes.plot(x, y, color=ACCENT, linewidth=1.8)
-    axes.annotate(
-        "", xy=(x[-1], y[-1]), xytext=(x[-4], y[-4]),
-        arrowprops={"arrowstyle": "-|>", "color": ACCENT, "linewidth": 1.8, "shrinkA": 0, "shrinkB": 0},
-    )  # fmt: skip
+    arrow(axes, (x[-4], y[-4]), (x[-1], y[-1]), ACCENT, 1.8)
 
 
 @house_style
@@ -173,7 +157,7 @@ def set_masses(parts: Sequence[tuple[str, float, float]]) -> Figure:
     for shift, values, fill, text in ((-0.2, plain, LIGHT, "plain"), (0.2, butt, STEEL, "butted")):
         axes.barh(places + shift, values, 0.38, color=fill, edgecolor=INK, label=text)
         for place, value in zip(places, values, strict=True):
-            axes.text(value + 6, place + shift, f"{value:.0f}", ha="left", va="center")
+            label(axes, value + 6, place + shift, f"{value:.0f}", ha="left")
     axes.set_yticks(places, [p[0] for p in parts])
     axes.invert_yaxis()
     axes.set(xlim=(0, 1.45 * max(*plain, *butt)), xlabel="mass (g)")

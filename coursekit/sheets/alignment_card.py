@@ -1,4 +1,4 @@
-"""The alignment record: what is read on the plate and at the dropouts, with room for the sums."""
+"""The alignment record: what is read on the plate and at the dropouts, with room to work."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from coursekit.sheets import text
 from coursekit.sheets.build import Build
 
 INSIDE = 25.0  # how far the first and last place lie from the ends of a tube, mm
-ALONG = (("seat_tube", 4), ("head_tube", 3))  # tubes that are read, at so many places
+ALONG = (("seat_tube", 4), ("head_tube", 3))  # tubes that are read, and at how many places
 
 
 def part(build: Build) -> dict[str, Any]:
@@ -48,12 +48,8 @@ def string_at(build: Build) -> tuple[float, float]:
     p = build.frame.points
     middle = (np.array(p["head_low"]) + np.array(p["head_high"])) / 2
     axle = np.array(p["rear_axle"])
-    seat = np.array(
-        [
-            -np.cos(np.radians(build.frame.seat_angle_deg)),
-            np.sin(np.radians(build.frame.seat_angle_deg)),
-        ]
-    )
+    lean = np.radians(build.frame.seat_angle_deg)
+    seat = np.array([-np.cos(lean), np.sin(lean)])
     way = middle - axle
     # where the straight line from axle to head tube passes the seat tube's axis
     share = np.linalg.solve(np.stack([way, -seat], axis=1), -axle)[0]
@@ -65,12 +61,7 @@ def _string(build: Build) -> dict[str, str]:
     near, far = string_at(build)
     made = {"seat": f"{near:.0f}", "head": f"{far:.0f}", "gap": ""}
     if build.bench.spacing:
-        gap = dropouts.string_gap(
-            build.bench.spacing,
-            build.pieces["seat_tube"].diameter,
-            build.pieces["head_tube"].diameter,
-            near,
-            far,
-        )
+        seat, head = (build.pieces[name].diameter for name in ("seat_tube", "head_tube"))
+        gap = dropouts.string_gap(build.bench.spacing, seat, head, near, far)
         made["gap"] = f"{float(gap):.1f}"
     return made

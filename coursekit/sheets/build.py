@@ -1,4 +1,4 @@
-"""One frame to build: its drawing, every tube as bought and as cut, and what the bench needs to know."""
+"""One frame to build: its drawing, every tube as bought and as cut, what the bench must know."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ class Bench:
 
 @dataclass(frozen=True)
 class Record:
-    """What was measured, by name as in the frame file, and how far it may be off; mm and degrees."""
+    """What was measured, by its name in the frame file, and how far it may be off; mm, degrees."""
 
     measured: Mapping[str, float] = field(default_factory=dict)
     allowed: float = 2.0
@@ -62,9 +62,18 @@ class Record:
 class Build:
     """One frame to build.
 
-    `frame`, drawn and placed; `tubes`, as bought, by the names of the frame file ("chainstay" for
-    the pair); `short`, by how much a stay stops short of the rear axle, mm; `own_cut`, mm off end
-    a where the builder chose it; `record`, what was measured, which is in no version.
+    Attributes
+    ----------
+    frame
+        The drawing, its tubes placed.
+    tubes
+        Every tube as bought, by its name in the frame file ("chainstay" for the pair).
+    short
+        By how much a stay stops short of the rear axle, mm.
+    own_cut
+        What is cut off end a where the builder chose it, mm.
+    record
+        What was measured; it does not change the version.
     """
 
     name: str
@@ -90,7 +99,10 @@ class Build:
         Unless the builder chose the cut, a tube that goes to the head tube is cut at its other end
         as far as the window allows, so that the head tube gets the longer butt (common practice).
 
-        Raises ValueError, named for the tube, where the tube is too short or its butts are.
+        Raises
+        ------
+        ValueError
+            With the tube's name, where the tube or its butts are too short.
         """
         return {name: self._trimmed(name, piece) for name, piece in self.pieces.items()}
 
@@ -109,8 +121,8 @@ class Build:
     def version(self) -> str:
         """Six digits that change when any number of the frame does; printed on every sheet.
 
-        What was worked out counts to a millionth of a millimetre, so that the same frame has the same
-        name on every machine and by whatever dimensions it was given.
+        What was worked out is rounded to a millionth of a millimetre, so that the same frame has
+        the same digits on every machine and by whatever dimensions it was given.
         """
         own = {n: _steady(v) for n, v in self.frame.basic.items()}
         axes = {
@@ -127,8 +139,10 @@ class Build:
 
 
 def _steady(value: float) -> float:
-    """Return a number without what rounding leaves in its last digits, or a nought's sign.
+    """Return a number without the noise of rounding in its last digits or a minus sign on zero.
 
+    Examples
+    --------
     >>> _steady(-1e-13), _steady(595.0000000000002)
     (0.0, 595.0)
     """
@@ -138,6 +152,8 @@ def _steady(value: float) -> float:
 def bought_as(name: str) -> str:
     """The name that a piece's tube has in the frame file.
 
+    Examples
+    --------
     >>> bought_as("left_chainstay"), bought_as("top_tube")
     ('chainstay', 'top_tube')
     """

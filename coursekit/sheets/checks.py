@@ -1,4 +1,4 @@
-"""A frame's papers against each other: every number that can be come to by two ways."""
+"""A frame's papers against each other: every number that can be found in two ways."""
 
 from __future__ import annotations
 
@@ -12,17 +12,23 @@ BORE = 0.05  # mm that the sleeve's bore and the tube's may differ: what a bore 
 
 
 def of(build: Build) -> tuple[Check, ...]:
-    """The checks of `closure.of_frame`, template marks against the cut list, the sleeve against its
-    tube, and what was measured against what is drawn.
+    """Every check of a frame's papers against each other.
 
-    Raises ValueError, named for the tube, where a tube can't be cut.
+    These are the checks of `closure.of_frame`, the templates' marks against the cut list, the
+    sleeve against its tube, and what was measured against what is drawn.
+
+    Raises
+    ------
+    ValueError
+        With the tube's name, where a tube can't be cut.
     """
     made = [*closure.of_frame(build.frame, build.trimmed, build.bench.rail)]
     made += [_marks(build, n) for n, p in build.pieces.items() if p.a.joints and p.b.joints]
     if build.sleeve is not None:
         tube = build.tubes["seat_tube"]
         bore = float(tube.diameter - 2 * tube.walls[2])
-        made.append(Check("sleeve: its bore, and the seat tube's at the top", build.sleeve.bore, bore, BORE))  # fmt: skip
+        say = "sleeve: its bore, and the seat tube's at the top"
+        made.append(Check(say, build.sleeve.bore, bore, BORE))
     return (*made, *_recorded(build))
 
 
@@ -31,10 +37,8 @@ def _recorded(build: Build) -> tuple[Check, ...]:
     own, made = build.record, []
     for name, measured in own.measured.items():
         allowed = own.allowed_deg if name.endswith("_deg") else own.allowed
-        say = name.removesuffix("_deg").replace("_", " ")
-        made.append(
-            Check(f"record: {say}, measured and drawn", measured, _drawn(build, name), allowed)
-        )
+        say = f"record: {name.removesuffix('_deg').replace('_', ' ')}, measured and drawn"
+        made.append(Check(say, measured, _drawn(build, name), allowed))
     return tuple(made)
 
 
@@ -54,7 +58,8 @@ def _marks(build: Build, name: str) -> Check:
     """From mark to mark, by the template and by the cut list."""
     found = dict(marks(build.trimmed[name]))
     apart = found["mark b"] - found["mark a"]
-    return Check(f"{SAYS[name]}: mark to mark, template and cut list", float(templates.draw(build, name, "a0").apart), apart)  # fmt: skip
+    template = float(templates.draw(build, name, "a0").apart)
+    return Check(f"{SAYS[name]}: mark to mark, template and cut list", template, apart)
 
 
 def open_ones(build: Build) -> tuple[Check, ...]:

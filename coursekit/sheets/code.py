@@ -62,7 +62,8 @@ def read_code(text: str) -> SheetCode:
     'bench-01'
     >>> read_code("bench-01/miter-angles/0f62a4/0000")
     Traceback (most recent call last):
-    ValueError: A sheet's code must match its checksum; got 'bench-01/miter-angles/0f62a4/0000'. Read it again, letter by letter.
+    ValueError: A sheet's code must match its checksum; got 'bench-01/miter-angles/0f62a4/0000'.
+    Read it again, letter by letter.
     """
     found = _CODE.fullmatch(text.strip())
     if not found:
@@ -80,7 +81,7 @@ def read_code(text: str) -> SheetCode:
 
 
 def square(code: SheetCode) -> str:
-    """Return the QR code (ISO/IEC 18004, error correction M) of `code` as SVG text, quiet zone in."""
+    """Return the QR code (ISO/IEC 18004, error correction M) of `code` as SVG, with quiet zone."""
     drawn = io.BytesIO()
     segno.make_qr(str(code), error="m").save(
         drawn, kind="svg", border=4, omitsize=True, xmldecl=False

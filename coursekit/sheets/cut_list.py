@@ -36,11 +36,11 @@ def part(build: Build) -> dict[str, Any]:
 def _tube(build: Build, name: str, cut: Trimmed, scale: float) -> dict[str, Any]:
     length = float(cut.bought.length)
     high = max(7.0, float(cut.bought.diameter) / scale)
+    walls = "/".join(text.number(float(w)) for w in dict.fromkeys(cut.bought.walls))
+    size = f"{text.number(float(cut.bought.diameter))} × {walls}"
     return {
         "say": SAYS[name].replace(", drive side", ", one each side"),
-        "tube": f"{text.number(float(cut.bought.diameter))} × "
-        + "/".join(text.number(float(w)) for w in dict.fromkeys(cut.bought.walls))
-        + f", bought {text.number(length)} long",
+        "tube": f"{size}, bought {text.number(length)} long",
         "wide": length / scale,
         "high": high,
         "wall": _wall(cut, scale, high),
@@ -53,8 +53,9 @@ def _tube(build: Build, name: str, cut: Trimmed, scale: float) -> dict[str, Any]
 def marks(cut: Trimmed) -> list[tuple[str, float]]:
     """What to mark along a bought tube, mm from its end a, in order.
 
-    "saw": where the saw goes through, "end" where the tube keeps its end; "mark a", "mark b": where the templates' reference marks
-    lie; "butt", "taper": where the full wall and the belly end.
+    "saw" is where the saw goes through, "end" where the tube keeps its end; "mark a" and "mark b"
+    are where the templates' reference marks lie; at "butt" and "taper" the full wall and the belly
+    end.
     """
     length = float(cut.bought.length)
     off_a, off_b = float(cut.plan.from_a), float(cut.plan.from_b)
@@ -103,27 +104,21 @@ def _levels(found: Sequence[tuple[str, float]], scale: float) -> list[dict[str, 
 
 def _facts(build: Build, name: str, cut: Trimmed) -> list[str]:
     plan, piece = cut.plan, cut.piece
-    window = (
-        f"cut at end a may lie from {plan.least_from_a:.1f} to {plan.most_from_a:.1f} mm"
-        if plan.slack > 0.05
-        else "the cut at end a must lie just there"
-    )
-    facts = [
-        f"saw {piece.blank:.1f} mm long: {plan.from_a:.1f} mm off end a, {plan.from_b:.1f} mm off end b; {window}"
-    ]
-    for end in "ab":
+    off = f"{plan.from_a:.1f} mm off end a, {plan.from_b:.1f} mm off end b"
+    window = "the cut at end a must lie just there"
+    if plan.slack > 0.05:
+        least, most = f"{plan.least_from_a:.1f}", f"{plan.most_from_a:.1f}"
+        window = f"cut at end a may lie from {least} to {most} mm"
+    facts = [f"saw {piece.blank:.1f} mm long: {off}; {window}"]
+    for end, left in (("a", plan.left_a), ("b", plan.left_b)):
         one = piece.end(end)
-        left = {"a": plan.left_a, "b": plan.left_b}[end]
-        butt = (
-            f"; butt left {left:.0f} mm, needed {one.depth + build.bench.heat_margin:.0f} mm"
-            if left > 0
-            else ""
-        )
+        needed = f"{one.depth + build.bench.heat_margin:.0f} mm"
+        butt = f"; butt left {left:.0f} mm, needed {needed}" if left > 0 else ""
         if one.joints:
             meets = " and ".join(SAYS[m] for m in one.meets)
-            facts.append(
-                f"end {end}: miter to {meets}, swing {build.mill_deg(name, end):.1f}° from square, saddle {one.depth:.1f} mm deep{butt}"
-            )
+            swing = f"swing {build.mill_deg(name, end):.1f}° from square"
+            saddle = f"saddle {one.depth:.1f} mm deep{butt}"
+            facts.append(f"end {end}: miter to {meets}, {swing}, {saddle}")
         else:
             facts[-1] += f"; end {end} square{butt}"
     return facts
@@ -143,7 +138,6 @@ def _sleeve(build: Build) -> str:
         return ""
     gap = float(sleeves.gap(own.bore, own.plug, 0.0, 0.0, 0.0))
     filler = float(sleeves.filler(own.plug, gap, own.lap))
-    return (
-        f"turned to {text.number(own.plug)} for a bore of {text.number(own.bore)}: {gap:.2f} mm gap a "
-        f"side, cold; lap {text.number(own.lap)} mm; filler {filler:.0f} mm³"
-    )
+    fit = f"turned to {text.number(own.plug)} for a bore of {text.number(own.bore)}"
+    lap = f"lap {text.number(own.lap)} mm; filler {filler:.0f} mm³"
+    return f"{fit}: {gap:.2f} mm gap a side, cold; {lap}"

@@ -25,22 +25,40 @@ from coursekit.sheets.build import Build
 WIDE = 180.0  # mm of paper for the small drawing
 SCALES = (5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0)
 DRIVING = {
-    "seat_angle_deg": "seat angle", "head_angle_deg": "head angle", "chainstay": "chainstay",
-    "bb_drop": "drop", "rear_radius": "rear wheel, radius", "front_radius": "front wheel, radius",
-    "fork_length": "fork, axle to crown race seat", "fork_offset": "fork offset",
-    "lower_stack": "crown race seat to head tube", "head_tube": "head tube",
-    "seat_tube": "seat tube, centre to top", "front_centre": "front centre",
-}  # fmt: skip
+    "seat_angle_deg": "seat angle",
+    "head_angle_deg": "head angle",
+    "chainstay": "chainstay",
+    "bb_drop": "drop",
+    "rear_radius": "rear wheel, radius",
+    "front_radius": "front wheel, radius",
+    "fork_length": "fork, axle to crown race seat",
+    "fork_offset": "fork offset",
+    "lower_stack": "crown race seat to head tube",
+    "head_tube": "head tube",
+    "seat_tube": "seat tube, centre to top",
+    "front_centre": "front centre",
+}
 
 
 def pdf(build: Build, course: Path, paper: page.Paper = "a4", with_tiles: bool = True) -> bytes:
-    """Cover, safety card, fixture card, cut list, templates, tack card, alignment record, drawing in
-    tiles, each from the front of a leaf, so that it may be printed on both sides.
+    """Everything the bench needs of a frame, as one PDF that may be printed on both sides.
 
-    `course`, the course's folder, whose safety page is taken.
+    It holds cover, safety card, fixture card, cut list, templates, tack card, alignment record and
+    the drawing in tiles, each from the front of a leaf.
 
-    Raises ValueError where the frame can't be cut from its tubes or doesn't fit the paper, and
-    FileNotFoundError where the course is not there.
+    Parameters
+    ----------
+    course
+        The course's folder, whose safety page is taken.
+    with_tiles
+        Whether the drawing in tiles is added.
+
+    Raises
+    ------
+    ValueError
+        Where the frame can't be cut from its tubes or doesn't fit the paper.
+    FileNotFoundError
+        Where the course is not there.
     """
     parts = [
         safety_card.part(course),

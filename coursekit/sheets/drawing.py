@@ -18,9 +18,13 @@ class Drawing:
     paper. `svg` is a whole SVG document whose viewBox is `0 0 width height`, black on white, its
     text in the font-family "Libertinus Serif", which is inside typst: a bare machine has no other.
 
-    Raises ValueError: *A drawing must fit its page, 180 × 200 mm; got 190 × 80 mm. Take a smaller
-    scale.*
+    Raises
+    ------
+    ValueError
+        A drawing must fit its page, 180 × 200 mm; got 190 × 80 mm. Take a smaller scale.
 
+    Examples
+    --------
     >>> Drawing("Side view", "1 : 5", 190.0, 80.0, "<svg/>")
     Traceback (most recent call last):
     ValueError: A drawing must fit its page, 180 × 200 mm; got 190 × 80 mm. Take a smaller scale.
@@ -43,6 +47,8 @@ class Drawing:
 def of_lesson(slug: str, numbers: Mapping[str, float]) -> tuple[Drawing, ...]:
     """Return the drawing of the lesson's own module for these numbers; none where it has no module.
 
+    Examples
+    --------
     >>> of_lesson("no-such-lesson", {})
     ()
     """

@@ -1,4 +1,4 @@
-"""The full-size drawing as DXF: millimetres, layers, true arcs, closed outlines, true dimensions."""
+"""The full-size drawing as DXF: mm, layers, true arcs, closed outlines, true dimensions."""
 
 from __future__ import annotations
 
@@ -16,8 +16,11 @@ from coursekit.sheets.build import Build
 from coursekit.sheets.scene import LAYERS, Angle, Arc, Gap, Part, Path, Stroke, Words
 
 _WEIGHTS = (13, 18, 25, 35, 50, 70)  # DXF's line weights, hundredths of a mm
-_ALIGN = {"start": TextEntityAlignment.LEFT, "middle": TextEntityAlignment.CENTER,
-          "end": TextEntityAlignment.RIGHT}  # fmt: skip
+_ALIGN = {
+    "start": TextEntityAlignment.LEFT,
+    "middle": TextEntityAlignment.CENTER,
+    "end": TextEntityAlignment.RIGHT,
+}
 _STYLE = "BENCH"
 
 
@@ -65,7 +68,7 @@ def _dimension_style(made: Drawing) -> None:
     style.dxf.dimasz = flat.ARROW
     style.dxf.dimexo, style.dxf.dimexe = flat.GAP, flat.PAST
     style.dxf.dimdec, style.dxf.dimadec = 1, 1
-    style.dxf.dimtad, style.dxf.dimgap = 1, 1.2  # figures above the line
+    style.dxf.dimtad, style.dxf.dimgap = 1, 1.2  # the number above the line
     style.dxf.dimtih = style.dxf.dimtoh = 0  # and turned with it
     style.set_arrows(blk="OPEN30")
 
@@ -76,8 +79,10 @@ def _add(space: Any, part: Part) -> None:
     elif isinstance(part, Angle):
         _add_angle(space, part)
     elif isinstance(part, Words):
-        text = space.add_text(part.text, height=part.height, rotation=part.turned_deg,
-                              dxfattribs={"layer": part.layer.upper()})  # fmt: skip
+        on = {"layer": part.layer.upper()}
+        text = space.add_text(
+            part.text, height=part.height, rotation=part.turned_deg, dxfattribs=on
+        )
         text.set_placement(part.at, align=_ALIGN[part.anchor])
     else:
         _add_stroke(space, part)
@@ -96,24 +101,18 @@ def _add_stroke(space: Any, part: Stroke | Path | Arc) -> None:
 
 
 def _add_gap(space: Any, gap: Gap) -> None:
-    (a, _), on = gap.line, {"layer": "DIMENSION"}
-    space.add_linear_dim(base=a, p1=gap.start, p2=gap.end, angle=gap.way_deg, dimstyle=_STYLE,
-                         dxfattribs=on).render()  # fmt: skip
+    look = {"dimstyle": _STYLE, "dxfattribs": {"layer": "DIMENSION"}}
+    base, _ = gap.line
+    made = space.add_linear_dim(base, gap.start, gap.end, angle=gap.way_deg, **look)
+    made.render()
 
 
 def _add_angle(space: Any, angle: Angle) -> None:
-    def way(turn: float, far: float) -> tuple[float, float]:
-        return (
-            angle.centre[0] + far * cos(radians(turn)),
-            angle.centre[1] + far * sin(radians(turn)),
-        )
+    def way(turn: float) -> tuple[float, float]:
+        x, y = angle.centre
+        return x + angle.radius * cos(radians(turn)), y + angle.radius * sin(radians(turn))
 
-    middle = (angle.start_deg + angle.end_deg) / 2
-    space.add_angular_dim_3p(
-        base=way(middle, angle.radius),
-        center=angle.centre,
-        p1=way(angle.start_deg, angle.radius),
-        p2=way(angle.end_deg, angle.radius),
-        dimstyle=_STYLE,
-        dxfattribs={"layer": "DIMENSION"},
-    ).render()
+    middle = way((angle.start_deg + angle.end_deg) / 2)
+    legs = way(angle.start_deg), way(angle.end_deg)
+    look = {"dimstyle": _STYLE, "dxfattribs": {"layer": "DIMENSION"}}
+    space.add_angular_dim_3p(middle, angle.centre, *legs, **look).render()

@@ -1,4 +1,4 @@
-"""The fixture card: where every scale stands, what a slip in it does, room to tick and to measure."""
+"""The fixture card: where every scale stands, what a slip in it does, room to tick and measure."""
 
 from __future__ import annotations
 
@@ -31,6 +31,7 @@ def part(build: Build) -> dict[str, Any]:
     head = build.tubes["head_tube"]
     bore = float(head.diameter - 2 * head.walls[0])
     low, high = readings.cone_tips(bore, build.bench.cone_deg)
+    cone = f"cones of {text.number(build.bench.cone_deg)}°"
     checks = [
         ("lower cone’s tip, up the head arm", low, "mm"),
         ("upper cone’s tip, up the head arm", high, "mm"),
@@ -44,7 +45,7 @@ def part(build: Build) -> dict[str, Any]:
     return {
         "kind": "fixture",
         "rail": text.number(rail),
-        "cone": f"cones of {text.number(build.bench.cone_deg)}° in a bore of {text.number(round(bore, 2))} mm",
+        "cone": f"{cone} in a bore of {text.number(round(bore, 2))} mm",
         "rows": rows,
         "checks": [{"say": say, "value": _said(float(value), unit)} for say, value, unit in checks],
         "sketch": _sketch(build, readings),
@@ -59,18 +60,18 @@ def _row(build: Build, name: str, value: float) -> dict[str, Any]:
     """A setting with what one mm (or a tenth of a degree) too much makes of wheelbase and trail."""
     degrees = name.endswith("_deg")
     step = 0.1 if degrees else 1.0
-    slopes = [
-        float(fixture.error_budget(build.frame, {name: step}, of, build.bench.rail).slopes[name])
-        * step
-        for of in ("wheelbase", "trail")
-    ]
+
+    def change(of: str) -> float:
+        budget = fixture.error_budget(build.frame, {name: step}, of, build.bench.rail)
+        return float(budget.slopes[name]) * step
+
     return {
         "letter": LETTERS[name],
         "say": SAYS[name],
         "value": _said(value, "°" if degrees else "mm"),
         "slip": "0.1°" if degrees else "1 mm",
-        "wheelbase": text.signed(slopes[0]),
-        "trail": text.signed(slopes[1]),
+        "wheelbase": text.signed(change("wheelbase")),
+        "trail": text.signed(change("trail")),
     }
 
 
@@ -92,24 +93,23 @@ def _marks(build: Build, s: fixture.Settings) -> list[Part]:
     back, up, ahead = -float(s.rear_back), float(s.rear_up), float(s.head_ahead)
     crossing = (ahead, rail)
     p = {n: (float(x), float(y)) for n, (x, y) in build.frame.points.items()}
-    made: list[Part] = [
+    post = (0.0, 0.0)
+    lines: list[Part] = [
         Stroke("dimension", (back, rail), (max(ahead, p["front_axle"][0]) + 40, rail)),
         Stroke("dimension", crossing, p["head_low"]),
-        Angle((0.0, 0.0), 230.0, 180.0 - float(s.seat_angle_deg), 180.0),
-        Angle(crossing, 130.0, 180.0 - float(s.head_angle_deg), 180.0),
-        Gap((back, up), (0.0, 0.0), -(up + 110.0), along=0.0),
-        Gap((0.0, 0.0), (back, up), -back + 60.0, along=90.0),
-        Gap((0.0, 0.0), crossing, -110.0, along=0.0),
-        Gap(crossing, p["head_low"], -70.0),
-        Gap(crossing, p["head_high"], -150.0),
-    ]  # fmt: skip
-    letters = [
-        *(_letter(n, m) for n, m in zip(("seat_angle_deg", "head_angle_deg"), made[2:4], strict=True)),
-        *(_letter(n, m) for n, m in zip(
-            ("rear_back", "rear_up", "head_ahead", "low_face", "high_face"), made[4:], strict=True)),
-    ]  # fmt: skip
-    drawn = [part for part in flat.drawn_out(made) if not isinstance(part, Words)]
-    return [*drawn, *letters]
+    ]
+    settings: dict[str, Part] = {
+        "seat_angle_deg": Angle(post, 230.0, 180.0 - float(s.seat_angle_deg), 180.0),
+        "head_angle_deg": Angle(crossing, 130.0, 180.0 - float(s.head_angle_deg), 180.0),
+        "rear_back": Gap((back, up), post, -(up + 110.0), along=0.0),
+        "rear_up": Gap(post, (back, up), -back + 60.0, along=90.0),
+        "head_ahead": Gap(post, crossing, -110.0, along=0.0),
+        "low_face": Gap(crossing, p["head_low"], -70.0),
+        "high_face": Gap(crossing, p["head_high"], -150.0),
+    }
+    made = flat.drawn_out([*lines, *settings.values()])
+    letters = [_letter(name, mark) for name, mark in settings.items()]
+    return [*(part for part in made if not isinstance(part, Words)), *letters]
 
 
 def _letter(name: str, mark: Part) -> Words:

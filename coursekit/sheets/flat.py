@@ -19,18 +19,16 @@ from coursekit.sheets.scene import (
     Stroke,
     Words,
     bounds,
-    box_of,
-    overlap,
-)  # fmt: skip
+)
 
 ARROW = 4.0  # length of an arrow head, mm
 GAP, PAST = 1.5, 2.0  # from the point to the extension line, and past the dimension line, mm
-HEIGHT = 4.5  # of a dimension's figures, mm
+HEIGHT = 4.5  # of a dimension's number, mm
 BEND = 30.0  # degrees of an arc that one cubic curve draws: within 1e-8 of its radius
 
 
 def drawn_out(parts: Iterable[Part]) -> list[Part]:
-    """The same parts with every dimension as lines, arrow heads and figures."""
+    """The same parts with every dimension as lines, arrow heads and its number."""
     made: list[Part] = []
     for part in parts:
         if isinstance(part, Gap):
@@ -45,6 +43,8 @@ def drawn_out(parts: Iterable[Part]) -> list[Part]:
 def said(value: float) -> str:
     """A length on a drawing, to the tenth of a millimetre.
 
+    Examples
+    --------
     >>> said(595.0), said(12.345)
     ('595', '12.3')
     """
@@ -61,27 +61,25 @@ def _gap(gap: Gap) -> list[Part]:
     made += _arrow(first, turned + (0 if tight else 180))
     made += _arrow(second, turned + (180 if tight else 0))
     run = 2.2 * ARROW if tight else 0.0
-    made.append(Stroke("dimension", (first[0] - run * c, first[1] - run * s),
-                     (second[0] + run * c, second[1] + run * s)))  # fmt: skip
-    return [*made, _figures(said(gap.size), first, second, turned, run)]
+    ends = (first[0] - run * c, first[1] - run * s), (second[0] + run * c, second[1] + run * s)
+    made.append(Stroke("dimension", *ends))
+    return [*made, _number(said(gap.size), first, second, turned, run)]
 
 
-def _figures(say: str, first: Point, second: Point, turned: float, run: float) -> Words:
-    """The figures above the middle of the line; of a short one past its end. Read from below or right."""
+def _number(say: str, first: Point, second: Point, turned: float, run: float) -> Words:
+    """The number over the line's middle or past a short line's end; read from below or right."""
     lean = (turned + 90.0) % 180.0 - 90.0
     lean = 90.0 if lean < -89.999 else lean
     up = -sin(radians(lean)), cos(radians(lean))
     if run:
         c, s = cos(radians(turned)), sin(radians(turned))
-        at = second[0] + (run + 1) * c, second[1] + (run + 1) * s
+        x, y = second[0] + (run + 1) * c, second[1] + (run + 1) * s
         anchor = "start" if (c * cos(radians(lean)) + s * sin(radians(lean))) > 0 else "end"
-        return Words(
-            say, (at[0] - 1.2 * up[0], at[1] - 1.2 * up[1]), HEIGHT, anchor, lean, "dimension"
-        )
-    middle = (first[0] + second[0]) / 2, (first[1] + second[1]) / 2
-    return Words(
-        say, (middle[0] + 1.2 * up[0], middle[1] + 1.2 * up[1]), HEIGHT, "middle", lean, "dimension"
-    )
+        at = x - 1.2 * up[0], y - 1.2 * up[1]
+    else:
+        x, y = (first[0] + second[0]) / 2, (first[1] + second[1]) / 2
+        anchor, at = "middle", (x + 1.2 * up[0], y + 1.2 * up[1])
+    return Words(say, at, HEIGHT, anchor, lean, "dimension")
 
 
 def _extension(point: Point, foot: Point) -> Stroke:
@@ -89,28 +87,21 @@ def _extension(point: Point, foot: Point) -> Stroke:
     far = max((dx * dx + dy * dy) ** 0.5, 1e-9)
     gap = min(GAP, far / 2)
     u, v = dx / far, dy / far
-    return Stroke(
-        "dimension",
-        (point[0] + gap * u, point[1] + gap * v),
-        (foot[0] + PAST * u, foot[1] + PAST * v),
-    )
+    start, end = (point[0] + gap * u, point[1] + gap * v), (foot[0] + PAST * u, foot[1] + PAST * v)
+    return Stroke("dimension", start, end)
 
 
 def _arrow(tip: Point, way_deg: float) -> list[Part]:
     """An open arrow head whose tip points in a direction."""
     made: list[Part] = []
     for side in (-9.0, 9.0):
-        back = radians(way_deg + 180 + side)
-        made.append(
-            Stroke("dimension", tip, (tip[0] + ARROW * cos(back), tip[1] + ARROW * sin(back)))
-        )
+        made.append(Stroke("dimension", tip, _on(tip, ARROW, way_deg + 180 + side)))
     return made
 
 
 def _angle(angle: Angle) -> list[Part]:
-    made: list[Part] = [
-        Arc("dimension", angle.centre, angle.radius, angle.start_deg, angle.end_deg)
-    ]
+    arc = Arc("dimension", angle.centre, angle.radius, angle.start_deg, angle.end_deg)
+    made: list[Part] = [arc]
     lean = degrees(ARROW / angle.radius) / 2
     for end, way in ((angle.start_deg, -90.0 + lean), (angle.end_deg, 90.0 - lean)):
         made += _arrow(_on(angle.centre, angle.radius, end), end + way)
@@ -124,20 +115,9 @@ def _on(centre: Point, radius: float, way_deg: float) -> Point:
     return centre[0] + radius * cos(radians(way_deg)), centre[1] + radius * sin(radians(way_deg))
 
 
-def laid(parts: Iterable[Part], corner: Point, window: Box | None = None) -> list[dict[str, Any]]:
-    """Page data of drawn-out parts: `corner` (left, top) of the scene is the page's upper left.
-
-    With a `window` (left, bottom, right, top, in the scene) only what may show in it.
-    """
-    return [
-        _item(part, corner)
-        for part in parts
-        if window is None or overlap(_grown(box_of(part)), window)
-    ]
-
-
-def _grown(box: Box) -> Box:
-    return box[0] - 1, box[1] - 1, box[2] + 1, box[3] + 1
+def laid(parts: Iterable[Part], corner: Point) -> list[dict[str, Any]]:
+    """Page data of drawn-out parts: `corner` (left, top) of the scene is the page's upper left."""
+    return [_item(part, corner) for part in parts]
 
 
 def _item(part: Part, corner: Point) -> dict[str, Any]:
@@ -145,8 +125,15 @@ def _item(part: Part, corner: Point) -> dict[str, Any]:
         return [round(point[0] - corner[0], 5), round(corner[1] - point[1], 5)]
 
     if isinstance(part, Words):
-        return {"kind": "words", "at": at(part.at), "text": part.text, "height": part.height,
-                "anchor": part.anchor, "turned": round(part.turned_deg, 6), "layer": part.layer}  # fmt: skip
+        return {
+            "kind": "words",
+            "at": at(part.at),
+            "text": part.text,
+            "height": part.height,
+            "anchor": part.anchor,
+            "turned": round(part.turned_deg, 6),
+            "layer": part.layer,
+        }
     if isinstance(part, Stroke):
         start, rest, closed = part.start, [at(part.end)], False
     elif isinstance(part, Path):
@@ -174,8 +161,9 @@ def bends(arc: Arc) -> tuple[Point, list[tuple[Point, Point, Point]]]:
     for k in range(count):
         a, b = radians(arc.start_deg) + k * step, radians(arc.start_deg) + (k + 1) * step
         p, q = _on(arc.centre, arc.radius, degrees(a)), _on(arc.centre, arc.radius, degrees(b))
-        made.append(((p[0] - reach * sin(a), p[1] + reach * cos(a)),
-                     (q[0] + reach * sin(b), q[1] - reach * cos(b)), q))  # fmt: skip
+        first = (p[0] - reach * sin(a), p[1] + reach * cos(a))
+        second = (q[0] + reach * sin(b), q[1] - reach * cos(b))
+        made.append((first, second, q))
     return _on(arc.centre, arc.radius, arc.start_deg), made
 
 

@@ -40,7 +40,9 @@ _MEASURED = {
     "top_tube": ("axis", "marks", "piece"),
     "down_tube": ("axis", "marks", "piece"),
 }
-_RECORD = ("allowed", "allowed_deg", *frame.DIMENSIONS, *(f"{t}_{w}" for t, ws in _MEASURED.items() for w in ws))  # fmt: skip
+_ALLOWED = ("allowed", "allowed_deg")
+_TAPED = tuple(f"{tube}_{what}" for tube, many in _MEASURED.items() for what in many)
+_RECORD = (*_ALLOWED, *frame.DIMENSIONS, *_TAPED)
 _LEAST, _MOST = 1.0, 3000.0  # mm: beyond these a number is a slip of the pen
 
 
@@ -51,8 +53,11 @@ class FrameFileError(ValueError):
 def read(path: Path) -> Build:
     """The frame that the file at `path` describes: a `Build`.
 
-    Raises FrameFileError, with the file's name, the table and the key: *frame.toml, [tubes.top_tube]:
-    it must have below_head_top; got none. Add the line.*
+    Raises
+    ------
+    FrameFileError
+        With the file's name, the table and the key: "frame.toml, [tubes.top_tube]: it must have
+        below_head_top; got none. Add the line."
     """
     return build(tables(path), path.name)
 
@@ -70,15 +75,18 @@ def tables(path: Path) -> dict[str, Any]:
         raise FrameFileError(f"{path}: the frame file must be a text file; got {error}.") from None
     except tomllib.TOMLDecodeError as error:
         raise FrameFileError(
-            f"{path}: the file must be TOML, `name = value` lines under [tables]; got an error: {error}. "
-            "Compare it with the example."
+            f"{path}: the file must be TOML, `name = value` lines under [tables]; got an error: "
+            f"{error}. Compare it with the example."
         ) from None
 
 
 def build(data: Table, source: str = "frame") -> Build:
     """The frame that a frame file's tables describe: a `Build`. `source` is named in errors.
 
-    Raises FrameFileError as `read` does.
+    Raises
+    ------
+    FrameFileError
+        As `read` does.
     """
     _known(source, data, _TOP)
     own = _table(source, data, "tubes")
@@ -109,7 +117,10 @@ def with_numbers(data: Table, numbers: Mapping[str, float]) -> dict[str, Any]:
     Numbers of other names are left out. The drawing is then fixed by these numbers alone where
     they give a head angle, a seat angle and more.
 
-    >>> mixed = with_numbers({"drawing": {"stack": 560}, "tubes": {}}, {"bead_room": 9.0, "crank": 170})
+    Examples
+    --------
+    >>> data = {"drawing": {"stack": 560}, "tubes": {}}
+    >>> mixed = with_numbers(data, {"bead_room": 9.0, "crank": 170})
     >>> mixed["tubes"]["down_tube"], mixed["drawing"]
     ({'above_head_bottom': 9.0}, {'stack': 560})
     """
@@ -168,7 +179,8 @@ def _value(where: str, name: str, value: Any) -> float:
         )
     if not (abs(value) <= _MOST):
         raise FrameFileError(
-            f"{where}: {name} must not be larger than {_MOST:g}; got {value:g}. Check the unit: lengths are mm."
+            f"{where}: {name} must not be larger than {_MOST:g}; got {value:g}. Check the unit: "
+            "lengths are mm."
         )
     return float(value)
 
@@ -186,11 +198,14 @@ def _lay(where: str, name: str, table: Any) -> dict[str, Any]:
         if key not in table:
             raise FrameFileError(f"{where}: it must have {key}; got none. Add the line.")
     counts = {"walls": 3, "lengths": 5}
-    made: dict[str, Any] = {k: _values(where, k, v, counts[k]) if k in counts else _value(where, k, v)
-            for k, v in table.items()}  # fmt: skip
+    made: dict[str, Any] = {
+        k: _values(where, k, v, counts[k]) if k in counts else _value(where, k, v)
+        for k, v in table.items()
+    }
     if made["diameter"] < _LEAST:
         raise FrameFileError(
-            f"{where}: diameter must be {_LEAST:g} mm or more; got {made['diameter']:g}. Check the unit."
+            f"{where}: diameter must be {_LEAST:g} mm or more; got {made['diameter']:g}. "
+            "Check the unit."
         )
     return made
 
@@ -203,12 +218,10 @@ def _bought(where: str, laid: Table) -> tubes.Butted:
             f"{where}: the tube must have wall and length, or walls and lengths; got {given}. "
             "Give one pair of the two."
         )
+    walls = (laid["wall"],) * 3 if plain else laid["walls"]
+    lengths = (0.0, 0.0, laid["length"], 0.0, 0.0) if plain else laid["lengths"]
     try:
-        if plain:
-            return tubes.Butted(
-                laid["diameter"], (laid["wall"],) * 3, (0.0, 0.0, laid["length"], 0.0, 0.0)
-            )
-        return tubes.Butted(laid["diameter"], laid["walls"], laid["lengths"])
+        return tubes.Butted(laid["diameter"], walls, lengths)
     except ValueError as error:
         raise FrameFileError(f"{where}: {error}") from None
 
@@ -262,10 +275,10 @@ def _sleeve(where: str, table: Any) -> Sleeve | None:
 def _record(where: str, table: Any) -> Record:
     _known(where, table, _RECORD)
     made = {n: _value(where, n, v) for n, v in table.items()}
-    for name in ("allowed", "allowed_deg"):
+    for name in _ALLOWED:
         if made.get(name, 0.0) < 0:
             raise FrameFileError(
                 f"{where}: {name} must be 0 or more; got {made[name]:g}. Check the sign."
             )
-    limits = {n: made.pop(n) for n in ("allowed", "allowed_deg") if n in made}
+    limits = {n: made.pop(n) for n in _ALLOWED if n in made}
     return Record(made, **limits)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import product
 from math import atan2, cos, degrees, radians, sin
 
 import numpy as np
@@ -11,16 +12,15 @@ from coursekit.sheets.build import SAYS, Build, bought_as
 from coursekit.sheets.scene import Angle, Gap, Part, Path, Point, Stroke, Words, apart
 
 NAMED = ("seat_tube", "top_tube", "down_tube", "head_tube", "right_chainstay", "right_seatstay")
-JOINTS = (("top_tube", "head_tube"), ("top_tube", "seat_tube"), ("down_tube", "head_tube"),
-          ("down_tube", "seat_tube"))  # fmt: skip
+JOINTS = tuple(product(("top_tube", "down_tube"), ("head_tube", "seat_tube")))
 BLOCK = (222.0, 108.0)  # width and height of the title block, mm
-ROW = 8.0  # of it, mm
+ROW = 8.0  # height of a row in it, mm
 
 
 def parts(build: Build) -> list[Part]:
     """All marks, mm, in the frame's own place."""
-    return [*_lengths(build), *_edges(build), *_angles(build), *_names(build), *_joints(build),
-            *_block(build), *_bars(build)]  # fmt: skip
+    makers = (_lengths, _edges, _angles, _names, _joints, _block, _bars)
+    return [part for make in makers for part in make(build)]
 
 
 def _p(build: Build, name: str) -> Point:
@@ -54,11 +54,11 @@ def _lengths(build: Build) -> list[Part]:
         Gap(p["steer_foot"], front, -26.0),
         Gap(p["bb"], high, front[0] * -1.0 - 58.0, along=90.0),
         Gap(p["bb"], high, high[1] + 40.0, along=0.0),
-    ]  # fmt: skip
+    ]
 
 
 def _edges(build: Build) -> list[Part]:
-    """Where the tubes' edges meet the rear of the head tube: what the tubes are laid by."""
+    """Where the tubes' edges meet the rear of the head tube, which is how tubes are laid."""
     a = radians(build.frame.head_angle_deg)
     up, front = np.array([-cos(a), sin(a)]), np.array([sin(a), cos(a)])
     rear = -build.pieces["head_tube"].diameter / 2 * front
@@ -114,8 +114,9 @@ def _said(build: Build, name: str) -> str:
 
 def _joints(build: Build) -> list[Part]:
     """The angle of each joint in the main triangle and the swing of the mitering fixture for it."""
-    centre = np.mean([build.pieces[n].start + build.pieces[n].length / 2 * build.pieces[n].direction
-                      for n in ("top_tube", "down_tube", "seat_tube")], axis=0)[:2]  # fmt: skip
+    sides = [build.pieces[n] for n in ("top_tube", "down_tube", "seat_tube")]
+    middles = [p.start + p.length / 2 * p.direction for p in sides]
+    centre = np.mean(middles, axis=0)[:2]
     made: list[Part] = []
     for cut, into in JOINTS:
         joint = build.frame.joints[f"{cut}-{into}"]
@@ -132,19 +133,25 @@ def _joints(build: Build) -> list[Part]:
 
 
 def facts(build: Build) -> list[tuple[str, str]]:
-    """What follows from the driving dimensions, as rows of words and figures."""
+    """What follows from the driving dimensions, as rows of words and numbers."""
     own, bench = build.frame, build.bench
     toe = float(own.toe_clearance(bench.crank, bench.foot))
     radius = f"{text.number(float(own.rear_radius))} / {text.number(float(own.front_radius))}"
-    rows = [("trail", own.trail), ("stack", own.stack), ("reach", own.reach),
-            ("level top tube", own.top_tube_level), ("bottom bracket above ground", own.bb_height)]  # fmt: skip
+    crank, foot = text.number(bench.crank), text.number(bench.foot)
+    shell = build.tubes["shell"]
+    rows = [
+        ("trail", own.trail),
+        ("stack", own.stack),
+        ("reach", own.reach),
+        ("level top tube", own.top_tube_level),
+        ("bottom bracket above ground", own.bb_height),
+    ]
     return [
         *((say, f"{float(value):.1f}") for say, value in rows),
-        (f"toe to tyre, crank {text.number(bench.crank)}, foot {text.number(bench.foot)}", text.long_minus(f"{toe:.1f}")),
+        (f"toe to tyre, crank {crank}, foot {foot}", text.long_minus(f"{toe:.1f}")),
         ("wheel radius, rear / front", radius),
-        ("shell, outside × length",
-         f"{text.number(build.tubes['shell'].diameter)} × {text.number(float(build.tubes['shell'].length))}"),
-    ]  # fmt: skip
+        ("shell, outside × length", f"{text.number(shell.diameter)} × {text.number(shell.length)}"),
+    ]
 
 
 def block_at(build: Build) -> Point:
@@ -157,25 +164,20 @@ def block_at(build: Build) -> Point:
 
 def _block(build: Build) -> list[Part]:
     x, y = block_at(build)
-    width, height = BLOCK
+    right, top = x + BLOCK[0], y + BLOCK[1]
+    whose = f"{text.clean(build.builder, 40)} · numbers {build.version}".removeprefix(" · ")
     made: list[Part] = [
-        Path(
-            "sheet", ((x, y), (x + width, y), (x + width, y + height), (x, y + height)), closed=True
-        )
+        Path("sheet", ((x, y), (right, y), (right, top), (x, top)), closed=True),
+        Words(text.clean(build.name, 44), (x + 4, top - 11.0), 6.0),
+        Words(whose, (x + 4, top - 19.5), 4.0),
+        Words("scale 1 : 1 · seen from the drive side", (x + 4, top - 27.5), 4.0),
+        Words("mm and degrees, to the axes of the tubes", (x + 4, top - 35.0), 4.0),
     ]
-    head = [
-        Words(text.clean(build.name, 44), (x + 4, y + height - 11.0), 6.0),
-        Words(f"{text.clean(build.builder, 40)} · numbers {build.version}".removeprefix(" · "),
-              (x + 4, y + height - 19.5), 4.0),
-        Words("scale 1 : 1 · seen from the drive side", (x + 4, y + height - 27.5), 4.0),
-        Words("mm and degrees, to the axes of the tubes", (x + 4, y + height - 35.0), 4.0),
-    ]  # fmt: skip
-    made += head
     for k, (say, value) in enumerate(facts(build)):
-        row = y + height - 41.0 - ROW * (k + 1)
-        made.append(Stroke("dimension", (x, row + ROW), (x + width, row + ROW)))
+        row = top - 41.0 - ROW * (k + 1)
+        made.append(Stroke("dimension", (x, row + ROW), (right, row + ROW)))
         made.append(Words(say, (x + 4, row + 2.0), 4.2))
-        made.append(Words(value, (x + width - 4, row + 2.0), 4.2, "end"))
+        made.append(Words(value, (right - 4, row + 2.0), 4.2, "end"))
     return made
 
 
@@ -190,6 +192,7 @@ def _bars(build: Build) -> list[Part]:
             return (x + u, y + v) if level else (x - v, y + u)
 
         made.append(Stroke("sheet", at(0, 0), at(100, 0)))
-        made += [Stroke("sheet", at(10 * i, 0), at(10 * i, 3.0 if i % 5 == 0 else 1.8)) for i in range(11)]  # fmt: skip
+        for u in range(0, 101, 10):
+            made.append(Stroke("sheet", at(u, 0), at(u, 3.0 if u % 50 == 0 else 1.8)))
     made.append(Words("100 mm both ways", (x + 12, y + 6), 4.5))
     return made

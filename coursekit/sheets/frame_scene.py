@@ -1,4 +1,4 @@
-"""The full-size drawing of a frame from the drive side: outlines with saddles, axes, points, wheels."""
+"""The full-size drawing of a frame from the drive side: outlines, axes, points, wheels."""
 
 from __future__ import annotations
 
@@ -12,10 +12,7 @@ from coursekit.sheets.scene import Arc, Part, Path, Point, Stroke
 
 PAST = 14.0  # how far an axis is drawn past its end, mm
 CROSS = 6.0  # half length of the cross at a point, mm
-REAR_ARC, FRONT_ARC = (
-    (-14.0, 66.0),
-    (112.0, 194.0),
-)  # the part of each wheel that frames are drawn to
+REAR_ARC, FRONT_ARC = (-14.0, 66.0), (112.0, 194.0)  # what is drawn of each wheel, degrees
 SHOWN = ("head_tube", "seat_tube", "top_tube", "down_tube", "right_chainstay", "right_seatstay")
 
 

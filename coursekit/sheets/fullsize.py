@@ -21,8 +21,11 @@ def scene(build: Build) -> list[Part]:
 def pdf(build: Build, paper: Whole = "a0") -> bytes:
     """The drawing on one page, landscape: A0, or as large as it needs ("roll", for a roll plotter).
 
-    Raises ValueError: "The drawing must fit its paper; got 1240 × 830 mm, and a0 holds 1165 × 817 mm.
-    Take roll, or print tiles."
+    Raises
+    ------
+    ValueError
+        The drawing must fit its paper; got 1240 × 830 mm, and a0 holds 1165 × 817 mm. Take roll,
+        or print tiles.
     """
     parts = scene(build)
     box = flat.room(parts)
@@ -46,9 +49,10 @@ def _size(paper: str, box: Box) -> tuple[float, float]:
         return ceil(wide / 10) * 10.0, ceil(high / 10) * 10.0
     high_paper, wide_paper = page.any_size(paper)
     if wide > wide_paper or high > high_paper:
+        got = f"{box[2] - box[0]:.0f} × {box[3] - box[1]:.0f} mm"
+        room = f"{wide_paper - 2 * EDGE:.0f} × {high_paper - 2 * EDGE:.0f} mm"
         raise ValueError(
-            f"The drawing must fit its paper; got {box[2] - box[0]:.0f} × {box[3] - box[1]:.0f} mm, and "
-            f"{paper} holds {wide_paper - 2 * EDGE:.0f} × {high_paper - 2 * EDGE:.0f} mm. "
+            f"The drawing must fit its paper; got {got}, and {paper} holds {room}. "
             "Take roll, or print tiles."
         )
     return wide_paper, high_paper

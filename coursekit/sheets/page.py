@@ -1,4 +1,4 @@
-"""Sets a page description with typst: paper sizes, fonts, one fixed date, the same bytes each time."""
+"""Sets a page description with typst: paper sizes, fonts, no date, the same bytes each time."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ import typst
 
 Paper = Literal["a4", "us-letter"]
 SIZES: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
-Sheet = Literal["a4", "us-letter", "a3", "a2", "a1", "a0"]  # what a drawing or a template may take
+Sheet = Literal["a4", "us-letter", "a3", "a2", "a1", "a0"]  # for a drawing or a wrap template
 LARGE: dict[str, tuple[float, float]] = {  # ISO 216
     "a3": (297.0, 420.0),
     "a2": (420.0, 594.0),
@@ -62,24 +62,24 @@ def any_size(paper: str) -> tuple[float, float]:
     return size(paper)
 
 
-def pdf(template: str, data: Mapping[str, Any]) -> bytes:
-    """Return the PDF of `template` (a .typ file beside this module) filled with `data`.
+def pdf(layout: str, data: Mapping[str, Any]) -> bytes:
+    """Return the PDF of `layout` (a .typ file beside this module) filled with `data`.
 
     The data travel as JSON and are set as plain text, so that no name or question can act as a
-    command. The templates leave the date out: the same data give the same bytes. It is PDF/UA-1
-    (ISO 14289-1): tagged, with title and language; where a letter has no font on this machine it is
+    command. Layouts leave the date out, so the same data give the same bytes. The PDF is PDF/UA-1
+    (ISO 14289-1): tagged, with title and language. Where a letter has no font on this machine it is
     tagged all the same, but does not claim the standard.
     """
     filled = {"data": json.dumps(data, ensure_ascii=False, sort_keys=True)}
     try:
-        return _compiled(template, filled, ["ua-1"])
+        return _compiled(layout, filled, ["ua-1"])
     except typst.TypstError:
-        return _compiled(template, filled, [])
+        return _compiled(layout, filled, [])
 
 
-def _compiled(template: str, filled: dict[str, str], standards: list[Any]) -> bytes:
+def _compiled(layout: str, filled: dict[str, str], standards: list[Any]) -> bytes:
     made: Any = typst.compile(
-        _HERE / template,
+        _HERE / layout,
         root=_HERE,
         font_paths=_fonts(),
         sys_inputs=filled,

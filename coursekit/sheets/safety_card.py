@@ -15,23 +15,29 @@ _TERM = re.compile(r"\{[a-z]+\}`([^`<]*)(?:<[^`]*>)?`")
 def part(course: Path) -> dict[str, Any]:
     """Page data of the safety card from `course/safety.md` of the course's folder, for `bench.pdf`.
 
-    Raises FileNotFoundError where the page is not there.
+    Raises
+    ------
+    FileNotFoundError
+        The safety card must come from the course's own page; got no such file.
     """
     page = course / "course" / "safety.md"
     if not page.is_file():
         raise FileNotFoundError(
-            f"{page}: the safety card must come from the course's own page; got no such file. Run this "
-            "inside the course's folder."
+            f"{page}: the safety card must come from the course's own page; got no such file. "
+            "Run this inside the course's folder."
         )
     return {"kind": "safety", "sections": sections(page.read_text(encoding="utf-8"))}
 
 
 def sections(markdown: str) -> list[dict[str, Any]]:
-    """The page's sections in order, each with its title and pieces; first its warning, untitled.
+    r"""The page's sections in order, each with its title and pieces; first its warning, untitled.
 
     The longest is marked to stand in the right-hand column.
 
-    >>> made = sections("# S\\n\\n```{danger}\\nTake care.\\n```\\n\\n## Air\\n\\nFumes\\n: Draw them off {cite}`x`.\\n")
+    Examples
+    --------
+    >>> warning = "# S\n\n```{danger}\nTake care.\n```\n"
+    >>> made = sections(warning + "\n## Air\n\nFumes\n: Draw them off {cite}`x`.\n")
     >>> [(s["title"], s["pieces"][0]["runs"]) for s in made]
     [('', [('plain', 'Take care.')]), ('Air', [('strong', 'Fumes'), ('plain', ': Draw them off.')])]
     """

@@ -1,7 +1,7 @@
 """What a drawing is made of, in mm: lines, arcs, closed outlines, words and dimensions on layers.
 
-x to the right, y up; angles in degrees from x, counter-clockwise. Every writer (PDF, SVG, DXF) reads
-the same parts.
+x to the right, y up; angles in degrees from x, counter-clockwise. Every writer (PDF, SVG, DXF)
+reads the same parts.
 """
 
 from __future__ import annotations
@@ -18,8 +18,17 @@ WORD = 0.52  # width of a letter over its height, a little more than it takes
 
 @dataclass(frozen=True)
 class Layer:
-    """How the parts of a layer are drawn: `thickness`, mm; `dash`, mm on, off …, none for a whole line;
-    `colour`, of the AutoCAD Color Index, on screens only: paper is black."""
+    """How the parts of a layer are drawn.
+
+    Attributes
+    ----------
+    thickness
+        Of its lines, mm.
+    dash
+        mm on, mm off and so on; none for a whole line.
+    colour
+        Number in the AutoCAD Color Index, for screens only: paper is black.
+    """
 
     thickness: float
     dash: tuple[float, ...] = ()
@@ -48,7 +57,7 @@ class Stroke:
 
 @dataclass(frozen=True)
 class Path:
-    """A line through many points; closed, the last goes on to the first."""
+    """A line through many points; a closed one goes back to the first."""
 
     layer: str
     points: tuple[Point, ...]
@@ -140,7 +149,7 @@ Box = tuple[float, float, float, float]
 
 
 def box_of(part: Part) -> Box:
-    """(left, bottom, right, top) of a part, mm; of words and dimensions a little more than they take."""
+    """(left, bottom, right, top) of a part, mm, a little too large for words and dimensions."""
     if isinstance(part, Stroke):
         return _around((part.start, part.end))
     if isinstance(part, Path):
@@ -165,6 +174,8 @@ def bounds(parts: Iterable[Part]) -> Box:
 def overlap(a: Box, b: Box) -> bool:
     """Whether two boxes touch.
 
+    Examples
+    --------
     >>> overlap((0, 0, 1, 1), (1, 1, 2, 2)), overlap((0, 0, 1, 1), (1.1, 0, 2, 2))
     (True, False)
     """

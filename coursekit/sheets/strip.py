@@ -1,4 +1,4 @@
-"""The wrap template of one joint: the saddle unrolled to true size, and whether it fits the paper."""
+"""The wrap template of one joint: the saddle unrolled to true size, if it fits the paper."""
 
 from __future__ import annotations
 
@@ -30,7 +30,9 @@ class StripJoint:
     def names(self) -> tuple[str, str, str, str, str]:
         """What the lines at 0°, 90°, 180°, 270° and 360° are called.
 
-        >>> Strip("down tube", 31.8, 36.0, 60).names[:3]
+        Examples
+        --------
+        >>> StripJoint("down tube", 31.8, 36.0, 60).names[:3]
         ('obtuse side', 'flank', 'acute side')
         """
         near, far = "obtuse side", "acute side"
@@ -70,11 +72,12 @@ def draw(strip: StripJoint, paper: page.Paper, stations: int = 361) -> StripDraw
 
     Examples
     --------
-    >>> round(draw(Strip("down tube", 31.8, 36.0, 60), "a4").width, 2)
+    >>> round(draw(StripJoint("down tube", 31.8, 36.0, 60), "a4").width, 2)
     99.9
-    >>> draw(Strip("mast", 76.0, 80.0, 60), "a4")
+    >>> draw(StripJoint("mast", 76.0, 80.0, 60), "a4")
     Traceback (most recent call last):
-    ValueError: A wrap template must fit the paper; got a strip 238.8 mm long for 'mast', and a4 holds 164.0 mm. Take this template out of the exercise.
+    ValueError: A wrap template must fit the paper; got a strip 238.8 mm long for 'mast', and a4
+    holds 164.0 mm. Take this template out of the exercise.
     """
     around, along = miters.saddle(
         strip.diameter, strip.into, strip.angle_deg, offset=strip.offset, stations=stations

@@ -34,10 +34,10 @@ def _group(name: str, items: list[dict[str, Any]]) -> str:
     layer = LAYERS[name]
     dash = f' stroke-dasharray="{" ".join(f"{d:g}" for d in layer.dash)}"' if layer.dash else ""
     inside = "".join(_words(i) if i["kind"] == "words" else _stroke(i) for i in items)
-    return (
-        f'<g id="{name}" fill="none" stroke="#000" stroke-width="{layer.thickness:g}" '
-        f'stroke-linecap="round" stroke-linejoin="round"{dash} font-family={quoteattr(_FONT)}>{inside}</g>\n'
-    )
+    line = f'stroke="#000" stroke-width="{layer.thickness:g}"'
+    soft = 'stroke-linecap="round" stroke-linejoin="round"'
+    font = f"font-family={quoteattr(_FONT)}"
+    return f'<g id="{name}" fill="none" {line} {soft}{dash} {font}>{inside}</g>\n'
 
 
 def _stroke(item: dict[str, Any]) -> str:

@@ -27,9 +27,16 @@ Points = tuple[tuple[float, float], ...]
 class Mouth:
     """One end on a strip; mm from the strip's upper left corner, y down the page.
 
-    `crossing`, where the axes cross, `mark`, the reference mark, both y; `outside` and `bore`, the
-    two edges of the cut; `acute` and `obtuse`, x of the corners' lines, none at a square joint;
-    `free`, x of the middle of the words on the grey side, clear of the corners' names.
+    Attributes
+    ----------
+    crossing, mark
+        y of the place where the axes cross, and of the reference mark.
+    outside, bore
+        The two edges of the cut.
+    acute, obtuse
+        x of the corners' lines; none at a square joint.
+    free
+        x of the middle of the words on the grey side, clear of the corners' names.
     """
 
     end: str
@@ -75,15 +82,19 @@ def draw(build: Build, name: str, paper: page.Sheet = "a4", stations: int = 361)
     The printed side is worn outward, end b up: x runs counter-clockwise round the tube seen from
     end b, from the seam on line 0°.
 
-    Raises ValueError: "A wrap template must fit the paper; got a strip 220.0 mm wide for the mast,
-    and a4 holds 118.0 mm. Take larger paper."; "A template must be of a tube that is mitered; …"
+    Raises
+    ------
+    ValueError
+        A wrap template must fit the paper; got a strip 220.0 mm wide for the mast, and a4 holds
+        118.0 mm. Take larger paper.
+        A template must be of a tube that is mitered; …
     """
     cut = build.trimmed[name]
     joined = [e for e in "ba" if cut.piece.end(e).joints]
     if not joined:
         raise ValueError(
-            f"A template must be of a tube that is mitered; got the {SAYS[name]}, which is square at "
-            "both ends. Cut it square."
+            f"A template must be of a tube that is mitered; got the {SAYS[name]}, which is square "
+            "at both ends. Cut it square."
         )
     mouths = {e: _mouth(cut, e) for e in joined}
     span = cut.piece.length - sum(m.mark_at for m in mouths.values())
@@ -92,7 +103,8 @@ def draw(build: Build, name: str, paper: page.Sheet = "a4", stations: int = 361)
     strips = _one_strip(width, mouths, span) if whole <= height and len(mouths) == 2 else None
     strips = strips or tuple(_strip(width, mouths[e]) for e in joined)
     _refuse_too_large(name, paper, strips)
-    return Template(name, SAYS[name], cut.piece.diameter, cut.piece.lines, strips, span, _facts(build, name))  # fmt: skip
+    size, lines = cut.piece.diameter, cut.piece.lines
+    return Template(name, SAYS[name], size, lines, strips, span, _facts(build, name))
 
 
 @dataclass(frozen=True)
@@ -134,9 +146,17 @@ def _placed(own: _Mouth, width: float, crossing: float) -> Mouth:
     joint = own.one.joints[0]
     turned = None if abs(joint.angle_deg - 90) < 0.05 else joint.turned_deg
     corner = [None if turned is None else (turned + half) % 360 / 360 * width for half in (180, 0)]
-    return Mouth(own.end, crossing, crossing + away * own.mark_at, points(own.outside),
-                 points(own.bore), corner[0], corner[1], _free(width, corner),
-                 " and ".join(SAYS[m] for m in own.one.meets))  # fmt: skip
+    return Mouth(
+        end=own.end,
+        crossing=crossing,
+        mark=crossing + away * own.mark_at,
+        outside=points(own.outside),
+        bore=points(own.bore),
+        acute=corner[0],
+        obtuse=corner[1],
+        free=_free(width, corner),
+        meets=" and ".join(SAYS[m] for m in own.one.meets),
+    )
 
 
 def _free(width: float, corners: Sequence[float | None]) -> float:
@@ -155,9 +175,8 @@ def _strip(width: float, own: _Mouth) -> WrapStrip:
 def _one_strip(width: float, mouths: dict[str, _Mouth], span: float) -> tuple[WrapStrip, ...]:
     a, b = mouths["a"], mouths["b"]
     height = span + a.paper + b.paper
-    return (
-        WrapStrip(width, height, (_placed(b, width, b.below), _placed(a, width, height - a.below))),
-    )
+    mouths_placed = _placed(b, width, b.below), _placed(a, width, height - a.below)
+    return (WrapStrip(width, height, mouths_placed),)
 
 
 def _refuse_too_large(name: str, paper: str, strips: Sequence[WrapStrip]) -> None:
@@ -176,16 +195,16 @@ def _refuse_too_large(name: str, paper: str, strips: Sequence[WrapStrip]) -> Non
 def _facts(build: Build, name: str) -> tuple[tuple[str, str], ...]:
     """What the cutter needs beside the strip: lengths, angles, settings of each end."""
     piece = build.pieces[name]
-    facts = [("outside", text.quantity(round(piece.diameter, 2), "mm")),
-             ("tube needed", f"{piece.blank:.1f} mm")]  # fmt: skip
+    facts = [("outside", text.quantity(round(piece.diameter, 2), "mm"))]
+    facts.append(("tube needed", f"{piece.blank:.1f} mm"))
     for end in "ba":
         facts += _end_facts(build, name, end)
     if piece.a.joints and piece.b.joints:
         turn = (piece.b.joints[0].turned_deg - piece.a.joints[0].turned_deg) % 360
-        facts += [("crossing to crossing", f"{piece.length:.1f} mm"),
-                  ("end b turned by", f"{turn:.1f}°")]  # fmt: skip
+        facts.append(("crossing to crossing", f"{piece.length:.1f} mm"))
+        facts.append(("end b turned by", f"{turn:.1f}°"))
     else:
-        facts += [("crossing to square end", f"{piece.length:.1f} mm")]
+        facts.append(("crossing to square end", f"{piece.length:.1f} mm"))
     return tuple(facts)
 
 

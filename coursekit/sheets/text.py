@@ -17,11 +17,11 @@ _UNITS = {"deg": "°", "C": "°C"}
 
 
 def clean(text: str, most: int = 80) -> str:
-    """Return a line of text fit to print: no control or direction marks, `most` characters at most.
+    r"""Return a line fit to print: no control or direction marks, at most `most` characters.
 
     Examples
     --------
-    >>> clean("  Ann\\tof the\\n harbour ")
+    >>> clean("  Ann\tof the\n harbour ")
     'Ann of the harbour'
     """
     kept = "".join(
@@ -55,7 +55,7 @@ def long_minus(number: str) -> str:
 
 
 def signed(value: float, form: str = ".2f") -> str:
-    """Return a value with its sign, in the number format `form`; nought has none.
+    """Return a value with its sign, in the number format `form`; zero has none.
 
     Examples
     --------

@@ -10,17 +10,18 @@ from coursekit.sheets import bench, flat, fullsize, page
 from coursekit.sheets.build import Build
 from coursekit.sheets.scene import Box, Part, box_of, overlap
 
-BARE = 10.0  # bare paper round the window, mm
-LAP = 10.0  # neighbouring windows overlap by, mm
-STRIP = 9.0  # below the window for the tile's name and what to do, mm
+BARE = 10.0  # bare paper round what a tile shows, its pane, mm
+LAP = 10.0  # neighbouring panes overlap by, mm
+STRIP = 9.0  # below the pane for the tile's name and what to do, mm
 KEY_WIDE, KEY_HIGH = 176.0, 150.0  # room for the key map, mm
 
 
 @dataclass(frozen=True)
 class Grid:
-    """How a drawing is cut up: the crosses stand `across` and `up` mm apart, `columns` × `rows` tiles.
+    """How a drawing is cut up into `columns` × `rows` tiles.
 
-    `left` and `top` are the scene's x and y of the upper left cross; `landscape`, how pages lie.
+    The crosses stand `across` and `up` mm apart; `left` and `top` are the scene's x and y of the
+    upper left one. `landscape` says whether pages lie on their side.
     """
 
     left: float
@@ -31,17 +32,17 @@ class Grid:
     rows: int
     landscape: bool
 
-    def window(self, column: int, row: int) -> Box:
-        """What a tile shows of the scene: its cell and half the lap on every side."""
+    def pane(self, column: int, row: int) -> Box:
+        """What a tile shows of the scene, its pane: its cell and half the lap on every side."""
         left, top = self.left + column * self.across, self.top - row * self.up
         half = LAP / 2
         return left - half, top - self.up - half, left + self.across + half, top + half
 
 
 def grid(build: Build, paper: page.Paper = "a4") -> Grid:
-    """The grid with the fewest tiles, pages upright or lying."""
-    return min((_grid(_room(build), paper, lying) for lying in (False, True)),
-               key=lambda g: (g.columns * g.rows, g.landscape))  # fmt: skip
+    """The grid with the fewest tiles, whether pages stand upright or lie on their side."""
+    both = (_grid(_room(build), paper, lying) for lying in (False, True))
+    return min(both, key=lambda g: (g.columns * g.rows, g.landscape))
 
 
 def _room(build: Build) -> Box:
@@ -53,13 +54,15 @@ def _grid(box: Box, paper: page.Paper, landscape: bool) -> Grid:
     across = (wide - 2 * BARE - LAP) // 5 * 5
     up = (high - 2 * BARE - LAP - STRIP) // 5 * 5
     columns, rows = ceil((box[2] - box[0]) / across), ceil((box[3] - box[1]) / up)
-    return Grid((box[0] + box[2] - columns * across) / 2, (box[1] + box[3] + rows * up) / 2,
-                across, up, columns, rows, landscape)  # fmt: skip
+    left, top = (box[0] + box[2] - columns * across) / 2, (box[1] + box[3] + rows * up) / 2
+    return Grid(left, top, across, up, columns, rows, landscape)
 
 
 def name_of(column: int, row: int) -> str:
     """The name of a tile: its row's letter and its column's number.
 
+    Examples
+    --------
     >>> name_of(0, 0), name_of(4, 2)
     ('A1', 'C5')
     """
@@ -72,7 +75,7 @@ def parts(build: Build, paper: page.Paper = "a4") -> list[dict[str, Any]]:
     tiles = []
     for row in range(own.rows):
         for column in range(own.columns):
-            if shown := _shown(scene, own.window(column, row)):
+            if shown := _shown(scene, own.pane(column, row)):
                 tiles.append(_tile(own, column, row, shown))
     neighbours = {t["name"] for t in tiles}
     for tile in tiles:
@@ -80,14 +83,18 @@ def parts(build: Build, paper: page.Paper = "a4") -> list[dict[str, Any]]:
     return [_key(build, own, scene, tiles), *tiles]
 
 
-def _shown(scene: list[Part], window: Box) -> list[Part]:
-    return [p for p in scene if overlap(box_of(p), window)]
+def _shown(scene: list[Part], pane: Box) -> list[Part]:
+    return [p for p in scene if overlap(box_of(p), pane)]
 
 
 def _tile(own: Grid, column: int, row: int, shown: list[Part]) -> dict[str, Any]:
-    window = own.window(column, row)
-    beside = {"left": (column - 1, row), "right": (column + 1, row),
-              "above": (column, row - 1), "below": (column, row + 1)}  # fmt: skip
+    pane = own.pane(column, row)
+    beside = {
+        "left": (column - 1, row),
+        "right": (column + 1, row),
+        "above": (column, row - 1),
+        "below": (column, row + 1),
+    }
     return {
         "kind": "tile",
         "name": name_of(column, row),
@@ -99,7 +106,7 @@ def _tile(own: Grid, column: int, row: int, shown: list[Part]) -> dict[str, Any]
         "across": own.across,
         "up": own.up,
         "beside": {w: name_of(*at) if min(at) >= 0 else "" for w, at in beside.items()},
-        "items": flat.laid(shown, (window[0], window[3])),
+        "items": flat.laid(shown, (pane[0], pane[3])),
     }
 
 

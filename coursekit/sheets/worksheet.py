@@ -82,9 +82,8 @@ class Copy:
 
     def code(self, body: Body) -> code.SheetCode:
         """Return the code of this copy; another name leaves it as it is, other numbers do not."""
-        return code.SheetCode(
-            self.student, body.slug, code.version(body, self.numbers, self.strips)
-        )
+        version = code.version(body, self.numbers, self.strips)
+        return code.SheetCode(self.student, body.slug, version)
 
 
 LARGE = 1.7  # times the usual size of text: 17.9 pt; large print is 16 pt and up (from memory)
@@ -93,7 +92,7 @@ LARGE = 1.7  # times the usual size of text: 17.9 pt; large print is 16 pt and u
 def pdf(body: Body, copies: Sequence[Copy], paper: page.Paper = "a4", large: bool = False) -> bytes:
     """Return one PDF with the worksheet of every copy, each an even number of pages.
 
-    So a stack printed on both sides comes apart into one set a student. Bookmarks name the
+    So a stack printed on both sides comes apart into one set for each student. Bookmarks name the
     students. The templates are true to size when printed at 100 %. In `large` print the text is
     larger and stands in one column; templates and drawings stay as they are.
 
@@ -136,6 +135,8 @@ def _task(task: SheetQuestion) -> dict[str, Any]:
 def ring(labels: Sequence[str]) -> list[float]:
     """Return the labels of an order as degrees round a ring; empty where one is no angle.
 
+    Examples
+    --------
     >>> ring(["0°", "90°"]), ring(["0°", "head tube"])
     ([0.0, 90.0], [])
     """
@@ -153,13 +154,13 @@ def _bench_line(line: BenchLine) -> dict[str, Any]:
 
 
 def _copy(body: Body, copy: Copy, paper: page.Paper) -> dict[str, Any]:
-    mark = copy.code(body)
+    own = copy.code(body)
     return {
         "student": text.clean(copy.student),
         "name": text.clean(copy.name),
         "blank": copy.blank,
-        "code": "" if copy.blank else str(mark),
-        "square": "" if copy.blank else code.square(mark),
+        "code": "" if copy.blank else str(own),
+        "square": "" if copy.blank else code.square(own),
         "numbers": [
             {"name": n.name, "say": n.say, "value": text.quantity(n.value, n.unit)}
             for n in copy.numbers

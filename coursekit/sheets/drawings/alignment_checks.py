@@ -1,13 +1,15 @@
-"""The worksheet's field of the lesson on alignment checks: the student's readings over the seat tube.
+"""The worksheet's field of the lesson on alignment checks: readings along the student's seat tube.
 
-Readings of both faces are given numbers, so the field gives no answer away: half differences, line and
-top are the student's to draw.
+Readings of both faces are given numbers, so the field gives no answer away: the student draws the
+half differences and the line, and reads it at the top.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 
+from coursekit.sheets import pen
 from coursekit.sheets.drawing import Drawing
 from coursekit.sheets.text import long_minus
 
@@ -18,7 +20,8 @@ ORIGIN = (24.0, 100.0)  # shell's axis, gauge's zero
 ENDS = 550.0  # mm of tube that the field shows
 REACH = 2.8  # mm of offset that it shows, either way
 PLACES = (100, 200, 300, 400)
-FONT = "Libertinus Serif"
+_line = pen.line
+_words = partial(pen.words, size=3.8)
 
 
 def draw(numbers: Mapping[str, float]) -> Drawing:
@@ -27,11 +30,7 @@ def draw(numbers: Mapping[str, float]) -> Drawing:
     `numbers` holds `seat_up_…` and `seat_down_…` at the four places and `to_top`, mm.
     """
     parts = (_grid(), _axes(), _top(numbers["to_top"]), _readings(numbers), _say())
-    svg = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" '
-        f'width="{WIDTH:g}mm" height="{HEIGHT:g}mm" font-family="{FONT}" fill="black">'
-        f"{''.join(parts)}</svg>"
-    )
+    svg = pen.field(WIDTH, HEIGHT, *parts)
     return Drawing(
         "Your seat tube, read from both faces",
         "25 : 1 across, that is 25 mm on paper for 1 mm; 1 : 4 along the tube",
@@ -45,22 +44,8 @@ def _at(place: float, reading: float) -> tuple[float, float]:
     return ORIGIN[0] + place / ALONG, ORIGIN[1] - reading * PER_MM
 
 
-def _line(x1: float, y1: float, x2: float, y2: float, width: float, dash: str = "") -> str:
-    dashed = f' stroke-dasharray="{dash}"' if dash else ""
-    return (
-        f'<line x1="{x1:.2f}" y1="{y1:.2f}" x2="{x2:.2f}" y2="{y2:.2f}" stroke="black" '
-        f'stroke-width="{width:g}"{dashed}/>'
-    )
-
-
-def _words(x: float, y: float, text: str, anchor: str = "middle", size: float = 3.8) -> str:
-    return (
-        f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size:g}" text-anchor="{anchor}">{text}</text>'
-    )
-
-
 def _grid() -> str:
-    """Return a line every tenth of a mm of offset and every 20 mm of tube, bolder at 0.5 and 100."""
+    """Return lines each tenth of a mm of offset and 20 mm of tube, bolder at 0.5 and at 100."""
     (left, foot), (right, top) = _at(0, -REACH), _at(ENDS, REACH)
     upright = (
         _line(_at(x, 0)[0], top, _at(x, 0)[0], foot, 0.25 if x % 100 == 0 else 0.08)
@@ -81,12 +66,10 @@ def _axes() -> str:
     for half in range(-5, 6):
         text = long_minus(f"{half / 2:g}")
         made += _words(left - 2, _at(0, half / 2)[1] + 1.3, text, "end")
-    made += _words(
-        (left + right) / 2, foot + 11, "along the seat tube from the shell's axis, mm", size=4
-    )
-    middle = (top + foot) / 2
-    turned = f'<g transform="rotate(-90 9 {middle:g})">'
-    return f"{made}{turned}{_words(9, middle, 'reading or offset, mm, drive side positive', size=4)}</g>"
+    along = "along the seat tube from the shell's axis, mm"
+    across = "reading or offset, mm, drive side positive"
+    made += _words((left + right) / 2, foot + 11, along, size=4)
+    return made + pen.upright(9, (top + foot) / 2, across, size=4)
 
 
 def _top(place: float) -> str:
@@ -99,25 +82,27 @@ def _top(place: float) -> str:
 def _readings(numbers: Mapping[str, float]) -> str:
     made = ""
     for place in PLACES:
-        x, y = _at(place, numbers[f"seat_up_{place}"])
-        made += (
-            f'<circle cx="{x:.2f}" cy="{y:.2f}" r="1.6" fill="white" stroke="black" '
-            'stroke-width="0.6"/>'
-        )
-        x, y = _at(place, numbers[f"seat_down_{place}"])
-        made += _line(x - 1.5, y - 1.5, x + 1.5, y + 1.5, 0.6)
-        made += _line(x - 1.5, y + 1.5, x + 1.5, y - 1.5, 0.6)
+        made += pen.ring(*_at(place, numbers[f"seat_up_{place}"]), 1.6, 0.6)
+        made += _cross(*_at(place, numbers[f"seat_down_{place}"]))
     return made
 
 
+def _cross(x: float, y: float) -> str:
+    rising = _line(x - 1.5, y - 1.5, x + 1.5, y + 1.5, 0.6)
+    return rising + _line(x - 1.5, y + 1.5, x + 1.5, y - 1.5, 0.6)
+
+
 def _say() -> str:
-    ring = '<circle cx="6" cy="3.7" r="1.6" fill="white" stroke="black" stroke-width="0.6"/>'
-    cross = _line(58.5, 2.2, 61.5, 5.2, 0.6) + _line(58.5, 5.2, 61.5, 2.2, 0.6)
+    lines = (
+        "Mark the half difference of each pair with a dot, then lay a clear ruler through the four "
+        "dots and",
+        "draw the line from the shell to the top. Read it at both ends. The half sums should lie "
+        "level.",
+    )
     return (
-        ring
-        + _words(10, 5, "reading, drive side up", "start", 4)
-        + cross
-        + _words(64, 5, "reading, drive side down", "start", 4)
-        + _words(4, 12.5, "Mark the half difference of each pair with a dot, then lay a clear ruler through the four dots and", "start", 4)
-        + _words(4, 18.5, "draw the line from the shell to the top. Read it at both ends. The half sums should lie level.", "start", 4)
-    )  # fmt: skip
+        pen.ring(6, 3.7, 1.6, 0.6)
+        + _words(10, 5, "reading, drive side up", "start", size=4)
+        + _cross(60, 3.7)
+        + _words(64, 5, "reading, drive side down", "start", size=4)
+        + pen.rows(4, 12.5, lines, 6, 4)
+    )

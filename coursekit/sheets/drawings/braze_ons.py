@@ -1,4 +1,4 @@
-"""The student's own two bottles in the corner of seat tube and down tube, at 1 : 3, and boxes for the bench."""
+"""The student's own two bottles in the corner of two tubes, at 1 : 3, and boxes for the bench."""
 
 from __future__ import annotations
 
@@ -6,27 +6,30 @@ from collections.abc import Mapping
 from math import cos, radians, sin
 
 from coursekit.braze_ons import BOSS_PITCH, Bottle
+from coursekit.sheets import pen
 from coursekit.sheets.drawing import Drawing
+from coursekit.sheets.pen import Point, View
 
 SCALE, LONG = 3.0, 200.0  # mm of the frame for a mm on paper; length of a bottle
 WIDTH, HEIGHT = 178.0, 188.0
 ORIGIN = (16.0, 122.0)  # of the shell's axis on paper
+_words = pen.filled_words
+VIEW = View(ORIGIN[0], 0.0, ORIGIN[1] * SCALE, SCALE)
 BOXES = (
     "lower boss, on the rule",
     "upper boss, on the rule",
     "marks of the section, apart",
     "gap under the boss, dry",
 )
-Point = tuple[float, float]
 
 
 def draw(numbers: Mapping[str, float]) -> Drawing:
-    """Return both tubes, bosses and bottles at 1 : 3 from the drive side; no size that is asked for is written.
+    """Return both tubes, bosses and bottles at 1 : 3 from the drive side, without the answers.
 
     A rule reads to a good millimetre at this scale: enough to see a bottle begun at its boss.
     """
     turn = radians(numbers["between_deg"])
-    parts = [_circle((0.0, 0.0), numbers["shell"] / 2, 0.4)]
+    parts = [VIEW.circle((0.0, 0.0), numbers["shell"] / 2, 0.4)]
     for tube, boss, way, out in (
         ("down_tube", "dt_boss", (1.0, 0.0), (0.0, 1.0)),
         ("seat_tube", "st_boss", (cos(turn), sin(turn)), (sin(turn), -cos(turn))),
@@ -36,51 +39,33 @@ def draw(numbers: Mapping[str, float]) -> Drawing:
         parts += _tube(numbers[tube], numbers[boss], way, out)
         far = float(own.far_side)
         parts.append(_box(start, start + LONG, far - numbers["bottle"], far, way, out, 0.5))
-    svg = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" font-family="Libertinus Serif" '
-        f'fill="none" stroke="#000" stroke-linejoin="round">{"".join([*parts, *_told()])}</svg>'
-    )
+    svg = pen.outline_field(WIDTH, HEIGHT, *parts, *_told(), soft="linejoin")
     return Drawing("Your two bottles", "1 : 3", WIDTH, HEIGHT, svg)
-
-
-def _at(point: Point) -> Point:
-    return ORIGIN[0] + point[0] / SCALE, ORIGIN[1] - point[1] / SCALE
-
-
-def _circle(centre: Point, radius: float, width: float) -> str:
-    x, y = _at(centre)
-    return f'<circle cx="{x:.3f}" cy="{y:.3f}" r="{radius / SCALE:.3f}" stroke-width="{width:g}"/>'
-
-
-def _way(points: list[Point], width: float, dash: str = "") -> str:
-    drawn = " ".join(f"{x:.3f},{y:.3f}" for x, y in map(_at, points))
-    dashed = f' stroke-dasharray="{dash}"' if dash else ""
-    return f'<polyline points="{drawn}" stroke-width="{width:g}"{dashed}/>'
 
 
 def _place(along: float, square: float, way: Point, out: Point) -> Point:
     return along * way[0] + square * out[0], along * way[1] + square * out[1]
 
 
-def _box(start: float, end: float, near: float, far: float, way: Point, out: Point, width: float) -> str:  # fmt: skip
+def _box(
+    start: float, end: float, near: float, far: float, way: Point, out: Point, width: float
+) -> str:
     corners = ((start, near), (start, far), (end, far), (end, near), (start, near))
-    return _way([_place(x, y, way, out) for x, y in corners], width)
+    return VIEW.line(*(_place(x, y, way, out) for x, y in corners), width=width)
 
 
 def _tube(diameter: float, boss: float, way: Point, out: Point) -> list[str]:
     """Return a tube's two edges, its axis, and its two bosses."""
     half, long = diameter / 2, 385.0
-    lines = [_way([_place(x, y, way, out) for x in (22.0, long)], 0.35) for y in (-half, half)]
-    axis = _way([_place(x, 0.0, way, out) for x in (0.0, long)], 0.15, "4 1 0.8 1")
+
+    def along(start: float, off: float, width: float, dash: str = "") -> str:
+        ends = (_place(x, off, way, out) for x in (start, long))
+        return VIEW.line(*ends, width=width, dash=dash)
+
+    lines = [along(22.0, off, 0.35) for off in (-half, half)]
+    axis = along(0.0, 0.0, 0.15, "4 1 0.8 1")
     bosses = [_box(b - 5, b + 5, half, half + 4, way, out, 0.35) for b in (boss, boss + BOSS_PITCH)]
     return [*lines, axis, *bosses]
-
-
-def _words(x: float, y: float, text: str, anchor: str = "start") -> str:
-    return (
-        f'<text x="{x:.3f}" y="{y:.3f}" font-size="3.6" text-anchor="{anchor}" fill="#000" '
-        f'stroke="none">{text}</text>'
-    )
 
 
 def _told() -> list[str]:

@@ -1,6 +1,7 @@
-"""The worksheet's field of the lesson on butt finding: the student's own trace and dial on graph paper.
+"""The worksheet's field of the lesson on butt finding: the student's trace and dial on graph paper.
 
-Readings are given numbers, so the field gives no answer away: flats, slope and wave are the student's to draw.
+Readings are given numbers, so the field gives no answer away: flats, slope and wave are the
+student's to draw.
 """
 
 from __future__ import annotations
@@ -8,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from math import cos, radians, sin
 
+from coursekit.sheets import pen
 from coursekit.sheets.drawing import Drawing
 
 WIDTH, HEIGHT = 178.0, 196.0
@@ -19,17 +21,13 @@ AROUND, SWING = 0.3, 25.0  # mm on paper for a degree, for a mm of the dial
 DIAL = (20.0, 182.0)  # mark 0°, at the lowest dial reading shown
 LEAST, MOST = 0.2, 1.8  # mm of dial that it shows
 RING = (156.0, 160.0, 13.0)  # centre and radius of the tube's end
-FONT = "Libertinus Serif"
+_words = pen.words
 
 
 def draw(numbers: Mapping[str, float]) -> Drawing:
-    """Return the student's field: the trace of `wall_10` … `wall_180` and the dial's `dial_0` … `dial_315`, mm."""
+    """Return the student's field, from `wall_10` … `wall_180` and `dial_0` … `dial_315`, mm."""
     parts = (_say(), _trace_grid(), _trace(numbers), _dial_grid(), _dial(numbers), _ring())
-    svg = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" '
-        f'width="{WIDTH:g}mm" height="{HEIGHT:g}mm" font-family="{FONT}" fill="black">'
-        f"{''.join(parts)}</svg>"
-    )
+    svg = pen.field(WIDTH, HEIGHT, *parts)
     return Drawing(
         "Your trace, and your dial",
         "trace 200 : 1 upward, 4 : 5 along the tube; dial 25 : 1 upward",
@@ -49,29 +47,21 @@ def _turn(mark: float, reading: float) -> tuple[float, float]:
 
 def _line(x1: float, y1: float, x2: float, y2: float, width: float) -> str:
     ink = "black" if width > 0.2 else "#909090"  # a fine grid stays behind the pencil
-    return (
-        f'<line x1="{x1:.2f}" y1="{y1:.2f}" x2="{x2:.2f}" y2="{y2:.2f}" stroke="{ink}" '
-        f'stroke-width="{width:g}"/>'
-    )
-
-
-def _words(x: float, y: float, text: str, anchor: str = "middle", size: float = 3.6) -> str:
-    return (
-        f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size:g}" text-anchor="{anchor}">{text}</text>'
-    )
+    return pen.line(x1, y1, x2, y2, width, ink=ink)
 
 
 def _cross(x: float, y: float) -> str:
-    ring = f'<circle cx="{x:.2f}" cy="{y:.2f}" r="1.7" fill="white" stroke="black" stroke-width="0.3"/>'
+    ring = pen.ring(x, y, 1.7, 0.3)
     return ring + _line(x - 1.2, y, x + 1.2, y, 0.5) + _line(x, y - 1.2, x, y + 1.2, 0.5)
 
 
 def _say() -> str:
-    return _words(
-        2, 5, "1  Draw the two flats and the slope. Where the slope meets them, go down and read both places.", "start", 4
-    ) + _words(
-        2, 139.5, "2  Draw one even wave through the eight readings: as far above its middle as below.", "start", 4
-    )  # fmt: skip
+    trace = (
+        "1  Draw the two flats and the slope. Where the slope meets them, go down and read both "
+        "places."
+    )
+    dial = "2  Draw one even wave through the eight readings: as far above its middle as below."
+    return _words(2, 5, trace, "start", 4) + _words(2, 139.5, dial, "start", 4)
 
 
 def _trace_grid() -> str:
@@ -89,8 +79,7 @@ def _trace_grid() -> str:
         if k % 10 == 0:
             made += _words(left - 2, y + 1.2, f"{k / 100:.1f}", "end")
     made += _words((left + right) / 2, foot + 9.6, "from end a, mm")
-    middle = (top + foot) / 2
-    return f'{made}<g transform="rotate(-90 6 {middle:g})">{_words(6, middle, "wall, mm")}</g>'
+    return made + pen.upright(6, (top + foot) / 2, "wall, mm")
 
 
 def _trace(numbers: Mapping[str, float]) -> str:
@@ -112,8 +101,7 @@ def _dial_grid() -> str:
         if k % 5 == 0:
             made += _words(left - 2, y + 1.2, f"{k / 10:.1f}", "end")
     made += _words((left + right) / 2, foot + 9.6, "mark on top")
-    middle = (top + foot) / 2
-    return f'{made}<g transform="rotate(-90 6 {middle:g})">{_words(6, middle, "dial, mm")}</g>'
+    return made + pen.upright(6, (top + foot) / 2, "dial, mm")
 
 
 def _dial(numbers: Mapping[str, float]) -> str:
@@ -123,7 +111,7 @@ def _dial(numbers: Mapping[str, float]) -> str:
 def _ring() -> str:
     """Return the tube's end with its eight marks, for the arrow to the high spot."""
     x, y, radius = RING
-    made = f'<circle cx="{x:g}" cy="{y:g}" r="{radius:g}" fill="none" stroke="black" stroke-width="0.4"/>'
+    made = pen.ring(x, y, radius, 0.4, "none")
     for mark in range(0, 360, 45):
         way = radians(90 + mark)
         at = [(x + r * cos(way), y - r * sin(way)) for r in (radius - 2, radius, radius + 4)]

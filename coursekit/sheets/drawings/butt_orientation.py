@@ -1,4 +1,4 @@
-"""The worksheet's field of the lesson on butt orientation: the student's own tube as a strip, 1 : 4.
+"""The worksheet's field of the lesson on butt orientation: the student's tube as a strip, 1 : 4.
 
 The tube as it comes stands on top with its walls. Below are bare strips of the same length for
 the student's own marks, and a bare line for the second tube. Nothing but given numbers is drawn.
@@ -7,9 +7,11 @@ the student's own marks, and a bare line for the second tube. Nothing but given 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 
 import numpy as np
 
+from coursekit.sheets import pen
 from coursekit.sheets.drawing import Drawing
 from coursekit.tubes import Butted
 
@@ -18,16 +20,23 @@ SCALE = 4.0
 THICK = 6.0  # mm on paper for a mm of wall, so 24 times too thick at this scale
 HALF = 11.0  # half the drawn tube across, mm on paper
 TUBE_Y, STRIPS, TALL = 34.0, (73.0, 110.0, 151.0), 15.0  # middle of the tube; upper edges of strips
-FONT = "Libertinus Serif"
+_line = partial(pen.line, places=3)
+_words = partial(pen.words, size=4.0, places=3)
 
 
 def draw(numbers: Mapping[str, float]) -> Drawing:
     """Return the tube as it comes, its marks, and strips to mark needs and cuts on.
 
-    `numbers` holds `tube_length`, both butts, both tapers and both walls, mm. The head end is to the right.
+    `numbers` holds `tube_length`, both butts, both tapers and both walls, mm. The head end is to
+    the right.
 
-    Raises ValueError where butts and tapers are longer than the tube, in the words of `Butted`.
+    Raises
+    ------
+    ValueError
+        Where butts and tapers are longer than the tube, in the words of `Butted`.
 
+    Examples
+    --------
     >>> own = dict(tube_length=620, long_butt=130, long_taper=45, short_butt=60, short_taper=40,
     ...            butt_wall=0.9, belly_wall=0.6)
     >>> made = draw(own)
@@ -42,11 +51,7 @@ def draw(numbers: Mapping[str, float]) -> Drawing:
         _second(own, left),
         _say(),
     )
-    svg = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" '
-        f'width="{WIDTH:g}mm" height="{HEIGHT:g}mm" font-family="{FONT}" fill="black">'
-        f"{''.join(parts)}</svg>"
-    )
+    svg = pen.field(WIDTH, HEIGHT, *parts)
     say = f"1 : {SCALE:g}, walls {THICK * SCALE:g} times too thick"
     return Drawing("Your tube as it comes, and strips to mark", say, WIDTH, HEIGHT, svg)
 
@@ -58,20 +63,6 @@ def tube(numbers: Mapping[str, float]) -> Butted:
     belly = numbers["tube_length"] - short - long - sum(tapers)
     walls = numbers["butt_wall"], numbers["belly_wall"], numbers["butt_wall"]
     return Butted(2 * HALF * SCALE, walls, (short, tapers[0], belly, tapers[1], long))
-
-
-def _line(x1: float, y1: float, x2: float, y2: float, width: float, dash: str = "") -> str:
-    dashed = f' stroke-dasharray="{dash}"' if dash else ""
-    return (
-        f'<line x1="{x1:.3f}" y1="{y1:.3f}" x2="{x2:.3f}" y2="{y2:.3f}" stroke="black" '
-        f'stroke-width="{width:g}"{dashed}/>'
-    )
-
-
-def _words(x: float, y: float, text: str, anchor: str = "middle", size: float = 4.0) -> str:
-    return (
-        f'<text x="{x:.3f}" y="{y:.3f}" font-size="{size:g}" text-anchor="{anchor}">{text}</text>'
-    )
 
 
 def _tube(own: Butted, left: float) -> str:
@@ -87,12 +78,11 @@ def _tube(own: Butted, left: float) -> str:
         made += f'<polygon points="{points}" fill="#ccc" stroke="black" stroke-width="0.4"/>'
     for a, b, length, name in zip(x[:-1], x[1:], own.lengths, _NAMES, strict=True):
         made += _words((a + b) / 2, TUBE_Y - HALF - 5, f"{length:g}")
-        made += _words(
-            (a + b) / 2, TUBE_Y + HALF + (10.5 if name == "taper" else 6), name, size=3.8
-        )
+        below = 10.5 if name == "taper" else 6
+        made += _words((a + b) / 2, TUBE_Y + HALF + below, name, size=3.8)
     made += "".join(_line(v, TUBE_Y - HALF - 4, v, TUBE_Y - HALF, 0.25) for v in x)
-    made += _words(x[0], TUBE_Y - HALF - 12, "SHORT", "start", 4.4)
-    made += _words(x[-1], TUBE_Y - HALF - 12, "LONG", "end", 4.4)
+    made += _words(x[0], TUBE_Y - HALF - 12, "SHORT", "start", size=4.4)
+    made += _words(x[-1], TUBE_Y - HALF - 12, "LONG", "end", size=4.4)
     return made + _line(x[0] - 4, TUBE_Y, x[-1] + 4, TUBE_Y, 0.2, "6 1.5 1 1.5")
 
 
@@ -100,9 +90,9 @@ _NAMES = ("short butt", "taper", "belly", "taper", "long butt")
 
 
 def _strip(own: Butted, left: float, y: float) -> str:
-    """Return a bare strip as long as the tube, its butts' ends dashed, with a rule of centimetres."""
+    """Return a bare strip as long as the tube, its butts' ends dashed, and a rule in cm."""
     right = left + own.length / SCALE
-    made = f'<rect x="{left:.3f}" y="{y:g}" width="{right - left:.3f}" height="{TALL:g}" fill="none" stroke="black" stroke-width="0.6"/>'  # fmt: skip
+    made = pen.box(left, y, right - left, TALL, 0.6, places=3)
     for place in (own.marks[0], own.marks[3]):
         at = left + place / SCALE
         made += _line(at, y, at, y + TALL, 0.3, "1.5 1.2")
@@ -129,9 +119,16 @@ def _second(own: Butted, left: float) -> str:
 
 def _say() -> str:
     lines = (
-        (STRIPS[0] - 5.5, "1. Without the cable stop: mark the two cuts you choose, and from each cut the full wall its joint needs."),
-        (STRIPS[1] - 5.5, "2. With the cable stop: the same again, and the place of the stop. Dashed lines: here the butts stop."),
-        (STRIPS[2] - 9.0, "3. The second tube: draw it on this rule, its ends and both butts. Above it draw the finished length."),
-        (STRIPS[2] + 28.0, "One small division is 10 mm of tube, 2.5 mm on paper. SHORT is at the left, LONG at the right."),
-    )  # fmt: skip
-    return "".join(_words(2, y, text, "start", 3.8) for y, text in lines)
+        "1. Without the cable stop: mark the two cuts you choose, and from each cut the full wall "
+        "its joint needs.",
+        "2. With the cable stop: the same again, and the place of the stop. Dashed lines: here the "
+        "butts stop.",
+        "3. The second tube: draw it on this rule, its ends and both butts. Above it draw the "
+        "finished length.",
+        "One small division is 10 mm of tube, 2.5 mm on paper. SHORT is at the left, LONG at the "
+        "right.",
+    )
+    places = (STRIPS[0] - 5.5, STRIPS[1] - 5.5, STRIPS[2] - 9.0, STRIPS[2] + 28.0)
+    return "".join(
+        _words(2, y, say, "start", size=3.8) for y, say in zip(places, lines, strict=True)
+    )

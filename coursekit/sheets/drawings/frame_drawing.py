@@ -1,23 +1,26 @@
 """The student's own frame from the drive side, at 1 : 10, to lay beside the full-size drawing.
 
-All points are there and none has its coordinates: at this scale a rule reads to some 3 mm, which shows
-a drop drawn the wrong way and gives away no answer.
+All points are there and none has its coordinates: at this scale a rule reads to some 3 mm, which
+shows a drop drawn the wrong way and gives away no answer.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
+from functools import partial
 
 from coursekit import frame
+from coursekit.sheets import pen
 from coursekit.sheets.drawing import Drawing
+from coursekit.sheets.pen import Point, View
 
 SCALE = 10.0
 WIDTH, FOOT = 180.0, 24.0  # mm on paper; FOOT is what lies below the ground line
-DRIVING = (
-    "seat_angle_deg", "head_angle_deg", "chainstay", "bb_drop", "wheel_radius", "fork_length",
-    "fork_offset", "lower_stack", "head_tube", "seat_tube", "front_centre",
-)  # fmt: skip
-Point = tuple[float, float]
+REAR = ("seat_angle_deg", "chainstay", "bb_drop", "wheel_radius", "seat_tube")
+FRONT = ("head_angle_deg", "fork_length", "fork_offset", "lower_stack", "head_tube", "front_centre")
+DRIVING = REAR + FRONT
+THIN = "1.2 1.2"  # dash of a line that is no tube
+_words = partial(pen.filled_words, size=3.5)
 # where a point's name stands on paper, mm from the point: right, up, anchor
 NAMES: dict[str, tuple[str, float, float, str]] = {
     "bb": ("bottom bracket (0, 0)", 0.0, -6.0, "middle"),
@@ -37,12 +40,18 @@ def draw(numbers: Mapping[str, float]) -> Drawing:
     The middle of both axles is the middle of the paper; y grows upward on the frame and downward
     in the SVG.
 
-    Raises ValueError where the numbers make no frame, in the words of `frame.draw`.
+    Raises
+    ------
+    ValueError
+        Where the numbers make no frame, in the words of `frame.draw`.
 
+    Examples
+    --------
     >>> from coursekit.sheets.drawings.frame_drawing import draw
-    >>> own = dict(seat_angle_deg=73, head_angle_deg=72, chainstay=430, bb_drop=70, wheel_radius=340,
-    ...            fork_length=385, fork_offset=45, lower_stack=12, head_tube=150, seat_tube=550,
-    ...            front_centre=600, down_tube_diameter=31.8, head_diameter=36, bead_room=10)
+    >>> own = dict(seat_angle_deg=73, head_angle_deg=72, chainstay=430, bb_drop=70,
+    ...            wheel_radius=340, fork_length=385, fork_offset=45, lower_stack=12,
+    ...            head_tube=150, seat_tube=550, front_centre=600,
+    ...            down_tube_diameter=31.8, head_diameter=36, bead_room=10)
     >>> made = draw(own)
     >>> made.scale, made.width, round(made.height)  # (573.8 + 90 + 270) / 10 + 24
     ('1 : 10', 180.0, 117)
@@ -51,19 +60,16 @@ def draw(numbers: Mapping[str, float]) -> Drawing:
     points = {name: (float(x), float(y)) for name, (x, y) in own.points.items()}
     points["down_tube"] = _down_tube_end(numbers)
     top = max(points["head_high"][1], points["seat_top"][1]) + 90
-    paper = _Paper(points, top)
+    middle = (points["rear_axle"][0] + points["front_axle"][0]) / 2
+    paper = View(WIDTH / 2, middle, top, SCALE)
     height = paper.at((0.0, points["rear_contact"][1]))[1] + FOOT
     parts = [*_wheels(paper, own), *_tubes(paper, points), *_marks(paper, points), *_bar(height)]
-    box = f'viewBox="0 0 {WIDTH:g} {height:.3f}"'
-    svg = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" {box} font-family="Libertinus Serif" fill="none" '
-        f'stroke="#000" stroke-linecap="round">{"".join(parts)}</svg>'
-    )
+    svg = pen.outline_field(WIDTH, height, *parts)
     return Drawing("Your frame from the drive side", "1 : 10", WIDTH, round(height, 3), svg)
 
 
 def _down_tube_end(numbers: Mapping[str, float]) -> Point:
-    """Where the down tube's axis meets the steering axis, which the head tube's height leaves as it is."""
+    """Where the down tube's axis meets the steering axis, however long the head tube is."""
     tall = {name: numbers[name] for name in DRIVING} | {"head_tube": 600.0, "seat_tube": 3000.0}
     tubes = frame.draw(**tall).place(
         top_tube=frame.TopTube(25.4, below_head_top=0.0, slope_deg=0.0),
@@ -74,80 +80,52 @@ def _down_tube_end(numbers: Mapping[str, float]) -> Point:
     return float(x), float(y)
 
 
-class _Paper:
-    """Turns millimetres of the frame into millimetres of paper."""
-
-    def __init__(self, points: Mapping[str, Point], top: float) -> None:
-        self.middle = (points["rear_axle"][0] + points["front_axle"][0]) / 2
-        self.top = top
-
-    def at(self, point: Point) -> Point:
-        return WIDTH / 2 + (point[0] - self.middle) / SCALE, (self.top - point[1]) / SCALE
-
-    def line(self, points: Sequence[Point], width: float, dash: str = "") -> str:
-        way = " ".join(f"{x:.3f},{y:.3f}" for x, y in map(self.at, points))
-        dashed = f' stroke-dasharray="{dash}"' if dash else ""
-        return f'<polyline points="{way}" stroke-width="{width:g}"{dashed}/>'
-
-    def circle(self, centre: Point, radius: float, width: float, fill: str = "none") -> str:
-        x, y = self.at(centre)
-        return (
-            f'<circle cx="{x:.3f}" cy="{y:.3f}" r="{radius / SCALE:.3f}" '
-            f'stroke-width="{width:g}" fill="{fill}"/>'
-        )
-
-
-def _words(x: float, y: float, text: str, anchor: str, size: float = 3.5) -> str:
-    return (
-        f'<text x="{x:.3f}" y="{y:.3f}" font-size="{size:g}" text-anchor="{anchor}" fill="#000" '
-        f'stroke="none">{text}</text>'
-    )
-
-
-def _wheels(paper: _Paper, own: frame.Frame) -> list[str]:
-    points = own.points
+def _wheels(paper: View, own: frame.Frame) -> list[str]:
+    points = {name: (float(x), float(y)) for name, (x, y) in own.points.items()}
     rear, front, level = points["rear_axle"], points["front_axle"], points["rear_contact"][1]
-    left, right = rear[0] - own.rear_radius, front[0] + own.front_radius
+    left, right = rear[0] - float(own.rear_radius), front[0] + float(own.front_radius)
     x, y = paper.at((left, level))
     return [
-        paper.circle(rear, own.rear_radius, 0.25),
-        paper.circle(front, own.front_radius, 0.25),
-        paper.line([(left, level), (right, level)], 0.5),
-        paper.line([rear, front], 0.2, "1.2 1.2"),
+        paper.circle(rear, float(own.rear_radius), 0.25),
+        paper.circle(front, float(own.front_radius), 0.25),
+        paper.line((left, level), (right, level), width=0.5),
+        paper.line(rear, front, width=0.2, dash=THIN),
         _words(x + 1, y + 4.2, "ground", "start"),
     ]
 
 
-def _tubes(paper: _Paper, points: Mapping[str, Point]) -> list[str]:
+def _tubes(paper: View, points: Mapping[str, Point]) -> list[str]:
     """Axes of the tubes: thick where they are steel of the frame, thin where a line goes on."""
-    axis = [points["head_high"], points["trail_point"]]
+    ways = (
+        (0.7, "", ("rear_axle", "bb", "seat_top")),
+        (0.7, "", ("bb", "down_tube")),
+        (0.7, "", ("head_low", "head_high")),
+        (0.35, "", ("seat_top", "rear_axle")),
+        (0.35, "", ("seat_top", "head_high")),
+        (0.25, "4 1 0.8 1", ("head_high", "trail_point")),
+        (0.35, "", ("crown", "front_axle", "steer_foot")),
+        (0.2, THIN, ("bb", "front_axle")),
+        (0.2, THIN, ("rear_axle", "rear_contact")),
+        (0.2, THIN, ("front_axle", "front_contact")),
+    )
     return [
-        paper.line([points["rear_axle"], points["bb"], points["seat_top"]], 0.7),
-        paper.line([points["bb"], points["down_tube"]], 0.7),
-        paper.line([points["head_low"], points["head_high"]], 0.7),
-        paper.line([points["seat_top"], points["rear_axle"]], 0.35),
-        paper.line([points["seat_top"], points["head_high"]], 0.35),
-        paper.line(axis, 0.25, "4 1 0.8 1"),
-        paper.line([points["crown"], points["front_axle"], points["steer_foot"]], 0.35),
-        paper.line([points["bb"], points["front_axle"]], 0.2, "1.2 1.2"),
-        *[paper.line([points[w], points[c]], 0.2, "1.2 1.2")
-          for w, c in (("rear_axle", "rear_contact"), ("front_axle", "front_contact"))],
-    ]  # fmt: skip
+        paper.line(*(points[name] for name in names), width=width, dash=dash)
+        for width, dash, names in ways
+    ]
 
 
-def _marks(paper: _Paper, points: Mapping[str, Point]) -> list[str]:
+def _marks(paper: View, points: Mapping[str, Point]) -> list[str]:
     parts = []
     for name, (text, right, up, anchor) in NAMES.items():
         x, y = paper.at(points[name])
-        parts.append(
-            f'<circle cx="{x:.3f}" cy="{y:.3f}" r="0.75" fill="#fff" stroke-width="0.35"/>'
-        )
+        parts.append(paper.dot(points[name], 0.75))
         if anchor != "middle":
             end = x + right - (0.6 if right > 0 else -0.6)
             parts.append(f'<path d="M{x:.3f} {y:.3f}L{end:.3f} {y - up:.3f}" stroke-width="0.15"/>')
         parts.append(_words(x + right, y - up + 1.1, text, anchor))
     (x, y), (foot, _) = paper.at(points["trail_point"]), paper.at(points["front_contact"])
-    parts.append(f'<path d="M{foot:.3f} {y + 1.2:.3f}v2.4M{x:.3f} {y + 1.2:.3f}v2.4M{foot:.3f} {y + 2.4:.3f}H{x:.3f}" stroke-width="0.25"/>')  # fmt: skip
+    ends = "".join(f"M{at:.3f} {y + 1.2:.3f}v2.4" for at in (foot, x))
+    parts.append(f'<path d="{ends}M{foot:.3f} {y + 2.4:.3f}H{x:.3f}" stroke-width="0.25"/>')
     parts.append(_words((x + foot) / 2, y + 7.2, "trail", "middle"))
     return parts
 

@@ -1,45 +1,31 @@
-"""The worksheet's field of the lesson on frame strength: the student's down tube from the side, and a blank diagram."""
+"""The worksheet's field of the lesson on frame strength: the down tube, and a blank diagram."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 
+from coursekit.sheets import pen
 from coursekit.sheets.drawing import Drawing
 from coursekit.sheets.text import long_minus
 
 WIDTH, HEIGHT = 178.0, 184.0
 SCALE = 4.0  # mm of tube for a mm on paper
-LEFT, TUBE, BASE = 10.0, 30.0, 130.0  # mm on paper: head tube's axis, the tube, the line of nought
-DEEP = 42.0  # mm on paper, of the diagram, below its line of nought
+LEFT, TUBE, BASE = 10.0, 30.0, 130.0  # mm on paper: head tube's axis, tube, line of zero
+DEEP = 42.0  # mm on paper, of the diagram, below its line of zero
 TAPER, SHELL_BUTT = 40.0, 70.0  # mm of tube
-FONT = "Libertinus Serif"
+_line = partial(pen.line, places=3)
+_words = pen.words
 
 
 def draw(numbers: Mapping[str, float]) -> Drawing:
-    """Return the down tube along its length at 1:4, walls ten times too thick, over an empty diagram of its bending.
+    """Return the down tube at 1:4, walls ten times too thick, over an empty diagram of its bending.
 
     Neither bending nor stress that is asked for is drawn.
     """
-    svg = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" '
-        f'width="{WIDTH:g}mm" height="{HEIGHT:g}mm" font-family="{FONT}" fill="black">'
-        f"{_tube(numbers)}{_diagram(numbers)}</svg>"
-    )
-    return Drawing("Your down tube, and its bending", f"1 : {SCALE:g} along the tube", WIDTH, HEIGHT, svg)  # fmt: skip
-
-
-def _words(x: float, y: float, text: str, anchor: str = "middle", size: float = 3.6) -> str:
-    return (
-        f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size:g}" text-anchor="{anchor}">{text}</text>'
-    )
-
-
-def _line(x1: float, y1: float, x2: float, y2: float, width: float = 0.3, dash: str = "") -> str:
-    broken = f' stroke-dasharray="{dash}"' if dash else ""
-    return (
-        f'<line x1="{x1:.3f}" y1="{y1:.3f}" x2="{x2:.3f}" y2="{y2:.3f}" stroke="black" '
-        f'stroke-width="{width:g}"{broken}/>'
-    )
+    svg = pen.field(WIDTH, HEIGHT, _tube(numbers), _diagram(numbers))
+    say = "Your down tube, and its bending"
+    return Drawing(say, f"1 : {SCALE:g} along the tube", WIDTH, HEIGHT, svg)
 
 
 def _tube(numbers: Mapping[str, float]) -> str:
@@ -53,9 +39,9 @@ def _tube(numbers: Mapping[str, float]) -> str:
     for side in (-1, 1):
         outer = [f"{at:.3f},{TUBE + side * half:.3f}" for at in x]
         inner = [f"{at:.3f},{TUBE + side * (half - d):.3f}" for at, d in zip(x, deep, strict=True)]
-        parts.append(
-            f'<polygon points="{" ".join([*outer, *reversed(inner)])}" fill="#d0d0d0" stroke="black" stroke-width="0.3"/>'
-        )
+        way = " ".join([*outer, *reversed(inner)])
+        look = 'fill="#d0d0d0" stroke="black" stroke-width="0.3"'
+        parts.append(f'<polygon points="{way}" {look}/>')
     parts.append(_line(LEFT - 6, TUBE, x[-1] + 6, TUBE, 0.2, "8 2 1 2"))
     parts.append(_words(LEFT, TUBE - half - 4, "head tube", "start"))
     parts.append(_words(x[-1], TUBE - half - 4, "shell", "end"))
@@ -74,5 +60,8 @@ def _diagram(numbers: Mapping[str, float]) -> str:
             parts.append(_line(LEFT, y, end, y, 0.1))
         parts.append(_words(LEFT - 1.5, y + 1.2, long_minus(f"{20 * step:g}"), "end", 3))
     parts.append(_words(end + 2, BASE - 67, "N·m", "start", 3))
-    said = "Mark the bending at both ends, join them with a ruler, read it where the tube gets thin. Does your sum agree?"
+    said = (
+        "Mark the bending at both ends, join them with a ruler, read it where the tube gets thin. "
+        "Does your sum agree?"
+    )
     return "".join(parts) + _words(LEFT, HEIGHT - 1, said, "start")

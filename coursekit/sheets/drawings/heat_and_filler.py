@@ -1,9 +1,11 @@
-"""The worksheet's field of the lesson on heat and filler: a corner at 4:1 and a thermometer to fill in."""
+"""The worksheet's field of the lesson on heat and filler: a corner at 4:1, an empty thermometer."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 
+from coursekit.sheets import pen
 from coursekit.sheets.drawing import Drawing
 
 WIDTH, HEIGHT = 178.0, 186.0
@@ -11,34 +13,18 @@ SCALE = 4.0  # mm on paper for a mm of joint
 CORNER = (34.0, 92.0)  # where the faces meet
 SCALE_LEFT, SCALE_TOP, PER_KELVIN = 20.0, 140.0, 0.2  # thermometer: 500 °C, level, mm a kelvin
 LOW, HIGH = 500, 1250  # °C
-FONT = "Libertinus Serif"
+_line = partial(pen.line, places=3)
+_words = pen.words
 
 
 def draw(numbers: Mapping[str, float]) -> Drawing:
-    """Return the corner of shell and tube with the student's own walls at 4:1, and an empty thermometer."""
-    svg = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" '
-        f'width="{WIDTH:g}mm" height="{HEIGHT:g}mm" font-family="{FONT}" fill="black">'
-        f"{_faces(numbers)}{_thermometer()}</svg>"
-    )
+    """Return the corner of shell and tube, the student's walls at 4:1, and an empty thermometer."""
+    svg = pen.field(WIDTH, HEIGHT, _faces(numbers), _thermometer())
     return Drawing("Your corner, and a thermometer", f"corner {SCALE:g} : 1", WIDTH, HEIGHT, svg)
 
 
-def _words(x: float, y: float, text: str, anchor: str = "middle", size: float = 3.6) -> str:
-    return (
-        f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size:g}" text-anchor="{anchor}">{text}</text>'
-    )
-
-
-def _line(x1: float, y1: float, x2: float, y2: float, width: float = 0.2) -> str:
-    return (
-        f'<line x1="{x1:.3f}" y1="{y1:.3f}" x2="{x2:.3f}" y2="{y2:.3f}" stroke="black" '
-        f'stroke-width="{width:g}"/>'
-    )
-
-
 def _faces(numbers: Mapping[str, float]) -> str:
-    """Return shell and tube cut open, a grid of millimetres in the corner, the leg marked on both faces."""
+    """Return shell and tube cut open, a grid of mm in the corner, the leg on both faces."""
     x, y = CORNER
     shell, tube, leg = (SCALE * numbers[n] for n in ("shell_wall", "tube_wall", "leg"))
     grid = "".join(
@@ -46,20 +32,18 @@ def _faces(numbers: Mapping[str, float]) -> str:
         + _line(x + SCALE * i, y, x + SCALE * i, y - 13 * SCALE, 0.08)
         for i in range(1, 14)
     )
-    metal = (
-        f'<rect x="{x - 20:.3f}" y="{y:.3f}" width="110" height="{shell:.3f}" fill="#e0e0e0" '
-        'stroke="black" stroke-width="0.4"/>'
-        f'<rect x="{x - tube:.3f}" y="{y - 74:.3f}" width="{tube:.3f}" height="74" fill="#bdbdbd" '
-        'stroke="black" stroke-width="0.4"/>'
-    )
+    metal = pen.box(x - 20, y, 110, shell, fill="#e0e0e0", places=3)
+    metal += pen.box(x - tube, y - 74, tube, 74, fill="#bdbdbd", places=3)
     legs = _line(x + leg, y - 2, x + leg, y + 2, 0.7) + _line(x - 2, y - leg, x + 2, y - leg, 0.7)
+    steps = (
+        "1  Draw your fillet, hollow, from mark to mark.",
+        "2  Count the squares it covers: each is 1 mm².",
+        "3  Shade where the flame dwells.",
+    )
     told = (
-        _words(x + 58, y - 66, "1  Draw your fillet, hollow, from mark to mark.", "start")
-        + _words(x + 58, y - 60, "2  Count the squares it covers: each is 1 mm².", "start")
-        + _words(x + 58, y - 54, "3  Shade where the flame dwells.", "start")
+        pen.rows(x + 58, y - 66, steps, 6)
         + _words(x + 58, y - 42, "squares counted", "start")
-        + f'<rect x="{x + 58:.2f}" y="{y - 39:.2f}" width="34" height="12" fill="none" stroke="black" '
-        'stroke-width="0.4"/>'
+        + pen.box(x + 58, y - 39, 34, 12)
         + _words(x + 94, y - 31, "mm²", "start", 4)
         + _words(x - tube / 2, y - 77, "tube")
         + _words(x + 86, y + shell + 5, "shell", "end")
@@ -74,10 +58,7 @@ def _thermometer() -> str:
     for i, name in enumerate(("filler", "range", "flux")):
         y = SCALE_TOP - 10 + 12 * i
         parts.append(_words(SCALE_LEFT - 2, y + 6.5, name, "end"))
-        parts.append(
-            f'<rect x="{SCALE_LEFT:g}" y="{y:g}" width="{end - SCALE_LEFT:g}" height="10" fill="none" '
-            'stroke="black" stroke-width="0.3"/>'
-        )
+        parts.append(pen.box(SCALE_LEFT, y, end - SCALE_LEFT, 10, 0.3))
     foot = SCALE_TOP + 26
     for celsius in range(LOW, HIGH + 1, 10):
         x, hundred = SCALE_LEFT + (celsius - LOW) * PER_KELVIN, celsius % 100 == 0

@@ -1,10 +1,12 @@
-"""The worksheet's field of the lesson on shop maths: a rule at 1:1 and a field to set out an angle."""
+"""The worksheet's field of the lesson on shop maths: a rule at 1:1, and an angle to set out."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 
 from coursekit import units
+from coursekit.sheets import pen
 from coursekit.sheets.drawing import Drawing
 
 WIDTH, HEIGHT = 178.0, 198.0
@@ -12,7 +14,8 @@ RULE = (14.0, 24.0)  # where 0 of both scales stands
 REACH = 2.5  # inches of rule
 FIELD, SCALE = (40.0, 190.0), 8.0  # where the base starts, mm of the drawing for a mm on paper
 BASE, TALL = 300.0, 1120.0  # mm of the drawing
-FONT = "Libertinus Serif"
+_line = partial(pen.line, places=3)
+_words = pen.words
 
 
 def draw(numbers: Mapping[str, float]) -> Drawing:
@@ -22,30 +25,13 @@ def draw(numbers: Mapping[str, float]) -> Drawing:
     student's to draw.
     """
     parts = (_rule(), _arrow(numbers["found"]), _base(), _rises())
-    svg = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" '
-        f'width="{WIDTH:g}mm" height="{HEIGHT:g}mm" font-family="{FONT}" fill="black">'
-        f"{''.join(parts)}</svg>"
-    )
+    svg = pen.field(WIDTH, HEIGHT, *parts)
     return Drawing(
         "A rule, and your seat line",
         f"rule 1 : 1, print at 100 %; seat line 1 : {SCALE:g}",
         WIDTH,
         HEIGHT,
         svg,
-    )
-
-
-def _line(x1: float, y1: float, x2: float, y2: float, width: float = 0.2) -> str:
-    return (
-        f'<line x1="{x1:.3f}" y1="{y1:.3f}" x2="{x2:.3f}" y2="{y2:.3f}" stroke="black" '
-        f'stroke-width="{width:g}"/>'
-    )
-
-
-def _words(x: float, y: float, text: str, anchor: str = "middle", size: float = 3.6) -> str:
-    return (
-        f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size:g}" text-anchor="{anchor}">{text}</text>'
     )
 
 
@@ -72,34 +58,37 @@ def _rule() -> str:
 def _arrow(found: float) -> str:
     x, y = RULE
     at = x + found
-    return (
-        f'<path d="M{at:.3f} {y - 13:.3f}l-1.4 -4h2.8z" fill="black"/>'
-        + _line(at, y - 13, at, y + 3, 0.15)
-        + _words(x + units.INCH * REACH + 6, y - 8, "The arrow is your scrap tube.", "start")
-        + _words(x + units.INCH * REACH + 6, y - 3, "Small strokes above: 1/16 in.", "start")
-        + _words(x + units.INCH * REACH + 6, y + 2, "Four sixty-fourths make one.", "start")
+    head = f'<path d="M{at:.3f} {y - 13:.3f}l-1.4 -4h2.8z" fill="black"/>'
+    said = (
+        "The arrow is your scrap tube.",
+        "Small strokes above: 1/16 in.",
+        "Four sixty-fourths make one.",
     )
+    beside = pen.rows(x + units.INCH * REACH + 6, y - 8, said, 5)
+    return head + _line(at, y - 13, at, y + 3, 0.15) + beside
 
 
 def _base() -> str:
     x, y = FIELD
     end = x + BASE / SCALE
+    steps = (
+        "1  Mark your rise on the scale.",
+        "2  Draw the seat line from the dot.",
+        "3  Lay the protractor on the base.",
+    )
     return (
         _line(x, y, end, y, 0.5)
         + _line(end, y, end, y - TALL / SCALE, 0.3)
         + _words((x + end) / 2, y + 6, "base 300 mm")
         + f'<circle cx="{x:g}" cy="{y:g}" r="0.8" fill="black"/>'
         + _words(x - 3, y + 1, "start here", "end")
-        + _words(end + 34, y - 122, "1  Mark your rise on the scale.", "start")
-        + _words(end + 34, y - 116, "2  Draw the seat line from the dot.", "start")
-        + _words(end + 34, y - 110, "3  Lay the protractor on the base.", "start")
+        + pen.rows(end + 34, y - 122, steps, 6)
         + _words(end + 34, y - 98, "protractor reads", "start")
-        + f'<rect x="{end + 34:.2f}" y="{y - 94:.2f}" width="34" height="12" fill="none" stroke="black" '
-        'stroke-width="0.4"/>'
+        + pen.box(end + 34, y - 94, 34, 12)
         + _words(end + 70, y - 86, "°", "start", 5)
         + _words(end + 34, y - 72, "off from your own angle by", "start")
-        + f'<rect x="{end + 34:.2f}" y="{y - 68:.2f}" width="34" height="12" fill="none" stroke="black" '
-        'stroke-width="0.4"/>' + _words(end + 70, y - 60, "°", "start", 5)
+        + pen.box(end + 34, y - 68, 34, 12)
+        + _words(end + 70, y - 60, "°", "start", 5)
     )
 
 

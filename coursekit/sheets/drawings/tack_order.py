@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from math import cos, pi, sin
 
+from coursekit.sheets import pen
 from coursekit.sheets.drawing import Drawing
 from coursekit.sheets.text import long_minus
 
@@ -13,7 +14,8 @@ PER_MM = 40.0  # mm on paper for a mm at the gauge
 ORIGIN = (38.0, 144.0)  # where the first arrow starts
 LEFT, RIGHT, UP, DOWN = 5, 30, 20, 10  # the field, tenths of a mm at the gauge
 RING = (141.0, 27.0, 12.0)  # middle and radius of the ring
-FONT = "Libertinus Serif"
+_line = pen.line
+_words = pen.words
 
 
 def draw(numbers: Mapping[str, float]) -> Drawing:
@@ -24,31 +26,13 @@ def draw(numbers: Mapping[str, float]) -> Drawing:
     """
     first = numbers["after_one"]
     parts = (_grid(), _axes(), _first(first), _ring(), _say(first))
-    svg = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" '
-        f'width="{WIDTH:g}mm" height="{HEIGHT:g}mm" font-family="{FONT}" fill="black">'
-        f"{''.join(parts)}</svg>"
-    )
+    svg = pen.field(WIDTH, HEIGHT, *parts)
     return Drawing(
         "Your pulls, head to tail",
         "40 : 1, that is 40 mm on paper for 1 mm at the gauge",
         WIDTH,
         HEIGHT,
         svg,
-    )
-
-
-def _line(x1: float, y1: float, x2: float, y2: float, width: float, dash: str = "") -> str:
-    dashed = f' stroke-dasharray="{dash}"' if dash else ""
-    return (
-        f'<line x1="{x1:.2f}" y1="{y1:.2f}" x2="{x2:.2f}" y2="{y2:.2f}" stroke="black" '
-        f'stroke-width="{width:g}"{dashed}/>'
-    )
-
-
-def _words(x: float, y: float, text: str, anchor: str = "middle", size: float = 3.6) -> str:
-    return (
-        f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size:g}" text-anchor="{anchor}">{text}</text>'
     )
 
 
@@ -78,13 +62,10 @@ def _axes() -> str:
         _words(left - 2, y - PER_MM * i + 1.2, long_minus(f"{i}"), "end")
         for i in range(-DOWN // 10, UP // 10 + 1)
     )
-    made += _words(
-        (left + right) / 2, foot + 11, "in plane, mm at the gauge, front positive", size=4
-    )
-    middle = (top + foot) / 2
-    turned = f'<g transform="rotate(-90 9 {middle:g})">'
-    say = _words(9, middle, "across, mm at the gauge, non-drive side positive", size=4)
-    return f"{made}{turned}{say}</g>"
+    level = "in plane, mm at the gauge, front positive"
+    across = "across, mm at the gauge, non-drive side positive"
+    made += _words((left + right) / 2, foot + 11, level, size=4)
+    return made + pen.upright(9, (top + foot) / 2, across, size=4)
 
 
 def _first(length: float) -> str:
@@ -93,22 +74,18 @@ def _first(length: float) -> str:
     head = f'<path d="M{tip:.2f} {y:.2f}l-4 -1.4v2.8z"/>'
     start = f'<circle cx="{x:g}" cy="{y:g}" r="1.1"/>'
     middle = (x + tip) / 2
-    patch = (
-        f'<rect x="{middle - 2.4:.2f}" y="{y + 1.6:.2f}" width="4.8" height="5.6" fill="white"/>'
-    )
+    size = 'width="4.8" height="5.6" fill="white"'
+    patch = f'<rect x="{middle - 2.4:.2f}" y="{y + 1.6:.2f}" {size}/>'
     number = patch + _words(middle, y + 6, "1", size=5)
     return start + _line(x, y, tip - 3, y, 1.0) + head + number
 
 
 def _ring() -> str:
     x, y, radius = RING
-    made = f'<circle cx="{x}" cy="{y}" r="{radius}" fill="none" stroke="black" stroke-width="0.7"/>'
+    made = pen.ring(x, y, radius, 0.7, "none")
     for angle_deg in (0, 90, 180, 270):
         c, s = cos(pi * angle_deg / 180), sin(pi * angle_deg / 180)
-        made += (
-            f'<circle cx="{x + radius * c:.2f}" cy="{y - radius * s:.2f}" r="3.6" fill="white" '
-            'stroke="black" stroke-width="0.5"/>'
-        )
+        made += pen.ring(x + radius * c, y - radius * s, 3.6, 0.5)
     made += _words(x + radius + 5, y + 1.3, "0° front", "start")
     made += _words(x - radius - 5, y + 1.3, "180° back", "end")
     made += _words(x, y - radius - 5.5, "90° non-drive side")
@@ -124,7 +101,5 @@ def _say(first: float) -> str:
         "direction of its tack. Last, one arrow from the dot to the",
         "end: what is left. Measure it, divide by 40.",
     )
-    made = "".join(_words(4, 9 + 6 * i, line, "start", 4) for i, line in enumerate(lines))
-    return made + _words(
-        4, 9 + 6 * len(lines) + 1, "Use a second colour for another order.", "start", 4
-    )
+    last = "Use a second colour for another order."
+    return pen.rows(4, 9, lines, 6, 4) + _words(4, 9 + 6 * len(lines) + 1, last, "start", 4)

@@ -1,27 +1,26 @@
-"""The worksheet's field of the lesson on tube choice: both tubes at 1:1 across, the butted one along."""
+"""The worksheet's field of the lesson on tube choice: both tubes end on, the butted one along."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 
+from coursekit.sheets import pen
 from coursekit.sheets.drawing import Drawing
 
 WIDTH, HEIGHT = 178.0, 176.0
 ALONG, THICK = 4.0, 20.0  # mm of tube for a mm on paper; mm on paper for a mm of wall
 START, FOOT = 8.0, 100.0  # where end a stands, where the outside of the tube lies
-FONT = "Libertinus Serif"
+_line = partial(pen.line, places=3)
+_words = pen.words
 
 
 def draw(numbers: Mapping[str, float]) -> Drawing:
     """Return the two plain tubes cut square at 1:1 and the butted tube's wall along its length.
 
-    Lengths along are at 1 : 4, walls at 20 : 1. Boxes under the pieces are for the student's sums.
+    Lengths along are at 1 : 4, walls at 20 : 1. Boxes under the parts take the student's numbers.
     """
-    svg = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" '
-        f'width="{WIDTH:g}mm" height="{HEIGHT:g}mm" font-family="{FONT}" fill="black">'
-        f"{_rings(numbers)}{_profile(numbers)}{_boxes(numbers)}</svg>"
-    )
+    svg = pen.field(WIDTH, HEIGHT, _rings(numbers), _profile(numbers), _boxes(numbers))
     return Drawing(
         "Your tubes",
         f"cut square 1 : 1; along the tube 1 : {ALONG:g}, wall {THICK:g} : 1",
@@ -35,19 +34,6 @@ def pieces(numbers: Mapping[str, float]) -> tuple[float, ...]:
     """The lengths of butt, taper, belly, taper and butt, mm, from the shell end."""
     a, taper, b = numbers["butt_a"], numbers["taper"], numbers["butt_b"]
     return a, taper, numbers["length"] - a - b - 2 * taper, taper, b
-
-
-def _words(x: float, y: float, text: str, anchor: str = "middle", size: float = 3.6) -> str:
-    return (
-        f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size:g}" text-anchor="{anchor}">{text}</text>'
-    )
-
-
-def _line(x1: float, y1: float, x2: float, y2: float, width: float = 0.2) -> str:
-    return (
-        f'<line x1="{x1:.3f}" y1="{y1:.3f}" x2="{x2:.3f}" y2="{y2:.3f}" stroke="black" '
-        f'stroke-width="{width:g}"/>'
-    )
 
 
 def _rings(numbers: Mapping[str, float]) -> str:
@@ -95,16 +81,10 @@ def _boxes(numbers: Mapping[str, float]) -> str:
         parts.append(_words(START + 24, y + 8, name, "end", 3.4))
         for column in range(5):
             x = START + 27 + 27.5 * column
-            parts.append(
-                f'<rect x="{x:.2f}" y="{y:.2f}" width="25.5" height="12" fill="none" '
-                'stroke="black" stroke-width="0.4"/>'
-            )
+            parts.append(pen.box(x, y, 25.5, 12))
     names = ("butt", "taper", "belly", "taper", "butt")
     parts += [_words(START + 39.75 + 27.5 * i, top - 2.5, n, size=3.2) for i, n in enumerate(names)]
     foot = top + 45 + 1
     parts.append(_words(START + 24, foot + 8, "together, g", "end", 3.4))
-    parts.append(
-        f'<rect x="{START + 27:.2f}" y="{foot:.2f}" width="53" height="12" fill="none" '
-        'stroke="black" stroke-width="0.7"/>'
-    )
+    parts.append(pen.box(START + 27, foot, 53, 12, 0.7))
     return "".join(parts)
