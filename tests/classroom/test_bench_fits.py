@@ -9,8 +9,6 @@ from math import atan, degrees, pi, radians, sqrt, tan
 from pathlib import Path
 
 import numpy as np
-import pandas as pd
-import pingouin
 import pytest
 from click.testing import CliRunner
 from rich.console import Console
@@ -31,6 +29,9 @@ GAP = BenchLine("gap", "widest gap", "mm", "feeler gauge", 0.05)
 @pytest.mark.filterwarnings("ignore:The inplace keyword")  # pingouin's, under pandas 3
 def test_spread_is_what_an_analysis_of_variance_says():
     """Judge: pingouin's one-way analysis, its mean squares; unequal numbers of readings."""
+    import pandas as pd
+    import pingouin
+
     rng = np.random.default_rng(3)
     groups = [
         list(rng.normal(m, 0.2, n)) for m, n in ((1.0, 2), (1.6, 3), (0.8, 2), (1.2, 5), (2, 1))
