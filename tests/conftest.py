@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from filelock import FileLock
 from hypothesis import settings
 
 from coursekit.commands import skip_imports
@@ -30,3 +33,31 @@ ROOT = Path(__file__).resolve().parent.parent
 def root() -> Path:
     """The course's own folder."""
     return ROOT
+
+
+Once = Callable[[str, Callable[[Path], None]], Path]
+
+
+@pytest.fixture(scope="session")
+def once(tmp_path_factory: pytest.TempPathFactory) -> Once:
+    """Return a function that fills a folder once in a run, whichever worker asks first, and returns it.
+
+    The other workers wait until the folder is there, and read it. Whoever wants to change something
+    in it takes a copy.
+    """
+    base = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        base = base.parent  # each worker has a folder of its own in the run's
+
+    def filled(name: str, fill: Callable[[Path], None]) -> Path:
+        folder, done = base / "once" / name, base / "once" / f"{name}.done"
+        folder.parent.mkdir(exist_ok=True)
+        with FileLock(f"{folder}.lock"):
+            if not done.exists():
+                shutil.rmtree(folder, ignore_errors=True)
+                folder.mkdir()
+                fill(folder)
+                done.touch()
+        return folder
+
+    return filled

@@ -35,7 +35,6 @@ from coursekit.classroom.handout import assignments
 from coursekit.classroom.marking import mark_class, marked_work
 from coursekit.classroom.register.class_folder import Student, open_class, write_text
 from coursekit.classroom.running.places import Here
-
 from tests import stock_peer
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -61,7 +60,9 @@ def answers_of(work: assignments.Assignment, turn: int, student: str) -> dict[st
     """Return the answer cells of one student: every fifth value wrong, another a student."""
     right = own_numbers.answers(work.exercise, work.key, work.numbers(student))
     marked = [q for q in work.exercise.graded if q.kind != "written"]
-    values = {q.id: stock_peer.answer(q, right[q.id], (turn + i) % 5 == 0) for i, q in enumerate(marked)}
+    values = {
+        q.id: stock_peer.answer(q, right[q.id], (turn + i) % 5 == 0) for i, q in enumerate(marked)
+    }
     return invented_class._cells(work, values)
 
 

@@ -19,8 +19,6 @@ from coursekit.classroom.report import item_analysis
 
 from .conftest import SLUG
 
-pytestmark = pytest.mark.xdist_group("rails")
-
 
 @pytest.fixture(scope="session")
 def found(ran):

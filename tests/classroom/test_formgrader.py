@@ -20,7 +20,7 @@ from ..tools import need
 from . import small
 from .test_feedback_pages import FLAGS
 
-pytestmark = pytest.mark.xdist_group("evening")
+pytestmark = pytest.mark.slow
 
 
 def free_port():

@@ -20,10 +20,7 @@ from coursekit.classroom.gradebook.nbgrader_settings import note_course
 
 from . import small
 
-pytestmark = [
-    pytest.mark.xdist_group("killed"),
-    pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork"),
-]
+pytestmark = [pytest.mark.slow, pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")]
 
 KILLS = 51
 FILES = ("small.ipynb", "timestamp.txt", "marks.json")

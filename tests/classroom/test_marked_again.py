@@ -18,8 +18,6 @@ from coursekit.classroom.running import places
 from . import small
 from .conftest import LIMITS
 
-pytestmark = pytest.mark.xdist_group("evening")
-
 
 def refuse_to_run(place, task):
     raise AssertionError("nothing may be run here")

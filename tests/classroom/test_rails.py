@@ -22,8 +22,6 @@ from coursekit.classroom.report import feedback
 
 from .conftest import LIMITS, SLUG
 
-pytestmark = pytest.mark.xdist_group("rails")
-
 
 def got(work):
     with gradebook(work.folder) as book:

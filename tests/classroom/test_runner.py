@@ -17,8 +17,6 @@ from coursekit.classroom.running.runner import Limits, NotIsolatedError, RunnerE
 from coursekit.classroom.running.warm_parent import WarmParent
 from tests.tools import lack
 
-pytestmark = pytest.mark.xdist_group("runner")
-
 
 def notebook(*cells: str):
     made = [nbformat.v4.new_code_cell(c, id=f"c{i}") for i, c in enumerate(cells)]

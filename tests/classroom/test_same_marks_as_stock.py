@@ -24,7 +24,6 @@ from tests import stock_peer
 
 from .conftest import LIMITS
 
-pytestmark = pytest.mark.xdist_group("stock")
 SLUGS = exercises.slugs(Path(__file__).resolve().parents[2])
 
 

@@ -25,7 +25,8 @@ from coursekit.classroom.running.runner import Limits, Run, RunnerError
 from .conftest import LIMITS, SLUG
 from .test_nothing_leaks import assert_clean
 
-pytestmark = pytest.mark.xdist_group("rails")
+pytestmark = pytest.mark.slow
+
 DASK = [sys.executable, "-W", "ignore", "-m", "dask"]
 
 

@@ -18,7 +18,6 @@ from coursekit.classroom.register.class_folder import ClassError
 from . import small
 from .test_cli import call
 
-pytestmark = pytest.mark.xdist_group("evening")
 OWN = {
     "READ-ME-FIRST.txt", "numbers.json", "pyproject.toml", "small.ipynb", "start-linux.sh",
     "start-mac.command", "start-windows.bat", "start.py", "worksheet.pdf",

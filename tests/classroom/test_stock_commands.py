@@ -21,8 +21,6 @@ from coursekit.classroom.running import places
 from . import small
 from .conftest import LIMITS
 
-pytestmark = pytest.mark.xdist_group("evening")
-
 LATE = """
 from nbgrader.plugins import BasePlugin
 

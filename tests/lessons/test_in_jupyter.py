@@ -13,7 +13,7 @@ from tests.tools import lack, need
 
 from . import walk
 
-pytestmark = pytest.mark.xdist_group("book")  # one browser at a time
+pytestmark = pytest.mark.slow
 
 
 def test_from_hand_out_to_marks_in_jupyterlab(root, tmp_path):
