@@ -88,6 +88,7 @@ def visit(chromium):
 
     def open_(address: str, width: int = 1280, **options) -> Visit:
         context = chromium.new_context(viewport={"width": width, "height": 900}, **options)
+        context.set_default_timeout(600_000)  # ms; a busy machine is no mistake
         contexts.append(context)
         context.route(
             lambda url: url.startswith("http") and "//127.0.0.1:" not in url, lambda r: r.abort()

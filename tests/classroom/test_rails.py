@@ -218,7 +218,7 @@ def test_late_work_is_late_in_the_gradebook(copied):
 
 def run_nbgrader(folder, *words):
     command = [sys.executable, "-m", "nbgrader", *words]
-    done = subprocess.run(command, cwd=folder, capture_output=True, text=True, timeout=120)
+    done = subprocess.run(command, cwd=folder, capture_output=True, text=True, timeout=1800)
     assert done.returncode == 0, done.stderr
     return done
 

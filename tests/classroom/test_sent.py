@@ -141,7 +141,7 @@ def unpacked(sent, tmp_path):
 def run(folder, *words, path=os.environ["PATH"], home=None):
     around = {"PATH": path, "HOME": str(home or folder)}
     return subprocess.run(
-        list(map(str, words)), cwd="/", env=around, capture_output=True, text=True, timeout=120
+        list(map(str, words)), cwd="/", env=around, capture_output=True, text=True, timeout=1800
     )
 
 

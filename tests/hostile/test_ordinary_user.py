@@ -120,7 +120,7 @@ def _attacked(root: Path, place: Path) -> str:
             os.chown(path, NOBODY, NOBODY)
         user = {"user": NOBODY, "group": NOBODY, "extra_groups": []}
     done = subprocess.run(
-        command, capture_output=True, text=True, cwd=prey, check=False, timeout=300,
+        command, capture_output=True, text=True, cwd=prey, check=False, timeout=1800,
         env={"PATH": os.environ["PATH"], "HOME": str(prey), "CANARY": "mine-alone"}, **user,
     )  # fmt: skip
     if "NotIsolatedError" in done.stderr:
