@@ -39,7 +39,7 @@ class Debian:
     def _call(self, program: str, *words: object) -> None:
         as_user = ["runuser", "-u", "nobody", "--"] if os.geteuid() == 0 else []
         command = [*as_user, str(self._programs / program), *map(str, words)]
-        subprocess.run(command, check=True, stdout=subprocess.DEVNULL, cwd="/", timeout=120)
+        subprocess.run(command, check=True, stdout=subprocess.DEVNULL, cwd="/", timeout=1800)
 
     def psql(self, command: str) -> None:
         """Run one SQL command."""

@@ -51,6 +51,17 @@ def checking(question: Any, expected: dict[str, Any]) -> str:
     return "\n".join([*lines, "### END HIDDEN TESTS"])
 
 
+def answer(question: Any, right: Any, wrong: bool) -> Any:
+    """Return a value that is right, or wrong in every entry and no slip of the key."""
+    if not wrong:
+        return right
+    if isinstance(right, str):
+        return next(option for option in question.options if option != right)
+    if isinstance(right, tuple):
+        return tuple(v * 1.37 + 7 * question.tolerance + 3.3 for v in right)
+    return right * 1.37 + 7 * question.tolerance + 3.3
+
+
 def write_source(folder: Path, work: assignments.Assignment) -> None:
     """Write the peer's source of an exercise: this kit's, with check cells of its own."""
     name, students = f"{work.slug}.ipynb", [s.id for s in work.folder.students]

@@ -86,7 +86,6 @@ def errors(traces):
     return (np.array([k - c.knots for c, k, _, _ in pick]), np.array([u for *_, u, _ in pick]), np.array([b for *_, b in pick]))  # fmt: skip
 
 
-@pytest.mark.xdist_group("traces")
 class TestFiveHundredTraces:
     def test_every_kind_is_named(self, traces):
         assert [e.kind for _, e in traces] == [c.kind for c, _ in traces]

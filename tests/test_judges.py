@@ -2,7 +2,7 @@
 library or an independent derivation. The tables say which test holds the function against it.
 
 The check reads the source of the test that is named, with the helpers it calls; it cannot say
-whether the judge is a good one. `python tests/mutate.py` says whether tests see a broken formula.
+whether the judge is a good one.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The book, built once a session, and a browser that may not leave the machine."""
+"""The book, built once, and a browser that may not leave the machine."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
+from filelock import FileLock
 
 from coursekit.book.build import build
 from tests.tools import need
@@ -28,7 +29,10 @@ CHROMIUM = [
 @pytest.fixture(scope="session")
 def book(root) -> Path:
     """Folder of the built pages; a book of which nothing has changed is not built again."""
-    return build(root, root / "build" / "book-for-tests").parent
+    place = root / "build" / "book-for-tests"
+    place.parent.mkdir(exist_ok=True)
+    with FileLock(f"{place}.lock"):  # one worker builds it, the others wait
+        return build(root, place).parent
 
 
 @pytest.fixture(scope="session")
@@ -84,6 +88,7 @@ def visit(chromium):
 
     def open_(address: str, width: int = 1280, **options) -> Visit:
         context = chromium.new_context(viewport={"width": width, "height": 900}, **options)
+        context.set_default_timeout(600_000)  # ms; a busy machine is no mistake
         contexts.append(context)
         context.route(
             lambda url: url.startswith("http") and "//127.0.0.1:" not in url, lambda r: r.abort()

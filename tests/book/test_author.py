@@ -19,7 +19,6 @@ from tests.classroom import small
 from tests.classroom.conftest import LIMITS
 from tests.classroom.test_cli import call
 
-pytestmark = pytest.mark.xdist_group("instructor")
 SLUG = "rack-mounts"
 
 

@@ -15,8 +15,6 @@ from coursekit.book import directives
 from coursekit.book.build import BookError, build
 from coursekit.classroom.bank import exercises, keys
 
-pytestmark = pytest.mark.xdist_group("book")
-
 SLUG = "miter-angles"
 PAGES = ("intro", "safety", "notation", SLUG, "glossary", "sources")
 

@@ -7,8 +7,6 @@ from pathlib import Path
 import pytest
 import yaml
 
-pytestmark = pytest.mark.xdist_group("book")
-
 ROOT = Path(__file__).resolve().parents[2]
 SCREENS = [(width, scheme) for width in (1280, 390) for scheme in ("light", "dark")]
 BEYOND = "document.documentElement.scrollWidth"

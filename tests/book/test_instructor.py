@@ -20,8 +20,6 @@ from coursekit.commands import reference
 from tests.classroom import small
 from tests.classroom.test_cli import call
 
-pytestmark = pytest.mark.xdist_group("instructor")
-
 
 @pytest.fixture(scope="module")
 def course(root, tmp_path_factory):

@@ -13,8 +13,6 @@ from coursekit.book import printed
 from coursekit.book.build import BookError
 from tests.tools import need
 
-pytestmark = pytest.mark.xdist_group("book")
-
 PAGE = """<html><head><title>{title}</title><link rel="stylesheet" href="_static/book.css">
 <script>window.MathJax = {{"a": 1}}</script></head><body><article class="bd-article">
 <section id="here"><h1>{title}</h1><a href="#here">back</a> <a href="two.html#here">on</a>

@@ -7,8 +7,6 @@ from math import pi, radians, tan
 
 import pytest
 
-pytestmark = pytest.mark.xdist_group("book")
-
 SLUG = "miter-angles"
 PAGES = ("intro", "safety", "notation", SLUG, "glossary", "sources", "search", "genindex")
 

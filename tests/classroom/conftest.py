@@ -1,4 +1,4 @@
-"""One demo class, run once through the real runner and gradebook, for the tests that read it."""
+"""Classes that went once through the real runner and gradebook, for the tests that read them."""
 
 from __future__ import annotations
 
@@ -18,37 +18,41 @@ from coursekit.classroom.running.runner import Limits
 from . import small
 
 SLUG = "miter-angles"
-LIMITS = Limits(cell=2.0, notebook=30.0)
+LIMITS = Limits(
+    cell=5.0, notebook=150.0
+)  # only a loop without an end needs more, however busy the machine
 
 
 @pytest.fixture(scope="session")
-def ran(root, tmp_path_factory):
+def ran(root, once, tmp_path_factory):
     """The demo class's work, handed out, handed in, marked, with feedback."""
-    folder = invented_class.open_demo(tmp_path_factory.mktemp("demo"))
-    work = assignments.assignment(folder, SLUG, root)
-    assignments.hand_out(work)
-    invented_class.hand_in(work)
-    mark_class.mark_class(work, limits=LIMITS)
-    feedback.give_feedback(folder, SLUG)
-    return work
+
+    def run(path):
+        folder = invented_class.open_demo(path)
+        work = assignments.assignment(folder, SLUG, root)
+        assignments.hand_out(work)
+        invented_class.hand_in(work)
+        mark_class.mark_class(work, limits=LIMITS)
+        feedback.give_feedback(folder, SLUG)
+
+    copy = tmp_path_factory.mktemp("demo") / "class"
+    shutil.copytree(once("demo", run), copy)
+    return assignments.assignment(load(copy), SLUG, root)
 
 
-@pytest.fixture(scope="session")
-def marked_evening(tmp_path_factory):
-    """The small exercise in a class of five, handed out, handed in and marked; do not change it."""
-    path = tmp_path_factory.mktemp("evening")
+def mark_evening(path):
+    """Hand the small exercise out to a class of five below `path`, hand work in, mark it."""
     work = small.evening(path)
     small.hand_in(work, "bench-01")
     small.hand_in(work, "bench-02", {"area": "area = 4 * side", "double": "double = 2 * area"})
     small.hand_in(work, "bench-03", {"area": "area = sid**2"})
     small.hand_in(work, "bench-04", {"why": TEXT_STUB, "area": "area = None"})
     mark_class.mark_class(work, limits=LIMITS)
-    return path
 
 
 @pytest.fixture
-def evening(marked_evening, tmp_path):
-    """A copy of that class and its course, which a test may change."""
-    shutil.copytree(marked_evening, tmp_path / "evening")
+def evening(once, tmp_path):
+    """The small exercise in a class of five, handed out, handed in and marked: a copy of a test's own."""
+    shutil.copytree(once("evening", mark_evening), tmp_path / "evening")
     note_course(load(tmp_path / "evening" / "class"), tmp_path / "evening" / "course")
     return small.opened(tmp_path / "evening")

@@ -20,8 +20,6 @@ from tests.sources.test_cronbach_alpha import hoyt
 
 from .conftest import SLUG
 
-pytestmark = pytest.mark.xdist_group("rails")
-
 
 @pytest.fixture(scope="session")
 def found(ran):

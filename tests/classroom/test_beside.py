@@ -15,8 +15,6 @@ from . import small
 from .conftest import LIMITS
 from .test_stock_commands import nbgrader
 
-pytestmark = pytest.mark.xdist_group("evening")
-
 READS = {
     "area": "import helper\nwith open('data/side.csv') as f: side_read = float(f.read())\n"
     "area = helper.squared(side_read)",

@@ -28,7 +28,6 @@ from . import small
 from .conftest import LIMITS
 from .test_cli import call
 
-pytestmark = pytest.mark.xdist_group("evening")
 NOON = datetime(2026, 2, 4, 12)
 
 

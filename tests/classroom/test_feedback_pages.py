@@ -16,8 +16,6 @@ from ..tools import need
 from . import small
 from .conftest import LIMITS
 
-pytestmark = pytest.mark.xdist_group("evening")
-
 FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
     "--disable-background-networking", "--disable-component-update", "--disable-sync",

@@ -10,8 +10,6 @@ from coursekit.classroom.intake import first_look
 
 from . import small
 
-pytestmark = pytest.mark.xdist_group("evening")
-
 
 def named(work):
     return first_look.libraries(work.folder, ["small"])

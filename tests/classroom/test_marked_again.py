@@ -18,8 +18,6 @@ from coursekit.classroom.running import places
 from . import small
 from .conftest import LIMITS
 
-pytestmark = pytest.mark.xdist_group("evening")
-
 
 def refuse_to_run(place, task):
     raise AssertionError("nothing may be run here")
@@ -133,7 +131,7 @@ def test_work_handed_in_again_alone_is_run(evening):
 
 
 def test_longer_limits_run_stopped_work_again(evening):
-    longer = mark_class.Limits(cell=3.0, notebook=30.0)
+    longer = mark_class.Limits(cell=6.0, notebook=150.0)
     told = {}
     mark_class.mark_class(evening, limits=longer, progress=lambda s, what: told.update({s: what}))
     assert told == {

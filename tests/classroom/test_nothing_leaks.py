@@ -13,7 +13,6 @@ from coursekit.classroom.demo import invented_class
 from coursekit.classroom.handout import assignments
 from tests.conftest import ROOT
 
-pytestmark = pytest.mark.xdist_group("rails")
 STUDENTS = 3
 
 

@@ -14,7 +14,7 @@ from .. import postgres_server
 from . import small
 from .conftest import LIMITS
 
-pytestmark = pytest.mark.xdist_group("evening")
+pytestmark = pytest.mark.slow
 
 
 @pytest.fixture(scope="module")

@@ -21,18 +21,17 @@ from coursekit.classroom.report import feedback
 from coursekit.classroom.students import privacy, rename
 
 from . import small
-from .conftest import LIMITS
+from .conftest import LIMITS, mark_evening
 from .test_cli import call
 
-pytestmark = pytest.mark.xdist_group("evening")
 WHO = "bench-02"
 
 
 @pytest.fixture(scope="module")
-def full(marked_evening, tmp_path_factory):
+def full(once, tmp_path_factory):
     """The evening with all that a class can hold of a student: versions, paper, bench, a former id."""
     place = tmp_path_factory.mktemp("full") / "e"
-    shutil.copytree(marked_evening, place)
+    shutil.copytree(once("evening", mark_evening), place)
     early = bench_record.Reading(WHO, "small", "side", 2, 2.0, "mm", by=WHO)
     bench_record.record(small.opened(place).folder, [early])
     rename.rename(small.opened(place).folder, WHO, "ada")

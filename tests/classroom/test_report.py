@@ -29,7 +29,6 @@ from tests import tools
 from .conftest import SLUG
 from .test_cli import call
 
-pytestmark = pytest.mark.xdist_group("rails")
 NOW = datetime(2026, 2, 9)
 READINGS = {"bench-01": (61.0, 61.5), "bench-02": (58.0, 58.0), "bench-03": (60.5,)}
 EVIL = '=HYPERLINK("http://x","a");+1\t"quoted", Ng'

@@ -17,8 +17,6 @@ from coursekit.classroom.running.runner import Limits, NotIsolatedError, RunnerE
 from coursekit.classroom.running.warm_parent import WarmParent
 from tests.tools import lack
 
-pytestmark = pytest.mark.xdist_group("runner")
-
 
 def notebook(*cells: str):
     made = [nbformat.v4.new_code_cell(c, id=f"c{i}") for i, c in enumerate(cells)]
@@ -27,7 +25,7 @@ def notebook(*cells: str):
 
 @pytest.fixture(scope="module")
 def caged():
-    runner = Warm(Limits(cell=2.0, notebook=10.0))
+    runner = Warm(Limits(cell=60.0, notebook=600.0))
     try:
         runner.run(notebook("1"), [], {})
     except NotIsolatedError as error:
@@ -82,7 +80,7 @@ def test_a_temporary_file_can_be_made(caged):
 
 def test_a_library_that_was_not_imported_before_can_be_used_all_the_same(caged):
     template = WarmParent(())
-    runner = Warm(Limits(cell=60.0, notebook=120.0), template=template)
+    runner = Warm(Limits(cell=60.0, notebook=600.0), template=template)
     run = runner.run(
         notebook(
             "import sys\nbefore = [m for m in ('matplotlib', 'sympy') if m in sys.modules]",
@@ -105,7 +103,7 @@ def test_a_library_that_was_not_imported_before_can_be_used_all_the_same(caged):
 
 def test_warm_processes_of_one_template_end_each_by_itself(caged):
     template = WarmParent(())
-    first, second = (Warm(Limits(cell=5.0, notebook=9.0), template=template) for _ in range(2))
+    first, second = (Warm(Limits(cell=60.0, notebook=600.0), template=template) for _ in range(2))
     for runner in (first, second):
         assert runner.run(notebook("x = 1", ""), [Probe("c1", "x")], {}).values
     first.close()
@@ -116,7 +114,7 @@ def test_warm_processes_of_one_template_end_each_by_itself(caged):
 
 
 def test_a_warm_process_that_was_killed_is_forked_anew(caged):
-    runner = Warm(Limits(cell=5.0, notebook=9.0), template=(template := WarmParent(())))
+    runner = Warm(Limits(cell=60.0, notebook=600.0), template=(template := WarmParent(())))
     runner.run(notebook("1"), [], {})
     os.kill(runner._served._pid, signal.SIGKILL)
     assert runner.run(notebook("x = 4", ""), [Probe("c1", "x")], {}).values["c1"]["value"] == "4"
@@ -126,7 +124,7 @@ def test_a_warm_process_that_was_killed_is_forked_anew(caged):
 
 def test_a_cell_whose_warm_process_was_killed_runs_once_more(caged):
     """A full machine may have killed it; a cell that always brings it down is left out."""
-    with warm(Limits(cell=20.0, notebook=60.0)) as runner:
+    with warm(Limits(cell=60.0, notebook=600.0)) as runner:
         runner.run(notebook("1"), [], {})
         kill = threading.Timer(1.0, os.kill, (runner._served._pid, signal.SIGKILL))
         kill.start()
@@ -140,7 +138,7 @@ def test_a_cell_whose_warm_process_was_killed_runs_once_more(caged):
 def test_the_limit_that_was_passed_is_told_even_where_the_warm_process_answers_no_more(monkeypatch):
     monkeypatch.setattr("coursekit.classroom.running.runner._farewell", lambda *_: {})
     endless = "while True:\n    try:\n        for i in iter(int, 1): (lambda: i)()\n    except BaseException: pass"
-    with warm(Limits(cell=0.5, notebook=20.0)) as runner:
+    with warm(Limits(cell=2.0, notebook=60.0)) as runner:
         run = runner.run(notebook(endless, "y = 2", ""), [Probe("c2", "y")], {})
     assert run.stopped == {0: "time"}
     assert run.values["c2"]["value"] == "2"
@@ -188,17 +186,12 @@ def test_a_cell_that_ends_the_process_is_left_out_and_the_rest_runs(caged):
 
 
 def test_the_time_of_a_notebook_holds_with_its_restarts():
-    import time
-
     hangs = "while True:\n    try:\n        for i in iter(int, 1): (lambda: i)()\n    except BaseException: pass"
-    with warm(Limits(cell=0.5, notebook=2.5)) as runner:
+    with warm(Limits(cell=0.5, notebook=1.2)) as runner:
         runner.run(notebook("1"), [], {})
-        start = time.monotonic()
         run = runner.run(notebook("x = 1", *[hangs] * 6, ""), [Probe("c7", "x")], {})
-        assert (
-            time.monotonic() - start < 2.5 + 5
-        )  # the notebook's seconds, and room for a slow machine
-    assert 2 <= len(run.stopped) <= 4
+    # if each restart had begun to count anew, five would have had their half second
+    assert 1 <= list(run.stopped.values()).count("time") <= 3
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="the way without a cage differs elsewhere")

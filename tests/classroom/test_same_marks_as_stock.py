@@ -13,7 +13,6 @@ from pathlib import Path
 
 import nbformat
 import pytest
-from nbgrader.api import Gradebook
 
 from coursekit.classroom.bank import exercises, own_numbers
 from coursekit.classroom.demo import invented_class
@@ -21,11 +20,10 @@ from coursekit.classroom.gradebook.reader import gradebook, scores
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.register.class_folder import Student, open_class, write_text
-from tests import bench_marking, stock_peer
+from tests import stock_peer
 
 from .conftest import LIMITS
 
-pytestmark = pytest.mark.xdist_group("stock")
 SLUGS = exercises.slugs(Path(__file__).resolve().parents[2])
 
 
@@ -37,7 +35,7 @@ def wrong_here_and_there(work, student):
     """Every other value plainly wrong; of an order this kit gives part marks, so it stays right."""
     marked = [q for q in work.exercise.graded if q.kind != "written"]
     return {
-        q.id: bench_marking.answer(q, right(work, student)[q.id], i % 2 == 0 and q.kind != "order")
+        q.id: stock_peer.answer(q, right(work, student)[q.id], i % 2 == 0 and q.kind != "order")
         for i, q in enumerate(marked)
     }
 
@@ -92,6 +90,8 @@ def test_marks_are_the_same_cell_by_cell(root, tmp_path, slug):
     mark_class.mark_class(work, limits=LIMITS)
     with gradebook(folder) as book:
         ours = scores(book, slug)
+    from nbgrader.api import Gradebook
+
     with Gradebook(f"sqlite:///{peer / 'gradebook.db'}") as book:
         theirs = scores(book, slug)
     assert ours == theirs

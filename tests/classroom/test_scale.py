@@ -25,7 +25,8 @@ from coursekit.classroom.running.runner import Limits, Run, RunnerError
 from .conftest import LIMITS, SLUG
 from .test_nothing_leaks import assert_clean
 
-pytestmark = pytest.mark.xdist_group("rails")
+pytestmark = pytest.mark.slow
+
 DASK = [sys.executable, "-W", "ignore", "-m", "dask"]
 
 
@@ -40,7 +41,7 @@ def cluster(tmp_path):
             [*DASK, "scheduler", "--host", "127.0.0.1", "--port", "0", *common], **place
         )
     ]
-    until = time.monotonic() + 60
+    until = time.monotonic() + 600
     while not file.is_file() and time.monotonic() < until:
         time.sleep(0.1)
     workers = [
@@ -49,7 +50,7 @@ def cluster(tmp_path):
     ]
     address = json.loads(file.read_text())["address"]
     client = dask_cluster._connected(address)
-    client.wait_for_workers(2, timeout=60)
+    client.wait_for_workers(2, timeout=600)
     client.close()
     yield SimpleNamespace(address=address, workers=workers)
     for process in (*workers, *started):

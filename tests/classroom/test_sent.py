@@ -18,7 +18,6 @@ from coursekit.classroom.register.class_folder import ClassError
 from . import small
 from .test_cli import call
 
-pytestmark = pytest.mark.xdist_group("evening")
 OWN = {
     "READ-ME-FIRST.txt", "numbers.json", "pyproject.toml", "small.ipynb", "start-linux.sh",
     "start-mac.command", "start-windows.bat", "start.py", "worksheet.pdf",
@@ -142,7 +141,7 @@ def unpacked(sent, tmp_path):
 def run(folder, *words, path=os.environ["PATH"], home=None):
     around = {"PATH": path, "HOME": str(home or folder)}
     return subprocess.run(
-        list(map(str, words)), cwd="/", env=around, capture_output=True, text=True, timeout=120
+        list(map(str, words)), cwd="/", env=around, capture_output=True, text=True, timeout=1800
     )
 
 

@@ -22,7 +22,6 @@ from coursekit.classroom.students import rename
 from . import small
 from .test_cli import call
 
-pytestmark = pytest.mark.xdist_group("evening")
 EVENING = when("2026-02-03T19:30:00+00:00")
 
 

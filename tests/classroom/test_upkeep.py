@@ -17,8 +17,6 @@ from coursekit.classroom.register.class_folder import ClassError
 from . import small
 from .conftest import LIMITS
 
-pytestmark = pytest.mark.xdist_group("evening")
-
 HOLD = """
 import sys
 from pathlib import Path

@@ -11,8 +11,6 @@ from coursekit.commands import reference
 from . import small
 from .test_cli import call, main
 
-pytestmark = pytest.mark.xdist_group("evening")
-
 
 @pytest.fixture(scope="module")
 def place(tmp_path_factory):

@@ -17,7 +17,8 @@ from coursekit.classroom.marking import mark_class
 from coursekit.classroom.marking.marker import mark
 from coursekit.classroom.running.runner import Limits, Warm
 
-pytestmark = pytest.mark.xdist_group("fuzz")
+pytestmark = pytest.mark.slow
+
 SLUG = "miter-angles"
 SEED, COUNT, RUN_EVERY = 20260203, 1000, 25
 ODD = [

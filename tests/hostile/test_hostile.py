@@ -19,8 +19,6 @@ from .conftest import (
     TRIERS,
 )
 
-pytestmark = pytest.mark.xdist_group("hostile")
-
 
 def by_name(table):
     return [pytest.param(student, id=name) for student, name in table.items()]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import subprocess
@@ -14,12 +15,12 @@ import pytest
 
 from tests.tools import lack
 
-pytestmark = pytest.mark.xdist_group("ordinary")
 NOBODY = 65534
 PROGRAM = """
 import json, nbformat, os, sys
 from coursekit.classroom.bank.notebooks import Probe
-from coursekit.classroom.running.runner import Limits, Warm
+from coursekit.classroom.running.limits import Limits
+from coursekit.classroom.running.runner import Warm
 sys.path.insert(0, sys.argv[1])
 import attacks
 
@@ -46,16 +47,20 @@ print(json.dumps(found))
 
 
 @pytest.fixture(scope="module")
-def place():
-    """A folder that an ordinary user may pass through; pytest's own are shut against others."""
-    with tempfile.TemporaryDirectory(prefix="coursekit-ordinary-") as name:
-        Path(name).chmod(0o755)
-        yield Path(name)
+def found(root, once):
+    """What came of the attacks, run as an ordinary user on that user's own files."""
+
+    def fill(folder):
+        # a folder that an ordinary user may pass through; pytest's own are shut against others
+        with tempfile.TemporaryDirectory(prefix="coursekit-ordinary-") as name:
+            Path(name).chmod(0o755)
+            (folder / "found.json").write_text(_attacked(root, Path(name)))
+
+    return json.loads((once("ordinary", fill) / "found.json").read_text())
 
 
-@pytest.fixture(scope="module")
-def python(root, place):
-    """A Python that an ordinary user may run, with this package and its libraries."""
+def _python(root: Path, place: Path) -> Path:
+    """Return a Python that an ordinary user may run, with this package and its libraries."""
     if os.geteuid() != 0:
         return Path(sys.executable)
     system = Path("/usr/bin/python3")
@@ -87,11 +92,9 @@ def _linked(source: str, target: str) -> None:
         shutil.copy2(source, target)
 
 
-@pytest.fixture(scope="module")
-def found(python, root, place):
-    """What came of the attacks, run as an ordinary user on that user's own files."""
-    import json
-
+def _attacked(root: Path, place: Path) -> str:
+    """Run the attacks as an ordinary user; return what came of them as JSON."""
+    python = _python(root, place)
     prey = place / "prey"
     work = prey / "class/submitted/bench-01/miter-angles"
     work.mkdir(parents=True)
@@ -117,13 +120,13 @@ def found(python, root, place):
             os.chown(path, NOBODY, NOBODY)
         user = {"user": NOBODY, "group": NOBODY, "extra_groups": []}
     done = subprocess.run(
-        command, capture_output=True, text=True, cwd=prey, check=False, timeout=300,
+        command, capture_output=True, text=True, cwd=prey, check=False, timeout=1800,
         env={"PATH": os.environ["PATH"], "HOME": str(prey), "CANARY": "mine-alone"}, **user,
     )  # fmt: skip
     if "NotIsolatedError" in done.stderr:
         lack(done.stderr.strip().splitlines()[-1])
     assert done.returncode == 0, done.stderr
-    return json.loads(done.stdout)
+    return done.stdout
 
 
 def test_the_user_is_an_ordinary_one(found):

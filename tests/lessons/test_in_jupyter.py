@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
-import importlib.util
+from importlib import metadata
 
 import pytest
 
 from coursekit.classroom.demo import invented_class
-from coursekit.classroom.handout import assignments
+from coursekit.classroom.handout import assignments, start_files
 from coursekit.classroom.marking import mark_class
 from tests.tools import lack, need
 
 from . import walk
 
-pytestmark = pytest.mark.xdist_group("book")  # one browser at a time
+pytestmark = pytest.mark.slow
 
 
 def test_from_hand_out_to_marks_in_jupyterlab(root, tmp_path):
     chromium = need("chromium")
-    if importlib.util.find_spec("jupyterlab") is None:
+    try:
+        installed = metadata.version("jupyterlab")
+    except metadata.PackageNotFoundError:
         lack("jupyterlab is not installed")
+    assert installed == start_files.JUPYTERLAB, "the walk must use what students get"
     from playwright.sync_api import sync_playwright
 
     work = assignments.assignment(

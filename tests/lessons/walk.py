@@ -36,9 +36,10 @@ from coursekit.classroom.report import feedback
 
 ROOT = Path(__file__).resolve().parents[2]
 STUDENT = "bench-03"
-PATIENCE = 120_000  # ms
+PATIENCE = 600_000  # ms
 PANEL = ".jp-WindowedPanel-outer"
 STATE = ".jp-Notebook-ExecutionIndicator"
+ALL_RAN = "() => ![...document.querySelectorAll('.jp-InputArea-prompt')].some(p => p.innerText.includes('*'))"
 FAILED = '.jp-OutputArea-output[data-mime-type="application/vnd.jupyter.error"]'
 WARNED = '.jp-OutputArea-output[data-mime-type="application/vnd.jupyter.stderr"]'
 
@@ -68,7 +69,7 @@ def lab(home: Path) -> Iterator[str]:
 
 
 def _wait_for(address: str, server: subprocess.Popen[bytes]) -> None:
-    for _ in range(240):
+    for _ in range(1200):
         assert server.poll() is None, "JupyterLab did not start"
         try:
             urlopen(address, timeout=5).close()
@@ -95,6 +96,7 @@ class Desk:
     def rest(self) -> None:
         """Wait until the kernel has nothing to do."""
         self.page.wait_for_timeout(700)
+        self.page.wait_for_function(ALL_RAN)
         self.page.wait_for_selector(f"{STATE}[data-status=idle]", state="attached")
         self.page.wait_for_timeout(700)
 

@@ -13,7 +13,7 @@ from tests.classroom.test_scale import cluster  # noqa: F401 – a fixture
 
 from .scenario import ABSENT, NEW_ID, OTHER_ID, STUDENTS, Term, did
 
-pytestmark = pytest.mark.xdist_group("term-elsewhere")
+pytestmark = pytest.mark.slow
 
 
 @pytest.fixture

@@ -1,4 +1,4 @@
-"""The term, step by step: each test is one step of the instructor's, and the next builds on it."""
+"""The term, step by step: each step is one of the instructor's, and the next builds on it."""
 
 from __future__ import annotations
 
@@ -32,20 +32,17 @@ from .scenario import (
     did,
 )
 
-pytestmark = pytest.mark.xdist_group("term")
+pytestmark = pytest.mark.slow
 
 
-@pytest.fixture(scope="module")
-def term(root, tmp_path_factory):
-    before = os.environ.get("COURSEKIT_ROOT")
-    yield Term.begun(tmp_path_factory.mktemp("term"), root)
-    if before is None:
-        os.environ.pop("COURSEKIT_ROOT", None)
-    else:
-        os.environ["COURSEKIT_ROOT"] = before
+def test_a_whole_term(root, tmp_path, monkeypatch):
+    monkeypatch.setenv("COURSEKIT_ROOT", "")  # put back at the end
+    term = Term.begun(tmp_path, root)
+    for step in STEPS:
+        step(term)
 
 
-def test_the_class_is_opened_from_a_spreadsheet_s_roster(term):
+def the_class_is_opened_from_a_spreadsheet_s_roster(term):
     assert len(term.slugs) >= 3
     term.open()
     folder = class_folder.load(term.folder)
@@ -54,7 +51,7 @@ def test_the_class_is_opened_from_a_spreadsheet_s_roster(term):
     assert (folder.late.per_day, folder.late.most, folder.late.grace_hours) == (10, 50, 2)
 
 
-def test_the_first_lesson_is_handed_out_with_a_mistake_in_its_key(term):
+def the_first_lesson_is_handed_out_with_a_mistake_in_its_key(term):
     first = term.slugs[0]
     term.right_key = term.spoil(first)
     term.hand_out(first)
@@ -68,7 +65,7 @@ def test_the_first_lesson_is_handed_out_with_a_mistake_in_its_key(term):
     assert len({str(term.numbers[s, first]) for s in STUDENTS}) == len(STUDENTS)
 
 
-def test_the_first_lesson_comes_in_and_nobody_s_is_mistaken(term):
+def the_first_lesson_comes_in_and_nobody_s_is_mistaken(term):
     first = term.slugs[0]
     # what the class worked out is right; the instructor's key is not
     wrong = (term.root / "solutions" / f"{first}.py").read_bytes()
@@ -80,7 +77,7 @@ def test_the_first_lesson_comes_in_and_nobody_s_is_mistaken(term):
     assert len(kept) == 2
 
 
-def test_it_is_marked_with_the_mistake(term):
+def it_is_marked_with_the_mistake(term):
     first = term.slugs[0]
     rows = term.mark(first)[first]
     want = term.expected(first, spoilt=True)
@@ -92,7 +89,7 @@ def test_it_is_marked_with_the_mistake(term):
     assert rows[LATE_ALL]["late_penalty"] == pytest.approx(0.5 * want[ZIPPED])
 
 
-def test_the_second_lesson_in_its_week(term):
+def the_second_lesson_in_its_week(term):
     second = term.slugs[1]
     term.hand_out(second)
     term.take_in(second)
@@ -102,7 +99,7 @@ def test_the_second_lesson_in_its_week(term):
     )
 
 
-def test_one_student_changes_frame(term):
+def one_student_changes_frame(term):
     first, later = term.slugs[0], term.slugs[2:]
     code, said = call("student", "renumber", OTHER_FRAME, first, *term.on)
     assert (code, "must not have handed in" in said) == (1, True)
@@ -114,7 +111,7 @@ def test_one_student_changes_frame(term):
         assert work.numbers(OTHER_FRAME) != work.numbers_of(OTHER_FRAME)
 
 
-def test_one_student_s_id_changes_and_everything_stays_theirs(term):
+def one_student_s_id_changes_and_everything_stays_theirs(term):
     before = {slug: term.marks(slug) for slug in term.slugs[:2]}
     did("student", "rename", OTHER_ID, NEW_ID, *term.on)
     for slug, marks in before.items():
@@ -123,7 +120,7 @@ def test_one_student_s_id_changes_and_everything_stays_theirs(term):
         assert term.marks(slug) == {NEW_ID if s == OTHER_ID else s: m for s, m in marks.items()}
 
 
-def test_the_other_lessons_in_their_weeks(term):
+def the_other_lessons_in_their_weeks(term):
     for slug in term.slugs[2:]:
         term.hand_out(slug)
         outcome = term.take_in(slug)
@@ -135,7 +132,7 @@ def test_the_other_lessons_in_their_weeks(term):
         assert term.numbers[OTHER_FRAME, slug] == term.work(slug).numbers(OTHER_FRAME)
 
 
-def test_work_on_the_old_id_is_taken_in_for_the_new_one(term):
+def work_on_the_old_id_is_taken_in_for_the_new_one(term):
     """A notebook that was handed out under the former id comes in late, again."""
     first = term.slugs[0]
     sent = next((term.folder / "taken-in" / NEW_ID / first).iterdir()) / f"{first}.ipynb"
@@ -146,7 +143,7 @@ def test_work_on_the_old_id_is_taken_in_for_the_new_one(term):
     assert (told["student"], told["what"]) == (NEW_ID, "same")
 
 
-def test_the_key_is_mended_and_nothing_is_run_again(term):
+def the_key_is_mended_and_nothing_is_run_again(term):
     first = term.slugs[0]
     (term.root / "solutions" / f"{first}.py").write_bytes(term.right_key)
     rows = term.mark(first)[first]
@@ -159,7 +156,7 @@ def test_the_key_is_mended_and_nothing_is_run_again(term):
     assert whats[BROKEN] == "unchanged"
 
 
-def test_the_instructor_reads_and_marks_by_hand(term):
+def the_instructor_reads_and_marks_by_hand(term):
     first = term.slugs[0]
     written = next(q for q in term.work(first).exercise.graded if q.kind == "written")
     before = term.marks(first)[ZIPPED]
@@ -172,7 +169,7 @@ def test_the_instructor_reads_and_marks_by_hand(term):
     assert (state[ZIPPED]["state"], state[TWICE]["state"]) == ("marked", "to read")
 
 
-def test_feedback_reminders_and_the_report(term):
+def feedback_reminders_and_the_report(term):
     for slug in term.slugs:
         did("feedback", slug, *term.on, "--quiet")
     owed = json.loads(did("remind", *term.on, "--json"))
@@ -188,7 +185,7 @@ def test_feedback_reminders_and_the_report(term):
     assert len(list((term.folder / "reports").rglob("*.pdf"))) == 2
 
 
-def test_the_laptop_is_lost_and_the_packed_folder_goes_on_elsewhere(term):
+def the_laptop_is_lost_and_the_packed_folder_goes_on_elsewhere(term):
     packed = term.place / "safe" / "evening.zip"
     did("class", "pack", packed, *term.on)
     shown = did("class", "show", *term.on, "--json")
@@ -202,7 +199,7 @@ def test_the_laptop_is_lost_and_the_packed_folder_goes_on_elsewhere(term):
     assert whats == {"unchanged"}
 
 
-def test_a_backup_of_the_gradebook_is_as_good(term):
+def a_backup_of_the_gradebook_is_as_good(term):
     marks = {slug: term.marks(slug) for slug in term.slugs}
     (term.folder / "gradebook.db").unlink()
     term.mark(*term.slugs)
@@ -215,12 +212,12 @@ def test_a_backup_of_the_gradebook_is_as_good(term):
     }
 
 
-def test_the_final_marks_are_what_the_term_was_worth(term):
+def the_final_marks_are_what_the_term_was_worth(term):
     for slug in term.slugs:
         assert term.marks(slug) == pytest.approx(term.expected(slug))
 
 
-def test_nbgrader_s_own_commands_read_the_class(term):
+def nbgrader_s_own_commands_read_the_class(term):
     around = {k: v for k, v in os.environ.items() if k != "COURSEKIT_ROOT"}
 
     def stock(*words):
@@ -247,7 +244,7 @@ def test_nbgrader_s_own_commands_read_the_class(term):
     assert rows[0]["duedate"].startswith("2026-")
 
 
-def test_a_student_leaves_and_is_erased_and_the_rest_stays(term):
+def a_student_leaves_and_is_erased_and_the_rest_stays(term):
     marks = {slug: term.marks(slug) for slug in term.slugs}
     (
         term.folder / "grades.csv"
@@ -258,3 +255,24 @@ def test_a_student_leaves_and_is_erased_and_the_rest_stays(term):
     assert {slug: term.marks(slug) for slug in term.slugs} == {
         slug: {s: m for s, m in of.items() if s != NEW_ID} for slug, of in marks.items()
     }
+
+
+STEPS = (
+    the_class_is_opened_from_a_spreadsheet_s_roster,
+    the_first_lesson_is_handed_out_with_a_mistake_in_its_key,
+    the_first_lesson_comes_in_and_nobody_s_is_mistaken,
+    it_is_marked_with_the_mistake,
+    the_second_lesson_in_its_week,
+    one_student_changes_frame,
+    one_student_s_id_changes_and_everything_stays_theirs,
+    the_other_lessons_in_their_weeks,
+    work_on_the_old_id_is_taken_in_for_the_new_one,
+    the_key_is_mended_and_nothing_is_run_again,
+    the_instructor_reads_and_marks_by_hand,
+    feedback_reminders_and_the_report,
+    the_laptop_is_lost_and_the_packed_folder_goes_on_elsewhere,
+    a_backup_of_the_gradebook_is_as_good,
+    the_final_marks_are_what_the_term_was_worth,
+    nbgrader_s_own_commands_read_the_class,
+    a_student_leaves_and_is_erased_and_the_rest_stays,
+)

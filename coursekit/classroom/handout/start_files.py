@@ -7,15 +7,16 @@ from importlib import metadata
 from pathlib import Path
 
 HOME = ".coursekit-notebooks"  # in the student's home folder: one Python for the notebooks of all lessons
-NEEDED = ("jupyterlab", "numpy", "matplotlib", "sympy")
+JUPYTERLAB = "4.6.6"  # students type in it; marking does without it, so it is not installed here
+NEEDED = ("numpy", "matplotlib", "sympy")
 RUNNABLE = ("start-mac.command", "start-linux.sh")
 _HERE = Path(__file__).parent / "start"
 
 
 @cache
 def pins() -> dict[str, str]:
-    """Return package → version that a student's notebook is to run with: those it is marked with."""
-    return {name: metadata.version(name) for name in NEEDED}
+    """Return package → version for a student's computer: JupyterLab, and what work is marked with."""
+    return {"jupyterlab": JUPYTERLAB} | {name: metadata.version(name) for name in NEEDED}
 
 
 def files(notebook: str) -> dict[str, bytes]:

@@ -1,4 +1,4 @@
-"""Build times, weights of pages and time to first paint of the book: `python -m tests.bench_book`.
+"""Build times, weights of pages and time to first paint of the book: `python -m tests.benchmarks.book`.
 
 The book is built cold in a folder of its own, then again with nothing changed, then with one word changed on
 one page. A page's weight is that of its own file and, once, of all that it loads; first paint is the

@@ -1,4 +1,4 @@
-"""Wall time, processor time and memory of each step of a term: `python -m tests.bench_term 300 5`.
+"""Wall time, processor time and memory of each step of a term: `python -m tests.benchmarks.term 300 5`.
 
 Each step runs as the command it is, in a process of its own; memory is the peak of that process or of
 the largest of its children, processor time that of all of them, as the system counts it.

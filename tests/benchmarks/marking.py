@@ -1,4 +1,4 @@
-"""Marking beside its peer, in one run: `uv run python -m tests.bench_marking [students] [--growth]`.
+"""Marking beside its peer, in one run: `uv run python -m tests.benchmarks.marking [students] [--growth]`.
 
 The same students, three copies of the exercise, the same answer cells, every value right or plainly
 wrong. The peer is the stock `nbgrader autograde` in a class folder of its own without this kit's
@@ -35,10 +35,9 @@ from coursekit.classroom.handout import assignments
 from coursekit.classroom.marking import mark_class, marked_work
 from coursekit.classroom.register.class_folder import Student, open_class, write_text
 from coursekit.classroom.running.places import Here
+from tests import stock_peer
 
-from . import stock_peer
-
-ROOT = Path(__file__).resolve().parent.parent
+ROOT = Path(__file__).resolve().parents[2]
 SLUGS = ("miter-angles-a", "miter-angles-b", "miter-angles-c")
 
 
@@ -57,22 +56,13 @@ def course(place: Path) -> Path:
     return place
 
 
-def answer(question: Any, right: Any, wrong: bool) -> Any:
-    """Return a value that is right, or wrong in every entry and no slip of the key."""
-    if not wrong:
-        return right
-    if isinstance(right, str):
-        return next(option for option in question.options if option != right)
-    if isinstance(right, tuple):
-        return tuple(v * 1.37 + 7 * question.tolerance + 3.3 for v in right)
-    return right * 1.37 + 7 * question.tolerance + 3.3
-
-
 def answers_of(work: assignments.Assignment, turn: int, student: str) -> dict[str, str]:
     """Return the answer cells of one student: every fifth value wrong, another a student."""
     right = own_numbers.answers(work.exercise, work.key, work.numbers(student))
     marked = [q for q in work.exercise.graded if q.kind != "written"]
-    values = {q.id: answer(q, right[q.id], (turn + i) % 5 == 0) for i, q in enumerate(marked)}
+    values = {
+        q.id: stock_peer.answer(q, right[q.id], (turn + i) % 5 == 0) for i, q in enumerate(marked)
+    }
     return invented_class._cells(work, values)
 
 

@@ -20,7 +20,6 @@ from coursekit.classroom.running.warm_parent import LIBRARIES, WarmParent
 from tests.conftest import ROOT
 from tests.tools import lack
 
-pytestmark = pytest.mark.xdist_group("bench-runner")
 SLUGS = exercises.slugs(ROOT)
 FIGURE = """
 import numpy as np

@@ -1,7 +1,4 @@
-"""Speed of one space frame of twenty members and of many, beside two general frame programs.
-
-Run with ``uv run pytest tests/test_bench_statics.py --benchmark-enable -n0``.
-"""
+"""Speed of one space frame of twenty members and of many, beside two general frame programs."""
 
 import numpy as np
 import pytest

@@ -1,1 +1,0 @@
-"""Breaking the formulas of the domain one at a time: what `tests/mutate.py` is made of."""
