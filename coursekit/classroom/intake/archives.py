@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path, PurePosixPath
 
-from coursekit.classroom.intake.first_look import LARGEST_NOTEBOOK, read_regular
+from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, read_regular
 
 MOST_MEMBERS = 5_000
 LARGEST_TOTAL = 400_000_000  # bytes, unpacked

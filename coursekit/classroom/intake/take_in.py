@@ -18,8 +18,8 @@ import nbformat
 
 from coursekit.classroom.bank.notebooks import NUMBERS_FILE, grade_id
 from coursekit.classroom.intake.archives import ArchiveError, FoundFile, files
-from coursekit.classroom.intake.first_look import read_regular
 from coursekit.classroom.intake.owner import Known, Whose, whose
+from coursekit.classroom.intake.safe_reading import read_regular
 from coursekit.classroom.intake.submission import (
     LARGEST_FILES,
     MOST_FILES,
