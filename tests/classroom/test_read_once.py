@@ -86,8 +86,8 @@ def test_work_that_was_never_handed_out_is_told_with_the_cure(evening):
     [
         ("marks: 3\n", "marks: 4\n", "double"),
         ("## area", "## surface", "surface-text"),
-        ("  side:", "  edge:", "own-numbers"),
-        ("kind: written\nmarks: 2", "options: {yes: y, no: n}\nmarks: 2", "why"),
+        ("numbers:\n", "numbers:\n  edge: {say: an edge, unit: mm, from: [1, 2]}\n", "own-numbers"),
+        ("kind: written\n", "options: {round: a, square: b}\n", "why-answer"),
     ],
 )
 def test_a_release_that_no_longer_fits_is_told_with_the_cure(evening, old, new, cell):

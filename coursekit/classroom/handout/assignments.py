@@ -22,7 +22,7 @@ Progress = Callable[[str], None]
 
 @dataclass(frozen=True)
 class Assignment:
-    """An exercise opened in a class: both halves of the bank, the class, and the course's folder."""
+    """An exercise opened in a class: both halves of the bank, the class, the course's folder."""
 
     folder: ClassFolder
     exercise: exercises.Exercise

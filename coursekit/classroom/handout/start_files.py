@@ -6,7 +6,8 @@ from functools import cache
 from importlib import metadata
 from pathlib import Path
 
-HOME = ".coursekit-notebooks"  # in the student's home folder: one Python for the notebooks of all lessons
+# in the student's home folder: one Python for the notebooks of all lessons
+HOME = ".coursekit-notebooks"
 NEEDED = ("jupyterlab", "numpy", "matplotlib", "sympy")
 RUNNABLE = ("start-mac.command", "start-linux.sh")
 _HERE = Path(__file__).parent / "start"
@@ -14,7 +15,7 @@ _HERE = Path(__file__).parent / "start"
 
 @cache
 def pins() -> dict[str, str]:
-    """Return package → version that a student's notebook is to run with: those it is marked with."""
+    """Return package → version that a notebook runs with at home: those it is marked with."""
     return {name: metadata.version(name) for name in NEEDED}
 
 
@@ -33,7 +34,7 @@ def files(notebook: str) -> dict[str, bytes]:
 
 
 def read_me(title: str, student: str, notebook: str, *, pages: bool) -> bytes:
-    """Return the text that a student reads first; `pages` says whether the lesson is in the folder."""
+    """Return the text that a student reads first; `pages` says whether the lesson is with it."""
     there = {
         notebook: "your notebook",
         "numbers.json": "your own numbers; the notebook reads them",

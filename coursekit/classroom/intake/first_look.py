@@ -23,7 +23,7 @@ _NAMES = {
 
 @dataclass
 class NewWork:
-    """Submissions that wait to be run, as they were read, and the heavy libraries that new ones name.
+    """Submissions that wait to be run, as they were read, and the heavy libraries they name.
 
     A library that is not among them can be imported all the same: by the one notebook that wants
     it, in its own time.
@@ -73,7 +73,7 @@ def new_work(folder: ClassFolder, slugs: Iterable[str]) -> NewWork:
 
 
 def is_new(folder: ClassFolder, student: str, slug: str) -> bool:
-    """Whether the look of the files says that a notebook must be run: it is newer than its record."""
+    """Whether a notebook looks as if it must be run: it is newer than the record of its marks."""
     notebook = folder.submitted(student, slug) / f"{slug}.ipynb"
     record = folder.autograded(student, slug) / RECORD
     with suppress(OSError):

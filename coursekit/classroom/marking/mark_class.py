@@ -52,8 +52,8 @@ def mark_class(
 ) -> list[Marked]:
     """Return the marked work of every student who has handed `work` in, in the roster's order.
 
-    Each notebook is run at `place`, else by one of `workers` warm processes here, and marked in this
-    process. Work that was run before is marked again from the values it gave and written where
+    Each notebook is run at `place`, else by one of `workers` warm processes here, and marked in
+    this process. Work that was run before is marked again from the values it gave and written where
     anything differs; only work that is new or changed is run. `progress` is told (student, what
     happened); `new` holds what a first look has read already.
 
