@@ -66,9 +66,9 @@ def mark(
     from coursekit.classroom.running.warm_parent import WarmParent
 
     folder = class_folder.load(class_path)
-    new = [slug for slug in slugs if first_look.has_new(folder, slug)]
-    template = WarmParent(first_look.libraries(folder, new))
-    if new and scheduler is None:
+    new = first_look.new_work(folder, slugs)
+    template = WarmParent(new.libraries)
+    if new.slugs and scheduler is None:
         template.start()  # its imports go on beside those that follow
     from coursekit.classroom.marking import mark_class
     from coursekit.classroom.running.limits import Limits
@@ -77,7 +77,7 @@ def mark(
     told: list[dict[str, str]] = []
     limits = Limits(cell=seconds, notebook=6 * seconds)
     with _place(scheduler, limits, workers, no_sandbox, template) as place:
-        if new:
+        if new.slugs:
             place.start()
         for work in works:
             done: dict[str, str] = {}
@@ -89,7 +89,7 @@ def mark(
                     done[student] = what
                     step(f"{student} {what}")
 
-                mark_class.mark_class(work, place=place, progress=tell)
+                mark_class.mark_class(work, place=place, progress=tell, new=new)
             told.append(done)
             if not quiet and not as_json:
                 _show_marks(work)

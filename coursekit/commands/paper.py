@@ -30,12 +30,12 @@ _SHEETS = ("a4", "us-letter", "a3", "a2", "a1", "a0")
 @click.option("--large-print", "large", is_flag=True, help="Text of 16 pt and more, in one column.")
 @paper_option
 @plain_errors
-def worksheets(slug: str, class_path: Path, paper: str, large: bool) -> None:
+def worksheets(slug: str, class_path: Path, paper: Any, large: bool) -> None:
     """Print the worksheets of SLUG, a blank set for the wall, and the answer key."""
-    from coursekit.classroom.demo import tour
+    from coursekit.classroom.handout.worksheets import make_for_class
 
     with bar("Worksheets", None) as step:
-        sheets, key = tour.worksheets(work_of(class_path, slug), paper, step, large)
+        sheets, key = make_for_class(work_of(class_path, slug), paper, step, large)
     whole = "\n".join(f"Class set: {path}" for path in sheets)
     console.print(f"{whole}\nAnswer key (instructor only): {key}", soft_wrap=True)
 

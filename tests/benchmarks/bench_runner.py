@@ -14,6 +14,7 @@ from coursekit.classroom.bank import exercises, notebooks
 from coursekit.classroom.demo import invented_class
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.intake import first_look
+from coursekit.classroom.intake.submission import Submission
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.running.runner import NotIsolatedError, Warm
 from coursekit.classroom.running.warm_parent import LIBRARIES, WarmParent
@@ -59,7 +60,7 @@ def notebook(work):
 @pytest.fixture
 def template(work):
     """The template as the command starts it for this work."""
-    made = WarmParent(first_look.libraries(work.folder, [work.slug]))
+    made = WarmParent(first_look.new_work(work.folder, [work.slug]).libraries)
     yield made
     made.close()
 
@@ -96,7 +97,8 @@ def test_without_a_cage(benchmark, work, notebook, template):
 def test_in_the_cage_and_marked(benchmark, work, template):
     release = nbformat.read(work.folder.release(work.slug) / f"{work.slug}.ipynb", as_version=4)
     runner = Warm(template=template)
-    one, _ = benchmark(mark_class.mark_one, work, release, "bench-01", runner)
+    handed_in = Submission.read(work.folder, "bench-01", work.slug)
+    one, _ = benchmark(mark_class.mark_one, work, release, handed_in, runner)
     runner.close()
     assert one.total > 0
 

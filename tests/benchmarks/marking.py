@@ -218,7 +218,7 @@ def _timed(spent: dict[str, list[float]]) -> Any:
 
     places: list[tuple[str, Any, str, Callable[[], float]]] = [
         ("own numbers", own_numbers, "draw", time.thread_time),
-        ("open and restore", mark_class, "_opened", time.thread_time),
+        ("open and restore", mark_class, "_made_ready", time.thread_time),
         ("run, waiting for it", Warm, "run", time.perf_counter),
         ("mark", mark_class, "mark", time.thread_time),
         ("outputs into notebook", mark_class, "show", time.thread_time),

@@ -12,7 +12,7 @@ from . import small
 
 
 def named(work):
-    return first_look.libraries(work.folder, ["small"])
+    return first_look.new_work(work.folder, ["small"]).libraries
 
 
 def test_marked_work_is_not_new_and_changed_work_is(evening):

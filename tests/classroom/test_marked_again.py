@@ -10,7 +10,7 @@ import pytest
 
 from coursekit.classroom.gradebook.reader import gradebook, scores
 from coursekit.classroom.handout import assignments
-from coursekit.classroom.intake.submission import HandedIn
+from coursekit.classroom.intake.submission import Submission
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.register.class_folder import RECORD, write_text
 from coursekit.classroom.running import places
@@ -216,7 +216,7 @@ def test_too_many_files_are_bounded(evening, monkeypatch):
     place = evening.folder.submitted("bench-01", "small")
     for i in range(5):
         (place / f"{i}.txt").write_bytes(b"x" * 10)
-    files = HandedIn.of(evening.folder, "bench-01", "small")
+    files = Submission.read(evening.folder, "bench-01", "small")
     assert sorted(files.files()) == ["0.txt", "1.txt"]
     assert files.left_out() == (
         "not taken, being links or too many or too large: '2.txt', '3.txt', '4.txt'",
@@ -273,7 +273,7 @@ def test_half_characters_do_not_stop_the_class(evening):
 def test_times_as_nbgrader_writes_them(evening, text, when):
     place = evening.folder.submitted("bench-01", "small")
     (place / "timestamp.txt").write_text(text)
-    handed = HandedIn.of(evening.folder, "bench-01", "small")
+    handed = Submission.read(evening.folder, "bench-01", "small")
     assert str(handed.when) == when
     told = bool(text.strip()) and when == "None"
     assert bool(handed.left_out()) == told

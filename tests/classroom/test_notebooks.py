@@ -8,7 +8,7 @@ import nbformat
 import pytest
 
 from coursekit.classroom.bank import exercises, keys, notebooks, own_numbers
-from coursekit.classroom.bank.notebooks import grade_id, restored
+from coursekit.classroom.bank.notebooks import grade_id, put_back_in_order
 
 from .small import write
 
@@ -51,26 +51,26 @@ def test_source_holds_the_answers_between_the_marks_that_nbgrader_cuts_out(sourc
 
 
 def test_untouched_copy_needs_no_repair(source, submitted):
-    notebook, repairs = restored(source, submitted)
+    notebook, repairs = put_back_in_order(source, submitted)
     assert repairs == []
     assert [c.source for c in notebook.cells] == [c.source for c in source.cells]
 
 
 def test_a_changed_locked_cell_gets_its_text_back(source, submitted):
     cell(submitted, "area").source = "print('all marks, please')"
-    notebook, repairs = restored(source, submitted)
+    notebook, repairs = put_back_in_order(source, submitted)
     assert cell(notebook, "area").source == cell(source, "area").source
     assert repairs == ["'area' was changed and has been put back"]
 
 
 def test_an_answer_cell_keeps_the_students_text(source, submitted):
     cell(submitted, "area-answer").source = "area = 1"
-    assert cell(restored(source, submitted)[0], "area-answer").source == "area = 1"
+    assert cell(put_back_in_order(source, submitted)[0], "area-answer").source == "area = 1"
 
 
 def test_metadata_and_points_come_from_the_release(source, submitted):
     cell(submitted, "area").metadata.nbgrader.points = 99
-    assert cell(restored(source, submitted)[0], "area").metadata.nbgrader.points == 2
+    assert cell(put_back_in_order(source, submitted)[0], "area").metadata.nbgrader.points == 2
 
 
 @pytest.mark.parametrize(
@@ -79,7 +79,7 @@ def test_metadata_and_points_come_from_the_release(source, submitted):
 def test_deleted_cells_come_back_in_their_place(source, submitted, gone):
     gone = gone or ids(submitted)
     submitted.cells = [c for c in submitted.cells if grade_id(c) not in gone]
-    notebook, repairs = restored(source, submitted)
+    notebook, repairs = put_back_in_order(source, submitted)
     assert ids(notebook) == ids(source)
     assert repairs == [f"'{id}' was missing and has been put back" for id in gone]
 
@@ -88,7 +88,7 @@ def test_of_a_copied_cell_the_last_counts(source, submitted):
     again = copy.deepcopy(cell(submitted, "area-answer"))
     again.source = "area = 2"
     submitted.cells.insert(5, again)
-    notebook, repairs = restored(source, submitted)
+    notebook, repairs = put_back_in_order(source, submitted)
     assert cell(notebook, "area-answer").source == "area = 2"
     assert ids(notebook).count("area-answer") == 1
     assert repairs == ["'area-answer' stood there twice; the last one counts"]
@@ -96,7 +96,7 @@ def test_of_a_copied_cell_the_last_counts(source, submitted):
 
 def test_a_students_own_cell_stays_and_gets_a_steady_id(source, submitted):
     submitted.cells.insert(4, nbformat.v4.new_code_cell("helper = 1"))
-    notebook, repairs = restored(source, submitted)
+    notebook, repairs = put_back_in_order(source, submitted)
     assert (notebook.cells[4].source, notebook.cells[4].id) == ("helper = 1", "added-1")
     assert repairs == []
     nbformat.validate(notebook)
@@ -107,7 +107,7 @@ def test_a_cell_of_the_wrong_kind_is_made_what_it_was(source, submitted):
     submitted.cells[at] = nbformat.v4.new_markdown_cell(
         "area = 144", metadata=submitted.cells[at].metadata
     )
-    assert cell(restored(source, submitted)[0], "area-answer").cell_type == "code"
+    assert cell(put_back_in_order(source, submitted)[0], "area-answer").cell_type == "code"
 
 
 def test_the_text_of_a_file_is_nbformats_own(source):

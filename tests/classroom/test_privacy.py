@@ -9,9 +9,8 @@ import zipfile
 import pytest
 
 from coursekit.classroom.bench import bench_record
-from coursekit.classroom.demo import tour
 from coursekit.classroom.gradebook.reader import gradebook
-from coursekit.classroom.handout import zips
+from coursekit.classroom.handout import worksheets, zips
 from coursekit.classroom.intake import take_in
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.paper import paper_answers
@@ -39,8 +38,8 @@ def full(once, tmp_path_factory):
     rename.rename(small.opened(place).folder, WHO + "x", "berta")
     class_folder.write_draws(small.opened(place).folder.path, {("berta", "other"): "berta~2"})
     work = small.opened(place)
-    tour.worksheets(work, "a4")
-    tour.worksheets(work, "a4", large=True)
+    worksheets.make_for_class(work, "a4")
+    worksheets.make_for_class(work, "a4", large=True)
     zips.make(work, None)
     mark_class.mark_class(work, limits=LIMITS)
     feedback.give_feedback(work.folder, "small", root=work.root)

@@ -133,11 +133,11 @@ def test_a_gradebook_that_is_none_is_told(evening):
 
 
 def test_a_release_is_made_again_only_where_the_gradebook_does_not_know_it(evening, monkeypatch):
-    from coursekit.classroom.handout import assignments
+    from coursekit.classroom.handout import assignments, release
 
     made = []
-    generate = assignments._generated
-    monkeypatch.setattr(assignments, "_generated", lambda *a: made.append(a) or generate(*a))
+    generate = release._generate
+    monkeypatch.setattr(release, "_generate", lambda *a: made.append(a) or generate(*a))
     assignments.make_release(evening)
     assert made == []
     evening.folder.gradebook_file.unlink()

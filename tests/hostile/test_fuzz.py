@@ -113,7 +113,7 @@ def test_every_mutant_is_opened_and_restored_or_told_why_not(work, release, muta
         if notebook is None:
             told += 1
             continue
-        put_right, repairs = notebooks.restored(release, notebook)
+        put_right, repairs = notebooks.put_back_in_order(release, notebook)
         assert sorted(c.id for c in put_right.cells if notebooks.grade_id(c)) == sorted(want), (
             number
         )
@@ -131,7 +131,9 @@ def test_every_mutant_that_runs_is_marked_with_a_reason(work, release, mutants, 
             folder = work.folder.submitted("bench-01", SLUG)
             folder.mkdir(parents=True, exist_ok=True)
             (folder / f"{SLUG}.ipynb").write_bytes(mutants[number])
-            one, notebook = mark_class.mark_one(work, release, "bench-01", warm)
+            one, notebook = mark_class.mark_one(
+                work, release, submission.Submission.read(work.folder, "bench-01", SLUG), warm
+            )
             nbformat.validate(notebook)
             assert [m.question for m in one.marks] == [q.id for q in work.exercise.graded]
             assert all(m.reason and 0 <= m.marks <= m.out_of for m in one.marks), number

@@ -201,7 +201,9 @@ def grade_id(cell: NotebookNode) -> str | None:
     return id if isinstance(id, str) else None
 
 
-def restored(release: NotebookNode, submitted: NotebookNode) -> tuple[NotebookNode, list[str]]:
+def put_back_in_order(
+    release: NotebookNode, submitted: NotebookNode
+) -> tuple[NotebookNode, list[str]]:
     """Return the submitted notebook put back in order, and what had to be done to it.
 
     Locked cells get the release's text back; an answer cell keeps the student's. A cell that was

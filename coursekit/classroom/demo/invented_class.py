@@ -1,7 +1,7 @@
 """A demo class: twelve invented students and what each hands in, from right to broken.
 
-The students write their notebooks here the way people do: with sums gone wrong in the usual ways,
-a cell that crashes, a loop that never ends. All of it is invented.
+The students write their notebooks here the way people do: with calculations gone wrong in the
+usual ways, a cell that crashes, a loop that never ends. All of it is invented.
 """
 
 from __future__ import annotations
@@ -79,11 +79,21 @@ def slip_cells(work: Assignment, student: str, turn: int, only: str = "") -> Cel
 
 
 def _cells(work: Assignment, values: Mapping[str, Value]) -> Cells:
+    written = {
+        q.id: "The ears do not reach: I file where the tube touches." for q in _written(work)
+    }
     return {
-        q.id: f"{q.variable} = {_code(pairs(tuple(v)) if q.kind == 'points' and isinstance(v, tuple) else v)}"
+        q.id: f"{q.variable} = {_code(_as_typed(q, v))}"
         for q in work.exercise.graded
         if (v := values.get(q.id)) is not None
-    } | {q.id: "The ears do not reach: I file where the tube touches." for q in _written(work)}
+    } | written
+
+
+def _as_typed(question: Question, value: Value) -> Any:
+    """Return a value as a student types it: points in pairs."""
+    if question.kind == "points" and isinstance(value, tuple):
+        return pairs(tuple(value))
+    return value
 
 
 def _written(work: Assignment) -> list[Question]:
@@ -201,7 +211,7 @@ def hand_in(work: Assignment) -> None:
 
 
 def filled(notebook: NotebookNode, cells: Mapping[str, str]) -> NotebookNode:
-    """Return `notebook` with the answer cells of the questions in `cells` replaced by their text."""
+    """Return `notebook` with the text of `cells`, question id → code, in its answer cells."""
     for cell in notebook.cells:
         id = grade_id(cell) or ""
         question = id.removesuffix("-answer")

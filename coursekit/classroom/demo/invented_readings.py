@@ -16,22 +16,34 @@ _SOURCE = "demo, invented"
 
 
 def record(work: Assignment) -> list[bench_record.Reading]:
-    """Return the demo readings of an exercise that were added to the class's record; repeated, none."""
-    made = []
-    for student in work.folder.students:
-        for line in work.exercise.bench:
-            true = _true(work.slug, student.id, line)
-            for k in range(1, line.readings + 1):
-                chance = Random(f"{work.slug}/{student.id}/{line.id}/{k}")
-                value = _rounded(chance.gauss(true, line.resolution), line)
-                made.append(
-                    bench_record.Reading(
-                        student.id, work.slug, line.id, k, value, line.unit, typed=f"{value:g}",
-                        instrument=line.instrument, resolution=line.resolution, by=student.id,
-                        source=_SOURCE, post="demo",
-                    )
-                )  # fmt: skip
+    """Return the demo readings that were added to the class's record: none the second time."""
+    made = [
+        _reading(work.slug, student.id, line, k)
+        for student in work.folder.students
+        for line in work.exercise.bench
+        for k in range(1, line.readings + 1)
+    ]
     return bench_record.record(work.folder, made)
+
+
+def _reading(slug: str, student: str, line: BenchLine, k: int) -> bench_record.Reading:
+    """Return the `k`-th reading that this student takes of a line."""
+    chance = Random(f"{slug}/{student}/{line.id}/{k}")
+    value = _rounded(chance.gauss(_true(slug, student, line), line.resolution), line)
+    return bench_record.Reading(
+        student,
+        slug,
+        line.id,
+        k,
+        value,
+        line.unit,
+        typed=f"{value:g}",
+        instrument=line.instrument,
+        resolution=line.resolution,
+        by=student,
+        source=_SOURCE,
+        post="demo",
+    )
 
 
 def _true(slug: str, student: str, line: BenchLine) -> float:

@@ -1,23 +1,20 @@
-"""Makes source and release of an exercise, and each student's bundle with own numbers."""
+"""An exercise opened in a class, and what hand-out makes of it: release, bundles, own numbers."""
 
 from __future__ import annotations
 
-import hashlib
 import json
-import logging
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-import nbformat
-
 from coursekit.classroom.bank import exercises, keys, notebooks, own_numbers
-from coursekit.classroom.gradebook import due, reader
-from coursekit.classroom.gradebook.nbgrader_settings import nbgrader_config, note_course
+from coursekit.classroom.gradebook import due
+from coursekit.classroom.gradebook.nbgrader_settings import note_course
+from coursekit.classroom.handout import release
 from coursekit.classroom.register import proof_cache, stamps
-from coursekit.classroom.register.class_folder import ClassError, ClassFolder, Student, write_text
+from coursekit.classroom.register.class_folder import ClassFolder, Student, write_text
 
 INSTRUCTOR = "instructor"  # whose numbers the source notebook is solved with
 Progress = Callable[[str], None]
@@ -25,7 +22,7 @@ Progress = Callable[[str], None]
 
 @dataclass(frozen=True)
 class Assignment:
-    """An exercise opened in a class: both halves of the bank, the class, and the course's folder."""
+    """An exercise opened in a class: both halves of the bank, the class, the course's folder."""
 
     folder: ClassFolder
     exercise: exercises.Exercise
@@ -44,7 +41,7 @@ class Assignment:
         return self.numbers_of(self.folder.drawn_as(student, self.slug))
 
     def numbers_of(self, name: str) -> dict[str, float]:
-        """Return the numbers that are drawn under `name`, which is an id, or an id and a turn: `id~2`."""
+        """Return the numbers drawn under `name`, which is an id, or an id and a turn: `id~2`."""
         if name not in self._drawn:
             drawn = own_numbers.draw(self.exercise, self.key, self.folder.secret, name)
             self._drawn[name] = drawn
@@ -66,7 +63,8 @@ class Assignment:
 def assignment(folder: ClassFolder, slug: str, root: Path) -> Assignment:
     """Return the exercise `slug` of the course at `root`, proved sound, for this class.
 
-    What was proved or drawn before is taken over, as long as nothing that it follows from has changed.
+    What was proved or drawn before is taken over, as long as nothing that it follows from has
+    changed.
     """
     exercise = exercises.load(slug, root)
     answers = keys.load(exercise, root)
@@ -78,91 +76,44 @@ def assignment(folder: ClassFolder, slug: str, root: Path) -> Assignment:
     return Assignment(folder, exercise, answers, root, drawn)
 
 
-def make_release(work: Assignment) -> Path:
-    """Return the release notebook, made through `nbgrader generate_assignment` if it is not there.
+def make_release(work: Assignment) -> release.Release:
+    """Return the release of an exercise, made again only where its source has changed.
 
-    The source is made again each time; the release only where the source has changed. nbgrader
-    empties its release folder before it knows whether it will succeed, so it works in a folder of
-    its own, and the release is copied over at the end.
+    The gradebook follows: the exercise is in it, with the due time that the class gives it.
     """
-    name = f"{work.slug}.ipynb"
     numbers = work.numbers(INSTRUCTOR)
     right = own_numbers.answers(work.exercise, work.key, numbers)
-    text = notebooks.file_text(notebooks.source(work.exercise, right, work.key.worked)).rstrip("\n")
-    write_text(work.folder.source(work.slug) / name, text)
-    write_text(
-        work.folder.source(work.slug) / notebooks.NUMBERS_FILE, work.numbers_text(INSTRUCTOR)
-    )
+    source = notebooks.source(work.exercise, right, work.key.worked)
     if work.root:
         note_course(work.folder, work.root)
-    release = work.folder.release(work.slug) / name
-    stamp = work.folder.made / f"{work.slug}.release"
-    digest = hashlib.sha256(text.encode()).hexdigest()
-    if not (
-        release.is_file()
-        and stamp.is_file()
-        and stamp.read_text() == digest
-        and _known(work, release)
-    ):
-        write_text(release, _generated(work, name).read_text(encoding="utf-8"))
-        write_text(stamp, digest)
+    made = release.make(work.folder, work.exercise, source, work.numbers_text(INSTRUCTOR))
     due.follow(work.folder, work.slug)
-    return release
+    return made
 
 
-def _known(work: Assignment, release: Path) -> bool:
-    """Whether the gradebook knows the exercise as it was released."""
-    notebook = nbformat.reads(release.read_text(encoding="utf-8"), as_version=4)
-    with reader.gradebook(work.folder) as book:
-        return reader.knows(book, work.slug, notebook)
+def released(work: Assignment) -> release.Release:
+    """Return the release that hand-out made; the gradebook follows the class's due time.
 
-
-def _generated(work: Assignment, name: str) -> Path:
-    from nbgrader.apps import NbGraderAPI
-
-    reader.found(work.folder)
-    made = work.folder.made / "release"
-    config = nbgrader_config(work.folder)
-    config.CourseDirectory.release_directory = str(made.resolve())
-    said: list[str] = []
-    logger = logging.getLogger("coursekit.nbgrader")
-    logger.handlers, logger.propagate = [_Keep(said)], False
-    api = NbGraderAPI(config=config)
-    api.log = logger
-    result = api.generate_assignment(work.slug, force=True)
-    path = made / work.slug / name
-    if not result["success"] or not path.is_file():
-        detail = result.get("error") or "; ".join(said[-3:])
-        raise ClassError(
-            f"{work.exercise.source}: the release must be made from the source; nbgrader says: "
-            f"{str(detail).strip().splitlines()[-1] if detail else 'nothing'}. If students have handed "
-            "work in already, questions can no longer be added or taken away."
-        )
-    return path
-
-
-class _Keep(logging.Handler):
-    """Keeps what nbgrader says, for the message should it fail."""
-
-    def __init__(self, said: list[str]) -> None:
-        super().__init__(logging.WARNING)
-        self._said = said
-
-    def emit(self, record: logging.LogRecord) -> None:
-        self._said.append(record.getMessage())
+    Raises ClassError where it is not there or no longer fits the exercise.
+    """
+    if work.root:
+        note_course(work.folder, work.root)
+    found = release.read(work.folder, work.exercise)
+    due.follow(work.folder, work.slug)
+    return found
 
 
 def hand_out(work: Assignment, progress: Progress | None = None) -> list[Path]:
     """Return the bundle folders of all students, each with the notebook and own numbers.
 
-    Each notebook's metadata say for whom it was made. A notebook that a student's bundle holds already is replaced by the release: bundles are made,
-    work is done in a copy.
+    Each notebook's metadata say for whom it was made. A notebook that lies in a student's bundle
+    already gives way to the release: bundles are made, and students work in a copy.
     """
-    release = make_release(work)
+    made = make_release(work)
     note = work.folder.made / f"{work.slug}.first"
     if not note.is_file():
         write_text(note, f"{datetime.now(UTC):%Y-%m-%dT%H:%M:%S.%f}Z\n")
-    notebook = json.loads(release.read_text(encoding="utf-8"))
+    notebook = json.loads(made.text)
     bundles = []
     for student in work.folder.students:
         bundles.append(_bundle(work, student, notebook))
@@ -173,7 +124,7 @@ def hand_out(work: Assignment, progress: Progress | None = None) -> list[Path]:
 
 
 def _bundle(work: Assignment, student: Student, notebook: dict[str, Any]) -> Path:
-    """Return the folder of a student's copy: the release, stamped with whose it is, and the numbers."""
+    """Return the folder of a student's copy: the release, stamped with the id, and the numbers."""
     folder = work.folder.bundle(student.id, work.slug)
     stamp = stamps.stamp(work.folder, student.id, work.slug)
     copy = {**notebook, "metadata": {**notebook["metadata"], stamps.KEY: stamp}}

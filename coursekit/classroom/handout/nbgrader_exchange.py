@@ -1,4 +1,4 @@
-"""nbgrader's exchange: a folder on a shared machine from which students fetch and to which they submit.
+"""nbgrader's exchange: a folder on a shared machine where students fetch work and submit it.
 
 A class uses one where its `class.toml` says so:
 
@@ -33,7 +33,7 @@ def there(work: Assignment) -> bool:
 
 
 def release(work: Assignment) -> Path:
-    """Put the release of an exercise, with every student's numbers, into the exchange; return where.
+    """Put the release, with every student's numbers, into the exchange; return where.
 
     Raises ClassError with nbgrader's own words where it does not take it.
     """
@@ -59,8 +59,8 @@ def release(work: Assignment) -> Path:
     if not result["success"]:
         said = str(result.get("log") or result.get("error") or "nothing").strip().splitlines()[-1]
         raise ClassError(
-            f"{root}: the exchange must take the release; nbgrader says: {said} Look at its rights, or take "
-            "the part [exchange] out of class.toml."
+            f"{root}: the exchange must take the release; nbgrader says: {said} Look at its "
+            "rights, or take the part [exchange] out of class.toml."
         )
     return target
 

@@ -6,7 +6,8 @@ from functools import cache
 from importlib import metadata
 from pathlib import Path
 
-HOME = ".coursekit-notebooks"  # in the student's home folder: one Python for the notebooks of all lessons
+# in the student's home folder: one Python for the notebooks of all lessons
+HOME = ".coursekit-notebooks"
 JUPYTERLAB = "4.6.6"  # students type in it; marking does without it, so it is not installed here
 NEEDED = ("numpy", "matplotlib", "sympy")
 RUNNABLE = ("start-mac.command", "start-linux.sh")
@@ -15,7 +16,7 @@ _HERE = Path(__file__).parent / "start"
 
 @cache
 def pins() -> dict[str, str]:
-    """Return package → version for a student's computer: JupyterLab, and what work is marked with."""
+    """Return package → version for a student's computer: JupyterLab, and what marks the work."""
     return {"jupyterlab": JUPYTERLAB} | {name: metadata.version(name) for name in NEEDED}
 
 
@@ -34,7 +35,7 @@ def files(notebook: str) -> dict[str, bytes]:
 
 
 def read_me(title: str, student: str, notebook: str, *, pages: bool) -> bytes:
-    """Return the text that a student reads first; `pages` says whether the lesson is in the folder."""
+    """Return the text that a student reads first; `pages` says whether the lesson is with it."""
     there = {
         notebook: "your notebook",
         "numbers.json": "your own numbers; the notebook reads them",

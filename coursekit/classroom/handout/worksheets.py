@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from math import ceil, log10
 from pathlib import Path
 
@@ -11,6 +13,7 @@ from coursekit.classroom.bank import own_numbers
 from coursekit.classroom.bank.closeness import pairs
 from coursekit.classroom.bank.exercises import AuthoringError, Exercise, Question
 from coursekit.classroom.bank.keys import Key, Value
+from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.register.class_folder import write_bytes
 from coursekit.sheets import answers, drawing, page, text, worksheet
 from coursekit.sheets.strip import StripJoint
@@ -61,8 +64,8 @@ def copy(
     """Return what is one student's own: name, numbers, wrap templates."""
     if missing := [q.name for q in exercise.quantities if q.name not in numbers]:
         raise AuthoringError(
-            f"{exercise.source}: a student must have every number of the exercise; {student} has no "
-            f"{', '.join(missing)}. Draw the numbers again."
+            f"{exercise.source}: a student must have every number of the exercise; {student} has "
+            f"no {', '.join(missing)}. Draw the numbers again."
         )
     return worksheet.Copy(
         student,
@@ -91,6 +94,28 @@ def blank(exercise: Exercise) -> worksheet.Copy:
     return worksheet.Copy("", "", numbers, blank=True)
 
 
+def make_for_class(
+    work: Assignment,
+    paper: page.Paper = "a4",
+    progress: Callable[[str], None] | None = None,
+    large: bool = False,
+) -> tuple[list[Path], Path]:
+    """Make a class's worksheets and answer key; return the class set's files, and the key."""
+    folder = work.folder
+    made = make(
+        work.exercise,
+        work.key,
+        [(s.id, s.name) for s in folder.students],
+        {s.id: work.numbers(s.id) for s in folder.students},
+        folder.path / "worksheets",
+        folder.path / "answer-key",
+        paper,
+        progress,
+        large,
+    )
+    return [p for p in made if is_class_set(p)], made[-1]
+
+
 def make(
     exercise: Exercise,
     key: Key,
@@ -102,12 +127,12 @@ def make(
     progress: Callable[[str], None] | None = None,
     large: bool = False,
 ) -> list[Path]:
-    """Return the PDFs made: class set, blank set for the wall, each student's worksheet, last the key.
+    """Return the PDFs made: class set, blank set for the wall, each student's sheet, last the key.
 
     Worksheets are `out/<slug>/class.pdf`, `blank.pdf` and `<student>.pdf`, in large print in the
-    folder `large` there; the key is `key_folder/<slug>.pdf`. A class of more than `IN_ONE` has its set in
-    several files, `class-1.pdf` and on, in the order of the class. A file is written only where its bytes
-    change. `progress` is told the name of each file when it is done.
+    folder `large` there; the key is `key_folder/<slug>.pdf`. A class of more than `IN_ONE` has its
+    set in several files, `class-1.pdf` and on, in the order of the class. A file is written only
+    where its bytes change. `progress` is told the name of each file when it is done.
 
     Parameters
     ----------
@@ -137,17 +162,23 @@ def make(
         if progress:
             progress(path.name)
 
+    def sheets(of: Sequence[worksheet.Copy]) -> bytes:
+        return worksheet.pdf(shared, of, paper, large)
+
     parts = [copies[i : i + IN_ONE] for i in range(0, len(copies), IN_ONE)]
     names = [CLASS_SET] if len(parts) == 1 else [f"{CLASS_SET}-{i + 1}" for i in range(len(parts))]
     for path in folder.glob("*.pdf"):
         if is_class_set(path) and path.stem not in names:
             path.unlink()  # of a class that was larger, or smaller
-    for part, name in zip(parts, names, strict=True):
-        write(folder / f"{name}.pdf", worksheet.pdf(shared, part, paper, large))
-        if part is parts[0]:
-            write(folder / f"{BLANK}.pdf", worksheet.pdf(shared, [blank(exercise)], paper, large))
-        for one in part:  # now: typst lets go of a large file's pages after some ten small ones
-            write(folder / f"{one.student}.pdf", worksheet.pdf(shared, [one], paper, large))
+    # alone, for it fills the caches that the threads below share
+    write(folder / f"{BLANK}.pdf", sheets([blank(exercise)]))
+    with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+        for part, name in zip(parts, names, strict=True):  # one large file at a time: see IN_ONE
+            files = [name, *(one.student for one in part)]
+            for file, data in zip(
+                files, pool.map(sheets, [part, *([c] for c in part)]), strict=True
+            ):
+                write(folder / f"{file}.pdf", data)
     write(key_folder / f"{exercise.slug}.pdf", answer_key(exercise, key, students, numbers, paper))
     return made
 
@@ -155,7 +186,8 @@ def make(
 def is_class_set(path: Path) -> bool:
     """Return whether the file at `path` holds the worksheets of many students.
 
-    >>> [is_class_set(Path(name)) for name in ("class.pdf", "class-2.pdf", "classy.pdf", "blank.pdf")]
+    >>> names = ("class.pdf", "class-2.pdf", "classy.pdf", "blank.pdf")
+    >>> [is_class_set(Path(name)) for name in names]
     [True, True, False, False]
     """
     return _KEPT.fullmatch(path.stem) is not None
@@ -170,8 +202,9 @@ def _refuse(students: Sequence[tuple[str, str]], folder: Path, key_folder: Path)
         kept = not id or name in seen or _KEPT.fullmatch(name)
         if kept or any(c in '/\\:*?"<>|' or not c.isprintable() for c in id):
             raise ValueError(
-                f"A student's id must be fit for a file of its own; got {id!r}, which is empty, has "
-                f"a sign that a file cannot have, is there twice or is '{CLASS_SET}', '{CLASS_SET}-1' or '{BLANK}'. Change it."
+                f"A student's id must be fit for a file of its own; got {id!r}, which is empty, "
+                "has a sign that a file cannot have, is there twice or is "
+                f"'{CLASS_SET}', '{CLASS_SET}-1' or '{BLANK}'. Change it."
             )
         seen.add(name)
     if key_folder.resolve().is_relative_to(folder.resolve()):
@@ -201,6 +234,7 @@ def answer_key(
 def _row(exercise: Exercise, key: Key, question: Question) -> answers.Row:
     after = key.answers[question.id].after if question.kind != "written" else ()
     built = ", ".join(exercise.question(id).title for id in after)
+    own = f"right for own earlier values: {text.number(question.method_marks or 0)}"
     share = question.relative
     allowance = text.quantity(
         question.tolerance * (100 if share else 1), "%" if share else question.unit
@@ -210,9 +244,7 @@ def _row(exercise: Exercise, key: Key, question: Question) -> answers.Row:
         question.marks,
         question.unit,
         allowance if question.tolerance else "",
-        f"on top of: {built}; right for own earlier values: {text.number(question.method_marks or 0)}"
-        if built
-        else "",
+        f"on top of: {built}; {own}" if built else "",
         tuple(answers.Hint(s.name, s.hint) for s in key.slips.get(question.id, ())),
     )
 

@@ -1,7 +1,8 @@
 """What a class is sent: one zip file a student, and one for a USB stick with everybody's folders.
 
-A zip holds the notebook, its numbers, the worksheet, the lesson's pages and start files: nothing of the
-private half of an exercise. The pages are packed once for the class and copied, being the same for all.
+A zip holds the notebook, its numbers, the worksheet, the lesson's pages and start files: nothing of
+the private half of an exercise. The pages are packed once for the class and copied, being the same
+for all.
 """
 
 from __future__ import annotations
@@ -29,7 +30,7 @@ Step = Callable[[str], None]
 
 
 @dataclass(frozen=True)
-class Sent:
+class MadeZips:
     """The files made for a class: a zip a student, in the roster's order, and the stick's."""
 
     zips: tuple[Path, ...]
@@ -52,10 +53,11 @@ def make(
     paper: page.Paper = "a4",
     stick: bool = True,
     progress: Step | None = None,
-) -> Sent:
+) -> MadeZips:
     """Return the zips made of what was handed out, each written in one step.
 
-    `pages` is the folder of the built book's pages; None leaves them out. Call `handout.hand_out` first.
+    `pages` is the folder of the built book's pages; None leaves them out. Call `handout.hand_out`
+    first.
 
     Raises ClassError where `pages` is the instructor's edition, which holds the solutions.
     """
@@ -88,11 +90,12 @@ def make(
     finally:
         for part in target.glob(f".*.{os.getpid()}.part"):
             part.unlink()
-    return Sent(tuple(made), target / f"{work.slug}.stick.zip" if stick else None)
+    return MadeZips(tuple(made), target / f"{work.slug}.stick.zip" if stick else None)
 
 
 _STICK = """\
-Each student has a folder here, named by id. Copy yours to your computer, and the folder  lesson  beside it,
+Each student has a folder here, named by id. Copy yours to your computer, and the folder  lesson  \
+beside it,
 then open  READ-ME-FIRST.txt  in yours.
 """
 
@@ -123,8 +126,8 @@ def refuse_solutions(pages: Path) -> None:
     else:
         return
     raise ClassError(
-        f"{pages}: what students get must be the students' book; got {what}. Build it with `coursekit "
-        "book` and name its folder."
+        f"{pages}: what students get must be the students' book; got {what}. Build it with "
+        "`coursekit book` and name its folder."
     )
 
 
@@ -140,31 +143,34 @@ def _pack_pages(work: Assignment, pages: Path | None, target: Path) -> None:
 
 
 def _sent_pages(pages: Path) -> Iterable[Path]:
-    found = (p for p in sorted(pages.rglob("*")) if p.is_file() and not p.is_symlink())
-    return (p for p in found if p.suffix not in _NOT_SENT and p.name not in _NOT_SENT
-            and "reports" not in p.relative_to(pages).parts[:1])  # fmt: skip
+    for path in sorted(pages.rglob("*")):
+        told = path.relative_to(pages).parts[0] == "reports"
+        left_out = told or path.suffix in _NOT_SENT or path.name in _NOT_SENT
+        if path.is_file() and not path.is_symlink() and not left_out:
+            yield path
 
 
 def _signpost(page: str) -> str:
     """Return a page that leads to another, with a link for whoever is not led."""
     return (
         '<!DOCTYPE html><html lang="en"><meta charset="utf-8"><title>The lesson</title>'
-        f'<meta http-equiv="refresh" content="0; url={page}"><p><a href="{page}">The lesson</a></p></html>\n'
+        f'<meta http-equiv="refresh" content="0; url={page}">'
+        f'<p><a href="{page}">The lesson</a></p></html>\n'
     )
 
 
 def _own(
     work: Assignment, student: str, name: str, pages: Path | None, paper: page.Paper
 ) -> dict[str, bytes]:
-    """Return what is one student's own: notebook, numbers, worksheet, and the text to read first."""
+    """Return what is one student's own: notebook, numbers, worksheet, the text to read first."""
     bundle = work.folder.bundle(student, work.slug)
     found = {p.name: p.read_bytes() for p in sorted(bundle.iterdir()) if p.is_file()}
     copy = worksheets.copy(work.exercise, student, name, work.numbers(student))
     found["worksheet.pdf"] = worksheet.pdf(worksheets.body(work.exercise), [copy], paper)
-    whose = name if name == student else f"{name} ({student})"
+    owner = name if name == student else f"{name} ({student})"
     name_of_notebook = f"{work.slug}.ipynb"
     text = start_files.read_me(
-        work.exercise.title, whose, name_of_notebook, pages=pages is not None
+        work.exercise.title, owner, name_of_notebook, pages=pages is not None
     )
     return {READ_ME: text, **found}
 

@@ -1,8 +1,9 @@
-"""Files that people hand in, read with care: loose, in folders, in zip files. Nothing is unpacked to disk.
+"""Files that people hand in, read with care: loose, in folders, in zips; nothing is unpacked.
 
-A zip is refused whole where anything in it is not what a student's folder would hold: paths that lead
-out of it, links, locked members, archives in the archive, more files or bytes than work has, or a
-compression that only a trap has. What its own list says is checked first, what comes out is held to it.
+A zip is refused whole where anything in it is not what a student's folder would hold: paths that
+lead out of it, links, locked members, archives in the archive, more files or bytes than work has,
+or a compression that only a trap has. What its own list says is checked first, what comes out is
+held to it.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path, PurePosixPath
 
-from coursekit.classroom.intake.first_look import LARGEST_NOTEBOOK, read_regular
+from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, read_regular
 
 MOST_MEMBERS = 5_000
 LARGEST_TOTAL = 400_000_000  # bytes, unpacked
@@ -32,7 +33,8 @@ class ArchiveError(ValueError):
 class FoundFile:
     """A file that was handed in: its place among the others, when it was changed, how to read it.
 
-    `parts` are the names of the folders it lies in, the archive's own among them, and last its name.
+    `parts` are the names of the folders it lies in, the archive's own among them, and last its
+    name.
     """
 
     parts: tuple[str, ...]
@@ -112,13 +114,14 @@ def _refuse(listed: list[zipfile.ZipInfo]) -> None:
     """Raise ArchiveError for the first thing that an honest folder would not hold."""
     if len(listed) > MOST_MEMBERS:
         raise ArchiveError(
-            f"an archive may hold at most {MOST_MEMBERS} files; this one has {len(listed)}. Unpack it, look "
-            "at it, take in the folder"
+            f"an archive may hold at most {MOST_MEMBERS} files; this one has {len(listed)}. Unpack "
+            "it, look at it, take in the folder"
         )
     total = sum(info.file_size for info in listed)
     if total > LARGEST_TOTAL:
         raise ArchiveError(
-            f"unpacked it may have at most {LARGEST_TOTAL // 10**6} MB; it says {total / 1e6:.0f} MB"
+            f"unpacked it may have at most {LARGEST_TOTAL // 10**6} MB; it says "
+            f"{total / 1e6:.0f} MB"
         )
     seen: set[str] = set()
     for info in listed:

@@ -1,17 +1,19 @@
-"""A first look at handed-in work, before anything heavy is imported: is it new, what does it name?"""
+"""A first look at submissions, before anything heavy is imported: which are new, what they name.
+
+What is read here is kept and marked later, so that nothing is read twice.
+"""
 
 from __future__ import annotations
 
-import os
-import stat
 from collections.abc import Iterable
 from contextlib import suppress
-from pathlib import Path
+from dataclasses import dataclass, field
 
+from coursekit.classroom.intake.submission import Submission
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder
 from coursekit.classroom.running.warm_parent import LIBRARIES
 
-LARGEST_NOTEBOOK = 20_000_000  # bytes
+MOST_KEPT = 300_000_000  # bytes of submissions in memory that wait to be run
 # what a notebook that needs the library has in its text, however it is imported
 _NAMES = {
     "matplotlib": (b"matplotlib", b"pylab", b"coursekit.figures", b"import figures"),
@@ -19,52 +21,67 @@ _NAMES = {
 }
 
 
-def has_new(folder: ClassFolder, slug: str) -> bool:
-    """Whether the look of the files says that work must be run: one is newer than its record."""
-    for student in folder.students:
-        notebook = folder.submitted(student.id, slug) / f"{slug}.ipynb"
-        record = folder.autograded(student.id, slug) / RECORD
-        with suppress(OSError):
-            when = notebook.lstat().st_mtime
-            if not record.is_file() or record.stat().st_mtime < when:
-                return True
+@dataclass
+class NewWork:
+    """Submissions that wait to be run, as they were read, and the heavy libraries they name.
+
+    A library that is not among them can be imported all the same: by the one notebook that wants
+    it, in its own time.
+    """
+
+    slugs: set[str] = field(default_factory=set)
+    libraries: frozenset[str] = frozenset()
+    _waiting: dict[tuple[str, str], Submission] = field(default_factory=dict)
+    _room: int = MOST_KEPT
+
+    def keep(self, one: Submission) -> bool:
+        """Let a submission wait; False where there is no room, so that it must be read again."""
+        if one.size() > self._room:
+            return False
+        self._waiting[one.student, one.slug] = one
+        self._room -= one.size()
+        return True
+
+    def submission(self, folder: ClassFolder, student: str, slug: str) -> Submission:
+        """Return a submission that waits, and let go of it; else the one that lies on the disk."""
+        one = self._waiting.pop((student, slug), None)
+        if one:
+            self._room += one.size()
+            if one.lies_there_still():
+                return one
+        return Submission.read(folder, student, slug)
+
+
+def new_work(folder: ClassFolder, slugs: Iterable[str]) -> NewWork:
+    """Return what is new on the exercises `slugs`.
+
+    Where it is more than memory should hold, any library may be named in the rest.
+    """
+    found = NewWork()
+    for slug in slugs:
+        for student in folder.students:
+            if not is_new(folder, student.id, slug):
+                continue
+            found.slugs.add(slug)
+            if found.libraries == LIBRARIES:
+                continue
+            one = Submission.read(folder, student.id, slug)
+            found.libraries |= {lib for lib in LIBRARIES if any(n in one.data for n in _NAMES[lib])}
+            if not found.keep(one):
+                found.libraries = LIBRARIES
+    return found
+
+
+def is_new(folder: ClassFolder, student: str, slug: str) -> bool:
+    """Whether a notebook looks as if it must be run: it is newer than the record of its marks."""
+    notebook = folder.submitted(student, slug) / f"{slug}.ipynb"
+    record = folder.autograded(student, slug) / RECORD
+    with suppress(OSError):
+        when = notebook.lstat().st_mtime
+        return not record.is_file() or record.stat().st_mtime < when
     return False
 
 
-def libraries(folder: ClassFolder, slugs: Iterable[str]) -> frozenset[str]:
-    """Return the heavy libraries that any of the handed-in notebooks names.
-
-    One that is not among them can be imported all the same: by that notebook alone, in its own time.
-    """
-    found: set[str] = set()
-    for slug in slugs:
-        for student in folder.students:
-            path = folder.submitted(student.id, slug) / f"{slug}.ipynb"
-            text = read_regular(path, LARGEST_NOTEBOOK) or b""
-            found |= {
-                library
-                for library in LIBRARIES - found
-                if any(name in text for name in _NAMES[library])
-            }
-            if found == LIBRARIES:
-                return LIBRARIES
-    return frozenset(found)
-
-
-def read_regular(path: Path, most: int) -> bytes | None:
-    """Return the content of a regular file of at most `most` bytes; None for anything else.
-
-    A link, a device or a pipe is not opened.
-    """
-    flags = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
-    try:
-        if not stat.S_ISREG(path.lstat().st_mode):
-            return None
-        handle = os.open(path, flags | getattr(os, "O_BINARY", 0))
-    except (OSError, ValueError):
-        return None
-    with os.fdopen(handle, "rb") as file:
-        if not stat.S_ISREG(os.fstat(handle).st_mode):
-            return None
-        data = file.read(most + 1)
-    return data if len(data) <= most else None
+def has_new(folder: ClassFolder, slug: str) -> bool:
+    """Whether any notebook of an exercise looks as if it must be run."""
+    return any(is_new(folder, student.id, slug) for student in folder.students)

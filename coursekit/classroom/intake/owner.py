@@ -3,12 +3,13 @@
 The rule, the same for everybody:
 
 1. Which exercise: the ids of its cells, which the kit gave it; else its stamp; else its file name.
-2. Whose: the stamp in its metadata, if this class made it; the student's id or whole name in its file
-   name; else in the nearest folder or archive it lies in; at the very last the name in the numbers file
-   beside it, which anybody can edit: then it is said that only this speaks for the student.
-3. Two that disagree are never weighed: nothing is taken, and both are named. The instructor says whose
-   it is with --student. Numbers inside a notebook never say whose it is, and it is always marked by the
-   numbers that are drawn for the student it is taken in for.
+2. Whose: the stamp in its metadata, if this class made it; the student's id or whole name in its
+   file name; else in the nearest folder or archive it lies in; at the very last the name in the
+   numbers file beside it, which anybody can edit: then it is said that only this speaks for the
+   student.
+3. Two that disagree are never weighed: nothing is taken, and both are named. The instructor says
+   whose it is with --student. Numbers inside a notebook never say whose it is, and it is always
+   marked by the numbers that are drawn for the student it is taken in for.
 """
 
 from __future__ import annotations
@@ -26,8 +27,8 @@ from coursekit.classroom.register.class_folder import ClassFolder, Student
 
 
 @dataclass(frozen=True)
-class Whose:
-    """The student and exercise of a notebook and what said so; or `trouble`, why nothing is taken."""
+class Owner:
+    """Student and exercise of a notebook and what said so; or `trouble`, why nothing is taken."""
 
     student: str = ""
     slug: str = ""
@@ -36,8 +37,8 @@ class Whose:
 
 
 @dataclass(frozen=True)
-class Known:
-    """What a class knows that work can be told by: its cells by exercise, its students, former ids."""
+class OwnerClues:
+    """What a class can tell work by: cells of each exercise, its students, former ids."""
 
     folder: ClassFolder
     cells: Mapping[str, frozenset[str]]  # slug → ids of the release's cells
@@ -51,47 +52,47 @@ class Known:
         return now if any(s.id == now for s in self.folder.students) else ""
 
 
-def whose(
-    known: Known,
+def find_owner(
+    clues: OwnerClues,
     notebook: Any,
     parts: Sequence[str],
     beside: bytes | None,
     student: str = "",
     slug: str = "",
-) -> Whose:
+) -> Owner:
     """Return whose work `notebook` is; `parts` are its folders and name, `beside` its numbers file.
 
     `student` and `slug` are what the instructor says; they go before everything.
     """
-    stamp = stamps.read(known.folder, notebook)
-    slug, trouble = (slug, "") if slug else _exercise(known, notebook, stamp, parts[-1])
+    stamp = stamps.read(clues.folder, notebook)
+    slug, trouble = (slug, "") if slug else _exercise(clues, notebook, stamp, parts[-1])
     if trouble:
-        return Whose(trouble=trouble)
+        return Owner(trouble=trouble)
     if student:
-        return Whose(student, slug, "as you say")
-    return _student(known, stamp, slug, parts, beside)
+        return Owner(student, slug, "as you say")
+    return _student(clues, stamp, slug, parts, beside)
 
 
 def _exercise(
-    known: Known, notebook: Any, stamp: stamps.Stamp | None, name: str
+    clues: OwnerClues, notebook: Any, stamp: stamps.Stamp | None, name: str
 ) -> tuple[str, str]:
     """Return the exercise and "", or "" and why it cannot be told."""
     cells = notebook.get("cells", ()) if isinstance(notebook, dict) else ()
     ids = {id for cell in cells if (id := grade_id(cell))}
-    shares = {slug: len(ids & own) / len(own) for slug, own in known.cells.items() if own}
+    shares = {slug: len(ids & own) / len(own) for slug, own in clues.cells.items() if own}
     best = sorted(
         (slug for slug, share in shares.items() if share >= 0.5), key=lambda s: -shares[s]
     )
     if best and (len(best) == 1 or shares[best[0]] > shares[best[1]]):
         return best[0], ""
-    if stamp and stamp.ours and stamp.slug in known.cells:
+    if stamp and stamp.ours and stamp.slug in clues.cells:
         return stamp.slug, ""
     text = _words(name)
-    named = [slug for slug in known.cells if _has(text, _words(slug))]
+    named = [slug for slug in clues.cells if _has(text, _words(slug))]
     longest = [s for s in named if not any(s != t and _has(_words(t), _words(s)) for t in named)]
     if len(longest) == 1:
         return longest[0], ""
-    if not known.cells:
+    if not clues.cells:
         return "", "nothing has been handed out yet"
     told = (
         f"it could be {' or '.join(longest)}" if longest else "neither its cells nor its name say"
@@ -100,76 +101,76 @@ def _exercise(
 
 
 def _student(
-    known: Known,
+    clues: OwnerClues,
     stamp: stamps.Stamp | None,
     slug: str,
     parts: Sequence[str],
     beside: bytes | None,
-) -> Whose:
+) -> Owner:
     claims: dict[str, str] = {}  # student → what says so
-    if stamp and stamp.ours and (id := known.student(stamp.student)):
+    if stamp and stamp.ours and (id := clues.student(stamp.student)):
         claims[id] = "its stamp"
     elif stamp and stamp.ours:
-        return Whose(trouble=f"its stamp is of {stamp.student}, who is not on the roster")
-    by_name = _named(known, parts[-1:])
-    by_folder = [] if by_name else _by_folder(known, parts[:-1])
+        return Owner(trouble=f"its stamp is of {stamp.student}, who is not on the roster")
+    by_name = _named(clues, parts[-1:])
+    by_folder = [] if by_name else _by_folder(clues, parts[:-1])
     for id in by_name or by_folder:
         claims.setdefault(id, "its file name" if by_name else "its folder's name")
-    if not claims and (id := _by_numbers(known, beside)):
-        return Whose(id, slug, "the numbers file beside it alone, which anybody can edit")
+    if not claims and (id := _by_numbers(clues, beside)):
+        return Owner(id, slug, "the numbers file beside it alone, which anybody can edit")
     if len(claims) == 1:
         ((id, by),) = claims.items()
-        return Whose(id, slug, by)
+        return Owner(id, slug, by)
     if not claims:
-        return Whose(
-            trouble="whose it is cannot be told: no stamp of this class, and no student's id or name in "
-            "its own or its folders' names. Say so with --student"
+        return Owner(
+            trouble="whose it is cannot be told: no stamp of this class, and no student's id or "
+            "name in its own or its folders' names. Say so with --student"
         )
     told = ", ".join(f"{by} says {id}" for id, by in claims.items())
-    return Whose(trouble=f"whose it is cannot be told: {told}. Say whose with --student")
+    return Owner(trouble=f"whose it is cannot be told: {told}. Say whose with --student")
 
 
-def _by_folder(known: Known, folders: Sequence[str]) -> list[str]:
+def _by_folder(clues: OwnerClues, folders: Sequence[str]) -> list[str]:
     """Return the students named by the nearest folder or archive that names any."""
     for name in reversed(folders):
-        if found := _named(known, [name]):
+        if found := _named(clues, [name]):
             return found
     return []
 
 
-def _named(known: Known, names: Iterable[str]) -> list[str]:
+def _named(clues: OwnerClues, names: Iterable[str]) -> list[str]:
     """Return the students whose id or whole name stands in one of the names.
 
     Of ids that lie in one another (bench-1, bench-1-b) the longest counts.
     """
     texts = [_words(name) for name in names]
-    ids = {s.id: s.id for s in known.folder.students}
-    ids = {**{f: known.student(f) for f in known.former if known.student(f)}, **ids}
+    ids = {s.id: s.id for s in clues.folder.students}
+    ids = {**{f: clues.student(f) for f in clues.former if clues.student(f)}, **ids}
     found = [id for id in ids if any(_has(text, _words(id)) for text in texts)]
     found = [a for a in found if not any(a != b and _has(_words(b), _words(a)) for b in found)]
     students = {ids[id] for id in found}
     if not students:
-        full = [s for s in known.folder.students if _is_name(s)]
+        full = [s for s in clues.folder.students if _is_name(s)]
         students = {s.id for s in full if any(set(_words(s.name)) <= set(t) for t in texts)}
     return sorted(students)
 
 
 def _is_name(student: Student) -> bool:
-    """Whether a name can tell a student: two words or more, of which one is longer than an initial."""
+    """Whether a name can tell a student: two words or more, not all of them initials."""
     words = _words(student.name)
     return len(words) >= 2 and any(len(w) > 2 for w in words)
 
 
-def _by_numbers(known: Known, beside: bytes | None) -> str:
+def _by_numbers(clues: OwnerClues, beside: bytes | None) -> str:
     try:
         found = json.loads(beside or b"")
-        return known.student(str(found["student"]))
+        return clues.student(str(found["student"]))
     except (ValueError, KeyError, TypeError, RecursionError):
         return ""
 
 
 def _words(text: str) -> tuple[str, ...]:
-    """Return the words and numbers of a name, without capitals, accents, leading zeros and copy marks.
+    """Return the words of a name, without capitals, accents, leading zeros and copy marks.
 
     >>> _words("Bench-03 Miter angles (2).ipynb")
     ('bench', '3', 'miter', 'angles')

@@ -1,7 +1,8 @@
-"""What a student handed in, read with care: a notebook, a time, other files.
+"""One student's submission: a notebook, a time and other files, each read once from disk.
 
-Nothing here follows a link, reads a device or reads without bound. A file that is left out is told
-to the student among the repairs.
+The same object goes from the first look through running and marking to writing. Nothing here
+follows a link, reads a device or reads without bound. A file that is left out is named to the
+student among the repairs.
 """
 
 from __future__ import annotations
@@ -11,68 +12,85 @@ import os
 import re
 import stat
 import warnings
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-import nbformat
-from nbformat import NotebookNode, reader
-
-from coursekit.classroom.gradebook.nbgrader_settings import NOT_COPIED
-from coursekit.classroom.intake.first_look import LARGEST_NOTEBOOK, read_regular
+from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, read_regular
 from coursekit.classroom.register.class_folder import ClassFolder
+
+if TYPE_CHECKING:
+    from nbformat import NotebookNode
 
 LARGEST_FILES = 20_000_000  # bytes, all other files together
 MOST_FILES = 200
 MOST_CELLS = 1_000
 _LONGEST_STAMP = 200
 STAMP_FILE = "timestamp.txt"
+UNREADABLE = "The file is not a notebook that can be read. Hand it in again."
 
 
 @dataclass(frozen=True)
-class HandedIn:
-    """One student's submission folder, as it was read."""
+class Submission:
+    """What one student handed in for one exercise."""
 
     student: str
     slug: str
     folder: Path
     data: bytes  # the notebook's
-    trouble: str  # why there is no notebook to run, in words for the student; "" where there is
+    missing: str  # why no notebook was read, in words for the student; "" where one was
     stamp: str  # text of the timestamp file
+    seen: tuple[int, ...]  # how folder and notebook looked just before they were read
 
     @classmethod
-    def of(cls, folder: ClassFolder, student: str, slug: str) -> HandedIn:
+    def read(cls, folder: ClassFolder, student: str, slug: str) -> Submission:
         """Return what `student` handed in for `slug`."""
         place = folder.submitted(student, slug)
         path = place / f"{slug}.ipynb"
+        seen = _look_of(place, path)
         data = read_regular(path, LARGEST_NOTEBOOK)
-        trouble = "" if data is not None else _missing(path)
+        missing = "" if data is not None else _why_missing(path)
         stamp = (read_regular(place / STAMP_FILE, _LONGEST_STAMP) or b"").decode("utf-8", "replace")
-        return cls(student, slug, place, data or b"", trouble, stamp)
+        return cls(student, slug, place, data or b"", missing, stamp, seen)
+
+    def lies_there_still(self) -> bool:
+        """Whether no other work was put in its place since it was read."""
+        return self.seen == _look_of(self.folder, self.folder / f"{self.slug}.ipynb")
+
+    def size(self) -> int:
+        """Return how many bytes of memory it holds, as far as it was read."""
+        others = self.__dict__.get("_others", ({}, ()))[0]
+        return len(self.data) + sum(map(len, others.values()))
 
     @cached_property
     def notebook(self) -> NotebookNode | None:
         """The notebook; None where it cannot be read."""
-        return None if self.trouble else parsed(self.data)
+        return None if self.missing else parsed(self.data)
+
+    @property
+    def trouble(self) -> str:
+        """Why there is nothing to run, in words for the student; "" where there is a notebook."""
+        return self.missing or ("" if self.notebook else UNREADABLE)
 
     @cached_property
     def when(self) -> datetime | None:
-        """When it came, in UTC without zone as the gradebook keeps it; None where that is not known."""
+        """When it came, in UTC without a zone as in the gradebook; None where nobody knows."""
         return time_of(self.stamp)
 
     @cached_property
-    def _found(self) -> tuple[dict[str, bytes], tuple[str, ...]]:
+    def _others(self) -> tuple[dict[str, bytes], tuple[str, ...]]:
         return _other_files(self.folder)
 
     def files(self) -> dict[str, bytes]:
         """Return the other files: name below the folder → content."""
-        return dict(self._found[0])
+        return dict(self._others[0])
 
     def left_out(self) -> tuple[str, ...]:
         """Return, in words, which files were not taken and that the time could not be read."""
-        said = self._found[1]
+        said = self._others[1]
         if self.stamp.strip() and self.when is None:
             said += (
                 f"'{STAMP_FILE}' is not a time that can be read, so the work counts as in time",
@@ -80,7 +98,17 @@ class HandedIn:
         return said
 
 
-def _missing(path: Path) -> str:
+def _look_of(*paths: Path) -> tuple[int, ...]:
+    """Return what changes whenever something is put there anew."""
+    look: list[int] = []
+    for path in paths:
+        with suppress(OSError):
+            state = path.lstat()
+            look += (state.st_ino, state.st_mtime_ns, state.st_size)
+    return tuple(look)
+
+
+def _why_missing(path: Path) -> str:
     """Return why a notebook was not read, in words for the student."""
     try:
         mode, size = path.lstat().st_mode, path.lstat().st_size
@@ -90,13 +118,15 @@ def _missing(path: Path) -> str:
         return f"There is no {path.name} in what you handed in.{found} Hand it in under that name."
     if stat.S_ISREG(mode) and size > LARGEST_NOTEBOOK:
         return f"The file is larger than {LARGEST_NOTEBOOK // 10**6} MB, so it was not opened."
-    return "The file is not a notebook that can be read. Hand it in again."
+    return UNREADABLE
 
 
 def parsed(data: bytes) -> NotebookNode | None:
     """Return the notebook in `data`, or None where it is not one."""
+    import nbformat  # heavy, and the first look at the files comes before anything heavy
+
     try:
-        found = reader.parse_json(data.decode("utf-8"))
+        found = nbformat.reader.parse_json(data.decode("utf-8"))
         if len(found.get("cells", ())) > MOST_CELLS:
             raise ValueError("there are too many cells")
         # nbformat.reads would check against the schema too: slow, loud, and done below
@@ -118,8 +148,10 @@ def parsed(data: bytes) -> NotebookNode | None:
 
 
 def _as_its_version_reads(found: dict[str, Any]) -> NotebookNode:
-    """Return the notebook as nbformat's reader of its version gives it, which would parse it again."""
-    major, minor = reader.get_version(found)
+    """Return the notebook as nbformat's reader of its version does, which would parse it again."""
+    import nbformat
+
+    major, minor = nbformat.reader.get_version(found)
     notebook: NotebookNode = nbformat.versions[major].to_notebook_json(found, minor=minor)
     return notebook
 
@@ -139,9 +171,10 @@ def scrubbed(tree: Any) -> Any:
 
 
 def time_of(text: str) -> datetime | None:
-    """Return the time in a timestamp file, by nbgrader's own reading, in UTC without zone.
+    """Return the time in a timestamp file, by nbgrader's own reading, in UTC without a zone.
 
-    Of a zone given as +0200 nbgrader makes 200 seconds when a space stands before it; here none does.
+    Where a space stands before a zone like +0200, nbgrader takes it for 200 seconds, so the space
+    goes first.
     """
     from nbgrader.utils import parse_utc
 
@@ -158,27 +191,35 @@ def time_of(text: str) -> datetime | None:
 def _other_files(place: Path) -> tuple[dict[str, bytes], tuple[str, ...]]:
     """Return the files beside the notebook that are taken, and in words which are not."""
     taken: dict[str, bytes] = {}
-    said: list[str] = []
+    refused: list[str] = []
     room = LARGEST_FILES
+    for path in _beside_the_notebook(place):
+        relative = path.relative_to(place).as_posix()
+        printable = scrubbed(relative) == relative
+        data = read_regular(path, room) if printable and len(taken) < MOST_FILES else None
+        if data is None:
+            refused.append(scrubbed(relative))
+        else:
+            taken[relative] = data
+            room -= len(data)
+    if not refused:
+        return taken, ()
+    names = ", ".join(f"'{n}'" for n in refused[:5]) + (" and more" if len(refused) > 5 else "")
+    return taken, (f"not taken, being links or too many or too large: {names}",)
+
+
+def _beside_the_notebook(place: Path) -> list[Path]:
+    """Return the paths below `place` that are work of the student's, other than notebooks."""
+    from coursekit.classroom.gradebook.nbgrader_settings import NOT_COPIED
+
+    def ignored(name: str) -> bool:
+        return any(fnmatch.fnmatch(name, pattern) for pattern in NOT_COPIED)
+
+    found = []
     for parent, folders, names in os.walk(place, followlinks=False):
-        folders[:] = sorted(f for f in folders if not _ignored(f))
+        folders[:] = sorted(f for f in folders if not ignored(f))
         for name in sorted(names):
             path = Path(parent) / name
-            relative = path.relative_to(place).as_posix()
-            if _ignored(name) or name.endswith(".ipynb") or relative == STAMP_FILE:
-                continue
-            printable = scrubbed(relative) == relative
-            data = read_regular(path, room) if printable and len(taken) < MOST_FILES else None
-            if data is None:
-                said.append(scrubbed(relative))
-            else:
-                taken[relative] = data
-                room -= len(data)
-    if not said:
-        return taken, ()
-    names_ = ", ".join(f"'{n}'" for n in said[:5]) + (" and more" if len(said) > 5 else "")
-    return taken, (f"not taken, being links or too many or too large: {names_}",)
-
-
-def _ignored(name: str) -> bool:
-    return any(fnmatch.fnmatch(name, pattern) for pattern in NOT_COPIED)
+            if not (ignored(name) or name.endswith(".ipynb") or path == place / STAMP_FILE):
+                found.append(path)
+    return found

@@ -1,7 +1,7 @@
 """Takes in what students hand in, in any wrapping: each version kept, the newest one submitted.
 
-`taken-in/<student>/<exercise>/<time>-<turn>-<digest>/` holds a version as it came, for ever; nothing there
-is written twice. `submitted/<student>/<exercise>/` is a copy of the newest.
+`taken-in/<student>/<exercise>/<time>-<turn>-<digest>/` holds a version as it came, for ever;
+nothing there is written twice. `submitted/<student>/<exercise>/` is a copy of the newest.
 """
 
 from __future__ import annotations
@@ -18,8 +18,8 @@ import nbformat
 
 from coursekit.classroom.bank.notebooks import NUMBERS_FILE, grade_id
 from coursekit.classroom.intake.archives import ArchiveError, FoundFile, files
-from coursekit.classroom.intake.first_look import read_regular
-from coursekit.classroom.intake.owner import Known, Whose, whose
+from coursekit.classroom.intake.owner import Owner, OwnerClues, find_owner
+from coursekit.classroom.intake.safe_reading import read_regular
 from coursekit.classroom.intake.submission import (
     LARGEST_FILES,
     MOST_FILES,
@@ -37,11 +37,12 @@ from coursekit.classroom.register.class_folder import (
 
 ORIGIN = "origin.json"
 _ENDS = (".ipynb", ".ipynb.txt", ".ipynb.json")  # some mail programs and browsers add the last
-_OURS = {
-    NUMBERS_FILE, "READ-ME-FIRST.txt", "pyproject.toml", "uv.lock", "worksheet.pdf", "start.py",
-    "start-windows.bat", "start-mac.command", "start-linux.sh", "read-the-lesson.html", STAMP_FILE,
-    ".DS_Store", "Thumbs.db", "desktop.ini",
-}  # fmt: skip
+_BUNDLED = """
+READ-ME-FIRST.txt pyproject.toml uv.lock worksheet.pdf read-the-lesson.html
+start.py start-windows.bat start-mac.command start-linux.sh
+"""
+_LEFT_BY_SYSTEMS = ".DS_Store Thumbs.db desktop.ini"
+_OURS = {NUMBERS_FILE, STAMP_FILE, *_BUNDLED.split(), *_LEFT_BY_SYSTEMS.split()}
 
 
 @dataclass(frozen=True)
@@ -56,15 +57,15 @@ class Taken:
 
 
 @dataclass(frozen=True)
-class _Piece:
+class _Incoming:
     found: FoundFile
     data: bytes
-    whose: Whose
+    owner: Owner
     others: Mapping[str, bytes]
 
     @property
     def pair(self) -> tuple[str, str]:
-        return self.whose.student, self.whose.slug
+        return self.owner.student, self.owner.slug
 
 
 def take_in(
@@ -78,45 +79,52 @@ def take_in(
 ) -> list[Taken]:
     """Return what became of every notebook and archive at `paths`, in their order.
 
-    `student` and `slug` say whose work it is and on what, where the files don't. `came` is when it came
-    (with its zone), now unless given; with `by_file_time` the file's own time counts. Raises ClassError
-    for a path that is not there, an unknown student or exercise, or where a marking is at work.
+    `student` and `slug` say whose work it is and on what, where the files don't. `came` is when it
+    came (with its zone), now unless given; with `by_file_time` the file's own time counts. Raises
+    ClassError for a path that is not there, an unknown student or exercise, or where a marking is
+    at work.
     """
-    known = known_of(folder)
+    clues = owner_clues(folder)
     if student:
         folder.student(student)
-    if slug and slug not in known.cells:
+    if slug and slug not in clues.cells:
         raise ClassError(
             f"{slug}: an exercise must be handed out before work on it is taken in; the class has "
-            f"{', '.join(sorted(known.cells)) or 'none'}. Run `coursekit hand-out` first."
+            f"{', '.join(sorted(clues.cells)) or 'none'}. Run `coursekit hand-out` first."
         )
     told: list[Taken] = []
-    pieces: list[_Piece] = []
+    incoming: list[_Incoming] = []
     for path in paths:
         if not path.exists() and not path.is_symlink():
             raise ClassError(f"{path}: what is taken in must be there; got nothing of that name.")
-        _gather(known, path, student, slug, pieces, told)
+        _gather(clues, path, student, slug, incoming, told)
     with lock_and_backup.only_writer(folder):
-        for group in _grouped(pieces):
+        for group in _grouped(incoming):
             told += _kept(folder, group, came, by_file_time)
     return told
 
 
-def known_of(folder: ClassFolder) -> Known:
-    """Return what the class knows that work can be told by."""
+def owner_clues(folder: ClassFolder) -> OwnerClues:
+    """Return what the class can tell work by."""
     cells = {}
     for path in sorted((folder.path / "release").glob("*/*.ipynb")):
         notebook = nbformat.reads(path.read_text(encoding="utf-8"), as_version=4)
         cells[path.parent.name] = frozenset(id for c in notebook.cells if (id := grade_id(c)))
-    return Known(folder, cells, former_ids.former_ids(folder))
+    return OwnerClues(folder, cells, former_ids.former_ids(folder))
 
 
 def _gather(
-    known: Known, path: Path, student: str, slug: str, pieces: list[_Piece], told: list[Taken]
+    clues: OwnerClues,
+    path: Path,
+    student: str,
+    slug: str,
+    incoming: list[_Incoming],
+    told: list[Taken],
 ) -> None:
-    """Sort what lies at `path` into pieces whose owner is known, and what is told as left."""
+    """Sort what lies at `path` into work whose owner is known, and what is told as left."""
     everything = list(files(path))
-    told += [Taken(str(e).split(":")[0], "left", why=str(e)) for e in everything if isinstance(e, ArchiveError)]  # fmt: skip
+    refused = [e for e in everything if isinstance(e, ArchiveError)]
+    told += [Taken(str(e).split(":")[0], "left", why=str(e)) for e in refused]
     there = [f for f in everything if isinstance(f, FoundFile)]
     notebooks = [f for f in there if f.name.lower().endswith(_ENDS)]
     if not notebooks and len(there) == len(everything):
@@ -128,20 +136,20 @@ def _gather(
             continue
         near = [f for f in there if f.parts[:-1] == one.parts[:-1] and f.name == NUMBERS_FILE]
         beside = near[0].read() if near else None
-        about = whose(known, parsed(data) or {}, one.parts, beside, student, slug)
-        if about.trouble:
+        owner = find_owner(clues, parsed(data) or {}, one.parts, beside, student, slug)
+        if owner.trouble:
             told.append(
-                Taken(str(one), "left", why=f"{about.trouble[0].upper()}{about.trouble[1:]}.")
+                Taken(str(one), "left", why=f"{owner.trouble[0].upper()}{owner.trouble[1:]}.")
             )
         else:
             others = _companions(one, there, notebooks, path)
-            pieces.append(_Piece(one, data, about, others))
+            incoming.append(_Incoming(one, data, owner, others))
 
 
 def _companions(
     one: FoundFile, there: Sequence[FoundFile], notebooks: Sequence[FoundFile], path: Path
 ) -> dict[str, bytes]:
-    """Return the files that came with a notebook: in its own folder of an archive, or of its bundle."""
+    """Return the files that came with a notebook: in its folder of an archive or of its bundle."""
     home = one.parts[:-1]
     mates = [f for f in there if f.parts[: len(home)] == home and f is not one]
     alone = not any(f in notebooks for f in mates)
@@ -162,18 +170,18 @@ def _companions(
     return taken
 
 
-def _grouped(pieces: Iterable[_Piece]) -> Iterable[list[_Piece]]:
-    """Yield the pieces of each student and exercise together, in the order they were found."""
-    groups: dict[tuple[str, str], list[_Piece]] = {}
-    for piece in pieces:
-        groups.setdefault(piece.pair, []).append(piece)
+def _grouped(incoming: Iterable[_Incoming]) -> Iterable[list[_Incoming]]:
+    """Yield what came from each student for each exercise together, in the order found."""
+    groups: dict[tuple[str, str], list[_Incoming]] = {}
+    for one in incoming:
+        groups.setdefault(one.pair, []).append(one)
     return groups.values()
 
 
 def _kept(
-    folder: ClassFolder, group: list[_Piece], came: datetime | None, by_file_time: bool
+    folder: ClassFolder, group: list[_Incoming], came: datetime | None, by_file_time: bool
 ) -> list[Taken]:
-    """Keep the pieces of one student and exercise, the oldest first; return what became of each."""
+    """Keep what came from a student for an exercise, the oldest first; return what became of it."""
     different = {p.data: p for p in group}
     if len(different) > 1:
         times = [p.found.changed for p in different.values()]
@@ -185,9 +193,9 @@ def _kept(
             return [Taken(str(p.found), "left", *p.pair, why=why) for p in group]
         group = sorted(group, key=lambda p: p.found.changed or datetime.min)
     student, slug = group[0].pair
-    _keep_what_lies_there(folder, student, slug)
-    kept = [_keep(folder, piece, came, by_file_time) for piece in group]
-    newest = _settle(folder, student, slug)
+    _keep_what_was_put_there(folder, student, slug)
+    kept = [_keep(folder, one, came, by_file_time) for one in group]
+    newest = _submit_newest(folder, student, slug)
     return [
         replace(taken, what="older", why=f"{taken.why}; kept, for a newer one counts")
         if taken.what == "taken" and version != newest
@@ -199,17 +207,18 @@ def _kept(
 def submit(
     folder: ClassFolder, student: str, slug: str, data: bytes, came: datetime, source: str, by: str
 ) -> Path:
-    """Keep a notebook that was made here as a version, the newest one, submit it, and return its folder.
+    """Keep a notebook that was made here as the newest version, submit it, return its folder.
 
-    `came` is when the work came (with its zone), which may be before other versions did: what is late is
-    judged by it. What lies in `submitted` is kept as a version first. Call it with the lock held.
+    `came` is when the work came (with its zone), which may be before other versions did: what is
+    late is judged by it. What lies in `submitted` is kept as a version first. Call it with the lock
+    held.
     """
-    _keep_what_lies_there(folder, student, slug)
+    _keep_what_was_put_there(folder, student, slug)
     now = datetime.now(UTC)
     if before := versions(folder, student, slug):
         now = max(now, came_of(before[-1]).replace(tzinfo=UTC) + timedelta(seconds=1))
     _write(folder, (student, slug), data, {}, now, source, by, came)
-    return _settle(folder, student, slug)
+    return _submit_newest(folder, student, slug)
 
 
 def origin(version: Path) -> dict[str, str]:
@@ -228,19 +237,19 @@ def versions(folder: ClassFolder, student: str, slug: str) -> list[Path]:
 
 
 def _keep(
-    folder: ClassFolder, piece: _Piece, came: datetime | None, by_file_time: bool
+    folder: ClassFolder, one: _Incoming, came: datetime | None, by_file_time: bool
 ) -> tuple[Taken, Path]:
-    """Keep one piece as a version of its own, unless that very file is kept already."""
-    student, slug = piece.pair
-    source = str(piece.found)
-    why = f"by {piece.whose.by}" if piece.whose.by != "as you say" else piece.whose.by
+    """Keep what came as a version of its own, unless that very file is kept already."""
+    student, slug = one.pair
+    source = str(one.found)
+    why = f"by {one.owner.by}" if one.owner.by != "as you say" else one.owner.by
     for version in versions(folder, student, slug):
-        if read_regular(version / f"{slug}.ipynb", len(piece.data)) == piece.data:
+        if read_regular(version / f"{slug}.ipynb", len(one.data)) == one.data:
             said = f"the same file was taken in before, {came_of(version):%Y-%m-%d %H:%M} UTC"
             return Taken(source, "same", student, slug, said), version
-    changed = piece.found.changed
+    changed = one.found.changed
     moment = came or (changed.astimezone() if by_file_time and changed else datetime.now(UTC))
-    version = _write(folder, piece.pair, piece.data, piece.others, moment, source, piece.whose.by)
+    version = _write(folder, one.pair, one.data, one.others, moment, source, one.owner.by)
     return Taken(source, "taken", student, slug, why), version
 
 
@@ -256,7 +265,8 @@ def _write(
 ) -> Path:
     """Write a version, all of it or nothing, and return its folder.
 
-    Versions are in order of `moment`; `came` is the time that the work counts from, `moment` unless given.
+    Versions are in order of `moment`; `came` is the time that the work counts from, `moment` unless
+    given.
     """
     student, slug = pair
     moment = moment.astimezone(UTC)
@@ -282,8 +292,8 @@ def came_of(version: Path) -> datetime:
     return datetime.strptime(version.name.split("-")[0], "%Y%m%dT%H%M%SZ")
 
 
-def _keep_what_lies_there(folder: ClassFolder, student: str, slug: str) -> None:
-    """Keep work that was put into `submitted` by hand, or by nbgrader, as a version before it is moved."""
+def _keep_what_was_put_there(folder: ClassFolder, student: str, slug: str) -> None:
+    """Keep work that was put into `submitted` by hand, or by nbgrader, as a version."""
     place = folder.submitted(student, slug)
     notebook = place / f"{slug}.ipynb"
     data = read_regular(notebook, 20_000_000)
@@ -308,11 +318,11 @@ def _changed(path: Path) -> datetime:
     return datetime.fromtimestamp(path.stat().st_mtime, UTC)
 
 
-def _settle(folder: ClassFolder, student: str, slug: str) -> Path:
+def _submit_newest(folder: ClassFolder, student: str, slug: str) -> Path:
     """Make `submitted` the newest version, where it is not; return that version."""
     newest = versions(folder, student, slug)[-1]
     place = folder.submitted(student, slug)
-    wanted = _submission(newest, slug)
+    wanted = _files_of(newest, slug)
     if (
         place.is_dir()
         and {
@@ -337,7 +347,7 @@ def _settle(folder: ClassFolder, student: str, slug: str) -> Path:
     return newest
 
 
-def _submission(version: Path, slug: str) -> dict[str, bytes]:
+def _files_of(version: Path, slug: str) -> dict[str, bytes]:
     """Return what `submitted` holds of a version: notebook, time, other files."""
     names = [f"{slug}.ipynb", STAMP_FILE]
     found = {name: (version / name).read_bytes() for name in names}

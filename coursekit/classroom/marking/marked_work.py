@@ -10,7 +10,6 @@ import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
-from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -24,7 +23,8 @@ from coursekit.classroom.bank.notebooks import NUMBERS_FILE, file_text, grade_id
 from coursekit.classroom.gradebook import marks_writer
 from coursekit.classroom.gradebook.nbgrader_settings import LateRule
 from coursekit.classroom.handout.assignments import Assignment
-from coursekit.classroom.intake.submission import HandedIn
+from coursekit.classroom.handout.release import Release
+from coursekit.classroom.intake.submission import STAMP_FILE, Submission
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder, write_bytes, write_text
 from coursekit.classroom.running.plain_value import Plain
 
@@ -54,65 +54,68 @@ class Marked:
         return sum(m.marks for m in self.marks)
 
 
-def fingerprint(work: Assignment, release: NotebookNode, handed: HandedIn) -> str:
-    """Return a digest of all that a run depends on: the cells that run, numbers, notebook and other files.
+def fingerprint(work: Assignment, release: NotebookNode, submission: Submission) -> str:
+    """Return a digest of all that a run depends on: cells that run, numbers, notebook, other files.
 
     A question's text, the key, a tolerance or the time it came do not change what a run gives.
     """
     digest = hashlib.sha256()
     code = [(grade_id(c), c.source) for c in release.cells if c.cell_type == "code"]
     ids = [(q.id, q.kind) for q in work.exercise.graded]
-    numbers = work.numbers_text(handed.student)
-    for part in (__version__, repr(code), repr(ids), numbers, handed.trouble):
+    numbers = work.numbers_text(submission.student)
+    for part in (__version__, repr(code), repr(ids), numbers, submission.missing):
         digest.update(part.encode() + b"\0")
-    digest.update(handed.data)
-    _add_files(digest, handed)
+    digest.update(submission.data)
+    _add_files(digest, submission)
     return digest.hexdigest()
 
 
-def _add_files(digest: Any, handed: HandedIn) -> None:
-    for name, data in sorted(handed.files().items()):
+def _add_files(digest: Any, submission: Submission) -> None:
+    for name, data in sorted(submission.files().items()):
         digest.update(name.encode() + b"\0" + hashlib.sha256(data).digest())
 
 
 @dataclass(frozen=True)
-class Bookkeeping:
-    """What marked work is kept with: the exercise, the open gradebook, the release, the late rule."""
+class MarkingSession:
+    """One marking of an exercise: with which release, open gradebook and late rule it is done."""
 
     work: Assignment
     book: Any
-    release_text: str
+    release: Release
     rule: LateRule
 
-    @cached_property
-    def release(self) -> NotebookNode:
-        """The release notebook."""
-        notebook: NotebookNode = nbformat.reads(self.release_text, as_version=4)
-        return notebook
 
-
-def keep(desk: Bookkeeping, one: Marked, notebook: NotebookNode, *, again: bool = False) -> None:
+def keep(
+    session: MarkingSession,
+    submission: Submission,
+    one: Marked,
+    notebook: NotebookNode,
+    *,
+    again: bool = False,
+) -> None:
     """Write notebook, files, gradebook and, last, the record that says that this work is done."""
-    folder = desk.work.folder.autograded(one.student, one.slug)
-    handed = HandedIn.of(desk.work.folder, one.student, one.slug)
+    folder = session.work.folder.autograded(one.student, one.slug)
     text = file_text(notebook)
     write_text(folder / f"{one.slug}.ipynb", text)
-    write_text(folder / NUMBERS_FILE, desk.work.numbers_text(one.student))
-    _keep_files(folder, one.slug, handed)
+    write_text(folder / NUMBERS_FILE, session.work.numbers_text(one.student))
+    _keep_files(folder, submission)
     marks_writer.write(
-        desk.book, one.slug, one.student, one.marks, handed.when, desk.rule, again=again
+        session.book, one.slug, one.student, one.marks, submission.when, session.rule, again=again
     )
-    record = asdict(one) | {"shown": shown(desk.release_text, handed), "notebook": _digest(text)}
+    record = asdict(one) | {
+        "shown": shown(session.release.text, submission),
+        "notebook": _digest(text),
+    }
     del record["student"], record["slug"]
     write_text(folder / RECORD, indented(record) + "\n")
 
 
-def _keep_files(folder: Path, slug: str, handed: HandedIn) -> None:
+def _keep_files(folder: Path, submission: Submission) -> None:
     """Copy the other files that were handed in, and remove what is no longer among them."""
-    wanted = handed.files()
-    if handed.stamp:
-        wanted["timestamp.txt"] = handed.stamp.encode()
-    own = {f"{slug}.ipynb", NUMBERS_FILE, RECORD}
+    wanted = submission.files()
+    if submission.stamp:
+        wanted[STAMP_FILE] = submission.stamp.encode()
+    own = {f"{submission.slug}.ipynb", NUMBERS_FILE, RECORD}
     for path in sorted(folder.rglob("*"), reverse=True):
         name = path.relative_to(folder).as_posix()
         if path.is_symlink() or (path.is_file() and name not in own and name not in wanted):
@@ -123,10 +126,10 @@ def _keep_files(folder: Path, slug: str, handed: HandedIn) -> None:
         write_bytes(folder / name, data)
 
 
-def shown(release_text: str, handed: HandedIn) -> str:
+def shown(release_text: str, submission: Submission) -> str:
     """Return a digest of all that marked work shows beside the run's own: text, time, files."""
-    digest = hashlib.sha256(release_text.encode() + b"\0" + handed.stamp.encode())
-    _add_files(digest, handed)
+    digest = hashlib.sha256(release_text.encode() + b"\0" + submission.stamp.encode())
+    _add_files(digest, submission)
     return digest.hexdigest()
 
 
@@ -134,16 +137,21 @@ def _digest(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def stands(desk: Bookkeeping, one: Marked, scores: Mapping[str, float | None]) -> bool:
+def stands(
+    session: MarkingSession,
+    submission: Submission,
+    one: Marked,
+    scores: Mapping[str, float | None],
+) -> bool:
     """Whether notebook, files, gradebook and record are what `keep` would make of `one`.
 
     `scores` are the machine's scores in the gradebook for this student.
     """
-    handed = HandedIn.of(desk.work.folder, one.student, one.slug)
-    record = _read(desk.work.folder.autograded(one.student, one.slug) / RECORD)
+    folder = session.work.folder
+    record = _read(folder.autograded(one.student, one.slug) / RECORD)
     return (
-        record.get("shown") == shown(desk.release_text, handed)
-        and ran_notebook(desk.work.folder, one.student, one.slug) is not None
+        record.get("shown") == shown(session.release.text, submission)
+        and ran_notebook(folder, one.student, one.slug) is not None
         and scores == {m.question: marks_writer.auto_score(m) for m in one.marks}
     )
 

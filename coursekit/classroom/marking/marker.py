@@ -1,13 +1,14 @@
 """Marks plain values against the key. It never runs a student's code.
 
-For each question, in this order: is there a value of the right kind; is it right; did its cell stop;
-is it right for the student's own earlier value (carry-forward); is it right in another unit; is it a
-known slip, or a mistake of sign; is a list right in part. An order is marked by the key's measure.
+For each question, in this order: is there a value of the right kind; is it right; did its cell
+stop; is it right for the student's own earlier value (carry-forward); is it right in another unit;
+is it a known slip, or a mistake of sign; is a list right in part. An order is marked by the key's
+measure.
 
 Carry-forward comes before slips: a later answer that is consistent with an earlier mistake often
 equals a slip of its own, and the student has made one mistake, not two. Units come before slips
-because their tolerance is scaled with them, hence the narrower. Sign comes before part: a list whose
-zeros alone survive a turned sign is not right in part.
+because their tolerance is scaled with them, hence the narrower. Sign comes before part: a list
+whose zeros alone survive a turned sign is not right in part.
 """
 
 from __future__ import annotations
@@ -25,7 +26,8 @@ from coursekit.classroom.marking.read_answer import ReadAnswer, read
 from coursekit.classroom.running.plain_value import Plain
 from coursekit.sheets.text import long_minus, unit_after, unit_word
 
-# a value right but for its unit earns this share: the sum was understood, the bench would not forgive
+# a value right but for its unit earns this share: the calculation was understood, but the bench
+# would not forgive it
 UNIT_CREDIT = 0.5
 # unit of a question → (factor from its unit, name of the other unit)
 _OTHER_UNITS = {
@@ -45,7 +47,7 @@ class _Case:
     sure: set[str] = field(default_factory=set)  # questions whose own value is right
 
     def with_own(self, ids: Iterable[str]) -> dict[str, Value]:
-        """Return the earlier answers: of `ids` the student's own where there is one, else the right."""
+        """Return the right answers, with the student's own in place of those of `ids`."""
         return {**self.right, **{id: self.own[id] for id in ids if id in self.own}}
 
 
@@ -107,10 +109,8 @@ def _usable(reading: ReadAnswer, right: Value) -> Value:
 
 def _as_mark(question: Question, found: _Found, value: object) -> Mark:
     marks = min(max(round(found.marks, 4), 0.0), question.marks)
-    return Mark(
-        question.id, marks, question.marks, found.verdict, found.reason, found.hint, found.slip,
-        _shown(question, value),
-    )  # fmt: skip
+    told = (found.verdict, found.reason, found.hint, found.slip)
+    return Mark(question.id, marks, question.marks, *told, _shown(question, value))
 
 
 def _found(case: _Case, question: Question, reading: ReadAnswer, stopped: str) -> _Found:
@@ -177,7 +177,10 @@ def _carried(case: _Case, question: Question, value: object) -> _Found | None:
     return _Found("carried", question.method_marks, _CARRIED, _MEND_EARLIER)
 
 
-_CARRIED = "Right for your own earlier value, so the method earns its marks; the earlier value is not right."
+_CARRIED = (
+    "Right for your own earlier value, so the method earns its marks; the earlier value is not "
+    "right."
+)
 _MEND_EARLIER = "Mend the earlier answer and this one follows."
 
 
@@ -194,7 +197,7 @@ def _other_unit(question: Question, value: object, answer: Value) -> str:
 
 
 def _slip(case: _Case, question: Question, value: object) -> Slip | None:
-    """Return the slip that leads to `value`, from right earlier values or from the student's own."""
+    """Return the slip that leads to `value`, from right or from the student's earlier values."""
     for earlier in (case.right, case.with_own(case.own)):
         for slip in case.key.slips.get(question.id, ()):
             try:

@@ -1,4 +1,4 @@
-"""What a marked notebook shows in its cells: outputs as they came, why a cell stopped, each mark."""
+"""What a marked notebook shows in its cells: outputs, why a cell stopped, each mark."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def stop_reason(run: Run, index: int) -> str:
 
 
 def show(notebook: NotebookNode, run: Run, marks: Sequence[Mark]) -> None:
-    """Put outputs into the notebook; a cell that carries marks shows them, as nbgrader reads them."""
+    """Put outputs into the notebook; a cell that carries marks shows them as nbgrader does."""
     by_id = {m.question: m for m in marks}
     for index, cell in enumerate(notebook.cells):
         if cell.cell_type != "code":
@@ -62,7 +62,7 @@ def _stopped_output(ended: str) -> dict[str, Any]:
 
 
 def _mark_output(found: Mark, count: int) -> dict[str, Any]:
-    """Return a mark as the result of its cell: a plain number for nbgrader, words for the student."""
+    """Return a mark as its cell's result: a plain number for nbgrader, words for the student."""
     lines = [f"<b>{found.marks:g} of {found.out_of:g}</b>: {html.escape(found.reason)}"]
     if found.hint:
         lines.append(html.escape(found.hint))

@@ -1,4 +1,4 @@
-"""This kit's runner and feedback pages as plug-ins of nbgrader's own commands.
+"""Runner and feedback pages of this kit as plug-ins of nbgrader's own commands.
 
 A class folder's settings name them, so `nbgrader autograde`, `nbgrader generate_feedback` and
 formgrader's buttons do in the class folder what `coursekit mark` and `coursekit feedback` do.
@@ -17,15 +17,15 @@ from nbformat import NotebookNode
 from traitlets import Bool, Float
 
 from coursekit.classroom.bank import exercises
-from coursekit.classroom.bank.notebooks import restored
+from coursekit.classroom.bank.notebooks import put_back_in_order
 from coursekit.classroom.gradebook import reader
 from coursekit.classroom.gradebook.nbgrader_settings import course_root, late_rule
 from coursekit.classroom.handout.assignments import Assignment, assignment
-from coursekit.classroom.intake.first_look import LARGEST_NOTEBOOK, read_regular
-from coursekit.classroom.intake.submission import HandedIn, parsed
+from coursekit.classroom.handout.release import Release
+from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, read_regular
+from coursekit.classroom.intake.submission import Submission, parsed
 from coursekit.classroom.marking.mark_class import mark_one
-from coursekit.classroom.marking.marked_work import Bookkeeping, keep
-from coursekit.classroom.marking.marked_work import fingerprint as fingerprint_of
+from coursekit.classroom.marking.marked_work import MarkingSession, keep
 from coursekit.classroom.register import class_folder, lock_and_backup
 from coursekit.classroom.report import feedback
 from coursekit.classroom.running.runner import Limits, Warm
@@ -61,7 +61,7 @@ class _InClass(Preprocessor):
 
 
 def _class_path(part: Any) -> Path:
-    """Return the class folder: the course directory of the nbgrader command that `part` works for."""
+    """Return the class folder: the course directory of the command that `part` works for."""
     while part is not None:
         if getattr(part, "coursedir", None) is not None:
             return Path(part.coursedir.root)
@@ -94,7 +94,7 @@ class PutInOrder(_InClass):
 
     def step(self, work: Assignment, notebook: NotebookNode, student: str) -> NotebookNode:
         """Return the notebook with the release's own cells and the student's answers."""
-        return restored(_release(work), notebook)[0]
+        return put_back_in_order(_release(work).notebook, notebook)[0]
 
 
 class RunAndMark(_InClass):
@@ -113,23 +113,18 @@ class RunAndMark(_InClass):
             lock_and_backup.backup(work.folder)
             with reader.gradebook(work.folder) as book:
                 reader.enrol(book, [known])
-                desk = Bookkeeping(work, book, _release_text(work), late_rule(work.folder))
-                handed = HandedIn.of(work.folder, student, work.slug)
-                print_ = fingerprint_of(work, desk.release, handed)
+                session = MarkingSession(work, book, _release(work), late_rule(work.folder))
+                submission = Submission.read(work.folder, student, work.slug)
                 warm = _warm_for(self.parent, limits, self.isolate)
-                one, ran = mark_one(work, desk.release, student, warm, print_)
-                keep(desk, one, ran)
+                one, ran = mark_one(work, session.release.notebook, submission, warm)
+                keep(session, submission, one, ran)
         return ran
 
 
-def _release_text(work: Assignment) -> str:
+def _release(work: Assignment) -> Release:
+    """Return the release as it lies there: stock marking asks its gradebook about it first."""
     path = work.folder.release(work.slug) / f"{work.slug}.ipynb"
-    return path.read_text(encoding="utf-8")
-
-
-def _release(work: Assignment) -> NotebookNode:
-    notebook: NotebookNode = nbformat.reads(_release_text(work), as_version=4)
-    return notebook
+    return Release(path.read_text(encoding="utf-8"))
 
 
 class Feedback(Exporter):

@@ -16,9 +16,9 @@ import nbformat
 
 from coursekit.classroom.bank.exercises import Question
 from coursekit.classroom.bank.notebooks import file_text, grade_id
-from coursekit.classroom.handout.assignments import Assignment, make_release
+from coursekit.classroom.handout.assignments import Assignment, released
 from coursekit.classroom.intake import take_in
-from coursekit.classroom.intake.first_look import LARGEST_NOTEBOOK, read_regular
+from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, read_regular
 from coursekit.classroom.intake.submission import STAMP_FILE, time_of
 from coursekit.classroom.paper import paper_answers
 from coursekit.classroom.paper.paper_answers import PaperAnswer
@@ -54,7 +54,7 @@ def hand_in(
     if not chosen:
         return []
     with lock_and_backup.only_writer(work.folder):
-        release = make_release(work).read_text(encoding="utf-8")
+        release = released(work).text
         return [_one(work, release, s, typed[s], s in replace) for s in chosen]
 
 

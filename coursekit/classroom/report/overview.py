@@ -10,10 +10,10 @@ from typing import Any
 
 import nbformat
 
-from coursekit.classroom.bank.notebooks import restored
+from coursekit.classroom.bank.notebooks import put_back_in_order
 from coursekit.classroom.gradebook import due, reader
-from coursekit.classroom.intake.first_look import read_regular
-from coursekit.classroom.intake.submission import STAMP_FILE, HandedIn, time_of
+from coursekit.classroom.intake.safe_reading import read_regular
+from coursekit.classroom.intake.submission import STAMP_FILE, Submission, time_of
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder
 
 
@@ -206,5 +206,5 @@ def _differs(folder: ClassFolder, slug: str, student: str) -> bool:
         release, marked = (nbformat.reads(t, as_version=4) for t in (text, ran))
     except (OSError, ValueError):
         return True
-    there = HandedIn.of(folder, student, slug).notebook or release
-    return [c.source for c in restored(release, there)[0].cells] != [c.source for c in marked.cells]
+    there = Submission.read(folder, student, slug).notebook or release
+    return [c.source for c in put_back_in_order(release, there)[0].cells] != [c.source for c in marked.cells]

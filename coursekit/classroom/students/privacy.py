@@ -29,7 +29,7 @@ from coursekit.classroom.register.class_folder import (
 from coursekit.classroom.report import marks_data
 from coursekit.classroom.students import rename
 
-# folders and files that are made of the whole class, so that they name everybody and can be made again
+# folders of what is made of the whole class: it names everybody and can be made again
 _OF_ALL = ("reports", "answer-key")
 _SEARCHED = 30_000_000  # bytes of a file that are searched for traces
 
@@ -46,8 +46,8 @@ def export(folder: ClassFolder, student: str, root: Path, target: Path) -> list[
     """Write all that the class holds about a student into the zip `target`; return what is in it.
 
     It holds what was handed out and in, every version, marks with their reasons, feedback, bench
-    readings, answers on paper: nothing of others and nothing of the class secret. Raises ClassError where the file is
-    there already, or for an unknown student.
+    readings, answers on paper: nothing of others and nothing of the class secret. Raises ClassError
+    where the file is there already, or for an unknown student.
     """
     found = folder.student(student)
     if target.exists():
@@ -73,7 +73,7 @@ def export(folder: ClassFolder, student: str, root: Path, target: Path) -> list[
             names.append(name)
         for name in former_ids.BY_STUDENT:
             if name == "autograded":
-                continue  # the kit's own working copy; marks.json and the feedback say what is in it
+                continue  # the kit's own working copy: marks.json and the feedback tell of it
             base = folder.path / name / student
             for path in sorted(p for p in base.rglob("*") if p.is_file() and not p.is_symlink()):
                 inner = f"{name}/{path.relative_to(base).as_posix()}"
@@ -104,12 +104,12 @@ def _marks(folder: ClassFolder, student: str, root: Path) -> Iterator[dict[str, 
 
 
 def erase(folder: ClassFolder, student: str) -> Erased:
-    """Take a student out of all that the class keeps: gradebook and its backups, work, record, roster.
+    """Take a student out of all that the class keeps: gradebook, backups, work, record, roster.
 
-    What was made of the whole class, and so names the student too, goes as well and can be made again:
-    class sets, answer keys, reports, the stick. A student who is not on the roster, but has work here
-    still, can be erased too. Raises ClassError for an id of which nothing is there, or where a marking
-    is at work.
+    What was made of the whole class, and so names the student too, goes as well and can be made
+    again: class sets, answer keys, reports, the stick. A student who is not on the roster, but has
+    work here still, can be erased too. Raises ClassError for an id of which nothing is there, or
+    where a marking is at work.
     """
     on_roster = any(s.id == student for s in folder.students)
     with lock_and_backup.only_writer(folder):
@@ -119,8 +119,8 @@ def erase(folder: ClassFolder, student: str) -> Erased:
         removed += _from_records(folder, student)
         if not removed and not on_roster:
             raise ClassError(
-                f"{folder.path}: a student to erase must be here; got '{student}', of whom nothing is. "
-                "Look at the spelling."
+                f"{folder.path}: a student to erase must be here; got '{student}', of whom nothing "
+                "is. Look at the spelling."
             )
         removed += _made_of_all(folder, student)
         removed += _from_lists(folder, student)
@@ -138,7 +138,7 @@ def _from_gradebook(folder: ClassFolder, student: str) -> list[str]:
 
 
 def _remove_row(book: Any, student: str) -> int | None:
-    """Remove a student from a gradebook; return how many submissions went, None where there is none.
+    """Remove a student from a gradebook; return how many submissions went, None for no student.
 
     In one commit: nbgrader's own way takes one a submission, and leaves rows behind on the way.
     """

@@ -32,7 +32,8 @@ def open_with(
 ) -> tuple[ClassFolder, list[str]]:
     """Return the class with this roster, and the ids that were on the roster before and have work.
 
-    Raises ClassError for an id that another student had before: work and readings under it are theirs.
+    Raises ClassError for an id that another student had before: work and readings under it are
+    theirs.
     """
     students = tuple(students)
     there = (path / "class.toml").is_file()
@@ -40,8 +41,8 @@ def open_with(
     if there and (back := [s.id for s in students if s.id in former_ids(load(path))]):
         now = former_ids(load(path))[back[0]]
         raise ClassError(
-            f"{path}: an id must not be one that another student had before; got '{back[0]}', who is '{now}' "
-            "today. Write that in the roster, or give the newcomer another id."
+            f"{path}: an id must not be one that another student had before; got '{back[0]}', who "
+            f"is '{now}' today. Write that in the roster, or give the newcomer another id."
         )
     folder = open_class(path, students, title)
     ids = {s.id for s in folder.students}
@@ -51,8 +52,8 @@ def open_with(
 def rename(folder: ClassFolder, old: str, new: str) -> ClassFolder:
     """Return the class in which the student `old` is called `new`: work, marks and numbers stay.
 
-    What was cut off half-way is finished by the same call again. Raises ClassError where `old` is not
-    there, or `new` is there already, was another student's or cannot be an id.
+    What was cut off half-way is finished by the same call again. Raises ClassError where `old` is
+    not there, or `new` is there already, was another student's or cannot be an id.
     """
     student = folder.student(old)
     _refuse_id(folder, old, new)
@@ -76,10 +77,11 @@ def rename(folder: ClassFolder, old: str, new: str) -> ClassFolder:
 
 
 def _refuse_id(folder: ClassFolder, old: str, id: str) -> None:
-    """Refuse an id that a roster would refuse, that another had, or that something here is called."""
+    """Refuse an id that a roster would refuse, that another had, or that is in use here."""
     if former_ids(folder).get(id, old) != old:
         raise ClassError(
-            f"A new id must be free; got '{id}', which '{former_ids(folder)[id]}' had before. Choose another."
+            f"A new id must be free; got '{id}', which '{former_ids(folder)[id]}' had before. "
+            "Choose another."
         )
     trial = folder.made / "trial.csv"
     write_roster(trial, [*folder.students, Student(id, id)])
@@ -87,20 +89,21 @@ def _refuse_id(folder: ClassFolder, old: str, id: str) -> None:
         read(trial, fresh=True)
     except ClassError as error:
         raise ClassError(
-            f"A new id must be free and fit for a file name; got '{id}'. {str(error).split(': ', 1)[-1]}"
+            f"A new id must be free and fit for a file name; got '{id}'. "
+            f"{str(error).split(': ', 1)[-1]}"
         ) from None
     finally:
         trial.unlink()
     begun = former_ids(folder).get(old) == id  # and cut off
     if not begun and (there := [p for p, _ in _places(folder, id, id)]):
         raise ClassError(
-            f"A new id must be free; got '{id}', of which {there[0]} is left from before. Choose another, "
-            "or erase that one first."
+            f"A new id must be free; got '{id}', of which {there[0]} is left from before. Choose "
+            "another, or erase that one first."
         )
 
 
 def _places(folder: ClassFolder, old: str, new: str) -> list[tuple[Path, Path]]:
-    """Return what lies in the class folder under a student's id, and where it lies under another."""
+    """Return what lies in the class folder under a student's id, and its place under another."""
     pairs = [(folder.path / name / old, folder.path / name / new) for name in BY_STUDENT]
     pairs += [(p, p.with_name(f"{new}.pdf")) for p in own_worksheets(folder, old)]
     for path in sorted((folder.path / "to-send").glob("*/*.zip")):
@@ -115,7 +118,7 @@ def own_worksheets(folder: ClassFolder, student: str) -> list[Path]:
 
 
 def _rename_row(book: Any, old: str, new: str, name: str) -> None:
-    """Give the gradebook's student another id: a new row, the submissions moved over, the old one out."""
+    """Give the gradebook's student another id: a new row, the work moved over, the old one out."""
     from nbgrader.api import Student as Row
     from nbgrader.api import SubmittedAssignment
     from sqlalchemy import update
@@ -145,10 +148,11 @@ def renumber(
     *,
     even_so: bool = False,
 ) -> ClassFolder:
-    """Return the class in which `student` has numbers never drawn for them before in the exercises `works`.
+    """Return the class in which `student` has other numbers in `works`, none of them had before.
 
-    For a student who builds another frame from now on. Raises ClassError where work on the old numbers
-    is in already, unless `even_so`, and where an exercise has no other numbers; nothing is changed then.
+    For a student who builds another frame from now on. Raises ClassError where work on the old
+    numbers is in already, unless `even_so`, and where an exercise has no other numbers; nothing is
+    changed then.
     """
     folder.student(student)
     others = {}
@@ -156,8 +160,9 @@ def renumber(
         for work in works:
             if not even_so and folder.submitted(student, work.slug).is_dir():
                 raise ClassError(
-                    f"{student} must not have handed in {work.slug} when its numbers change, for that work "
-                    "would be marked by the new ones; it is in. Leave that exercise out, or add --even-so."
+                    f"{student} must not have handed in {work.slug} when its numbers change, for "
+                    "that work would be marked by the new ones; it is in. Leave that exercise out, "
+                    "or add --even-so."
                 )
             others[student, work.slug] = _never_drawn(work, student)
         write_draws(folder.path, {**load(folder.path).draws, **others})
@@ -173,8 +178,8 @@ def _never_drawn(work: assignments.Assignment, student: str) -> str:
         if work.numbers_of(f"{stem}~{t}") not in before:
             return f"{stem}~{t}"
     raise ClassError(
-        f"{work.slug} must have numbers that {student} has not had; {OTHERS} draws gave none. Leave that "
-        "exercise out, or widen its ranges."
+        f"{work.slug} must have numbers that {student} has not had; {OTHERS} draws gave none. "
+        "Leave that exercise out, or widen its ranges."
     )
 
 

@@ -1,0 +1,155 @@
+"""The release of an exercise: the notebook that every student is handed, and marking goes by.
+
+Hand-out alone makes it, through `nbgrader generate_assignment`. All else reads it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import logging
+import re
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import nbformat
+from nbformat import NotebookNode
+
+from coursekit.classroom.bank import notebooks
+from coursekit.classroom.bank.exercises import Exercise
+from coursekit.classroom.gradebook import reader
+from coursekit.classroom.gradebook.nbgrader_settings import nbgrader_config
+from coursekit.classroom.register.class_folder import ClassError, ClassFolder, write_text
+
+_HIDDEN = re.compile(r"### BEGIN HIDDEN TESTS.*?### END HIDDEN TESTS", re.DOTALL)
+
+
+@dataclass(frozen=True)
+class Release:
+    """A release as it was read."""
+
+    text: str
+
+    @cached_property
+    def notebook(self) -> NotebookNode:
+        """The notebook; it is shared, so copy what you change."""
+        notebook: NotebookNode = nbformat.reads(self.text, as_version=4)
+        return notebook
+
+
+def make(folder: ClassFolder, exercise: Exercise, source: NotebookNode, numbers: str) -> Release:
+    """Return the release of `source`, made where it is not there or the source has changed.
+
+    `numbers` is the text of the numbers file that lies beside the source. nbgrader empties its
+    release folder before it knows whether it will succeed, so it works in a folder of its own,
+    and the release is copied over at the end.
+    """
+    slug = exercise.slug
+    text = notebooks.file_text(source).rstrip("\n")
+    write_text(folder.source(slug) / f"{slug}.ipynb", text)
+    write_text(folder.source(slug) / notebooks.NUMBERS_FILE, numbers)
+    path, stamp = _path(folder, slug), folder.made / f"{slug}.release"
+    digest = hashlib.sha256(text.encode()).hexdigest()
+    if path.is_file() and stamp.is_file() and stamp.read_text() == digest:
+        there = Release(path.read_text(encoding="utf-8"))
+        if _is_in_gradebook(folder, slug, there):
+            return there
+    made = _generate(folder, exercise)
+    write_text(path, made.text)
+    write_text(stamp, digest)
+    return made
+
+
+def read(folder: ClassFolder, exercise: Exercise) -> Release:
+    """Return the release that hand-out made, known to the gradebook.
+
+    A gradebook that was lost, or put back from before the hand-out, is told of it again. Raises
+    ClassError where there is no release, or where it has other questions, marks or numbers than
+    the exercise has now.
+    """
+    slug = exercise.slug
+    path = _path(folder, slug)
+    cure = f"Run `coursekit hand-out {slug}`."
+    if not path.is_file():
+        raise ClassError(f"{slug}: an exercise must be handed out first; it is not. {cure}")
+    found = Release(path.read_text(encoding="utf-8"))
+    if what := _misfit(exercise, found):
+        raise ClassError(
+            f"{path}: the release must fit the exercise as it is now; got another {what}. {cure}"
+        )
+    if not _is_in_gradebook(folder, slug, found):
+        _generate(folder, exercise)
+    return found
+
+
+def _path(folder: ClassFolder, slug: str) -> Path:
+    return folder.release(slug) / f"{slug}.ipynb"
+
+
+def _is_in_gradebook(folder: ClassFolder, slug: str, release: Release) -> bool:
+    with reader.gradebook(folder) as book:
+        return reader.knows(book, slug, release.notebook)
+
+
+def _misfit(exercise: Exercise, release: Release) -> str:
+    """Return the first thing of the exercise that running and marking depend on and that differs.
+
+    A question's text, hints, tolerance and answer may change without a new hand-out.
+    """
+    anything = dict.fromkeys((q.id for q in exercise.questions), "")
+    wanted = _frozen_parts(notebooks.source(exercise, anything, anything))
+    found = _frozen_parts(release.notebook)
+    for id in (*wanted, *found):
+        if wanted.get(id) != found.get(id):
+            return f"cell '{id}'"
+    return ""
+
+
+def _frozen_parts(notebook: NotebookNode) -> dict[str, tuple[Any, ...]]:
+    """Return cell id → kind, marks and, of a cell that students must not change, its code."""
+    parts = {}
+    for cell in notebook.cells:
+        meta = cell.metadata.nbgrader
+        is_code = cell.cell_type == "code"
+        code = _HIDDEN.sub("", cell.source).strip() if is_code and meta["locked"] else ""
+        id = str(meta["grade_id"])
+        parts[id] = (cell.cell_type, meta["grade"], meta["solution"], meta.get("points"), code)
+    return parts
+
+
+def _generate(folder: ClassFolder, exercise: Exercise) -> Release:
+    """Return what nbgrader makes of the source, which also puts the exercise into the gradebook."""
+    from nbgrader.apps import NbGraderAPI
+
+    reader.found(folder)
+    slug, made = exercise.slug, folder.made / "release"
+    config = nbgrader_config(folder)
+    config.CourseDirectory.release_directory = str(made.resolve())
+    said: list[str] = []
+    logger = logging.getLogger("coursekit.nbgrader")
+    logger.handlers, logger.propagate = [_KeepWarnings(said)], False
+    api = NbGraderAPI(config=config)
+    api.log = logger
+    result = api.generate_assignment(slug, force=True)
+    path = made / slug / f"{slug}.ipynb"
+    if not result["success"] or not path.is_file():
+        detail = str(result.get("error") or "; ".join(said[-3:])).strip()
+        last = detail.splitlines()[-1] if detail else "nothing"
+        raise ClassError(
+            f"{exercise.source}: the release must be made from the source; nbgrader says: {last}. "
+            "If students have handed work in already, questions can no longer be added or taken "
+            "away."
+        )
+    return Release(path.read_text(encoding="utf-8"))
+
+
+class _KeepWarnings(logging.Handler):
+    """Keeps what nbgrader says, for the message should it fail."""
+
+    def __init__(self, said: list[str]) -> None:
+        super().__init__(logging.WARNING)
+        self._said = said
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self._said.append(record.getMessage())

@@ -1,0 +1,28 @@
+"""Opens regular files only, and never reads more than so many bytes: for files of any origin."""
+
+from __future__ import annotations
+
+import os
+import stat
+from pathlib import Path
+
+LARGEST_NOTEBOOK = 20_000_000  # bytes
+
+
+def read_regular(path: Path, most: int) -> bytes | None:
+    """Return the content of a regular file of at most `most` bytes; None for anything else.
+
+    A link, a device or a pipe is not opened.
+    """
+    flags = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
+    try:
+        if not stat.S_ISREG(path.lstat().st_mode):
+            return None
+        handle = os.open(path, flags | getattr(os, "O_BINARY", 0))
+    except (OSError, ValueError):
+        return None
+    with os.fdopen(handle, "rb") as file:
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            return None
+        data = file.read(most + 1)
+    return data if len(data) <= most else None
