@@ -182,7 +182,7 @@ def test_answers_from_paper_are_recorded_and_handed_in(tmp_path):
             303,
             "/answers?student=bench-01&lesson=small&recorded=3",
         )
-        found = {a.question: (a.answer, a.by) for a in paper_answers.readings(work.folder, "small")}
+        found = {a.question: (a.answer, a.by) for a in paper_answers.every(work.folder, "small")}
         assert found == {
             "area": ("100,5", "Ann"), "shape": ("square", "Ann"), "why": ("- Because\nof it", "Ann"),
         }  # fmt: skip
@@ -191,7 +191,7 @@ def test_answers_from_paper_are_recorded_and_handed_in(tmp_path):
         shown = visitor.page("answers")
         assert (shown["a.area.0"], shown["a.shape.0"]) == ("100,5", "square")
         assert visitor.post("/answers", shown)[0] == 303
-        assert len(paper_answers.readings(work.folder, "small")) == 3, "nothing changed"
+        assert len(paper_answers.every(work.folder, "small")) == 3, "nothing changed"
         visitor.post("/answers", shown | {"a.area.0": "", "s.a.double.0": "-", "a.double.0": "7"})
         stands = paper_answers.latest(work.folder, "small")["bench-01"]
         assert {q: a.answer for q, a in stands.items()} == {

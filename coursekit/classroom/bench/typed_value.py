@@ -41,7 +41,7 @@ def value(line: BenchLine, text: str, resolution: float | None = None) -> float:
     must lie between … and … *unit*; got …"; "'*line*' must be a whole number of divisions of the
     instrument, 0.02 mm; got 0.31 mm. The nearest marks are 0.3 and 0.32. …"
 
-    >>> gap = Line("gap", "widest gap", "mm", "feeler gauge", 0.05, low=0.0, high=5.0)
+    >>> gap = BenchLine("gap", "widest gap", "mm", "feeler gauge", 0.05, low=0.0, high=5.0)
     >>> value(gap, "1,2 mm"), value(gap, "0.05 in"), value(gap, " 0.35")
     (1.2, 1.27, 0.35)
     >>> value(gap, "12")

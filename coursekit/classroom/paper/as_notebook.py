@@ -62,7 +62,7 @@ def _one(
     work: Assignment, release: str, student: str, answers: Mapping[str, PaperAnswer], replace: bool
 ) -> Outcome:
     data = notebook(work, release, answers).encode()
-    came = _came(paper_answers.readings(work.folder, work.slug, student))
+    came = _came(paper_answers.every(work.folder, work.slug, student))
     place = work.folder.submitted(student, work.slug)
     path = place / f"{work.slug}.ipynb"
     there = path.is_file() or path.is_symlink()

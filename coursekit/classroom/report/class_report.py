@@ -12,7 +12,7 @@ from typing import Any
 import jinja2
 from markupsafe import Markup
 
-from coursekit.classroom.bench.ledger import csv_text
+from coursekit.classroom.bench.csv_cells import csv_text
 from coursekit.classroom.register.class_folder import write_bytes
 from coursekit.classroom.report import bench_sentences, plots
 from coursekit.classroom.report.class_facts import Facts, LessonFacts, LineSpread, per_cent, shown
