@@ -218,6 +218,7 @@ def form(class_path: Path, phones: bool, address: str, port: int) -> None:
     """
     from coursekit import project
     from coursekit.classroom.form import server
+    from coursekit.classroom.form.form_state import Form
     from coursekit.classroom.form.gate import Gate
 
     folder, root = _opened(class_path), project.root()
@@ -229,7 +230,7 @@ def form(class_path: Path, phones: bool, address: str, port: int) -> None:
             "Wi-Fi, or name the address with --address."
         )
     gate = Gate(phones, lambda code: click.echo(f"Code for the next phone: {code}"))
-    served = server.Form(folder, root, gate, address if phones else "", port)
+    served = Form(folder, root, gate, address if phones else "", port)
     server.run(served, _tell_open)
     click.echo(f"Stopped. {_many(served.recorded, 'value')} recorded in {folder.path}.")
 

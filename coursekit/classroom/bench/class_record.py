@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields
-from functools import cached_property
+from functools import cached_property, partial
 from pathlib import Path
 from typing import Any, ClassVar, Generic, Protocol, TypeVar, get_type_hints
 
@@ -91,10 +91,10 @@ class ClassRecord(Generic[E]):
         return [
             self._entry(slug, row)
             for slug, new in todo.items()
-            for row in self.ledger(folder, slug).add(lambda rows, new=new: self._fresh(rows, new))
+            for row in self.ledger(folder, slug).add(partial(self._fresh, new))
         ]
 
-    def _fresh(self, rows: Sequence[Row], new: Iterable[Row]) -> list[Row]:
+    def _fresh(self, new: Iterable[Row], rows: Sequence[Row]) -> list[Row]:
         """Return those of `new` that say something that `rows` do not say yet."""
 
         def place(row: Row) -> Place:

@@ -31,8 +31,8 @@ def _checked(folder: ClassFolder, exercise: Exercise, cells: Cells) -> Reading:
     if cells["unit"] and text[-1:].isdigit():
         text += f" {cells['unit']}"
     more = {k: cells[k] for k in ("instrument", "resolution", "measured", "by", "source")}
-    place = (cells[k] for k in READINGS.place)
-    return checked(folder, exercise, *place, text, **more)
+    student, line, which = (cells[k] for k in READINGS.place)
+    return checked(folder, exercise, student, line, which, text, **more)
 
 
 def _is_known(one: Reading, before: Sequence[Reading]) -> bool:
