@@ -1,1 +1,1 @@
-"""The bench record: what students measured, kept, taken in, and what it says together."""
+"""The bench record: what students measured, how it is taken in and kept, and what it says."""

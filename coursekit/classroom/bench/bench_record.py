@@ -21,10 +21,11 @@ from coursekit.classroom.register.former_ids import ids_today
 class Reading:
     """One reading: whose it is, of which line of which lesson, and its value in the line's unit.
 
-    `reading` counts the readings of a line from 1. `typed` is what was typed, `resolution` the finest
-    division of the `instrument`; `measured` is when it was measured, as written; `by` who typed it;
-    `source` where it came from; `post` names the posting, so that the same one recorded twice counts
-    once. `number` and `when` (UTC) are set by the record; `number` counts the lesson's lines from 1.
+    `reading` counts the readings of a line from 1. `typed` is what was typed, and `resolution` is
+    the finest division of the `instrument`. `measured` is when it was measured, as written; `by`
+    is who typed it, `source` where it came from. `post` names the posting, so that the same one
+    recorded twice counts once. The record sets `number`, which counts the lesson's lines from 1,
+    and `when`, the time in UTC.
     """
 
     student: str

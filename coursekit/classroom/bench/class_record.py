@@ -6,7 +6,7 @@ one is one more line, and the last one stands. `ledger` says how the lines are k
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, fields
 from functools import cached_property, partial
 from pathlib import Path
@@ -18,16 +18,14 @@ from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.classroom.register.former_ids import ids_today
 
 Place = tuple[Any, ...]
-_KEPT_ELSEWHERE = frozenset(
-    {"slug", "number", "when"}
-)  # the file's name, and the ledger's own columns
+_NO_COLUMN = ("slug", "number", "when")  # the file's name, and what the ledger adds by itself
 
 
 class Entry(Protocol):
     """What can be recorded: a frozen dataclass whose fields are the columns of the file, in order.
 
-    Besides these fields it has `post`, `number` and `when`: `post` names the posting of the form that
-    an entry came with, the other two are set by the record.
+    It has a field `post`, which names the posting of the form that the entry came with. `number`
+    and `when` are set by the record.
     """
 
     __dataclass_fields__: ClassVar[dict[str, Any]]
@@ -52,9 +50,9 @@ E = TypeVar("E", bound=Entry)
 class ClassRecord(Generic[E]):
     """The record of entries of the class `entry`, in `folder_name` of the class folder.
 
-    `place` names the columns that say which box an entry fills, `said` the column of what it says, and
-    `long_text` the column, if any, whose text may have several lines. `adds_nothing` is asked about a
-    new line and the one that stands in its place.
+    `place` names the columns that say which box an entry fills, `said` the column of what it says,
+    and `long_text` the column, if any, whose text may have several lines. `adds_nothing` is asked
+    about a new line and the one that stands in its place.
     """
 
     entry: type[E]
@@ -69,7 +67,7 @@ class ClassRecord(Generic[E]):
         """Column → type of what stands in it."""
         types = get_type_hints(self.entry)
         names = (f.name for f in fields(self.entry))
-        return {name: types[name] for name in names if name not in _KEPT_ELSEWHERE}
+        return {name: types[name] for name in names if name not in _NO_COLUMN}
 
     def ledger(self, folder: ClassFolder, slug: str) -> Ledger:
         """Return the file of one lesson, with its second copy."""
@@ -129,7 +127,7 @@ class ClassRecord(Generic[E]):
     def every(
         self, folder: ClassFolder, slug: str | None = None, student: str | None = None
     ) -> list[E]:
-        """Return every entry ever recorded, of one lesson or all, of one student or all, oldest first.
+        """Return every entry ever recorded, of one lesson or all, one student or all, oldest first.
 
         Entries of a student whose id has changed since carry today's id.
         """

@@ -1,4 +1,4 @@
-"""Rows of a CSV file that a person has filled in, whatever spreadsheet saved it."""
+"""Rows of a CSV file that a person has filled in, whichever spreadsheet saved it."""
 
 from __future__ import annotations
 
@@ -136,11 +136,11 @@ def _read(text: str, header: list[str], delimiter: str, wanted: Sequence[str]) -
 def _trouble(cells: list[str], columns: int) -> str:
     """Say what is wrong with a row that has more in it than the first line names.
 
-    That is what becomes of a decimal comma where commas part the columns: 0,42 would be read as 0.
+    This happens to a decimal comma where commas part the columns: 0,42 would be read as 0.
     """
     if not any(c.strip() for c in cells[columns:]):
         return ""
     return (
-        f"A row must have at most as many cells as the first line, {columns}; got {len(cells)}. Where "
-        'commas part the columns, write 0.42 or put "0,42" in quotes.'
+        f"A row must have at most as many cells as the first line, {columns}; got {len(cells)}. "
+        'Where commas part the columns, write 0.42 or put "0,42" in quotes.'
     )

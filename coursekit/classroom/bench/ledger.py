@@ -1,9 +1,9 @@
 """A record that is only ever added to: lines of CSV in the class folder, every line kept twice.
 
-Each line has a number and a check of its own, four characters over everything in it. A line that
-another program has changed (a spreadsheet that made a date of 1.2) is known by its check and taken
-from the second copy, in `.made`. Whatever is killed at whatever moment, no line that was told as
-recorded is lost.
+Each line has a number and a check of its own, four characters over everything in it. When another
+program has changed a line (a spreadsheet makes a date of 1.2), the check no longer fits, and the
+line is taken from the second copy, in `.made`. A line that was reported as recorded is never lost,
+even if the computer stops in the middle of writing.
 """
 
 from __future__ import annotations
@@ -32,10 +32,10 @@ class LedgerLines:
 
 @dataclass(frozen=True)
 class Ledger:
-    """A record at `path` with its second copy; `columns` are its own, `numbers` those of numbers.
+    """A record at `path` with its second copy; those of its `columns` in `numbers` hold numbers.
 
-    Before them stand `number`, which counts the lines from 1, and `when`, the time in UTC; after
-    them stands `check`.
+    Each line begins with `number`, which counts the lines from 1, and `when`, the time in UTC; it
+    ends with `check`.
     """
 
     path: Path
@@ -58,9 +58,9 @@ class Ledger:
         for number, row in self._whole(first).items():
             if good.setdefault(number, row) != row:
                 raise ClassError(
-                    f"{self.path}: line {number} must be the same in both copies; it is not (the other "
-                    f"is {self.copy}). Two class folders have been mixed: put both files back from "
-                    "one of them."
+                    f"{self.path}: line {number} must be the same in both copies; it is not (the "
+                    f"other is {self.copy}). Two class folders have been mixed: put both files "
+                    "back from one of them."
                 )
         if lost := sorted(set(range(1, max(good, default=0) + 1)) - set(good)):
             raise ClassError(
@@ -72,10 +72,10 @@ class Ledger:
         return LedgerLines(rows, self._harm(first, second, good))
 
     def add(self, make: Callable[[tuple[Row, ...]], Iterable[Mapping[str, str]]]) -> list[Row]:
-        """Return the lines that were added: what `make` returns of the lines there are.
+        """Return the lines that were added: what `make` returns when it gets the lines there are.
 
-        Only one program adds at a time. The lines are on the disk when this returns. A file that
-        another program has changed is put right, and the changed one kept beside it.
+        Only one program adds at a time, and the lines are on the disk when this returns. A file
+        that another program has changed is put right; the changed one is kept beside it.
         """
         with lock_and_backup.held(self.copy.with_suffix(".lock")):
             found = self.read()
@@ -90,9 +90,9 @@ class Ledger:
         return new
 
     def erase(self, students: Collection[str]) -> int:
-        """Return how many lines of these `students` were emptied; number and time of each stay.
+        """Return how many lines of these `students` were emptied; their numbers and times stay.
 
-        Changed files that were kept beside the record go too.
+        Changed files that were kept beside the record are deleted too.
         """
         with lock_and_backup.held(self.copy.with_suffix(".lock")):
             rows = self.read().rows
@@ -149,7 +149,7 @@ class Ledger:
         return found
 
     def _harm(self, first: bytes, second: bytes, good: Mapping[int, Row]) -> tuple[str, ...]:
-        """Say what is wrong with the first file; one that is merely behind or half added to is not."""
+        """Say what is wrong with the first file; being behind the second is no harm."""
         if second.startswith(first) or not first:
             return ()
         here = self._whole(first)

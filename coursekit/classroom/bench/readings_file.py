@@ -1,4 +1,4 @@
-"""Bench readings as a CSV file: blank to fill in, filled in and taken back, all of them given out."""
+"""Bench readings as CSV files: one to fill in, one to take in, and an export of all readings."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from coursekit.classroom.bench.csv_cells import csv_text
 from coursekit.classroom.bench.take_file import Cells, FilledFile
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 
-_BLANK = "student name lesson line what reading value unit instrument measured by".split()
-_EXPORT = """
-    lesson student name line what reading value unit typed instrument resolution
-    measured recorded by source stands
-""".split()
+_WHO = ("student", "name")
+_WHICH = ("line", "what", "reading", "value", "unit")
+_HOW = ("typed", "instrument", "resolution", "measured")
+_BLANK = (*_WHO, "lesson", *_WHICH, "instrument", "measured", "by")
+_EXPORT = ("lesson", *_WHO, *_WHICH, *_HOW, "recorded", "by", "source", "stands")
 _ALSO = {
     "student": ("id", "student id"),
     "lesson": ("slug", "exercise"),
@@ -42,9 +42,9 @@ def _is_known(one: Reading, before: Sequence[Reading]) -> bool:
     same = [b for b in before if (b.value, b.measured) == (one.value, one.measured)]
     if any(b.source == one.source for b in same):
         raise ValueError(
-            f"A reading that was corrected must not be undone by an old file; {one.typed} came from "
-            f"this file before, and {before[-1].value:g} {one.unit} stands since. If the old value "
-            "is right after all, say when it was measured, in the column measured."
+            f"A reading that was corrected must not be undone by an old file; {one.typed} came "
+            f"from this file before, and {before[-1].value:g} {one.unit} stands since. If the old "
+            "value is right after all, say when it was measured, in the column measured."
         )
     return False
 
@@ -68,8 +68,8 @@ def blank(folder: ClassFolder, exercise: Exercise) -> str:
     """
     if not exercise.bench:
         raise ClassError(
-            f"{exercise.source}: a bench record must have a line or more; it has none. Choose another "
-            "lesson, or add `bench:` to its head."
+            f"{exercise.source}: a bench record must have a line or more; it has none. Choose "
+            "another lesson, or add `bench:` to its head."
         )
     rows = [
         (s.id, s.name, exercise.slug, b.id, b.say, str(k), "", b.unit, b.instrument, "", "")

@@ -25,9 +25,9 @@ class FilledFile(Generic[E]):
     """How a file of one record looks, and how a row of it becomes an entry.
 
     A file must have the columns `needed` and may have those of `may`; `also` maps a column to the
-    other names that it may go by. `checked` makes the entry, or refuses the cells with a ValueError. `called` and
-    `shown` put an entry into a message. `is_known` is asked about an entry and those that its place
-    had before, the oldest first.
+    other names that it may go by. `checked` makes the entry, or refuses the cells with a
+    ValueError. `called` and `shown` put an entry into a message. `is_known` is asked about an
+    entry and those that its place had before, the oldest first.
     """
 
     record: ClassRecord[E]
@@ -96,7 +96,7 @@ def take_in(
 
 @dataclass
 class _Intake(Generic[E]):
-    """The rows of one file, sorted into those to record, those that are known and those asked back."""
+    """The rows of one file, sorted: good ones to record, known ones, and those asked back."""
 
     kind: FilledFile[E]
     folder: ClassFolder
@@ -138,8 +138,8 @@ class _Intake(Generic[E]):
         first, before = self.seen.setdefault((one.slug, *one.place), (one, line))
         if getattr(first, said) != getattr(one, said):
             raise ValueError(
-                f"{self.kind.called} must stand in a file once; got {self.kind.shown(one)} here and "
-                f"{self.kind.shown(first)} in line {before}. Keep the right one."
+                f"{self.kind.called} must stand in a file once; got {self.kind.shown(one)} here "
+                f"and {self.kind.shown(first)} in line {before}. Keep the right one."
             )
         if line != before or self._is_known(one):
             self.known += 1

@@ -1,1 +1,1 @@
-"""The bench form: small pages, served from the instructor's computer, to type readings and answers in."""
+"""The bench form: small pages on the instructor's computer, to type readings and answers in."""

@@ -1,4 +1,4 @@
-"""The checks that every request to the bench form passes, and the pages before a sheet is chosen."""
+"""The checks that every request to the bench form passes, and the way in for phones."""
 
 from __future__ import annotations
 
@@ -16,7 +16,8 @@ from coursekit.classroom.form.gate import DoorError
 SESSION = "bench_session"
 XSRF = "bench_xsrf"  # not Tornado's usual name, which Jupyter uses at this same address
 SESSION_DAYS = 0.5
-# no other site and no script gets to see a cookie; it cannot be `secure`, for the form speaks plain HTTP
+# No other site and no script gets to see a cookie. It cannot be `secure` too, because the form
+# speaks plain HTTP.
 COOKIE: dict[str, Any] = {"httponly": True, "samesite": "Strict", "path": "/"}
 _HEADERS = {
     "Content-Security-Policy": "default-src 'none'; style-src 'self'; form-action 'self'; "
@@ -28,7 +29,7 @@ _HEADERS = {
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
-    # not "no-store": a browser then forgets what was typed when a post fails and the reader goes back
+    # with no-store a browser would forget what was typed when a post fails and the reader goes back
     "Cache-Control": "private, no-cache",
 }
 
@@ -47,7 +48,7 @@ class FormPage(RequestHandler):
         self.form = form
 
     def set_default_headers(self) -> None:
-        """Set what tells a browser to load nothing from outside and to keep nothing."""
+        """Tell the browser to load nothing from outside, and not to say where it has been."""
         self.clear_header("Server")
         for name, value in _HEADERS.items():
             self.set_header(name, value)
@@ -138,7 +139,7 @@ class FormPage(RequestHandler):
         self.show("told", head=head, why=why)
 
     def log_exception(self, *args: Any) -> None:
-        """Name a mistake of ours on the instructor's screen, without the visitor's words."""
+        """Show a mistake of ours on the instructor's screen, without the visitor's words."""
         if args and not isinstance(args[1], HTTPError):
             logging.getLogger("coursekit.form").error("The form failed", exc_info=args[1])
 
@@ -170,7 +171,7 @@ _WHY = {
 
 
 class Nothing(FormPage):
-    """Every address that is no page: files of this computer are none."""
+    """Every address that is not a page; so no address leads to a file of this computer."""
 
     needs_session = False
 

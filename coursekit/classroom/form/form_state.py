@@ -1,4 +1,4 @@
-"""What one run of the bench form knows: its class, its door, where it listens, what was recorded."""
+"""What one run of the bench form knows: its class, its gate, and where it listens."""
 
 from __future__ import annotations
 

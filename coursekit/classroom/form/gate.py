@@ -23,7 +23,7 @@ GUEST = (400.0, 50.0)  # the same of a session
 
 
 class DoorError(ValueError):
-    """The door stays shut; the message says why, in words for whoever stands before it."""
+    """Why the door stays shut, in words for whoever stands before it."""
 
 
 @dataclass
@@ -71,14 +71,14 @@ class Gate:
         self._forget_oldest(self._records)
         if (wait := record.until - self.clock()) > 0:
             raise DoorError(
-                f"The door is shut for {_minutes(wait)} after too many wrong codes. Wait, then ask for "
-                "the code that is on the instructor's screen now."
+                f"The door is shut for {_minutes(wait)} after too many wrong codes. Wait, then ask "
+                "for the code that is on the instructor's screen now."
             )
         if self.ask_code and not hmac.compare_digest(tidy(typed).encode(), self.code.encode()):
             self._count_wrong(record)
             raise DoorError(
-                "The code must be the one that is on the instructor's screen now; each opens the form "
-                "once. Look again, and mind that the letters I, L, O and U are never used."
+                "The code must be the one that is on the instructor's screen now; each opens the "
+                "form once. Look again, and mind that the letters I, L, O and U are never used."
             )
         self._records.pop(address, None)
         if self.ask_code:
@@ -116,7 +116,7 @@ def _new_code() -> str:
 
 
 def tidy(typed: str) -> str:
-    """Return a code as it was meant: capitals, no blanks, the letters that are never used as digits.
+    """Return a code as it was meant: in capitals, without spaces, 0 for O and 1 for I and L.
 
     >>> tidy(" 7kq-o1l ")
     '7KQ011'

@@ -199,12 +199,12 @@ class AnswersPage(SheetPage):
         call = f"coursekit answers hand-in {sheet.exercise.slug}"
         if self.fields["kept"] == "busy":
             return (
-                "The answers are recorded but not handed in yet: the class is being marked. The next "
-                f"answers of this sheet hand them in, or the instructor does: {call}"
+                "The answers are recorded but not handed in yet: the class is being marked. The "
+                f"next answers of this sheet hand them in, or the instructor does: {call}"
             )
         return (
-            f"The answers are recorded but not handed in: {sheet.student.id} has handed in a notebook. "
-            f"The instructor can let paper count: {call} --replace {sheet.student.id}"
+            f"The answers are recorded but not handed in: {sheet.student.id} has handed in a "
+            f"notebook. The instructor can let paper count: {call} --replace {sheet.student.id}"
         )
 
     def typed(self, sheet: pages.Sheet) -> list[str]:

@@ -134,8 +134,8 @@ def _question(exercise: Exercise, id: str) -> Question:
         if wanted in (question.id, question.variable):
             return question
     raise ValueError(
-        f"An answer must be to a question of {exercise.slug}, by its number on the sheet or its id; "
-        f"got '{wanted[:40]}'. They are 1 to {len(graded)}: {', '.join(q.id for q in graded)}."
+        f"An answer must be to a question of {exercise.slug}, by its number on the sheet or its "
+        f"id; got '{wanted[:40]}'. They are 1 to {len(graded)}: {', '.join(q.id for q in graded)}."
     )
 
 
