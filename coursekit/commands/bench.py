@@ -53,10 +53,16 @@ def take_in(file: Path, class_path: Path, lesson: str, by: str, as_json: bool) -
     Good rows are recorded; the others are named with their line, and the command ends with exit
     code 1. Mend them in the file and take it in again: rows that are known add nothing.
     """
-    from coursekit.classroom.bench import take_readings
+    from coursekit.classroom.bench.readings_file import READINGS_FILE
 
-    taken = take_readings.take_in(_opened(class_path), file, _exercises(), lesson, by)
+    taken = _taken(READINGS_FILE, file, class_path, lesson, by)
     _tell_taken(taken, "reading", as_json, [asdict(r) for r in taken.added])
+
+
+def _taken(kind: Any, file: Path, class_path: Path, lesson: str, by: str) -> Any:
+    from coursekit.classroom.bench import take_file
+
+    return take_file.take_in(kind, _opened(class_path), file, _exercises(), lesson, by)
 
 
 def _tell_taken(
@@ -134,12 +140,13 @@ def show(slug: str, class_path: Path, every: bool, as_json: bool) -> None:
 @plain_errors
 def export(slug: str | None, class_path: Path, out: Path | None) -> None:
     """Write all readings ever recorded, of the lesson SLUG or of all, as CSV for a spreadsheet."""
-    from coursekit.classroom.bench import bench_record
+    from coursekit.classroom.bench import bench_record, readings_file
 
     folder, find = _opened(class_path), _exercises()
     _warn(folder, slug)
     found = bench_record.readings(folder, slug)
-    _give(bench_record.export(folder, found, {s: find(s) for s in {r.slug for r in found}}), out)
+    exercises = {s: find(s) for s in {r.slug for r in found}}
+    _give(readings_file.export(folder, found, exercises), out)
 
 
 @bench_.command()
@@ -149,9 +156,9 @@ def export(slug: str | None, class_path: Path, out: Path | None) -> None:
 @plain_errors
 def blank(slug: str, class_path: Path, out: Path | None) -> None:
     """Write a CSV of the lesson SLUG for the class to fill in: a row a reading, no values yet."""
-    from coursekit.classroom.bench import bench_record
+    from coursekit.classroom.bench import readings_file
 
-    _give(bench_record.blank(_opened(class_path), _exercises()(slug)), out)
+    _give(readings_file.blank(_opened(class_path), _exercises()(slug)), out)
 
 
 def _give(text: str, out: Path | None) -> None:
@@ -211,6 +218,7 @@ def form(class_path: Path, phones: bool, address: str, port: int) -> None:
     """
     from coursekit import project
     from coursekit.classroom.form import server
+    from coursekit.classroom.form.form_state import Form
     from coursekit.classroom.form.gate import Gate
 
     folder, root = _opened(class_path), project.root()
@@ -222,7 +230,7 @@ def form(class_path: Path, phones: bool, address: str, port: int) -> None:
             "Wi-Fi, or name the address with --address."
         )
     gate = Gate(phones, lambda code: click.echo(f"Code for the next phone: {code}"))
-    served = server.Form(folder, root, gate, address if phones else "", port)
+    served = Form(folder, root, gate, address if phones else "", port)
     server.run(served, _tell_open)
     click.echo(f"Stopped. {_many(served.recorded, 'value')} recorded in {folder.path}.")
 
@@ -272,9 +280,9 @@ def answers_take_in(
     question is named by its number on the sheet or its id. Rows that cannot be taken are named with
     their line, and the command ends with exit code 1.
     """
-    from coursekit.classroom.paper import take_answers
+    from coursekit.classroom.paper.answers_file import ANSWERS_FILE
 
-    taken = take_answers.take_in(_opened(class_path), file, _exercises(), lesson, by)
+    taken = _taken(ANSWERS_FILE, file, class_path, lesson, by)
     done = {slug: _hand_in(class_path, slug, replace) for slug in taken.lessons}
     _tell_taken(taken, "answer", as_json, [asdict(r) for r in taken.added], done)
 
@@ -322,9 +330,9 @@ def _tell_handed_in(done: Mapping[str, Sequence[Mapping[str, str]]], as_json: bo
 @plain_errors
 def answers_blank(slug: str, class_path: Path, out: Path | None) -> None:
     """Write a CSV for typing in the class's answers to the exercise SLUG, no answers yet."""
-    from coursekit.classroom.paper import paper_answers
+    from coursekit.classroom.paper import answers_file
 
-    _give(paper_answers.blank(_opened(class_path), _exercises()(slug)), out)
+    _give(answers_file.blank(_opened(class_path), _exercises()(slug)), out)
 
 
 @answers_.command("show")

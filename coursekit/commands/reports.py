@@ -46,16 +46,15 @@ def report(
     """
     from coursekit import project
     from coursekit.classroom.register import class_folder
-    from coursekit.classroom.report import class_facts
-    from coursekit.classroom.report import class_report as pages
+    from coursekit.classroom.report import class_facts, class_report, report_data
 
     folder = class_folder.load(class_path)
     facts = class_facts.gather(folder, project.root(), slugs, names=not without_names)
     if as_json:
-        click.echo(pages.as_json(facts))
+        click.echo(report_data.as_json(facts))
         return
     target = out or class_path / "reports" / ("without-names" if without_names else "")
-    for path in pages.write(facts, target, paper, names=not without_names):
+    for path in class_report.write(facts, target, paper, names=not without_names):
         if not quiet:
             console.print(str(path), soft_wrap=True, markup=False)
 

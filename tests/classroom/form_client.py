@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from urllib.parse import urlencode
 
 from coursekit.classroom.form import server
+from coursekit.classroom.form.form_state import Form
 from coursekit.classroom.form.gate import Gate
 
 
@@ -18,15 +19,15 @@ from coursekit.classroom.form.gate import Gate
 def serving(folder, root, phones=False, clock=None):
     """Serve the form on a free port of this computer until the block ends."""
     gate = Gate(phones, clock=clock) if clock else Gate(phones)
-    form = server.Form(folder, root, gate, "", 0)
+    form = Form(folder, root, gate, "", 0)
     up, down = threading.Event(), []
 
     async def main():
-        form.listen()
+        listening = server.listen(form)
         down.extend([asyncio.get_running_loop(), asyncio.Event()])
         up.set()
         await down[1].wait()
-        await form.close()
+        await server.close(listening)
 
     thread = threading.Thread(target=asyncio.run, args=(main(),))
     thread.start()

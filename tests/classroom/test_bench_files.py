@@ -11,7 +11,7 @@ from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coursekit.classroom.bench import bench_record, take_readings
+from coursekit.classroom.bench import bench_record, readings_file, take_file
 from coursekit.classroom.register.class_folder import ClassError
 from coursekit.cli import main
 
@@ -37,7 +37,7 @@ def take(shop, data, name="readings.csv", **more):
             raise ValueError(f"exercises/{slug}.md: …; got no such file.")
         return exercise
 
-    return take_readings.take_in(folder, path, find, **more)
+    return take_file.take_in(readings_file.READINGS_FILE, folder, path, find, **more)
 
 
 def stand(shop):
@@ -139,7 +139,7 @@ UNREAD = [
 def test_a_file_that_cannot_be_read_is_told(shop, data, message):
     with pytest.raises(ClassError) as told:
         if data is None:
-            take_readings.take_in(shop[0], shop[0].path / "none.csv", lambda slug: shop[1])
+            take_file.take_in(readings_file.READINGS_FILE, shop[0], shop[0].path / "none.csv", lambda slug: shop[1])
         take(shop, data)
     assert str(told.value).endswith(message)
     assert bench_record.readings(shop[0]) == []
@@ -147,7 +147,7 @@ def test_a_file_that_cannot_be_read_is_told(shop, data, message):
 
 def test_the_blank_file_filled_in_comes_back(shop):
     folder, exercise = shop
-    rows = list(csv.DictReader(io.StringIO(bench_record.blank(folder, exercise), newline="")))
+    rows = list(csv.DictReader(io.StringIO(readings_file.blank(folder, exercise), newline="")))
     assert len(rows) == 4 * (2 + 2 + 1)
     assert rows[0] == {
         "student": "bench-01", "name": "Bench 1", "lesson": "small", "line": "gap",
@@ -184,7 +184,7 @@ def test_what_one_class_gives_out_another_takes_in(tmp_path_factory, rows, diale
             bench_record.checked(folder, exercise, f"bench-{who:02d}", line, k, text, by=by)
         )
     bench_record.record(folder, made)
-    text = bench_record.export(folder, bench_record.readings(folder), {"small": exercise})
+    text = readings_file.export(folder, bench_record.readings(folder), {"small": exercise})
     found = list(csv.reader(io.StringIO(text, newline="")))
     delimiter, sign = dialect
     value = found[0].index("value")
@@ -195,7 +195,7 @@ def test_what_one_class_gives_out_another_takes_in(tmp_path_factory, rows, diale
     other, _ = opened(path / "two")
     file = path / "export.csv"
     file.write_bytes(again.getvalue().encode())
-    taken = take_readings.take_in(other, file, lambda slug: exercise)
+    taken = take_file.take_in(readings_file.READINGS_FILE, other, file, lambda slug: exercise)
     assert taken.refused == []
     first, second = bench_record.latest(folder, "small"), bench_record.latest(other, "small")
     assert {p: (r.value, r.by) for p, r in first.items()} == {
@@ -260,4 +260,4 @@ def test_wrong_input_is_told_in_one_message(shop, words, message):
 def test_a_lesson_without_a_bench_record_gives_no_blank_file(tmp_path):
     folder, exercise = opened(tmp_path, bench="---\n\nTwo sums.\n")
     with pytest.raises(ClassError, match=r"small\.md: a bench record must have a line or more"):
-        bench_record.blank(folder, exercise)
+        readings_file.blank(folder, exercise)

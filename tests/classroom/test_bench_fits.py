@@ -16,7 +16,7 @@ from scipy import stats
 
 from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.bench_line import BenchLine
-from coursekit.classroom.bench import bench_record, class_fits
+from coursekit.classroom.bench import bench_record, centre_plane, class_fits
 from coursekit.classroom.demo import invented_class, invented_readings
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.report import bench_table
@@ -131,7 +131,7 @@ def heights(*places, stage="", of="seat tube"):
 
 def straight(lines, values, readings=1):
     means = {("s", b.id): v for b, v in zip(lines, values, strict=True)}
-    return class_fits.straightness(lines, means, dict.fromkeys(means, readings))
+    return centre_plane.straightness(lines, means, dict.fromkeys(means, readings))
 
 
 def test_lines_by_reversal_worked_by_hand():
@@ -157,16 +157,16 @@ def test_readings_that_scatter_more_than_the_division_are_known_less_well():
     means = {("s", b.id): 0.5 for b in lines}
     for repeat, one in ((0.1, 0.1), (0.001, 0.02 / sqrt(12))):
         some = dict.fromkeys((b.id for b in lines), repeat)
-        (found,) = class_fits.straightness(lines, means, dict.fromkeys(means, 2), some)
+        (found,) = centre_plane.straightness(lines, means, dict.fromkeys(means, 2), some)
         assert found.offset_uncertainty == pytest.approx(one / sqrt(2) / sqrt(2))
 
 
 def test_a_place_that_was_read_on_one_face_only_does_not_count():
     lines = heights(100, 400)
     means = {("s", b.id): 0.5 for b in lines[:3]}
-    (found,) = class_fits.straightness(lines, means, dict.fromkeys(means, 1))
+    (found,) = centre_plane.straightness(lines, means, dict.fromkeys(means, 1))
     assert found.angle_deg is None
-    assert class_fits.straightness(lines, {("s", "up100"): 0.5}, {("s", "up100"): 1}) == ()
+    assert centre_plane.straightness(lines, {("s", "up100"): 0.5}, {("s", "up100"): 1}) == ()
 
 
 def test_before_and_after():
@@ -175,21 +175,21 @@ def test_before_and_after():
         *heights(100, stage="before"), *heights(100, stage="after"),
         gauge, replace(gauge, id="p", stage="after"),
     )  # fmt: skip
-    found = class_fits.changes(straight(lines, [0.7, 0.3, 0.3, 0.4, -0.2, 0.5]))
+    found = centre_plane.changes(straight(lines, [0.7, 0.3, 0.3, 0.4, -0.2, 0.5]))
     assert [(c.of, c.at, c.before, c.after, c.verdict) for c in found] == [
         ("seat tube", 100, pytest.approx(0.2), pytest.approx(-0.05), "nearer"),
         ("rear end", 0, -0.2, 0.5, "further off"),
     ]
     assert found[1].uncertainty == pytest.approx(0.02 / sqrt(6))
-    assert class_fits.changes(straight(heights(100, stage="after"), [0.7, 0.3])) == ()
+    assert centre_plane.changes(straight(heights(100, stage="after"), [0.7, 0.3])) == ()
     both = (*heights(100, stage="before"), *heights(100, stage="after"))
     for after, verdict in ((0.68, "no telling"), (0.67, "nearer"), (0.73, "further off")):
-        (one,) = class_fits.changes(straight(both, [0.7, 0.3, after, 0.3]))
+        (one,) = centre_plane.changes(straight(both, [0.7, 0.3, after, 0.3]))
         assert one.verdict == verdict, "two standard uncertainties are 0.0115 mm"
-    (one,) = class_fits.changes(straight(both, [0.3, 0.7, 0.3, 0.4]))
+    (one,) = centre_plane.changes(straight(both, [0.3, 0.7, 0.3, 0.4]))
     assert (one.before, one.verdict) == (pytest.approx(-0.2), "nearer"), "from the other side"
     apart = (*heights(100, 400, stage="before"), *heights(400, stage="after"))
-    (only,) = class_fits.changes(straight(apart, [0.7, 0.3, 0.9, -0.1, 0.1, 0.0]))
+    (only,) = centre_plane.changes(straight(apart, [0.7, 0.3, 0.9, -0.1, 0.1, 0.0]))
     assert (only.at, only.before, only.after) == (400, pytest.approx(0.5), pytest.approx(0.05))
 
 
@@ -257,7 +257,7 @@ def test_every_demo_reading_is_one_that_the_form_would_take(root, tmp_path, slug
 def test_tables_of_lines_and_changes():
     lines = (*heights(100, 400, stage="before"), *heights(100, 400, stage="after"))
     part = straight(lines, [0.7, 0.3, 0.9, -0.1, 0.1, 0.0, 0.1, 0.0])
-    found = class_fits.Fits("x", (), None, part, class_fits.changes(part))
+    found = class_fits.Fits("x", (), None, part, centre_plane.changes(part))
     text = shown(found)
     assert "+0.1000 ±" in text
     assert "nearer" in text

@@ -182,7 +182,7 @@ def test_answers_from_paper_are_recorded_and_handed_in(tmp_path):
             303,
             "/answers?student=bench-01&lesson=small&recorded=3",
         )
-        found = {a.question: (a.answer, a.by) for a in paper_answers.readings(work.folder, "small")}
+        found = {a.question: (a.answer, a.by) for a in paper_answers.every(work.folder, "small")}
         assert found == {
             "area": ("100,5", "Ann"), "shape": ("square", "Ann"), "why": ("- Because\nof it", "Ann"),
         }  # fmt: skip
@@ -191,7 +191,7 @@ def test_answers_from_paper_are_recorded_and_handed_in(tmp_path):
         shown = visitor.page("answers")
         assert (shown["a.area.0"], shown["a.shape.0"]) == ("100,5", "square")
         assert visitor.post("/answers", shown)[0] == 303
-        assert len(paper_answers.readings(work.folder, "small")) == 3, "nothing changed"
+        assert len(paper_answers.every(work.folder, "small")) == 3, "nothing changed"
         visitor.post("/answers", shown | {"a.area.0": "", "s.a.double.0": "-", "a.double.0": "7"})
         stands = paper_answers.latest(work.folder, "small")["bench-01"]
         assert {q: a.answer for q, a in stands.items()} == {
@@ -268,19 +268,20 @@ def test_the_wifi_address_is_listened_to_when_asked(shop):
     """127.0.0.2 stands in for the address in the Wi-Fi: this computer too, but not the default one."""
     if sys.platform == "darwin":
         pytest.skip("macOS has one loopback address only")
+    from coursekit.classroom.form.form_state import Form
     from coursekit.classroom.form.gate import Gate
 
-    form = server.Form(*shop, Gate(True), "127.0.0.2", 0)
+    form = Form(*shop, Gate(True), "127.0.0.2", 0)
     form.port = 0
     import asyncio
 
     async def main():
-        form.listen()
+        listening = server.listen(form)
         reader, writer = await asyncio.open_connection("127.0.0.2", form.port)
         writer.write(f"GET /bench HTTP/1.1\r\nHost: 127.0.0.2:{form.port}\r\n\r\n".encode())
         said = await reader.readline()
         writer.close()
-        await form.close()
+        await server.close(listening)
         return said
 
     assert asyncio.run(main()) == b"HTTP/1.1 302 Found\r\n"
@@ -356,11 +357,11 @@ def test_tokens_that_are_not_this_pages_record_nothing(form, visitor):
     other.get("/")
     mine, theirs = visitor.page(), other.page()
     for change in (
-        {"page": ""}, {"page": "0" * 64}, {"page": theirs["page"]}, {"post": ""}, {"post": "x.y"},
-        {"post": theirs["post"]}, {"post": mine["post"] + "0"}, {"page": mine["post"]},
+        {"_xsrf": ""}, {"_xsrf": "0" * 64}, {"_xsrf": theirs["_xsrf"]}, {"post": ""}, {"post": "x.y"},
+        {"post": theirs["post"]}, {"post": mine["post"] + "0"}, {"_xsrf": mine["post"]},
     ):  # fmt: skip
         assert visitor.post("/bench", mine | {"r.gap.1": "0.35"} | change)[0] == 403
-    for gone in ("page", "post"):
+    for gone in ("_xsrf", "post"):
         fields = {k: v for k, v in mine.items() if k != gone} | {"r.gap.1": "0.35"}
         assert visitor.post("/bench", fields)[0] == 403
     visitor.cookies = other.cookies

@@ -16,7 +16,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coursekit.classroom.bench import bench_record, ledger
+from coursekit.classroom.bench import bench_record, csv_cells
 from coursekit.classroom.register.class_folder import ClassError
 
 from .benches import opened
@@ -95,7 +95,7 @@ def test_every_reading_comes_back_as_it_was(tmp_path_factory, rows):
     bench_record.record(folder, wanted)
     found = bench_record.readings(folder, "small")
     assert [(r.place, r.value) for r in found] == [(r.place, r.value) for r in wanted]
-    tidy = ledger.tidy
+    tidy = csv_cells.tidy
     assert [(r.by, r.typed) for r in found] == [(tidy(r.by), tidy(r.typed)) for r in wanted]
     assert bench_record.harm(folder, "small") == []
     bench_record.record(folder, [reading(value=1.0)])
@@ -107,8 +107,8 @@ def test_every_reading_comes_back_as_it_was(tmp_path_factory, rows):
 
 @given(cells)
 def test_no_cell_is_a_formula_to_a_spreadsheet(text):
-    shown = ledger.written(text)
-    assert ledger.unwritten(shown) == text
+    shown = csv_cells.written(text)
+    assert csv_cells.unwritten(shown) == text
     if shown[:1] in "=+-@\t\r" and shown:
         float(shown.replace(",", "."))
 
@@ -233,11 +233,11 @@ def test_a_line_cut_short_anywhere_is_dropped_and_the_rest_stands(shop):
 WRITER = """
 import sys
 from pathlib import Path
-from coursekit.classroom import bench
+from coursekit.classroom.bench.bench_record import Reading, record
 from coursekit.classroom.register.class_folder import load
 folder, name, count = load(Path(sys.argv[1])), sys.argv[2], int(sys.argv[3])
 for i in range(count):
-    bench.record(folder, [bench.Reading("bench-01", "small", "gap", 1, i, "mm", by=name)])
+    record(folder, [Reading("bench-01", "small", "gap", 1, i, "mm", by=name)])
     print(i, flush=True)
 """
 

@@ -166,7 +166,7 @@ def test_a_questions_number_or_id_and_the_time_of_handing_in(work):
 def test_every_earlier_answer_is_kept_and_one_can_be_taken_back(work):
     type_in(work, "bench-01", {"area": "100", "why": "Because\n- of it"})
     type_in(work, "bench-01", {"area": "121", "why": "Because\n- of it"})
-    told = [(a.question, a.answer) for a in paper_answers.readings(work.folder, "small")]
+    told = [(a.question, a.answer) for a in paper_answers.every(work.folder, "small")]
     assert told == [("area", "100"), ("why", "Because\n- of it"), ("area", "121")]
     stands = paper_answers.latest(work.folder, "small")
     assert {q: a.answer for q, a in stands["bench-01"].items()} == {
@@ -175,7 +175,7 @@ def test_every_earlier_answer_is_kept_and_one_can_be_taken_back(work):
     type_in(work, "bench-01", {"area": "-"})
     assert set(paper_answers.latest(work.folder, "small")["bench-01"]) == {"why"}
     assert paper_answers.erase(work.folder, "bench-01") == 4
-    assert paper_answers.readings(work.folder, "small") == []
+    assert paper_answers.every(work.folder, "small") == []
 
 
 def marks_of(work):
@@ -231,7 +231,7 @@ def test_the_notebook_says_that_it_came_from_paper_and_hides_nothing(work):
     }
     assert cells == same | {None: as_notebook.NOTE}
     stamp = (place / "timestamp.txt").read_text()
-    (first,) = {a.when for a in paper_answers.readings(work.folder, "small")}
+    (first,) = {a.when for a in paper_answers.every(work.folder, "small")}
     assert stamp == f"{first[:10]} {first[11:19]} UTC\n"
 
 
@@ -309,7 +309,7 @@ def test_a_changed_id_keeps_its_answers_and_readings(work):
         work.folder, [bench_record.Reading("bench-01", "small", "gap", 1, 0.5, "mm")]
     )
     folder = rename.rename(work.folder, "bench-01", "ann")
-    assert [a.student for a in paper_answers.readings(folder, "small")] == ["ann"]
+    assert [a.student for a in paper_answers.every(folder, "small")] == ["ann"]
     assert [r.place for r in bench_record.readings(folder, "small", "ann")] == [("ann", "gap", 1)]
     late = paper_answers.checked(folder, work.exercise, "bench-01", "double", "200")
     assert late.student == "ann", "a sheet that was printed before"

@@ -22,7 +22,14 @@ from coursekit.classroom.handout import assignments
 from coursekit.classroom.marking.marked_work import recorded
 from coursekit.classroom.register.class_folder import ClassError, Student, load, open_class
 from coursekit.classroom.register.class_toml import when
-from coursekit.classroom.report import class_facts, class_report, marks_table, plots, reminders
+from coursekit.classroom.report import (
+    class_facts,
+    class_report,
+    marks_table,
+    plots,
+    reminders,
+    report_data,
+)
 from coursekit.classroom.report.item_analysis import Item, SlipCount
 from tests import tools
 
@@ -112,9 +119,9 @@ def test_without_names_nobody_is_named_nor_known_by_place(reported, root):
     order = list(facts.names)
     assert sorted(facts.names.values(), key=lambda n: int(n[1:])) == [f"S{i}" for i in range(1, 13)]
     assert order != sorted(order)
-    pages = class_report.html(facts, names=False), class_report.as_json(facts)
-    tables = [class_report.table_text(rows(facts)).decode() for rows in
-              (class_report.marks_rows, class_report.question_rows, class_report.bench_rows)]  # fmt: skip
+    pages = class_report.html(facts, names=False), report_data.as_json(facts)
+    tables = [report_data.table_text(rows(facts)).decode() for rows in
+              (report_data.marks_rows, report_data.question_rows, report_data.bench_rows)]  # fmt: skip
     with pdfplumber.open(io.BytesIO(class_report.pdf(facts, names=False))) as pdf:
         printed = "".join(p.extract_text() for p in pdf.pages)
     for text in (*pages, *tables, printed):
@@ -125,16 +132,16 @@ def test_without_names_nobody_is_named_nor_known_by_place(reported, root):
 def test_tables_open_in_a_spreadsheet_and_run_nothing(reported):
     facts = reported[1]
     for rows in (
-        class_report.marks_rows(facts),
-        class_report.question_rows(facts),
-        class_report.bench_rows(facts),
+        report_data.marks_rows(facts),
+        report_data.question_rows(facts),
+        report_data.bench_rows(facts),
     ):
-        data = class_report.table_text(rows)
+        data = report_data.table_text(rows)
         assert data.startswith(b"\xef\xbb\xbf")
         back = list(csv.reader(io.StringIO(data.decode("utf-8-sig"), newline="")))
         assert {len(r) for r in back} == {len(rows[0])}
         assert not [c for r in back for c in r if re.match(r"[=+@\t\r]|-\D", c)]
-    text = class_report.table_text(class_report.marks_rows(facts)).decode("utf-8-sig")
+    text = report_data.table_text(report_data.marks_rows(facts)).decode("utf-8-sig")
     marks = list(csv.reader(io.StringIO(text, newline="")))
     assert marks[9][0].startswith("'=HYPERLINK(")
     assert float(marks[1][1]) == facts.lessons[0].marks["bench-01"]
@@ -179,7 +186,7 @@ def test_a_class_that_has_handed_nothing_in_gets_a_report_too(root, tmp_path):
     assert facts.talk == ()
     assert "Too little is marked" in class_report.html(facts)
     assert class_report.pdf(facts).startswith(b"%PDF")
-    assert [row[1] for row in class_report.marks_rows(facts)[1:]] == ["", ""]
+    assert [row[1] for row in report_data.marks_rows(facts)[1:]] == ["", ""]
     due.set_due(folder, SLUG, when("2026-02-03T19:00:00+00:00"))
     found = reminders.owed(load(folder.path), root, now=NOW)
     text = reminders.messages(found, {"bench-01": "One", "bench-02": "Two"})

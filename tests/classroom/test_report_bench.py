@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from coursekit.classroom.bench.class_fits import Change, Fits, PullFit, Residual, Straightness
+from coursekit.classroom.bench.centre_plane import Change, Straightness
+from coursekit.classroom.bench.class_fits import Fits, PullFit, Residual
 from coursekit.classroom.demo import invented_class, invented_readings
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.report import bench_sentences, class_facts, class_report

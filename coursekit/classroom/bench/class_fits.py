@@ -1,36 +1,42 @@
-"""What a class's bench record says when it is taken together: pulls of tacks, lines of tubes, spread.
+"""What a class's readings say together: their spread, the pull of the tacks, straightness.
 
-Which line of a record is what stands in the exercise's head, as its `role`: no lesson is named here.
-Several readings of one thing count as their mean.
+The exercise's head says what each line of the record is, by its `role`, so no lesson is named here.
+Where one thing was read several times, the mean counts.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import atan, degrees, hypot, nan, sqrt
+from math import atan, degrees, nan, sqrt
 
 import numpy as np
 
-from coursekit import alignment, tacks
+from coursekit import tacks
 from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.classroom.bank.exercises import Exercise
 from coursekit.classroom.bench import bench_record
+from coursekit.classroom.bench.centre_plane import (
+    Change,
+    Means,
+    Straightness,
+    changes,
+    straightness,
+)
 from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.readings import division_uncertainty
 
-Means = Mapping[tuple[str, str], float]  # student, line → mean of the readings that stand
-_FAR = 3.0  # standard deviations off the model from where a reading is worth a second look
+_FAR = 3.0  # standard deviations off the model that make a reading worth a second look
 
 
 @dataclass(frozen=True)
 class Spread:
-    """How readings of one line scatter. All in the line's unit.
+    """How the readings of one line scatter, all in the line's unit.
 
-    `repeat`, the standard deviation of one reading when the same student measures the same thing
-    again, None where nobody did; `between`, that of the students' true values, what repeating
-    explains taken out, None where it cannot be told; `division`, what rounding to the instrument's
-    division alone would give; `students` and `readings` counted.
+    `repeat` is the standard deviation of one reading when the same student measures the same thing
+    again; None where nobody did. `between` is the standard deviation of the students' true values,
+    with the part that repeating explains taken out; None where nobody can tell. `division` is what
+    rounding to the instrument's division alone would give. `students` and `readings` are counts.
     """
 
     line: str
@@ -46,7 +52,10 @@ class Spread:
 
 @dataclass(frozen=True)
 class Residual:
-    """A student's pull beside the model's, in the fit's unit: after the tacks `at`, in plane or across."""
+    """A student's pull beside the model's, in the fit's unit.
+
+    It was read after the tacks at `at`, in plane or across, as `way` says.
+    """
 
     student: str
     at: tuple[float, ...]
@@ -60,7 +69,7 @@ class Residual:
 class PullFit:
     """The model of pulls fitted to the class, as `tacks.Model` has it, or `why` there is none.
 
-    `unit` is deg where the distance to the gauge was measured, else that of the gauge.
+    `unit` is deg where the distance to the gauge was measured too, else the gauge's own unit.
     """
 
     unit: str
@@ -68,43 +77,6 @@ class PullFit:
     model: tacks.Model | None
     residuals: tuple[Residual, ...] = ()
     why: str = ""
-
-
-@dataclass(frozen=True)
-class Straightness:
-    """A part of one student's frame against the centre plane, at one stage; positive to the drive side.
-
-    `offset`, mm, at the place `at` along the part, with its standard uncertainty; for a fitted line
-    that is its start, 0, and `angle_deg` says how it leans, else None. `places` are the offsets as
-    they were read, (place, offset, standard uncertainty).
-    """
-
-    student: str
-    of: str
-    stage: str
-    at: float
-    offset: float
-    offset_uncertainty: float
-    angle_deg: float | None = None
-    angle_deg_uncertainty: float | None = None
-    places: tuple[tuple[float, float, float], ...] = ()
-
-
-@dataclass(frozen=True)
-class Change:
-    """What setting did to a part at the place `at`: offset before and after, mm.
-
-    `uncertainty`, standard, of the change; `verdict`, "nearer" to the centre plane, "further off", or
-    "no telling" where the sizes differ by less than two of them.
-    """
-
-    student: str
-    of: str
-    at: float
-    before: float
-    after: float
-    uncertainty: float
-    verdict: str
 
 
 @dataclass(frozen=True)
@@ -119,9 +91,10 @@ class Fits:
 
 
 def fits(folder: ClassFolder, exercise: Exercise) -> Fits:
-    """Return what the class's record of this exercise gives; parts that it has no lines for are empty.
+    """Return what the class's record of this exercise gives.
 
-    Readings of students who are no longer on the roster are left out.
+    A part that the record has no lines for is empty. Readings of students who are no longer on the
+    roster are left out.
     """
     stands = list(bench_record.latest(folder, exercise.slug).values())
     known, people = {line.id for line in exercise.bench}, {s.id for s in folder.students}
@@ -153,10 +126,14 @@ def _counts(values: Mapping[tuple[str, str], list[float]]) -> dict[tuple[str, st
 def spread(line: BenchLine, by_student: Sequence[Sequence[float]]) -> Spread | None:
     """Return how the readings of a line scatter, None where there are none.
 
-    One-way analysis of variance: the mean square within students is the square of `repeat`; between
-    students it is that plus n₀ times the square of `between` (ISO 5725-2:1994, 7.4, from memory;
-    Snedecor and Cochran, Statistical Methods, one-way classification with unequal samples, from
-    memory). A negative estimate of a variance is given as 0.
+    This is a one-way analysis of variance: the mean square within students is the square of
+    `repeat`; between students it is that plus n₀ times the square of `between`. Where the estimate
+    of a variance comes out negative, it is given as 0.
+
+    References
+    ----------
+    ISO 5725-2:1994, 7.4, from memory. Snedecor and Cochran, Statistical Methods, one-way
+    classification with unequal samples, from memory.
     """
     groups = [np.asarray(some, dtype=float) for some in by_student if len(some)]
     if not groups:
@@ -172,10 +149,9 @@ def spread(line: BenchLine, by_student: Sequence[Sequence[float]]) -> Spread | N
         outside = sum(n * (float(g.mean()) - mean) ** 2 for n, g in zip(sizes, groups, strict=True))
         each = (total - (sizes**2).sum() / total) / (count - 1)
         between = sqrt(max(0.0, (outside / (count - 1) - repeat**2) / each))
-    return Spread(
-        line.id, line.say, line.unit, mean, repeat, between,
-        float(division_uncertainty(line.resolution)), count, int(total),
-    )  # fmt: skip
+    rounding = float(division_uncertainty(line.resolution))
+    named = (line.id, line.say, line.unit)
+    return Spread(*named, mean, repeat, between, rounding, count, int(total))
 
 
 def pull_fit(lines: Sequence[BenchLine], means: Means) -> PullFit | None:
@@ -215,90 +191,3 @@ def _residuals(
                 far = abs(measured - said) > _FAR * model.scatter > 0
                 rows.append(Residual(student, at, way, measured, said, far))
     return tuple(rows)
-
-
-def straightness(
-    lines: Sequence[BenchLine],
-    means: Means,
-    counts: Mapping[tuple[str, str], int],
-    repeat: Mapping[str, float] | None = None,
-) -> tuple[Straightness, ...]:
-    """Return where each student's parts lie against the centre plane, by reversal.
-
-    Heights read drive side up and down at the same places give a line (`alignment.line`); a part
-    read at one place only, or a gauge that gives the offset itself, gives an offset. The uncertainty
-    comes from the scatter about the line where there are three places or more, else from `repeat`, line
-    → standard deviation of one reading, but not less than the instrument's division allows.
-    """
-    noise = {b.id: float(division_uncertainty(b.resolution)) for b in lines}
-    noise = {id: max(one, (repeat or {}).get(id, 0.0)) for id, one in noise.items()}
-    known = {(s, id): noise[id] / sqrt(counts[s, id]) for s, id in means if id in noise}
-    parts = list(dict.fromkeys((b.of, b.stage) for b in lines if b.role.startswith("height")))
-    found = []
-    for student in dict.fromkeys(student for student, _ in means):
-        for of, stage in parts:
-            if places := _places(student, of, stage, lines, means, known):
-                found.append(_line(student, of, stage, places))
-        for line in (b for b in lines if b.role == "offset" and (student, b.id) in means):
-            at = line.at[0] if line.at else 0.0
-            one = (at, means[student, line.id], known[student, line.id])
-            found.append(Straightness(student, line.of, line.stage, *one, places=(one,)))
-    return tuple(found)
-
-
-Heights = list[tuple[float, float, float, float]]  # place, up, down, standard uncertainty of one
-
-
-def _places(
-    student: str, of: str, stage: str, lines: Sequence[BenchLine], means: Means, known: Means
-) -> Heights:
-    """Return the places of a part that were read on both faces, in order."""
-    sides: dict[float, dict[str, str]] = {}
-    for line in lines:
-        here = line.role.startswith("height") and (line.of, line.stage) == (of, stage)
-        if here and (student, line.id) in means:
-            sides.setdefault(line.at[0], {})[line.role] = line.id
-    found = []
-    for at, ids in sorted(sides.items()):
-        if len(ids) == 2:
-            up, down = ((student, ids[f"height drive {side}"]) for side in ("up", "down"))
-            found.append((at, means[up], means[down], max(known[up], known[down])))
-    return found
-
-
-def _line(student: str, of: str, stage: str, heights: Heights) -> Straightness:
-    """Return a part as a line, or as an offset where it was read at one place."""
-    places = tuple((at, (up - down) / 2, one / sqrt(2)) for at, up, down, one in heights)
-    if len(places) == 1:
-        return Straightness(student, of, stage, *places[0], places=places)
-    position, up, down, noise = zip(*heights, strict=True)
-    fit = alignment.line(position, up, down, max(noise) if len(places) == 2 else None)
-    return Straightness(
-        student, of, stage, 0.0, float(fit.offset), float(fit.offset_uncertainty),
-        float(fit.angle_deg), float(fit.angle_deg_uncertainty), places,
-    )  # fmt: skip
-
-
-def changes(straight: Sequence[Straightness]) -> tuple[Change, ...]:
-    """Return what setting did, at each place of a part that was read before and after."""
-    after = {
-        (s.student, s.of, at): (offset, one)
-        for s in straight
-        if s.stage == "after"
-        for at, offset, one in s.places
-    }
-    found = []
-    for s in (s for s in straight if s.stage == "before"):
-        for at, offset, one in s.places:
-            if (s.student, s.of, at) in after:
-                now, other = after[s.student, s.of, at]
-                both = hypot(one, other)
-                verdict = _verdict(abs(offset) - abs(now), both)
-                found.append(Change(s.student, s.of, at, offset, now, both, verdict))
-    return tuple(found)
-
-
-def _verdict(gain: float, uncertainty: float) -> str:
-    if abs(gain) <= 2 * uncertainty:
-        return "no telling"
-    return "nearer" if gain > 0 else "further off"

@@ -1,15 +1,15 @@
-"""Rows of a CSV file that a person has filled in, whatever spreadsheet saved it."""
+"""Rows of a CSV file that a person has filled in, whichever spreadsheet saved it."""
 
 from __future__ import annotations
 
 import csv
 import io
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from coursekit.classroom.bench.ledger import decoded, unwritten
+from coursekit.classroom.bench.csv_cells import decoded, unwritten
 from coursekit.classroom.register.class_folder import ClassError
 
 LARGEST = 5_000_000  # bytes
@@ -18,7 +18,7 @@ MOST_ROWS = 50_000
 
 @dataclass(frozen=True)
 class Filled:
-    """A row: the number of its line in the file, column → cell, and what is wrong with it as a row."""
+    """A row: the number of its line in the file, its cells by column, and what is wrong with it."""
 
     line: int
     cells: Mapping[str, str]
@@ -37,19 +37,33 @@ class Refused:
 
 
 def rows(
-    path: Path, needed: tuple[str, ...], may: tuple[str, ...], also: Mapping[str, str]
+    path: Path, needed: Sequence[str], may: Sequence[str], also: Mapping[str, Sequence[str]]
 ) -> list[Filled]:
     """Return the rows of a CSV file that have anything in them.
 
-    Columns may be parted by commas, semicolons or tabs and stand in any order; capitals do not
-    matter; `also` maps other names of a column to its own. Columns that nobody asks for are passed
-    over, and a column of `may` that is not there is empty.
+    Columns may be parted by commas, semicolons or tabs and stand in any order, and capitals do not
+    matter. Columns that nobody asks for are passed over.
 
-    Raises ClassError where the file is not there, too large, no text, or lacks a column of `needed`.
+    Parameters
+    ----------
+    path
+        The file.
+    needed
+        Columns that it must have.
+    may
+        Columns that it may have; one that is not there is empty.
+    also
+        Column → other names that it may go by.
+
+    Raises
+    ------
+    ClassError
+        Where the file is not there, is too large or no text, or lacks a column of `needed`.
     """
     text = re.sub(r"\A\s*\"?sep=.\"?\r?\n", "\n", decoded(_data(path)))
     lines = [line for line in text.splitlines() if line.strip()]
-    header, delimiter = _header(path, lines[0] if lines else "", needed, also)
+    own = {other: name for name, others in also.items() for other in others}
+    header, delimiter = _header(path, lines[0] if lines else "", needed, own)
     try:
         found = _read(text, header, delimiter, (*needed, *may))
     except csv.Error as error:
@@ -79,18 +93,19 @@ def _data(path: Path) -> bytes:
 
 
 def _header(
-    path: Path, first: str, needed: tuple[str, ...], also: Mapping[str, str]
+    path: Path, first: str, needed: Sequence[str], own: Mapping[str, str]
 ) -> tuple[list[str], str]:
     """Return the columns by their own names, and the sign between them."""
     best: list[str] = []
     for delimiter in ",;\t":
         cells = next(csv.reader([first], delimiter=delimiter), [])
         names = [" ".join(c.split()).lower() for c in cells]
-        names = [also.get(n, n) for n in names]
+        names = [own.get(n, n) for n in names]
         if set(needed) <= set(names):
             if twice := [n for n in needed if names.count(n) > 1]:
                 raise ClassError(
-                    f"{path}: a column must be there once; got {', '.join(twice)} again. Take one out."
+                    f"{path}: a column must be there once; got {', '.join(twice)} again. "
+                    "Take one out."
                 )
             return names, delimiter
         best = max(best, names, key=len)
@@ -100,7 +115,7 @@ def _header(
     )
 
 
-def _read(text: str, header: list[str], delimiter: str, wanted: tuple[str, ...]) -> list[Filled]:
+def _read(text: str, header: list[str], delimiter: str, wanted: Sequence[str]) -> list[Filled]:
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     found: list[Filled] = []
     seen_header = False
@@ -121,11 +136,11 @@ def _read(text: str, header: list[str], delimiter: str, wanted: tuple[str, ...])
 def _trouble(cells: list[str], columns: int) -> str:
     """Say what is wrong with a row that has more in it than the first line names.
 
-    That is what becomes of a decimal comma where commas part the columns: 0,42 would be read as 0.
+    This happens to a decimal comma where commas part the columns: 0,42 would be read as 0.
     """
     if not any(c.strip() for c in cells[columns:]):
         return ""
     return (
-        f"A row must have at most as many cells as the first line, {columns}; got {len(cells)}. Where "
-        'commas part the columns, write 0.42 or put "0,42" in quotes.'
+        f"A row must have at most as many cells as the first line, {columns}; got {len(cells)}. "
+        'Where commas part the columns, write 0.42 or put "0,42" in quotes.'
     )

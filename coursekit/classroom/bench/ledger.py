@@ -1,33 +1,25 @@
 """A record that is only ever added to: lines of CSV in the class folder, every line kept twice.
 
-Each line has a number and a check of its own, four characters over everything in it. A line that
-another program has changed (a spreadsheet that made a date of 1.2) is known by its check and taken
-from the second copy, in `.made`. Whatever is killed at whatever moment, no line that was told as
-recorded is lost.
+Each line has a number and a check of its own, four characters over everything in it. When another
+program has changed a line (a spreadsheet makes a date of 1.2), the check no longer fits, and the
+line is taken from the second copy, in `.made`. A line that was reported as recorded is never lost,
+even if the computer stops in the middle of writing.
 """
 
 from __future__ import annotations
 
-import csv
-import io
 import os
-import re
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from coursekit.classroom.bench.csv_cells import canonical, csv_text, table, tidy, unwritten
 from coursekit.classroom.register import lock_and_backup
 from coursekit.classroom.register.class_folder import ClassError
 from coursekit.sheets.code import checksum
-from coursekit.sheets.text import clean
 
 Row = dict[str, str]
-_PLAIN_NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d*)?(?:[eE][+-]?\d+)?")
-_STARTS_FORMULA = tuple("=+-@\t\r'")
-_BREAK = "⏎"  # a line break inside a cell, so that a line of the file is a line of the record
-LONGEST = 4000  # characters of a cell
 
 
 @dataclass(frozen=True)
@@ -40,10 +32,10 @@ class LedgerLines:
 
 @dataclass(frozen=True)
 class Ledger:
-    """A record at `path` with its second copy; `columns` are its own, `numbers` those of numbers.
+    """A record at `path` with its second copy; those of its `columns` in `numbers` hold numbers.
 
-    Before them stand `number`, which counts the lines from 1, and `when`, the time in UTC; after
-    them stands `check`.
+    Each line begins with `number`, which counts the lines from 1, and `when`, the time in UTC; it
+    ends with `check`.
     """
 
     path: Path
@@ -66,9 +58,9 @@ class Ledger:
         for number, row in self._whole(first).items():
             if good.setdefault(number, row) != row:
                 raise ClassError(
-                    f"{self.path}: line {number} must be the same in both copies; it is not (the other "
-                    f"is {self.copy}). Two class folders have been mixed: put both files back from "
-                    "one of them."
+                    f"{self.path}: line {number} must be the same in both copies; it is not (the "
+                    f"other is {self.copy}). Two class folders have been mixed: put both files "
+                    "back from one of them."
                 )
         if lost := sorted(set(range(1, max(good, default=0) + 1)) - set(good)):
             raise ClassError(
@@ -80,10 +72,10 @@ class Ledger:
         return LedgerLines(rows, self._harm(first, second, good))
 
     def add(self, make: Callable[[tuple[Row, ...]], Iterable[Mapping[str, str]]]) -> list[Row]:
-        """Return the lines that were added: what `make` returns of the lines there are.
+        """Return the lines that were added: what `make` returns when it gets the lines there are.
 
-        Only one program adds at a time. The lines are on the disk when this returns. A file that
-        another program has changed is put right, and the changed one kept beside it.
+        Only one program adds at a time, and the lines are on the disk when this returns. A file
+        that another program has changed is put right; the changed one is kept beside it.
         """
         with lock_and_backup.held(self.copy.with_suffix(".lock")):
             found = self.read()
@@ -98,9 +90,9 @@ class Ledger:
         return new
 
     def erase(self, students: Collection[str]) -> int:
-        """Return how many lines of these `students` were emptied; number and time of each stay.
+        """Return how many lines of these `students` were emptied; their numbers and times stay.
 
-        Changed files that were kept beside the record go too.
+        Changed files that were kept beside the record are deleted too.
         """
         with lock_and_backup.held(self.copy.with_suffix(".lock")):
             rows = self.read().rows
@@ -157,7 +149,7 @@ class Ledger:
         return found
 
     def _harm(self, first: bytes, second: bytes, good: Mapping[int, Row]) -> tuple[str, ...]:
-        """Say what is wrong with the first file; one that is merely behind or half added to is not."""
+        """Say what is wrong with the first file; being behind the second is no harm."""
         if second.startswith(first) or not first:
             return ()
         here = self._whole(first)
@@ -168,90 +160,6 @@ class Ledger:
                 "recorded. The second copy counts. To correct a value, record it again.",
             )
         return ()
-
-
-def tidy(cell: str) -> str:
-    """Return a cell as it is kept: one line, no control signs, of bounded length."""
-    return clean(cell.strip().replace("\r\n", "\n").replace("\n", _BREAK), LONGEST)
-
-
-def lines_of(cell: str) -> str:
-    """Return a kept cell with its line breaks."""
-    return cell.replace(_BREAK, "\n")
-
-
-def canonical(cell: str) -> str:
-    """Return a number in its one form; a cell that is none stays as it is.
-
-    >>> canonical("1,20"), canonical("+3.0"), canonical("1 Feb")
-    ('1.2', '3', '1 Feb')
-    """
-    if not _PLAIN_NUMBER.fullmatch(cell.strip()):
-        return cell
-    return f"{float(cell.replace(',', '.')):.15g}"
-
-
-def written(cell: str) -> str:
-    """Return a cell as it stands in a CSV file: what a spreadsheet would run has a ' before it.
-
-    Plain numbers, with a sign or not, stay numbers. `unwritten` takes the ' away again.
-
-    >>> written("=1+1"), written("-0.3"), written("-0.3 mm"), written("'tis")
-    ("'=1+1", '-0.3', "'-0.3 mm", "''tis")
-    """
-    runs = cell.startswith(_STARTS_FORMULA) and not _PLAIN_NUMBER.fullmatch(cell)
-    return f"'{cell}" if runs else cell
-
-
-def unwritten(cell: str) -> str:
-    """Return what `written` was given.
-
-    >>> unwritten("'=1+1"), unwritten("-0.3")
-    ('=1+1', '-0.3')
-    """
-    return cell.removeprefix("'")
-
-
-def csv_text(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
-    """Return CSV text that a spreadsheet reads without running anything in it."""
-    made = io.StringIO(newline="")
-    writer = csv.writer(made, lineterminator="\n")
-    writer.writerow(header)
-    writer.writerows([written(cell) for cell in row] for row in rows)
-    return made.getvalue()
-
-
-def decoded(data: bytes) -> str:
-    """Return the text of a file that a spreadsheet has saved, in UTF-8, UTF-16 or Windows' own."""
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return data.decode("utf-16", "replace")
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        return data.decode("cp1252", "replace")
-
-
-def table(data: bytes, header: Iterable[str]) -> Iterable[Row]:
-    """Yield column → cell of each line that has all columns of `header`, in whatever order.
-
-    Columns may be parted by commas, semicolons or tabs; a mark of byte order and a line `sep=;`
-    before them do not matter.
-    """
-    text = re.sub(r"\A\s*\"?sep=.\"?\r?\n", "", decoded(data)).replace("\0", "")
-    names = set(header)
-    first = text.partition("\n")[0]
-    for delimiter in ",;\t":
-        if names <= {n.strip() for n in next(csv.reader([first], delimiter=delimiter), [])}:
-            break
-    else:
-        return
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    columns = [name.strip() for name in next(reader)]
-    with suppress(csv.Error):  # a field beyond all bounds: what follows is lost with it
-        for cells in reader:
-            if len(cells) >= len(columns):
-                row = dict(zip(columns, (c.strip() for c in cells), strict=False))
-                yield {name: row[name] for name in names}
 
 
 def _bytes(path: Path) -> bytes:

@@ -16,13 +16,13 @@ _ARC = re.compile(r"([-+]?)(\d+)\s*(?:°|deg)\s*(\d{1,2})\s*(?:'|′|min)")
 _TWO_WAYS = re.compile(r"[-+]?\d+(?:[.,'’]\d+){2,}\D*")
 _DEGREES = ("", "deg", "degree", "degrees", "°")
 _LENGTHS = ("mm", "cm", "m", "in", "inch", "inches", '"')
-_HAIR = 1e-6  # share of a division: what decimals in binary may be off
+_HAIR = 1e-6  # of a division: how far decimals can be off when they are kept in binary
 _LONGEST = 40  # characters
 
 
 @dataclass(frozen=True)
 class _Typed:
-    """A number in the line's unit, how fine it was typed, and whether in that unit itself."""
+    """A number in the line's unit, what its last digit is worth, and whether it came in it."""
 
     value: float
     step: float
@@ -32,28 +32,40 @@ class _Typed:
 def value(line: BenchLine, text: str, resolution: float | None = None) -> float:
     """Return what `text` says as a reading of `line`, in the line's unit.
 
-    A comma or a point parts the decimals. A bare number is in the line's unit; a length may be in
-    mm, cm, m or inches ("0.05 in", "1/16 in"), an angle in degrees and minutes ("72° 30'").
+    The decimals may follow a comma or a point. A bare number is in the line's unit; a length may be
+    in mm, cm, m or inches ("0.05 in", "1/16 in"), an angle in degrees and minutes ("72° 30'").
 
-    Parameters: `resolution`, the finest division of another instrument than the line's, same unit.
+    Parameters
+    ----------
+    line : BenchLine
+        What is measured, in which unit, within which bounds.
+    text : str
+        What was typed.
+    resolution : float, optional
+        The finest division of the instrument, in the line's unit, where it was not the line's own.
 
-    Raises ValueError: "'*line*' must be a number, in *unit*; got … Write it like 12.5."; "'*line*'
-    must lie between … and … *unit*; got …"; "'*line*' must be a whole number of divisions of the
-    instrument, 0.02 mm; got 0.31 mm. The nearest marks are 0.3 and 0.32. …"
+    Raises
+    ------
+    ValueError
+        "'*line*' must be a number, in *unit*; got … Write it like 12.5.", "'*line*' must lie
+        between … and … *unit*; got …", or "'*line*' must be a whole number of divisions of the
+        instrument, 0.02 mm; got 0.31 mm. The nearest marks are 0.3 and 0.32. …"
 
-    >>> gap = Line("gap", "widest gap", "mm", "feeler gauge", 0.05, low=0.0, high=5.0)
+    Examples
+    --------
+    >>> gap = BenchLine("gap", "widest gap", "mm", "feeler gauge", 0.05, low=0.0, high=5.0)
     >>> value(gap, "1,2 mm"), value(gap, "0.05 in"), value(gap, " 0.35")
     (1.2, 1.27, 0.35)
     >>> value(gap, "12")
     Traceback (most recent call last):
-    ValueError: 'widest gap' must lie between 0 and 5 mm; got 12 mm. Look at the instrument again, and
-    at the unit.
+    ValueError: 'widest gap' must lie between 0 and 5 mm; got 12 mm. Look at the instrument again,
+    and at the unit.
     """
     typed = _read(line, text)
     if not line.low <= typed.value <= line.high:
         raise ValueError(
-            f"'{line.say}' must lie {_range(line)}; got {_shown(typed.value)} {line.unit}. Look at the "
-            "instrument again, and at the unit."
+            f"'{line.say}' must lie {_range(line)}; got {_shown(typed.value)} {line.unit}. Look at "
+            "the instrument again, and at the unit."
         )
     _check_division(line, typed, resolution or line.resolution)
     return typed.value
@@ -63,8 +75,8 @@ def _read(line: BenchLine, text: str) -> _Typed:
     plain = " ".join(text.translate(_TYPED).lower().split())
     if len(plain) > _LONGEST or _TWO_WAYS.fullmatch(plain):
         raise ValueError(
-            f"'{line.say}' must have one point or comma, for the decimals; got {text[:_LONGEST]!r}. "
-            "Write it like 1234.5."
+            f"'{line.say}' must have one point or comma, for the decimals; got "
+            f"{text[:_LONGEST]!r}. Write it like 1234.5."
         )
     plain = plain.replace(",", ".")
     typed = _angle(plain) if line.unit == "deg" else None
@@ -75,8 +87,8 @@ def _read(line: BenchLine, text: str) -> _Typed:
         typed = _Typed(float(number[1]), _step(number[1]), True)
     if typed is None:
         raise ValueError(
-            f"'{line.say}' must be a number, in {line.unit}; got {text[:_LONGEST]!r}. Write it like "
-            f"{_shown(_example(line))}."
+            f"'{line.say}' must be a number, in {line.unit}; got {text[:_LONGEST]!r}. Write it "
+            f"like {_shown(_example(line))}."
         )
     return typed
 
@@ -128,8 +140,8 @@ def _range(line: BenchLine) -> str:
 def _check_division(line: BenchLine, typed: _Typed, division: float) -> None:
     """Refuse a reading finer than the instrument shows.
 
-    It must be a whole number of divisions. Typed in another unit than the line's it may be none if
-    its last digit, or its fraction, is worth half a division or more.
+    It must be a whole number of divisions. One that was typed in another unit than the line's need
+    not be, if its last digit, or its fraction, is worth half a division or more.
     """
     count = typed.value / division
     if abs(count - round(count)) <= _HAIR * max(1.0, abs(count)):
@@ -139,16 +151,16 @@ def _check_division(line: BenchLine, typed: _Typed, division: float) -> None:
     if typed.own:
         marks = [_shown(k * division) for k in (floor(count), floor(count) + 1)]
         raise ValueError(
-            f"{say}. The nearest marks are {marks[0]} and {marks[1]}: write the nearer, or name the "
-            "finer instrument."
+            f"{say}. The nearest marks are {marks[0]} and {marks[1]}: write the nearer, or name "
+            "the finer instrument."
         )
     if typed.step < division / 2 * (1 - _HAIR):
         raise ValueError(
-            f"{say}, typed to {_shown(typed.step)} {line.unit}. Round it to what can be read, or name "
-            "the finer instrument."
+            f"{say}, typed to {_shown(typed.step)} {line.unit}. Round it to what can be read, or "
+            "name the finer instrument."
         )
 
 
 def _shown(number: float) -> str:
-    """Return a number as a reader writes it, without the last bits of a sum in binary."""
+    """Return a number as a reader writes it, without the last digits of binary arithmetic."""
     return str(number) if isinf(number) else f"{round(number, 4):.9g}"

@@ -17,10 +17,10 @@ from coursekit.sheets.text import quantity, unit_sign
 
 @dataclass(frozen=True)
 class Box:
-    """One box to type in: name, label, what is in it, what is recorded, and why it was asked back.
+    """One box to type in: its name and label, what is in it, what is recorded, what is wrong.
 
-    `kind` is number, signed (with a sign beside it), order, choice or long; boxes with the same `why`
-    are asked back together.
+    `kind` is number, signed (with a sign beside it), order, choice or long. Boxes with the same
+    `why` are asked back together.
     """
 
     name: str
@@ -72,14 +72,11 @@ def bench_groups(
             _reading_box(line, k, fields, errors, known.get((sheet.student.id, line.id, k)))
             for k in range(1, line.readings + 1)
         )
-        kept = any(b.error for b in boxes)
-        groups.append(
-            Group(
-                line.id, line.say, _line_hint(line), boxes,
-                instrument=fields.get(f"i.{line.id}", "") if kept else "",
-                division=fields.get(f"d.{line.id}", "") if kept else "",
-            )
-        )  # fmt: skip
+        group = Group(line.id, line.say, _line_hint(line), boxes)
+        if group.asked_back:
+            instrument, division = (fields.get(f"{k}.{line.id}", "") for k in ("i", "d"))
+            group = replace(group, instrument=instrument, division=division)
+        groups.append(group)
     return groups
 
 
@@ -100,11 +97,10 @@ def _reading_box(
     name = f"r.{line.id}.{k}"
     error = errors.get(name, "")
     recorded = f"{quantity(last.value, last.unit)}, {_local(last.when)}" if last else ""
-    return Box(
-        name, f"Reading {k}, {unit_sign(line.unit)}", "signed" if line.low < 0 else "number",
-        value=fields.get(name, "") if error else "",
-        minus=bool(error) and fields.get(f"s.{name}") == "-", recorded=recorded, error=error, why=name,
-    )  # fmt: skip
+    label = f"Reading {k}, {unit_sign(line.unit)}"
+    kind = "signed" if line.low < 0 else "number"
+    box = Box(name, label, kind, recorded=recorded, why=name)
+    return _asked_back(box, fields, error) if error else box
 
 
 def _local(when: str) -> str:
@@ -124,23 +120,28 @@ def _signed(fields: Fields, name: str) -> str:
 def read_bench(desk: FormClass, sheet: Sheet, fields: Fields, post: str, source: str) -> Posted:
     """Return what a post of the bench page says; boxes without anything in them say nothing."""
     posted = Posted()
+    origin = _origin(fields, post, source)
     for line in sheet.exercise.bench:
         for k in range(1, line.readings + 1):
             name = f"r.{line.id}.{k}"
             if not (text := _signed(fields, name)):
                 continue
+            how = {
+                "instrument": fields.get(f"i.{line.id}", ""),
+                "resolution": fields.get(f"d.{line.id}", ""),
+            }
             try:
-                posted.good.append(
-                    bench_record.checked(
-                        desk.folder, sheet.exercise, sheet.student.id, line.id, k, text,
-                        instrument=fields.get(f"i.{line.id}", ""),
-                        resolution=fields.get(f"d.{line.id}", ""),
-                        by=fields.get("by", "").strip()[:60], source=source, post=post,
-                    )
-                )  # fmt: skip
+                one = bench_record.checked(
+                    desk.folder, sheet.exercise, sheet.student.id, line.id, k, text, **how, **origin
+                )
+                posted.good.append(one)
             except ValueError as error:
                 posted.errors[name] = str(error)
     return posted
+
+
+def _origin(fields: Fields, post: str, source: str) -> dict[str, str]:
+    return {"by": fields.get("by", "").strip()[:60], "source": source, "post": post}
 
 
 def answer_groups(
@@ -207,6 +208,7 @@ def _asked_back(box: Box, fields: Fields, error: str) -> Box:
 def read_answers(desk: FormClass, sheet: Sheet, fields: Fields, post: str, source: str) -> Posted:
     """Return what a post of the answers page says: only what differs from what the page showed."""
     posted = Posted()
+    origin = _origin(fields, post, source)
     for question in sheet.exercise.graded:
         names = [f"a.{question.id}.{i}" for i in range(len(_labels(question)))]
         if not any(name in fields for name in names):
@@ -214,14 +216,12 @@ def read_answers(desk: FormClass, sheet: Sheet, fields: Fields, post: str, sourc
         text = _joined(question, [_signed(fields, name) for name in names])
         if text == fields.get(f"o.{question.id}", "").replace("\r\n", "\n"):
             continue
+        said = text or paper_answers.NO_ANSWER
         try:
-            posted.answers.append(
-                paper_answers.checked(
-                    desk.folder, sheet.exercise, sheet.student.id, question.id,
-                    text or paper_answers.NO_ANSWER, by=fields.get("by", "").strip()[:60],
-                    source=source, post=post,
-                )
-            )  # fmt: skip
+            one = paper_answers.checked(
+                desk.folder, sheet.exercise, sheet.student.id, question.id, said, **origin
+            )
+            posted.answers.append(one)
         except ValueError as error:
             posted.errors[question.id] = str(error)
     return posted

@@ -1,29 +1,35 @@
-"""The checks that every request to the bench form passes, and the pages before a sheet is chosen."""
+"""The checks that every request to the bench form passes, and the way in for phones."""
 
 from __future__ import annotations
 
 import logging
-from typing import TYPE_CHECKING, Any
+import secrets
+from typing import Any
 
+from markupsafe import Markup
 from tornado.web import HTTPError, RequestHandler
 
 from coursekit.classroom.form import pages
-from coursekit.classroom.form.gate import SESSION_SECONDS, DoorError
-
-if TYPE_CHECKING:
-    from coursekit.classroom.form.server import Form
+from coursekit.classroom.form.form_state import Form
+from coursekit.classroom.form.gate import DoorError
 
 SESSION = "bench_session"
+XSRF = "bench_xsrf"  # not Tornado's usual name, which Jupyter uses at this same address
+SESSION_DAYS = 0.5
+# No other site and no script gets to see a cookie. It cannot be `secure` too, because the form
+# speaks plain HTTP.
+COOKIE: dict[str, Any] = {"httponly": True, "samesite": "Strict", "path": "/"}
 _HEADERS = {
     "Content-Security-Policy": "default-src 'none'; style-src 'self'; form-action 'self'; "
     "base-uri 'none'; frame-ancestors 'none'",
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
-    "Referrer-Policy": "same-origin",  # with no-referrer a browser would not say where a post is from
+    # with no-referrer a browser would not say where a post comes from
+    "Referrer-Policy": "same-origin",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
-    # not "no-store": a browser then forgets what was typed when a post fails and the reader goes back
+    # with no-store a browser would forget what was typed when a post fails and the reader goes back
     "Cache-Control": "private, no-cache",
 }
 
@@ -33,6 +39,7 @@ class FormPage(RequestHandler):
 
     form: Form
     session: str
+    posting: str
     fields: dict[str, str]
     needs_session = True
 
@@ -41,7 +48,7 @@ class FormPage(RequestHandler):
         self.form = form
 
     def set_default_headers(self) -> None:
-        """Set what tells a browser to load nothing from outside and to keep nothing."""
+        """Tell the browser to load nothing from outside, and not to say where it has been."""
         self.clear_header("Server")
         for name, value in _HEADERS.items():
             self.set_header(name, value)
@@ -50,9 +57,7 @@ class FormPage(RequestHandler):
         """Let the request in, or end it with the reason."""
         request = self.request
         self.fields = {}
-        self.session = self.get_cookie(SESSION) or ""
-        if not self.form.gate.is_session(self.session):
-            self.session = ""
+        self.session = self._unsigned(SESSION, self.get_cookie(SESSION))
         if not self.form.gate.may_ask(self._from(), self.session):
             raise HTTPError(429)
         if request.host not in self.form.hosts:
@@ -82,26 +87,46 @@ class FormPage(RequestHandler):
             raise HTTPError(403)
 
     def _without_session(self) -> None:
-        if self.form.gate.ask_code:
-            if self.request.method == "POST":
-                raise HTTPError(403)
-            self.redirect("/enter")
-            return
         if self.request.method == "POST":
             raise HTTPError(403)
-        self.session = self.form.gate.session()
-        self.keep(SESSION, self.session, int(SESSION_SECONDS))
+        if self.form.gate.ask_code:
+            self.redirect("/enter")
+        else:
+            self.let_in()
+
+    def let_in(self) -> None:
+        """Begin a new session, whatever the browser had before."""
+        self.session = secrets.token_hex(16)
+        seconds = int(SESSION_DAYS * 24 * 3600)
+        self.set_signed_cookie(SESSION, self.session, None, max_age=seconds, **COOKIE)
+
+    def _unsigned(self, name: str, signed: str | None) -> str:
+        """Return what was signed under `name` in this run, "" for all else; Tornado checks it.
+
+        Its older way of signing is refused, because nothing here has ever used it.
+        """
+        found = self.get_signed_cookie(name, signed or "", SESSION_DAYS, min_version=2)
+        return (found or b"").decode()
 
     def _check_page(self) -> None:
-        gate = self.form.gate
-        if not gate.is_page_token(self.session, self.fields.get("page", "")):
-            raise HTTPError(403)
-        if not gate.is_posting(self.session, self.fields.get("post", "")):
+        """Refuse a post that no page of this session sent.
+
+        Tornado's check compares cookie and field alone, so whoever could plant a cookie would pass
+        it. The name of the posting is signed for one session, and so belongs to it.
+        """
+        self.check_xsrf_cookie()
+        self.posting = self._unsigned(f"posting of {self.session}", self.fields.get("post"))
+        if not self.posting:
             raise HTTPError(403)
 
-    def keep(self, name: str, value: str, seconds: int) -> None:
-        """Set a cookie that no other site and no script gets to see."""
-        self.set_cookie(name, value, max_age=seconds, httponly=True, samesite="Strict", path="/")
+    def hidden_fields(self) -> Markup:
+        """Return the fields that show that a post comes from this page, and tell it from others.
+
+        The name of the posting is the record's: the same post sent twice counts once.
+        """
+        name = self.create_signed_value(f"posting of {self.session}", secrets.token_hex(8))
+        post = Markup('<input type="hidden" name="post" value="{}"/>').format(name.decode())
+        return Markup(self.xsrf_form_html()) + post  # Tornado's own HTML, its value escaped
 
     def show(self, name: str, **facts: Any) -> None:
         """Answer with a page."""
@@ -114,7 +139,7 @@ class FormPage(RequestHandler):
         self.show("told", head=head, why=why)
 
     def log_exception(self, *args: Any) -> None:
-        """Name a mistake of ours on the instructor's screen, without the visitor's words."""
+        """Show a mistake of ours on the instructor's screen, without the visitor's words."""
         if args and not isinstance(args[1], HTTPError):
             logging.getLogger("coursekit.form").error("The form failed", exc_info=args[1])
 
@@ -139,14 +164,14 @@ _WHY = {
     ),
     500: (
         "It failed",
-        "Something failed here, so nothing may have been recorded. Go back: what you typed is still "
-        "there. Tell the instructor.",
+        "Something failed here, so nothing may have been recorded. Go back: what you typed is "
+        "still there. Tell the instructor.",
     ),
 }
 
 
 class Nothing(FormPage):
-    """Every address that is no page: files of this computer are none."""
+    """Every address that is not a page; so no address leads to a file of this computer."""
 
     needs_session = False
 
@@ -183,10 +208,10 @@ class Enter(FormPage):
     def post(self) -> None:
         """Let in who has it."""
         try:
-            session = self.form.gate.enter(self.fields.get("code", ""), self._from())
+            self.form.gate.enter(self.fields.get("code", ""), self._from())
         except DoorError as error:
             self.set_status(403)
             self.show("enter", error=str(error))
             return
-        self.keep(SESSION, session, int(SESSION_SECONDS))
+        self.let_in()
         self.redirect("/", status=303)

@@ -1,12 +1,10 @@
-"""Who may use the bench form: one-time codes, sessions, tokens against forged and repeated posts.
+"""Who may come in to the bench form, and how often they may ask: one-time codes, waits, limits.
 
-Nothing is kept a session: a session is a random word with this process's own signature (HMAC-SHA-256,
-FIPS 198-1), and so are the tokens of its pages. They end with the process.
+`door` keeps whoever is in: with Tornado's signed cookies and its tokens against forged posts.
 """
 
 from __future__ import annotations
 
-import hashlib
 import hmac
 import secrets
 import time
@@ -15,7 +13,6 @@ from dataclasses import dataclass, field
 
 ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # no I, L, O, U: nothing to mistake on a small screen
 CODE_LENGTH = 6  # 30 bits
-SESSION_SECONDS = 12 * 3600
 TRIES = 5  # wrong codes of one address before it must wait
 FIRST_WAIT = 60.0  # seconds; doubles each time
 LONGEST_WAIT = 15 * 60.0
@@ -26,7 +23,7 @@ GUEST = (400.0, 50.0)  # the same of a session
 
 
 class DoorError(ValueError):
-    """The door stays shut; the message says why, in words for whoever stands before it."""
+    """Why the door stays shut, in words for whoever stands before it."""
 
 
 @dataclass
@@ -53,7 +50,6 @@ class Gate:
     tell: Callable[[str], None] = lambda code: None
     clock: Callable[[], float] = time.monotonic
     code: str = ""
-    _secret: bytes = field(default_factory=lambda: secrets.token_bytes(32), repr=False)
     _records: dict[str, _Record] = field(default_factory=dict, repr=False)
     _buckets: dict[str, _Bucket] = field(default_factory=dict, repr=False)
     _wrong: int = 0
@@ -66,8 +62,8 @@ class Gate:
         self.code, self._wrong = _new_code(), 0
         self.tell(self.code)
 
-    def enter(self, typed: str, address: str) -> str:
-        """Return a session for whoever typed the code, which is then used up and replaced.
+    def enter(self, typed: str, address: str) -> None:
+        """Let in whoever typed the code, which is then used up and replaced.
 
         Raises DoorError for a wrong code, and for every code while the address must wait.
         """
@@ -75,19 +71,18 @@ class Gate:
         self._forget_oldest(self._records)
         if (wait := record.until - self.clock()) > 0:
             raise DoorError(
-                f"The door is shut for {_minutes(wait)} after too many wrong codes. Wait, then ask for "
-                "the code that is on the instructor's screen now."
+                f"The door is shut for {_minutes(wait)} after too many wrong codes. Wait, then ask "
+                "for the code that is on the instructor's screen now."
             )
         if self.ask_code and not hmac.compare_digest(tidy(typed).encode(), self.code.encode()):
             self._count_wrong(record)
             raise DoorError(
-                "The code must be the one that is on the instructor's screen now; each opens the form "
-                "once. Look again, and mind that the letters I, L, O and U are never used."
+                "The code must be the one that is on the instructor's screen now; each opens the "
+                "form once. Look again, and mind that the letters I, L, O and U are never used."
             )
         self._records.pop(address, None)
         if self.ask_code:
             self._change_code()
-        return self.session()
 
     def _count_wrong(self, record: _Record) -> None:
         record.wrong += 1
@@ -98,43 +93,8 @@ class Gate:
         if self._wrong >= ALL_TRIES:
             self._change_code()
 
-    def session(self) -> str:
-        """Return a new session, fit for a cookie."""
-        word = f"{secrets.token_hex(16)}.{int(self.clock())}"
-        return f"{word}.{self._signed('session', word)}"
-
-    def is_session(self, cookie: str) -> bool:
-        """Whether `cookie` is a session of this run that has not ended."""
-        word, _, mark = cookie.rpartition(".")
-        if not hmac.compare_digest(mark.encode(), self._signed("session", word).encode()):
-            return False
-        return self.clock() - int(word.partition(".")[2]) <= SESSION_SECONDS
-
-    def page_token(self, session: str) -> str:
-        """Return the word that shows that a post comes from a page of this session."""
-        return self._signed("page", session)
-
-    def is_page_token(self, session: str, token: str) -> bool:
-        """Whether `token` belongs to a page of `session`."""
-        return hmac.compare_digest(token.encode(), self._signed("page", session).encode())
-
-    def posting(self, session: str) -> str:
-        """Return the name of one posting, so that the same one sent twice is known."""
-        word = secrets.token_hex(8)
-        return f"{word}.{self._signed('posting', session, word)[:16]}"
-
-    def is_posting(self, session: str, posting: str) -> bool:
-        """Whether `posting` was named for a page of `session`."""
-        word, _, mark = posting.partition(".")
-        right = self._signed("posting", session, word)[:16]
-        return hmac.compare_digest(mark.encode(), right.encode())
-
-    def _signed(self, *parts: str) -> str:
-        message = "\0".join(parts).encode("utf-8", "replace")
-        return hmac.new(self._secret, message, hashlib.sha256).hexdigest()
-
     def may_ask(self, address: str, session: str = "") -> bool:
-        """Whether one more request is within what this session, or this address without one, may make."""
+        """Whether this session, or this address where there is none, may make one more request."""
         most, rate = GUEST if session else STRANGER
         now = self.clock()
         bucket = self._buckets.setdefault(session or address, _Bucket(most, now))
@@ -156,7 +116,7 @@ def _new_code() -> str:
 
 
 def tidy(typed: str) -> str:
-    """Return a code as it was meant: capitals, no blanks, the letters that are never used as digits.
+    """Return a code as it was meant: in capitals, without spaces, 0 for O and 1 for I and L.
 
     >>> tidy(" 7kq-o1l ")
     '7KQ011'

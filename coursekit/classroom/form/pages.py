@@ -1,11 +1,11 @@
-"""The pages of the bench form: the class they stand on, the sheet they belong to, their text."""
+"""The pages of the bench form: the class and the sheet that they show, and their HTML."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
@@ -44,7 +44,7 @@ class FormClass:
         self.work = cache(lambda slug: assignments.assignment(self.folder, slug, self.root))
 
     def lessons(self) -> list[Exercise]:
-        """Return the lessons that a sheet can be of; one whose exercise is not sound is left out."""
+        """Return the lessons that a sheet can be of, without those whose exercise has a mistake."""
         found = []
         for slug in slugs(self.root):
             with suppress(AuthoringError):
@@ -61,8 +61,8 @@ class FormClass:
         student, slug = fields.get("student", ""), fields.get("lesson", "")
         if not (student and slug):
             raise ValueError(
-                "A sheet must be named by the code in its foot, or by student and lesson; got neither. "
-                "Type the code, or choose both."
+                "A sheet must be named by the code in its foot, or by student and lesson; got "
+                "neither. Type the code, or choose both."
             )
         if slug not in slugs(self.root):
             raise ValueError(f"A sheet must be of a lesson of the course; got '{slug[:40]}'.")
@@ -86,12 +86,12 @@ class FormClass:
         ).code(worksheets.body(work.exercise))
         if now.version == code.version:
             return sheet
-        return Sheet(
-            sheet.student,
-            sheet.exercise,
-            f"This sheet was printed as version {code.version}; it would now be {now.version}. Numbers or "
-            "words of the exercise have changed since. Compare the numbers on it before you type.",
+        notice = (
+            f"This sheet was printed as version {code.version}; it would now be {now.version}. "
+            "Numbers or words of the exercise have changed since. Compare the numbers on it before "
+            "you type."
         )
+        return replace(sheet, notice=notice)
 
 
 def _as_printed(typed: str) -> str:
@@ -107,9 +107,12 @@ def _as_printed(typed: str) -> str:
 @cache
 def _environment() -> Environment:
     return Environment(
-        loader=FileSystemLoader(HERE / "templates"), autoescape=True, undefined=StrictUndefined,
-        trim_blocks=True, lstrip_blocks=True,
-    )  # fmt: skip
+        loader=FileSystemLoader(HERE / "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
 
 
 def render(name: str, **facts: object) -> str:

@@ -5,13 +5,16 @@ from __future__ import annotations
 import asyncio
 from urllib.parse import urlencode
 
+from tornado.escape import url_escape, url_unescape
+
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.form import boxes, pages
-from coursekit.classroom.form.door import FormPage
+from coursekit.classroom.form.door import COOKIE, FormPage
 from coursekit.classroom.paper import as_notebook, paper_answers
 from coursekit.classroom.register.class_folder import ClassError
 
-BY = "bench_by"
+BY = "bench_typed_by"
+BY_SECONDS = 30 * 24 * 3600
 
 
 class Start(FormPage):
@@ -24,10 +27,8 @@ class Start(FormPage):
     def ask(self, error: str) -> None:
         """Show the page, with what was typed."""
         typed = {name: self.fields.get(name, "")[:160] for name in ("code", "student", "lesson")}
-        self.show(
-            "start", error=error, students=self.form.folder.students,
-            lessons=self.form.desk.lessons(), **typed,
-        )  # fmt: skip
+        students, lessons = self.form.folder.students, self.form.desk.lessons()
+        self.show("start", error=error, students=students, lessons=lessons, **typed)
 
 
 class Open(Start):
@@ -80,14 +81,19 @@ class SheetPage(FormPage):
         self, sheet: pages.Sheet, errors: dict[str, str], alerts: list[str], status: str
     ) -> None:
         """Show the boxes of the sheet."""
-        gate = self.form.gate
         self.show(
-            "sheet", sheet=sheet, page=self.page, other=self.other, what=self.what,
+            "sheet",
+            sheet=sheet,
+            page=self.page,
+            other=self.other,
+            what=self.what,
             query=urlencode({"student": sheet.student.id, "lesson": sheet.exercise.slug}),
-            groups=self.groups(sheet, errors), alerts=alerts, status=status,
-            page_token=gate.page_token(self.session), posting=gate.posting(self.session),
-            by=(self.fields.get("by") or _unquoted(self.get_cookie(BY)))[:60],
-        )  # fmt: skip
+            groups=self.groups(sheet, errors),
+            alerts=alerts,
+            status=status,
+            hidden_fields=self.hidden_fields(),
+            by=(self.fields.get("by") or url_unescape(self.get_cookie(BY, "")))[:60],
+        )
 
     def groups(self, sheet: pages.Sheet, errors: dict[str, str]) -> list[boxes.Group]:
         """Return the boxes; each page has its own."""
@@ -101,7 +107,8 @@ class SheetPage(FormPage):
         """Record what was typed; ask the rest back with what is wrong, and lose nothing."""
         if (sheet := self._sheet()) is None:
             return
-        self.keep(BY, _quoted(self.fields.get("by", "").strip()[:60]), 30 * 24 * 3600)
+        by = url_escape(self.fields.get("by", "").strip()[:60])
+        self.set_cookie(BY, by, max_age=BY_SECONDS, **COOKIE)
         try:
             count, errors, kept = await self.record(sheet)
         except (ClassError, OSError) as error:
@@ -149,9 +156,7 @@ class BenchPage(SheetPage):
 
     async def record(self, sheet: pages.Sheet) -> tuple[int, dict[str, str], str]:
         """Record the readings."""
-        posted = boxes.read_bench(
-            self.form.desk, sheet, self.fields, self.fields["post"], self.source()
-        )
+        posted = boxes.read_bench(self.form.desk, sheet, self.fields, self.posting, self.source())
         bench_record.record(self.form.folder, posted.good)
         self.form.recorded += len(posted.good)
         return len(posted.good), posted.errors, ""
@@ -172,9 +177,7 @@ class AnswersPage(SheetPage):
 
     async def record(self, sheet: pages.Sheet) -> tuple[int, dict[str, str], str]:
         """Record the answers and hand them in."""
-        posted = boxes.read_answers(
-            self.form.desk, sheet, self.fields, self.fields["post"], self.source()
-        )
+        posted = boxes.read_answers(self.form.desk, sheet, self.fields, self.posting, self.source())
         paper_answers.record(self.form.folder, posted.answers)
         self.form.recorded += len(posted.answers)
         kept = ""
@@ -196,25 +199,14 @@ class AnswersPage(SheetPage):
         call = f"coursekit answers hand-in {sheet.exercise.slug}"
         if self.fields["kept"] == "busy":
             return (
-                "The answers are recorded but not handed in yet: the class is being marked. The next "
-                f"answers of this sheet hand them in, or the instructor does: {call}"
+                "The answers are recorded but not handed in yet: the class is being marked. The "
+                f"next answers of this sheet hand them in, or the instructor does: {call}"
             )
         return (
-            f"The answers are recorded but not handed in: {sheet.student.id} has handed in a notebook. "
-            f"The instructor can let paper count: {call} --replace {sheet.student.id}"
+            f"The answers are recorded but not handed in: {sheet.student.id} has handed in a "
+            f"notebook. The instructor can let paper count: {call} --replace {sheet.student.id}"
         )
 
     def typed(self, sheet: pages.Sheet) -> list[str]:
         """Return the questions with something in their boxes."""
         return [q.id for q in sheet.exercise.graded]
-
-
-def _quoted(text: str) -> str:
-    return text.encode().hex()
-
-
-def _unquoted(cookie: str | None) -> str:
-    try:
-        return bytes.fromhex(cookie or "").decode("utf-8", "replace")[:60]
-    except ValueError:
-        return ""

@@ -43,9 +43,15 @@ def hand_in(
 ) -> list[Outcome]:
     """Return what came of the answers on paper of `students`, or of all who have some.
 
-    Parameters: `replace`, ids of students whose own notebook may give way to the answers on paper.
+    Parameters
+    ----------
+    replace
+        Ids of students whose own notebook may give way to the answers on paper.
 
-    Raises ClassError where a marking is at work in the class.
+    Raises
+    ------
+    ClassError
+        While the class is being marked.
     """
     typed = paper_answers.latest(work.folder, work.slug)
     chosen = [s.id for s in work.folder.students if s.id in typed]
@@ -62,21 +68,24 @@ def _one(
     work: Assignment, release: str, student: str, answers: Mapping[str, PaperAnswer], replace: bool
 ) -> Outcome:
     data = notebook(work, release, answers).encode()
-    came = _came(paper_answers.readings(work.folder, work.slug, student))
+    came = _came(paper_answers.every(work.folder, work.slug, student))
     place = work.folder.submitted(student, work.slug)
     path = place / f"{work.slug}.ipynb"
     there = path.is_file() or path.is_symlink()
     if there and not _is_ours(work, student, path) and not replace:
-        return Outcome(
-            student, "refused",
-            f"{student}: a notebook that a student handed in must not be replaced unasked; there is one "
-            f"for {work.slug}. The answers on paper are recorded but not handed in. To let them count "
-            f"instead, run `coursekit answers hand-in {work.slug} --replace {student}`.",
-        )  # fmt: skip
+        return Outcome(student, "refused", _their_own(work.slug, student))
     if there and path.read_bytes() == data and time_of(_text(place / STAMP_FILE)) == _naive(came):
         return Outcome(student, "unchanged")
     take_in.submit(work.folder, student, work.slug, data, came, SOURCE, BY)
     return Outcome(student, "handed in")
+
+
+def _their_own(slug: str, student: str) -> str:
+    return (
+        f"{student}: a notebook that a student handed in must not be replaced unasked; there is "
+        f"one for {slug}. The answers on paper are recorded but not handed in. To let them count "
+        f"instead, run `coursekit answers hand-in {slug} --replace {student}`."
+    )
 
 
 def notebook(work: Assignment, release: str, answers: Mapping[str, PaperAnswer]) -> str:
@@ -93,9 +102,9 @@ def notebook(work: Assignment, release: str, answers: Mapping[str, PaperAnswer])
 
 
 def cell_text(question: Question, answer: str) -> str:
-    """Return what an answer cell holds that says just what stands on paper.
+    """Return the answer cell that says just what stands on paper.
 
-    Numbers go in as they were written, in quotes: the marker reads `"31,5 mm"`.
+    Numbers go in as they were written, in quotes, because the marker reads `"31,5 mm"` as well.
     """
     if question.kind == "written":
         return answer

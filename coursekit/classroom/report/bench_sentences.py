@@ -1,19 +1,20 @@
-"""What a class's bench record says, in sentences for the report; the sums are `bench_fits`'s."""
+"""What a class's bench record says, in sentences for the report; `class_fits` calculates it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from math import floor, log10
 
-from coursekit.classroom.bench.class_fits import Change, Fits, PullFit, Straightness
+from coursekit.classroom.bench.centre_plane import Change, Straightness
+from coursekit.classroom.bench.class_fits import Fits, PullFit
 from coursekit.sheets.text import long_minus, signed, unit_after
 
 
 def sentences(found: Fits, names: Mapping[str, str]) -> tuple[str, ...]:
-    """Return what the fits of one lesson's record say, a sentence or two each; `names`, student → called.
+    """Return what the fits of one lesson's record say, a sentence or two each.
 
-    Of a part that was read before and after setting, what setting did; of others where they are. Who is
-    not in `names` is left out.
+    For a part that was read before and after setting they say what setting did, for others where
+    the part is. `names` are student → what they are called; whoever is not in it is left out.
     """
     done = {(c.student, c.of) for c in found.changes}
     return (
@@ -32,16 +33,18 @@ def _pull(fit: PullFit, names: Mapping[str, str]) -> Iterator[str]:
         yield f"The model of pulls could not be fitted. {fit.why}"
         return
     m, unit = fit.model, unit_after(fit.unit)
+    first, hold = _with(m.first, m.first_uncertainty), _with(m.hold, m.hold_uncertainty)
     yield (
         f"The model of pulls, fitted to {fit.records} records of tacks: the first tack pulls "
-        f"{_with(m.first, m.first_uncertainty)}{unit}, each further one {_with(m.hold, m.hold_uncertainty)} times "
-        f"the one before; readings scatter about it by {m.scatter:.2g}{unit}. A model, not a law."
+        f"{first}{unit}, each further one {hold} times the one before; readings scatter about it "
+        f"by {m.scatter:.2g}{unit}. A model, not a law."
     )
     for r in fit.residuals:
         if r.far and r.student in names:
+            read, said = signed(r.measured, ".3g"), signed(r.model, ".3g")
             yield (
-                f"{names[r.student]} read {signed(r.measured, '.3g')}{unit} {r.way} after {len(r.at)} tacks where the "
-                f"model has {signed(r.model, '.3g')}{unit}: look at that reading again before you doubt either."
+                f"{names[r.student]} read {read}{unit} {r.way} after {len(r.at)} tacks where the "
+                f"model has {said}{unit}: look at that reading again before you doubt either."
             )
 
 
@@ -52,8 +55,8 @@ def _change(c: Change, name: str) -> str:
         "no telling": "whether setting helped can't be told from these readings",
     }
     return (
-        f"{name}, {c.of} at {c.at:g} mm: {signed(c.before)} mm before, {signed(c.after)} mm after, the change "
-        f"known to {c.uncertainty:.2g} mm: {told[c.verdict]}."
+        f"{name}, {c.of} at {c.at:g} mm: {signed(c.before)} mm before, {signed(c.after)} mm after, "
+        f"the change known to {c.uncertainty:.2g} mm: {told[c.verdict]}."
     )
 
 
@@ -61,9 +64,10 @@ def _straight(s: Straightness, name: str) -> str:
     lean = ""
     if s.angle_deg is not None:
         lean = f", leaning {_with(s.angle_deg, s.angle_deg_uncertainty or 0.0, '+')}°"
+    part = f"{s.of} {s.stage}".rstrip()
     return (
-        f"{name}, {s.of}{f' {s.stage}' if s.stage else ''}: {_with(s.offset, s.offset_uncertainty, '+')} mm off the "
-        f"centre plane at {s.at:g} mm{lean}, positive to the drive side."
+        f"{name}, {part}: {_with(s.offset, s.offset_uncertainty, '+')} mm off the centre plane at "
+        f"{s.at:g} mm{lean}, positive to the drive side."
     )
 
 

@@ -1,4 +1,4 @@
-"""The bench record on the screen."""
+"""The bench record, and answers on paper, as tables for the screen."""
 
 from __future__ import annotations
 
@@ -19,16 +19,17 @@ from coursekit.sheets.text import quantity, unit_sign
 def shown(
     folder: ClassFolder, exercise: Exercise, found: Sequence[Reading], every: bool = False
 ) -> Table:
-    """Return a table: a row a student and a column a bench line, or a row a reading where `every`."""
+    """Return a table with a row for each student, or where `every`, one for each reading."""
     return _all(exercise, found) if every else _last(folder, exercise, found)
 
 
+def _table(title: str, caption: str | None = None) -> Table:
+    return Table(title=title, title_justify="left", caption=caption, caption_justify="left")
+
+
 def _last(folder: ClassFolder, exercise: Exercise, found: Sequence[Reading]) -> Table:
-    caption = "\n".join(f"{b.id}: {b.say}" for b in exercise.bench)
-    table = Table(
-        title=f"{exercise.title}: bench record", title_justify="left", caption=caption,
-        caption_justify="left",
-    )  # fmt: skip
+    lines = "\n".join(f"{b.id}: {b.say}" for b in exercise.bench)
+    table = _table(f"{exercise.title}: bench record", lines)
     table.add_column("student")
     for line in exercise.bench:
         table.add_column(f"{line.id}\n{line.unit}", justify="right", overflow="fold")
@@ -43,7 +44,7 @@ def _last(folder: ClassFolder, exercise: Exercise, found: Sequence[Reading]) -> 
 
 
 def _all(exercise: Exercise, found: Sequence[Reading]) -> Table:
-    table = Table(title=f"{exercise.title}: every reading", title_justify="left")
+    table = _table(f"{exercise.title}: every reading")
     for name in ("student", "line", "#", "value", "when, UTC"):
         table.add_column(name, no_wrap=True)
     table.add_column("from", overflow="fold")
@@ -56,8 +57,8 @@ def _all(exercise: Exercise, found: Sequence[Reading]) -> Table:
 
 
 def answers(exercise: Exercise, stands: Mapping[str, Mapping[str, PaperAnswer]]) -> Table:
-    """Return a table of answers on paper: a row an answer that stands."""
-    table = Table(title=f"{exercise.title}: answers on paper", title_justify="left")
+    """Return a table of answers on paper, with a row for each that stands."""
+    table = _table(f"{exercise.title}: answers on paper")
     for name in ("student", "question"):
         table.add_column(name, no_wrap=True)
     table.add_column("answer", overflow="fold")
@@ -69,7 +70,7 @@ def answers(exercise: Exercise, stands: Mapping[str, Mapping[str, PaperAnswer]])
 
 
 def fitted(found: Fits) -> list[Table | str]:
-    """Return what a class's record gives, as tables, and in words where there is nothing to fit."""
+    """Return what a class's record gives, as tables, or in words where nothing can be fitted."""
     shown: list[Table | str] = []
     if found.spreads:
         shown.append(_spreads(found))
@@ -83,23 +84,22 @@ def fitted(found: Fits) -> list[Table | str]:
 
 
 def _spreads(found: Fits) -> Table:
-    table = Table(
-        title="Spread of readings", title_justify="left", caption_justify="left",
-        caption="again: standard deviation of one reading when the same student reads again.\n"
+    table = _table(
+        "Spread of readings",
+        "again: standard deviation of one reading when the same student reads again.\n"
         "students: of the students' own values. rounding: what the division alone would give.",
-    )  # fmt: skip
+    )
     for name in ("line", "unit", "mean", "again", "students", "rounding", "read by"):
         table.add_column(name, justify="left" if name in ("line", "unit") else "right")
     for s in found.spreads:
-        table.add_row(
-            s.line, unit_sign(s.unit), _beside(s.mean, s.division), _short(s.repeat), _short(s.between),
-            _short(s.division), f"{s.students}",
-        )  # fmt: skip
+        scatter = map(_short, (s.repeat, s.between, s.division))
+        mean = _beside(s.mean, s.division)
+        table.add_row(s.line, unit_sign(s.unit), mean, *scatter, f"{s.students}")
     return table
 
 
 def _beside(value: float, one: float) -> str:
-    """Return a value to the second digit of what is left uncertain of it."""
+    """Return a value to the second digit of its uncertainty."""
     digits = max(0, 1 - floor(log10(one))) if one > 0 else 3
     return f"{value:.{digits}f}"
 
@@ -112,11 +112,10 @@ def _pull(fit: PullFit) -> Table | str:
     if fit.model is None:
         return f"Pull of the tacks: no fit. {fit.why}"
     m, unit = fit.model, unit_sign(fit.unit)
-    table = Table(
-        title=f"Pull of the tacks, {fit.records} records", title_justify="left",
-        caption="A model, not a law: look at a student's readings again before you doubt either.",
-        caption_justify="left",
-    )  # fmt: skip
+    table = _table(
+        f"Pull of the tacks, {fit.records} records",
+        "A model, not a law: look at a student's readings again before you doubt either.",
+    )
     for name in ("what", "value", "standard uncertainty"):
         table.add_column(name, justify="left" if name == "what" else "right")
     table.add_row(f"first pull, {unit}", f"{m.first:.4g}", _short(m.first_uncertainty))
@@ -130,11 +129,10 @@ def _pull(fit: PullFit) -> Table | str:
 
 
 def _straight(found: Fits) -> Table:
-    table = Table(
-        title="Against the centre plane, drive side +", title_justify="left",
-        caption="± standard uncertainty. At 0: of the fitted line, where the part begins.",
-        caption_justify="left",
-    )  # fmt: skip
+    table = _table(
+        "Against the centre plane, drive side +",
+        "± standard uncertainty. At 0: of the fitted line, where the part begins.",
+    )
     for name in ("student", "part", "stage", "at, mm", "offset, mm", "angle, °"):
         table.add_column(name, justify="right" if "," in name else "left")
     for s in found.straight:
@@ -152,7 +150,7 @@ def _with(value: float, uncertainty: float) -> str:
 
 
 def _changes(found: Fits) -> Table:
-    table = Table(title="Before and after setting, mm, drive side +", title_justify="left")
+    table = _table("Before and after setting, mm, drive side +")
     for name in ("student", "part", "at", "before", "after", "change", ""):
         table.add_column(name, justify="right" if name in ("at", "before", "after") else "left")
     for c in found.changes:

@@ -1,4 +1,4 @@
-"""Facts of a class's report: marks, questions, slips, the bench, each student's way."""
+"""The facts of a class's report: marks, questions, slips, the bench, each student's progress."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ class Talk:
 
 @dataclass(frozen=True)
 class LineSpread:
-    """Readings of one bench line over the class, student → readings, and how they scatter."""
+    """The class's readings of one bench line, student → readings, and how they scatter."""
 
     line: BenchLine
     values: Mapping[str, tuple[float, ...]]
@@ -54,17 +54,17 @@ class LineSpread:
 
     @property
     def repeat(self) -> float:
-        """Standard deviation of one reading when the same student reads again; nan where nobody did."""
+        """Standard deviation of one reading when a student reads again; nan where nobody did."""
         return nan if self.fit.repeat is None else self.fit.repeat
 
     @property
     def freedom(self) -> int:
-        """How many readings stand beyond one a student."""
+        """How many readings there are beyond one for each student."""
         return self.fit.readings - self.fit.students
 
     @property
     def divisions(self) -> float:
-        """The repeat in divisions of the instrument."""
+        """The repeat, counted in divisions of the instrument."""
         return self.repeat / self.line.resolution if self.line.resolution else nan
 
 
@@ -128,7 +128,7 @@ def gather(
 ) -> Facts:
     """Return the facts of a class, of the lessons `slugs` or of all that are handed out.
 
-    With `names` false each student is called S1, S2 …, in an order that only the class secret gives.
+    Without `names` the students are called S1, S2 …, in an order that only the class secret gives.
     Raises ClassError where there is nothing to report.
     """
     now = now or datetime.now(UTC).replace(tzinfo=None)
@@ -149,7 +149,7 @@ def gather(
 
 
 def called(folder: ClassFolder, names: bool) -> dict[str, str]:
-    """Return student → what to call them, in the roster's order or, without names, in a secret one."""
+    """Return student → what to call them; without `names` in an order that stays secret."""
     if names:
         return {s.id: s.name if s.name == s.id else f"{s.name} ({s.id})" for s in folder.students}
 
@@ -183,7 +183,7 @@ def _note(notes: str, heading: str) -> str:
 
 
 def spreads(work: Assignment, found: class_fits.Fits) -> tuple[LineSpread, ...]:
-    """Return the spread of each bench line that has readings, the last of each place alone."""
+    """Return the spread of each bench line that has readings, by the last reading of each place."""
     values: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
     for (student, id, _), reading in sorted(bench_record.latest(work.folder, work.slug).items()):
         values[id][student].append(reading.value)
@@ -198,10 +198,10 @@ def spreads(work: Assignment, found: class_fits.Fits) -> tuple[LineSpread, ...]:
 
 
 def _talk(lessons: Sequence[LessonFacts]) -> tuple[Talk, ...]:
-    """Return what to talk over at the start of the next session, from the lesson that was marked last.
+    """Return what to talk over when the class meets next, from the lesson that was marked last.
 
-    The slips that most of the class made come first; a question counts once. Ten minutes are shared out
-    by how many made each.
+    The slips that most of the class made come first, at most one for each question. They share ten
+    minutes by how many students made each.
     """
     marked = [lesson for lesson in lessons if lesson.marks]
     if not marked:
@@ -219,9 +219,15 @@ def _talked(lesson: LessonFacts, slip: SlipCount, item: Item, total: int) -> Tal
     minutes = max(1.0, round(2 * FIRST_MINUTES * slip.students / total) / 2)
     read = lesson.work.exercise.question(item.question).read
     return Talk(
-        lesson.title, item.title, slip.name, slip.students, len(lesson.marks), slip.hint, minutes,
-        read.replace("-", " "),
-    )  # fmt: skip
+        lesson=lesson.title,
+        question=item.title,
+        slip=slip.name,
+        students=slip.students,
+        of=len(lesson.marks),
+        hint=slip.hint,
+        minutes=minutes,
+        read=read.replace("-", " "),
+    )
 
 
 def shown(value: float, digits: int = 3) -> str:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Sequence
 from functools import cache
 from math import isfinite
 from pathlib import Path
@@ -12,16 +10,23 @@ from typing import Any
 import jinja2
 from markupsafe import Markup
 
-from coursekit.classroom.bench.ledger import csv_text
 from coursekit.classroom.register.class_folder import write_bytes
-from coursekit.classroom.report import bench_sentences, plots
-from coursekit.classroom.report.class_facts import Facts, LessonFacts, LineSpread, per_cent, shown
+from coursekit.classroom.report import bench_sentences, plots, report_data
+from coursekit.classroom.report.class_facts import (
+    Facts,
+    LessonFacts,
+    LineSpread,
+    Talk,
+    per_cent,
+    shown,
+)
+from coursekit.classroom.report.item_analysis import Item
 from coursekit.classroom.report.overview import LessonState
 from coursekit.sheets import page
 
 LEGEND = (
-    "Numbers are marks, the late penalty taken off. “owed”: overdue; “in”: handed in, not marked; “?” after "
-    "marks: a part waits for you; “late”: came after the due time; –: nothing is there."
+    "Numbers are marks, the late penalty taken off. “owed”: overdue; “in”: handed in, not marked; "
+    "“?” after marks: a part waits for you; “late”: came after the due time; –: nothing is there."
 )
 
 
@@ -32,9 +37,9 @@ def write(
     made = {
         "report.html": html(facts, names=names).encode(),
         "report.pdf": pdf(facts, paper, names=names),
-        "marks.csv": table_text(marks_rows(facts)),
-        "questions.csv": table_text(question_rows(facts)),
-        "bench.csv": table_text(bench_rows(facts)),
+        "marks.csv": report_data.table_text(report_data.marks_rows(facts)),
+        "questions.csv": report_data.table_text(report_data.question_rows(facts)),
+        "bench.csv": report_data.table_text(report_data.bench_rows(facts)),
     }
     for name, data in made.items():
         write_bytes(folder / name, data)
@@ -46,15 +51,7 @@ def html(facts: Facts, *, names: bool = True) -> str:
     return _template().render(
         facts=facts,
         names=names,
-        rows=[
-            {
-                "name": facts.names[student],
-                "cells": [_cell(lesson.place, student) for lesson in facts.lessons],
-                "share": per_cent(facts.share(student)),
-                "progress": Markup(plots.progress(facts, student)),
-            }
-            for student in facts.names
-        ],
+        rows=_student_rows(facts),
         legend=LEGEND,
         trust=trust,
         spread_words=spread_words,
@@ -75,6 +72,19 @@ def _template() -> jinja2.Template:
     )
     env.filters.update(marks=lambda v: f"{v:g}", per_cent=per_cent, number=lambda v: shown(v, 2))
     return env.get_template("report.html.j2")
+
+
+def _student_rows(facts: Facts) -> list[dict[str, Any]]:
+    """Return a row for each student: name, standing in each lesson, share, progress."""
+    return [
+        {
+            "name": name,
+            "cells": [_cell(lesson.place, student) for lesson in facts.lessons],
+            "share": per_cent(facts.share(student)),
+            "progress": Markup(plots.progress(facts, student)),
+        }
+        for student, name in facts.names.items()
+    ]
 
 
 def _show_at_bench(facts: Facts) -> str:
@@ -109,9 +119,9 @@ def spread_words(spread: LineSpread) -> str:
     if not isfinite(spread.repeat):
         return f"{said} Nobody read twice, so nothing can be said of how well a reading repeats."
     return (
-        f"{said} One student's readings repeat to {shown(spread.repeat, 2)} {unit} (standard deviation, "
-        f"{spread.freedom} degrees of freedom), {shown(spread.divisions, 2)} divisions of {spread.line.resolution:g} "
-        f"{unit}. Students differ because their frames do."
+        f"{said} One student's readings repeat to {shown(spread.repeat, 2)} {unit} (standard "
+        f"deviation, {spread.freedom} degrees of freedom), {shown(spread.divisions, 2)} divisions "
+        f"of {spread.line.resolution:g} {unit}. Students differ because their frames do."
     )
 
 
@@ -127,42 +137,34 @@ def pdf(facts: Facts, paper: page.Paper = "a4", *, names: bool = True) -> bytes:
             "made": f"{facts.made:%Y-%m-%d %H:%M} UTC",
             "count": len(facts.names),
             "named": names,
-            "talk": [
-                {"head": f"{t.question}, {t.minutes:g} min",
-                 "text": f"{t.count} made the slip “{t.slip}”. {t.hint}"
-                 + (f" In the lesson: {t.read}." if t.read else "")}
-                for t in facts.talk
-            ],
+            "talk": [_pdf_talk(t) for t in facts.talk],
             "about": facts.talk[0].lesson if facts.talk else "",
             "bench": _show_at_bench(facts),
             "legend": LEGEND,
             "heads": [{"title": x.title, "of": f"of {x.out_of:g}"} for x in facts.lessons],
             "means": [per_cent(x.mean_share) for x in facts.lessons],
-            "rows": [
-                {
-                    "name": name,
-                    "cells": [_cell(x.place, student) for x in facts.lessons],
-                    "share": per_cent(facts.share(student)),
-                    "progress": plots.progress(facts, student),
-                }
-                for student, name in facts.names.items()
-            ],
+            "rows": _student_rows(facts),
             "lessons": [_pdf_lesson(facts, x) for x in facts.lessons],
         },
-    )  # fmt: skip
+    )
+
+
+def _pdf_talk(talk: Talk) -> dict[str, str]:
+    read = f" In the lesson: {talk.read}." if talk.read else ""
+    return {
+        "head": f"{talk.question}, {talk.minutes:g} min",
+        "text": f"{talk.count} made the slip “{talk.slip}”. {talk.hint}{read}",
+    }
 
 
 def _pdf_lesson(facts: Facts, lesson: LessonFacts) -> dict[str, Any]:
+    titles = lesson.analysis.titles
     return {
         "title": lesson.title,
         "said": f"{len(lesson.marks)} of {len(facts.names)} marked. {trust(lesson)}",
-        "items": [
-            [i.title, f"{i.out_of:g}", per_cent(i.difficulty), shown(i.discrimination, 2), str(i.blank),
-             "; ".join(f"{s.students} × {s.name}" for s in i.slips)]
-            for i in lesson.analysis.items
-        ],
+        "items": [_pdf_item(item) for item in lesson.analysis.items],
         "needs": [
-            f"{facts.names[n.student]}: {per_cent(n.share)} of the marks; {n.words(lesson.analysis.titles)}"
+            f"{facts.names[n.student]}: {per_cent(n.share)} of the marks; {n.words(titles)}"
             for n in lesson.analysis.needs
             if n.student in facts.names
         ],
@@ -171,103 +173,10 @@ def _pdf_lesson(facts: Facts, lesson: LessonFacts) -> dict[str, Any]:
             {"say": s.line.say, "said": spread_words(s), "plot": plots.readings(s, facts.names)}
             for s in lesson.bench
         ],
-    }  # fmt: skip
+    }
 
 
-Rows = Sequence[Sequence[str]]
-
-
-def table_text(rows: Rows) -> bytes:
-    """Return rows, the first the header, as CSV that a spreadsheet opens rightly and runs nothing of.
-
-    The mark before it says UTF-8 to spreadsheets; what would be a formula has a ' before it.
-    """
-    return csv_text(rows[0], rows[1:]).encode("utf-8-sig")
-
-
-def marks_rows(facts: Facts) -> Rows:
-    """Return the class's marks: a row a student, two columns a lesson, the share of all in per cent."""
-    header = ["student"]
-    for lesson in facts.lessons:
-        header += [f"{lesson.slug} (of {lesson.out_of:g})", f"{lesson.slug} state"]
-    rows = [[*header, "share of what is marked, %"]]
-    for student, name in facts.names.items():
-        row = [name]
-        for lesson in facts.lessons:
-            place = lesson.place.students[student]
-            late = ", late" if place.late else ""
-            row += ["" if place.marks is None else f"{place.marks:.6g}", place.word + late]
-        share = facts.share(student)
-        rows.append([*row, f"{100 * share:.1f}" if isfinite(share) else ""])
-    return rows
-
-
-def question_rows(facts: Facts) -> Rows:
-    """Return the item analysis: a row a question."""
-    rows = [["lesson", "question", "marks", "marked", "mean share", "item-rest correlation", "blank",
-             "slip 1", "made by", "slip 2", "made by", "slip 3", "made by"]]  # fmt: skip
-    for lesson in facts.lessons:
-        for i in lesson.analysis.items:
-            numbers = [f"{v:.4g}" if isfinite(v) else "" for v in (i.difficulty, i.discrimination)]
-            slips = [text for s in i.slips for text in (s.name, str(s.students))]
-            row = [
-                lesson.slug,
-                i.title,
-                f"{i.out_of:g}",
-                str(i.marked),
-                *numbers,
-                str(i.blank),
-                *slips,
-            ]
-            rows.append(row + [""] * (len(rows[0]) - len(row)))
-    return rows
-
-
-def bench_rows(facts: Facts) -> Rows:
-    """Return the bench readings that stand: a row a reading."""
-    rows = [["student", "lesson", "line", "what", "reading", "value", "unit"]]
-    for lesson in facts.lessons:
-        for spread in lesson.bench:
-            for student, values in spread.values.items():
-                for turn, value in enumerate(values, start=1):
-                    rows.append([facts.names[student], lesson.slug, spread.line.id, spread.line.say,
-                                 str(turn), f"{value:.10g}", spread.line.unit])  # fmt: skip
-    return rows
-
-
-def as_json(facts: Facts) -> str:
-    """Return the report's facts as JSON."""
-    found = {
-        "class": facts.title,
-        "made": facts.made.isoformat(timespec="seconds") + "Z",
-        "students": [
-            {"student": name, "share": _number(facts.share(s))} for s, name in facts.names.items()
-        ],
-        "talk_over": [
-            {"lesson": t.lesson, "question": t.question, "slip": t.slip, "students": t.students,
-             "of": t.of, "hint": t.hint, "minutes": t.minutes}
-            for t in facts.talk
-        ],
-        "lessons": [_json_lesson(facts, x) for x in facts.lessons],
-    }  # fmt: skip
-    return json.dumps(found, indent=1, ensure_ascii=False)
-
-
-def _json_lesson(facts: Facts, lesson: LessonFacts) -> dict[str, Any]:
-    items = lesson.analysis.as_json()
-    return {
-        "exercise": lesson.slug,
-        "out_of": lesson.out_of,
-        "marks": {name: lesson.marks.get(s) for s, name in facts.names.items()},
-        "alpha": items["alpha"],
-        "questions": items["items"],
-        "bench": [
-            {"line": s.line.id, "unit": s.line.unit, "repeat": _number(s.repeat), "freedom": s.freedom,
-             "values": {facts.names[k]: list(v) for k, v in s.values.items()}}
-            for s in lesson.bench
-        ],
-    }  # fmt: skip
-
-
-def _number(value: float) -> float | None:
-    return value if isfinite(value) else None
+def _pdf_item(item: Item) -> list[str]:
+    slips = "; ".join(f"{s.students} × {s.name}" for s in item.slips)
+    numbers = (f"{item.out_of:g}", per_cent(item.difficulty), shown(item.discrimination, 2))
+    return [item.title, *numbers, str(item.blank), slips]

@@ -107,7 +107,7 @@ def folder_words(exercise: Exercise) -> frozenset[str]:
 
 
 def _numbers(path: Path, exercise: Exercise) -> list[tuple[str, str, str]]:
-    """Return what each of the numbers is that the work was marked by, its name, its value with unit."""
+    """Return the numbers that the work was marked by: what each is, its name, and its value."""
     numbers = json.loads(path.read_text(encoding="utf-8"))["numbers"]
     return [
         (q.say, q.name, quantity(numbers[q.name], q.unit))
@@ -212,7 +212,7 @@ def has_maths(text: str) -> bool:
 
 
 def mathjax_source() -> Path:
-    """Return MathJax, one file, in the package `sphinx-mathjax-offline`, whose name can't be imported."""
+    """Return MathJax, one file of `sphinx-mathjax-offline`, whose name can't be imported."""
     spec = importlib.util.find_spec("sphinx-mathjax-offline")
     places = list(spec.submodule_search_locations or ()) if spec else []
     path = Path(places[0]) / "static" / "mathjax" / MATHJAX if places else Path(MATHJAX)
@@ -225,7 +225,7 @@ def mathjax_source() -> Path:
 
 
 def _put_mathjax(folder: ClassFolder, path: Path) -> None:
-    """Put MathJax beside a page: a second name of one file of the class where the disk can do that."""
+    """Put MathJax beside a page, as a link to one file of the class where the disk can do that."""
     source, shared = mathjax_source(), folder.made / MATHJAX
     if path.is_file() and path.stat().st_size == source.stat().st_size:
         return

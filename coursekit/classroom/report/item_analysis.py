@@ -52,7 +52,7 @@ class Item:
 
 @dataclass(frozen=True)
 class Need:
-    """A student who needs help: share of the marks so far, why, and the questions that cost most."""
+    """A student who needs help: share of the marks so far, why, and where most marks were lost."""
 
     student: str
     share: float
@@ -101,9 +101,9 @@ def _without_nan(tree: Any) -> Any:
 def analyse(work: Assignment, help_below: float = HELP_BELOW) -> Analysis:
     """Return the item analysis of `work` from the gradebook and the records of marking.
 
-    A mark given by a person counts before the machine's. Who handed nothing in is named as missing
-    and counts nowhere else. A question that still waits for a person for one student or more is left
-    out of alpha and of the others' rest.
+    A mark given by a person counts before the machine's. Whoever handed nothing in is named as
+    missing and counts nowhere else. While a question waits for a person to mark it, for one student
+    or more, it is left out of alpha and of the other questions' rest.
     """
     with gradebook(work.folder) as book:
         scores: Scores = sure_scores(book, work.slug) if knows(book, work.slug) else {}

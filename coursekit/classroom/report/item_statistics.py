@@ -1,14 +1,16 @@
-"""Classical item analysis: how hard a question is, whether it tells good work from poor, how far the
-sum of marks can be trusted.
+"""Classical item analysis: how hard a question is, and what its marks and their sum are worth.
 
-Everywhere `marks` is a table with one row a student and one column a question, without gaps. What
-cannot be said (one student, a question that all got alike) is nan, never a guess.
+Does a question tell good work from poor? How far can the sum of marks be trusted? `marks` is
+always a table with a row for each student and a column for each question, without gaps. Where
+nothing can be said (of one student, or of a question that all answered alike), the answer is nan,
+never a guess.
 
 References
 ----------
-Cronbach, L. J. (1951). Coefficient alpha and the internal structure of tests. Psychometrika 16, 297–334.
-Feldt, L. S. (1965). The approximate sampling distribution of Kuder–Richardson reliability coefficient
-twenty. Psychometrika 30, 357–370.
+Cronbach, L. J. (1951). Coefficient alpha and the internal structure of tests. Psychometrika 16,
+297–334.
+Feldt, L. S. (1965). The approximate sampling distribution of Kuder–Richardson reliability
+coefficient twenty. Psychometrika 30, 357–370.
 Spearman, C. (1910) and Brown, W. (1910). British Journal of Psychology 3, 271–295 and 296–322.
 """
 
@@ -25,7 +27,7 @@ Table = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Alpha:
-    """Cronbach's alpha and the interval in which it lies with `level` certainty; nan where unsaid."""
+    """Cronbach's alpha, and the interval in which it lies with `level` certainty; nan for none."""
 
     value: float
     low: float
@@ -34,15 +36,21 @@ class Alpha:
 
 
 def table(marks: ArrayLike) -> Table:
-    """Return `marks` as a table of floats, a row a student and a column a question.
+    """Return `marks` as a table of floats: a row for each student, a column for each question.
 
-    Raises ValueError: Marks must be a table with a row a student and a column a question, all finite.
+    Raises
+    ------
+    ValueError
+        "Marks must be a table with a row a student and a column a question, all finite; got …"
 
+    Examples
+    --------
     >>> table([[1, 0], [1, 1]]).shape
     (2, 2)
     >>> table([1, 2])
     Traceback (most recent call last):
-    ValueError: Marks must be a table with a row a student and a column a question, all finite; got shape (2,). Leave out questions that are not marked yet.
+    ValueError: Marks must be a table with a row a student and a column a question, all finite; got
+    shape (2,). Leave out questions that are not marked yet.
     """
     found = np.asarray(marks, dtype=np.float64)
     if found.ndim != 2 or 0 in found.shape or not np.isfinite(found).all():
@@ -56,8 +64,10 @@ def table(marks: ArrayLike) -> Table:
 def difficulty(marks: ArrayLike, out_of: ArrayLike) -> Table:
     """Return the mean share of its marks that each question earned, from 0 (nobody) to 1 (all).
 
-    A high number is an easy question; the word is the field's own.
+    A high number means an easy question; "difficulty" is the field's own word for it.
 
+    Examples
+    --------
     >>> difficulty([[1, 0], [1, 2]], out_of=[1, 2]).tolist()
     [1.0, 0.5]
     """
@@ -66,9 +76,9 @@ def difficulty(marks: ArrayLike, out_of: ArrayLike) -> Table:
 
 
 def item_total(marks: ArrayLike) -> Table:
-    """Return each question's correlation with the sum of all, itself among them.
+    """Return each question's correlation with the sum of all questions, itself among them.
 
-    It flatters: a question agrees with itself. Judge by `item_rest`.
+    It flatters, because a question always agrees with itself: judge by `item_rest`.
     """
     scores = table(marks)
     total = scores.sum(axis=1)
@@ -78,9 +88,12 @@ def item_total(marks: ArrayLike) -> Table:
 def item_rest(marks: ArrayLike) -> Table:
     """Return each question's discrimination: its correlation with the sum of the *other* questions.
 
-    From −1 to 1; below 0, those who did well elsewhere did badly here, and the question or its key
-    wants a look. nan for a question that all got alike, or where the rest is alike.
+    It lies between −1 and 1. Below 0, those who did well elsewhere did badly here, so look at the
+    question and its key again. It is nan for a question that all answered alike, and where the rest
+    is alike.
 
+    Examples
+    --------
     >>> item_rest([[0, 0, 0], [0, 1, 1], [1, 1, 1]]).round(3).tolist()
     [0.5, 0.866, 0.866]
     """
@@ -103,8 +116,13 @@ def alpha(marks: ArrayLike, level: float = 0.95) -> Alpha:
     alpha = k/(k−1) · (1 − Σ item variance / variance of the sum), all variances with n − 1. For
     marks of 0 and 1 this is KR-20. It is nan for one student, one question or equal sums.
 
-    Raises ValueError: The level must lie between 0 and 1.
+    Raises
+    ------
+    ValueError
+        "The level must lie between 0 and 1; got …"
 
+    Examples
+    --------
     >>> alpha([[0, 0], [1, 1], [1, 1]]).value
     1.0
     >>> alpha([[0, 0], [1, 1]], level=95)
@@ -128,6 +146,8 @@ def alpha(marks: ArrayLike, level: float = 0.95) -> Alpha:
 def lengthened(reliability: float, factor: float) -> float:
     """Return the reliability of a test made `factor` times as long (Spearman–Brown).
 
+    Examples
+    --------
     >>> round(lengthened(0.6, 2), 12)
     0.75
     """
@@ -137,8 +157,13 @@ def lengthened(reliability: float, factor: float) -> float:
 def factor_needed(reliability: float, wanted: float) -> float:
     """Return how many times as long a test must be to reach `wanted` (Spearman–Brown).
 
-    Raises ValueError: Both reliabilities must lie between 0 and 1.
+    Raises
+    ------
+    ValueError
+        "Both reliabilities must lie between 0 and 1; got …"
 
+    Examples
+    --------
     >>> round(factor_needed(0.5, 0.8), 12)
     4.0
     >>> factor_needed(-0.1, 0.8)
@@ -154,10 +179,12 @@ def factor_needed(reliability: float, wanted: float) -> float:
 
 
 def f_quantile(p: float, d1: float, d2: float) -> float:
-    """Return the value below which a share `p` of the F distribution lies, d1 and d2 its freedoms.
+    """Return the value below which a share `p` of the F distribution lies, with freedoms d1 and d2.
 
     It is found by halving on the incomplete beta function, to the last digits of a float.
 
+    Examples
+    --------
     >>> round(f_quantile(0.95, 3, 10), 4)
     3.7083
     """
@@ -175,7 +202,9 @@ def f_quantile(p: float, d1: float, d2: float) -> float:
 def beta_share(x: float, a: float, b: float) -> float:
     """Return the regularized incomplete beta function I_x(a, b), x from 0 to 1.
 
-    References: Abramowitz & Stegun 1964, 26.5.8, the continued fraction; 26.5.2, the mirror.
+    References
+    ----------
+    Abramowitz & Stegun 1964: 26.5.8, the continued fraction; 26.5.2, the mirror.
     """
     if x <= 0 or x >= 1:
         return float(x >= 1)

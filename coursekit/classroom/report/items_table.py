@@ -61,21 +61,21 @@ def _trust(found: Analysis) -> str:
     alpha = found.alpha
     if isnan(alpha.value):
         lines.append(
-            "How far the sum can be trusted cannot be said: that takes two students and two questions "
-            "with different marks."
+            "How far the sum can be trusted cannot be said: that takes two students and two "
+            "questions with different marks."
         )
         return "\n".join(lines)
     lines.append(
-        f"Cronbach's alpha of the sum: {alpha.value:.2f} ({alpha.level:.0%} interval {alpha.low:.2f} to "
-        f"{alpha.high:.2f})."
+        f"Cronbach's alpha of the sum: {alpha.value:.2f} ({alpha.level:.0%} interval "
+        f"{alpha.low:.2f} to {alpha.high:.2f})."
     )
     if 0 < alpha.value < WANTED:
         factor = item_statistics.factor_needed(alpha.value, WANTED)
         lines.append(f"For {WANTED} it would take about {factor:.1f} times as many such questions.")
     if any(item.discrimination < 0 for item in found.items):
         lines.append(
-            "A question marked ! was done worse by those who did well elsewhere: look at its words and "
-            "its key."
+            "A question marked ! was done worse by those who did well elsewhere: look at its words "
+            "and its key."
         )
     return "\n".join(lines)
 

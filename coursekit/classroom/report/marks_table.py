@@ -38,7 +38,7 @@ def marks_table(work: Assignment, handed_in: Mapping[str, str] | None = None) ->
 
 
 def course_table(works: Sequence[Assignment]) -> Table:
-    """Return a class's marks over several exercises, a line an exercise; `right` and `slips` count answers."""
+    """Return a class's marks over several exercises; `right` and `slips` count answers."""
     table = Table(title="The whole course", title_justify="left")
     for name in (
         "lesson",

@@ -1,4 +1,4 @@
-"""A class at a glance: what each student was handed, has handed in, got marked and printed, and owes."""
+"""A class at a glance: what each student was handed, what came back, is marked, and is owed."""
 
 from __future__ import annotations
 
@@ -21,8 +21,8 @@ from coursekit.classroom.register.class_folder import RECORD, ClassFolder
 class StudentState:
     """How one student stands with one exercise.
 
-    `came` is when the work came, UTC without zone, None where nobody knows; `stale` says that newer work
-    lies there than was marked, `waits` that a person must still mark a part.
+    `came` is when the work came, in UTC without a zone; None where nobody knows. `stale` says that
+    newer work is there than was marked, `waits` that a person must still mark a part.
     """
 
     handed_out: bool = False
@@ -51,7 +51,7 @@ class StudentState:
 
 @dataclass(frozen=True)
 class LessonState:
-    """One exercise in a class: its marks, when it is due (UTC), each student's place."""
+    """One exercise in a class: its marks, when it is due (UTC), how each student stands."""
 
     slug: str
     out_of: float | None
@@ -59,7 +59,7 @@ class LessonState:
     students: Mapping[str, StudentState]
 
     def count(self, what: str) -> int:
-        """Return how many students have `what`, a name of `Place`'s."""
+        """Return how many students have `what`, one of the names in `StudentState`."""
         return sum(bool(getattr(place, what)) for place in self.students.values())
 
 
@@ -199,7 +199,7 @@ def _is_newer(notebook: Path, record: Path) -> bool:
 
 
 def _differs(folder: ClassFolder, slug: str, student: str) -> bool:
-    """Whether the work that lies there is other work than was marked; unpacking gives files new times."""
+    """Whether other work is there than was marked: unpacking alone makes files look newer."""
     try:
         text = (folder.release(slug) / f"{slug}.ipynb").read_text(encoding="utf-8")
         ran = (folder.autograded(student, slug) / f"{slug}.ipynb").read_text(encoding="utf-8")

@@ -1,4 +1,4 @@
-"""Plots of a report as small SVG pictures: readings at the bench, a student's way through the lessons."""
+"""Plots of a report as small SVG pictures: readings at the bench, a student's progress."""
 
 from __future__ import annotations
 
@@ -10,11 +10,12 @@ from coursekit.classroom.report.class_facts import Facts, LineSpread
 from coursekit.sheets.text import long_minus
 
 _FONT = 'font-family="DejaVu Sans, sans-serif" font-size="11"'
+_INK = "#1d1d1b"
 _WIDE, _LEFT, _ROW = 620, 150, 16
 
 
 def readings(spread: LineSpread, names: Mapping[str, str]) -> str:
-    """Return a row a student with a mark at each reading, along one axis; repeats are joined by a line."""
+    """Return a row for each student, with a mark at each reading; a line joins repeats."""
     students = [s for s in names if s in spread.values]
     low, high, step = _axis([v for s in students for v in spread.values[s]], spread.line.resolution)
     tall = _ROW * len(students) + 40
@@ -26,34 +27,45 @@ def readings(spread: LineSpread, names: Mapping[str, str]) -> str:
     for tick in range(round((high - low) / step) + 1):
         value = low + tick * step
         parts.append(
-            f'<line x1="{x(value):.1f}" x2="{x(value):.1f}" y1="6" y2="{tall - 30}" stroke="#cccccc"/>'
-            f'<text x="{x(value):.1f}" y="{tall - 16}" text-anchor="middle" {_FONT}>{_plain(value, step)}</text>'
+            _line(x(value), x(value), 6, tall - 30, "#cccccc")
+            + _text(f"{x(value):.1f}", tall - 16, "middle", _plain(value, step))
         )
     for row, student in enumerate(students):
         y = 14 + row * _ROW
         some = spread.values[student]
         parts.append(
-            f'<text x="{_LEFT - 8}" y="{y + 4}" text-anchor="end" {_FONT}>{_short(names[student])}</text>'
-            f'<line x1="{x(min(some)):.1f}" x2="{x(max(some)):.1f}" y1="{y}" y2="{y}" stroke="#1d1d1b"/>'
+            _text(_LEFT - 8, y + 4, "end", _short(names[student]))
+            + _line(x(min(some)), x(max(some)), y, y, _INK)
         )
         parts += [_mark(x(v), y, turn) for turn, v in enumerate(some)]
-    parts.append(
-        f'<text x="{_WIDE - 20}" y="{tall - 2}" text-anchor="end" {_FONT}>{escape(spread.line.unit)}</text>'
+    parts.append(_text(_WIDE - 20, tall - 2, "end", escape(spread.line.unit)))
+    said = (
+        f"{spread.line.say}: readings of {len(students)} students, from {low:g} to {high:g} "
+        f"{spread.line.unit}"
     )
-    said = f"{spread.line.say}: readings of {len(students)} students, from {low:g} to {high:g} {spread.line.unit}"
     return _svg(_WIDE, tall, said, parts)
+
+
+def _line(x1: float, x2: float, y1: float, y2: float, colour: str) -> str:
+    ends = f'x1="{x1:.1f}" x2="{x2:.1f}" y1="{y1}" y2="{y2}"'
+    return f'<line {ends} stroke="{colour}"/>'
+
+
+def _text(x: float | str, y: float, anchor: str, said: str) -> str:
+    """Return words at a place, whose `anchor` is their middle or end; `said` is markup already."""
+    return f'<text x="{x}" y="{y}" text-anchor="{anchor}" {_FONT}>{said}</text>'
 
 
 def _mark(x: float, y: float, turn: int) -> str:
     """Return a mark: the first reading full, later ones open."""
-    fill = "#1d1d1b" if turn == 0 else "#ffffff"
+    fill = _INK if turn == 0 else "#ffffff"
     return (
-        f'<circle cx="{x:.1f}" cy="{y}" r="3.6" fill="{fill}" stroke="#1d1d1b" stroke-width="1.3"/>'
+        f'<circle cx="{x:.1f}" cy="{y}" r="3.6" fill="{fill}" stroke="{_INK}" stroke-width="1.3"/>'
     )
 
 
 def progress(facts: Facts, student: str) -> str:
-    """Return a small line of a student's share of the marks, lesson by lesson; gaps where nothing is."""
+    """Return a small line of a student's share of the marks, lesson by lesson; a gap for none."""
     step, tall = 18, 26
     wide = step * max(len(facts.lessons), 1) + 8
     shares = [
@@ -70,9 +82,9 @@ def progress(facts: Facts, student: str) -> str:
         if before:
             parts.append(
                 f'<line x1="{before[0]}" y1="{before[1]:.1f}" x2="{here[0]}" y2="{here[1]:.1f}" '
-                'stroke="#1d1d1b"/>'
+                f'stroke="{_INK}"/>'
             )
-        parts.append(f'<circle cx="{here[0]}" cy="{here[1]:.1f}" r="2.6" fill="#1d1d1b"/>')
+        parts.append(f'<circle cx="{here[0]}" cy="{here[1]:.1f}" r="2.6" fill="{_INK}"/>')
         before = here
     words = ", ".join("not marked" if s is None else f"{100 * s:.0f} %" for s in shares)
     return _svg(wide, tall, f"Share of the marks, lesson by lesson: {words}", parts)

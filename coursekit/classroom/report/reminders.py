@@ -15,7 +15,7 @@ from coursekit.classroom.report import overview
 
 @dataclass(frozen=True)
 class Owed:
-    """One exercise that a student has not handed in: its title, when it is due (UTC), whether that is past."""
+    """One exercise that a student has not handed in, when it is due (UTC) and if that is past."""
 
     slug: str
     title: str
@@ -35,7 +35,7 @@ class Owed:
 def owed(
     folder: ClassFolder, root: Path, *, all_open: bool = False, now: datetime | None = None
 ) -> dict[str, tuple[Owed, ...]]:
-    """Return student → what is overdue, with `all_open` what else is handed out and not in as well.
+    """Return student → what is overdue, and with `all_open` what else is handed out and not in.
 
     Students who owe nothing are left out.
     """
@@ -69,6 +69,7 @@ def messages(found: Mapping[str, tuple[Owed, ...]], names: Mapping[str, str]) ->
         work = "these are" if len(some) > 1 else "this is"
         parts.append(
             f"{names[student]},\n{work} still missing from you:\n{lines}\n"
-            "Send the notebook as it is, or bring your worksheet; half of it is better than nothing."
+            "Send the notebook as it is, or bring your worksheet; half of it is better than "
+            "nothing."
         )
     return "\n\n".join(parts)

@@ -17,48 +17,26 @@ from markupsafe import Markup
 from coursekit.classroom.bank.notebooks import grade_id
 
 LONGEST_OUTPUT = 6_000  # characters of one output on a page
-_TAGS = frozenset(
-    [
-        "a",
-        "abbr",
-        "b",
-        "blockquote",
-        "br",
-        "caption",
-        "code",
-        "dd",
-        "del",
-        "div",
-        "dl",
-        "dt",
-        "em",
-        "h1",
-        "h2",
-        "h3",
-        "h4",
-        "h5",
-        "h6",
-        "hr",
-        "i",
-        "li",
-        "ol",
-        "p",
-        "pre",
-        "s",
-        "span",
-        "strong",
-        "sub",
-        "sup",
-        "table",
-        "tbody",
-        "td",
-        "th",
-        "thead",
-        "tr",
-        "u",
-        "ul",
-    ]
+_BLOCKS = ("blockquote", "div", "h1", "h2", "h3", "h4", "h5", "h6", "hr", "p", "pre")
+_LISTS = ("dd", "dl", "dt", "li", "ol", "ul")
+_TABLES = ("caption", "table", "tbody", "td", "th", "thead", "tr")
+_WORDS = (
+    "a",
+    "abbr",
+    "b",
+    "br",
+    "code",
+    "del",
+    "em",
+    "i",
+    "s",
+    "span",
+    "strong",
+    "sub",
+    "sup",
+    "u",
 )
+_TAGS = frozenset((*_BLOCKS, *_LISTS, *_TABLES, *_WORDS))
 _MATHS = re.compile(r"\$[^$\n]+\$|\$\$|\\\(|\\\[|\\begin\{")
 _PATH = re.compile(r"(?<![\w.:/])(?:[A-Za-z]:)?(?:[/\\][^\s/\\:'\"<>|,;()]+){2,}")
 _ESCAPES = re.compile(r"\x1b\[[0-9;]*[A-Za-z]")
@@ -78,7 +56,7 @@ def is_maths(cell: Any) -> bool:
 
 
 def markdown(text: str) -> Markup:
-    """Return Markdown as HTML, without pictures, scripts or styles; formulas are left for MathJax."""
+    """Return Markdown as HTML, without pictures, scripts or styles; MathJax gets the formulas."""
     return Markup(_cleaned(_to_html()(text)))  # cleaned the line before
 
 
@@ -98,10 +76,8 @@ def _to_html() -> Any:
 def _cleaned(text: str) -> str:
     import bleach
 
-    return str(
-        bleach.clean(text, tags=_TAGS, attributes={"a": ["href"]}, protocols={"http", "https"},
-                     strip=True, strip_comments=True)
-    )  # fmt: skip
+    allowed = {"tags": _TAGS, "attributes": {"a": ["href"]}, "protocols": {"http", "https"}}
+    return str(bleach.clean(text, **allowed, strip=True, strip_comments=True))
 
 
 def cell(cell: Any, hidden: Set[str]) -> dict[str, Any]:

@@ -58,7 +58,7 @@ def export(folder: ClassFolder, student: str, root: Path, target: Path) -> list[
     answers = [
         asdict(a)
         for slug in paper_answers.slugs(folder)
-        for a in paper_answers.readings(folder, slug, student)
+        for a in paper_answers.every(folder, slug, student)
     ]
     texts = {
         "about.json": _json(facts),

@@ -1,0 +1,158 @@
+"""Takes a filled-in file into a record: good rows in, the others back with the reason.
+
+Bench readings and answers on paper come in the same way; a `FilledFile` says how the files of a
+record look.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+from typing import Generic
+
+from coursekit.classroom.bank.exercises import Exercise
+from coursekit.classroom.bench import csv_rows
+from coursekit.classroom.bench.class_record import ClassRecord, E, Place
+from coursekit.classroom.register.class_folder import ClassFolder
+
+Cells = Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class FilledFile(Generic[E]):
+    """How a file of one record looks, and how a row of it becomes an entry.
+
+    A file must have the columns `needed` and may have those of `may`; `also` maps a column to the
+    other names that it may go by. `checked` makes the entry, or refuses the cells with a
+    ValueError. `called` and `shown` put an entry into a message. `is_known` is asked about an
+    entry and those that its place had before, the oldest first.
+    """
+
+    record: ClassRecord[E]
+    called: str
+    needed: tuple[str, ...]
+    may: tuple[str, ...]
+    also: Mapping[str, Sequence[str]]
+    checked: Callable[[ClassFolder, Exercise, Cells], E]
+    shown: Callable[[E], str]
+    is_known: Callable[[E, Sequence[E]], bool] | None = None
+
+
+@dataclass(frozen=True)
+class FileTaken(Generic[E]):
+    """What came of a file: entries added, rows known already, rows not filled in, rows asked back.
+
+    `lessons` are those that the good rows belong to.
+    """
+
+    added: list[E] = field(default_factory=list)
+    known: int = 0
+    empty: int = 0
+    refused: list[csv_rows.Refused] = field(default_factory=list)
+    lessons: tuple[str, ...] = ()
+
+
+def take_in(
+    kind: FilledFile[E],
+    folder: ClassFolder,
+    path: Path,
+    exercise_of: Callable[[str], Exercise],
+    lesson: str = "",
+    by: str = "",
+) -> FileTaken[E]:
+    """Return what came of the file at `path`, one row an entry.
+
+    Good rows are recorded even where others are asked back: mend those and take the same file in
+    again. A row that says what already stands is known and adds nothing.
+
+    Parameters
+    ----------
+    kind : FilledFile
+        How the file looks and which record it belongs to.
+    folder, path
+        The class, and the file.
+    exercise_of : callable
+        Gives the exercise of a slug.
+    lesson : str
+        The slug for rows that name no lesson.
+    by : str
+        Who typed it, for rows that do not say.
+
+    Raises
+    ------
+    ClassError
+        Where the file cannot be read as CSV with the columns that it must have.
+    """
+    intake = _Intake(kind, folder, cache(exercise_of), lesson, by, f"file {path.name}")
+    for row in csv_rows.rows(path, kind.needed, kind.may, kind.also):
+        intake.take(row)
+    added = kind.record.record(folder, intake.good)
+    known = intake.known + len(intake.good) - len(added)
+    lessons = tuple(dict.fromkeys(place[0] for place in intake.seen))
+    return FileTaken(added, known, intake.empty, intake.refused, lessons)
+
+
+@dataclass
+class _Intake(Generic[E]):
+    """The rows of one file, sorted: good ones to record, known ones, and those asked back."""
+
+    kind: FilledFile[E]
+    folder: ClassFolder
+    exercise_of: Callable[[str], Exercise]
+    lesson: str
+    by: str
+    source: str
+    good: list[E] = field(default_factory=list)
+    known: int = 0
+    empty: int = 0
+    refused: list[csv_rows.Refused] = field(default_factory=list)
+    seen: dict[Place, tuple[E, int]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.before = cache(self._before)
+
+    def take(self, row: csv_rows.Filled) -> None:
+        if not row.cells[self.kind.record.said] and not row.trouble:
+            self.empty += 1
+        elif row.cells.get("stands") == "no":  # an export's row that was corrected later
+            self.known += 1
+        else:
+            try:
+                self._sort(row.line, self._entry(row))
+            except ValueError as error:
+                self.refused.append(csv_rows.Refused(row.line, str(error)))
+
+    def _entry(self, row: csv_rows.Filled) -> E:
+        if row.trouble:
+            raise ValueError(row.trouble)
+        slug = row.cells["lesson"] or self.lesson
+        if not slug:
+            raise ValueError("A row must name its lesson; got none. Fill the column lesson.")
+        origin = {"by": row.cells["by"] or self.by, "source": self.source}
+        return self.kind.checked(self.folder, self.exercise_of(slug), {**row.cells, **origin})
+
+    def _sort(self, line: int, one: E) -> None:
+        said = self.kind.record.said
+        first, before = self.seen.setdefault((one.slug, *one.place), (one, line))
+        if getattr(first, said) != getattr(one, said):
+            raise ValueError(
+                f"{self.kind.called} must stand in a file once; got {self.kind.shown(one)} here "
+                f"and {self.kind.shown(first)} in line {before}. Keep the right one."
+            )
+        if line != before or self._is_known(one):
+            self.known += 1
+        else:
+            self.good.append(one)
+
+    def _is_known(self, one: E) -> bool:
+        ask = self.kind.is_known
+        return ask is not None and ask(one, self.before(one.slug).get(one.place, []))
+
+    def _before(self, slug: str) -> dict[Place, list[E]]:
+        """Return place → the entries that the record has of it, the oldest first."""
+        found: dict[Place, list[E]] = {}
+        for one in self.kind.record.every(self.folder, slug):
+            found.setdefault(one.place, []).append(one)
+        return found

@@ -1,0 +1,42 @@
+"""What one run of the bench form knows: its class, its gate, and where it listens."""
+
+from __future__ import annotations
+
+import asyncio
+import secrets
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from coursekit.classroom.form.gate import Gate
+from coursekit.classroom.form.pages import FormClass
+from coursekit.classroom.register.class_folder import ClassFolder
+
+HOME = "127.0.0.1"
+PORT = 8765
+
+
+@dataclass
+class Form:
+    """One run of the form. `address` is this computer's in the Wi-Fi, "" for this computer alone.
+
+    `secret` signs the cookies and the names of postings, so both end with the run.
+    """
+
+    folder: ClassFolder
+    root: Path
+    gate: Gate
+    address: str = ""
+    port: int = PORT
+    recorded: int = 0
+    desk: FormClass = field(init=False)
+    secret: str = field(default_factory=lambda: secrets.token_hex(32), init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        self.desk = FormClass(self.folder, self.root)
+        self.turn = asyncio.Lock()  # one hand-in at a time
+
+    @property
+    def hosts(self) -> set[str]:
+        """The names that a request may call this computer by."""
+        names = {HOME, "localhost", self.address} - {""}
+        return {f"{name}:{self.port}" for name in names}
