@@ -1,6 +1,7 @@
 """Directives that look over the whole book: `{lesson-order}` and `{word-index}`.
 
-They are made from the lessons' own files each time the book is built, so that nobody keeps them by hand.
+They are made from the lessons' own files each time the book is built, so nobody has to keep them
+up to date by hand.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from coursekit.classroom.bank.exercises import AuthoringError
 
 
 class _OverAll(SphinxDirective):
-    """A directive that is made anew where any lesson has changed."""
+    """A directive that is made again when any lesson has changed."""
 
     @property
     def root(self) -> Path:
@@ -38,7 +39,7 @@ class _OverAll(SphinxDirective):
 
 
 class LessonOrder(_OverAll):
-    """A table: each lesson, what it stands on, what stands on it."""
+    """A table: each lesson, the lessons it builds on, the lessons that build on it."""
 
     def run(self) -> list[nodes.Node]:
         """Return the table's nodes."""
@@ -97,14 +98,14 @@ def _reference(page: str, anchor: str, text: str) -> nodes.Node:
 
 
 def _say_needs(app: Sphinx, page: str, source: list[str]) -> None:
-    """Say on each lesson's page what it stands on."""
+    """Say on each lesson's page which lessons it builds on."""
     root = Path(app.srcdir).parent
     if page in lessons(root):
         source[0] = whole.with_needs(page, source[0], root)
 
 
 def hook(app: Sphinx) -> None:
-    """Make the directives known to Sphinx, and put what a lesson stands on below its title."""
+    """Make the directives known to Sphinx, and let each lesson say what it builds on."""
     directives: dict[str, type[Directive]] = {
         "lesson-order": LessonOrder,
         "word-index": WordIndex,

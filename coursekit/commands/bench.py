@@ -218,8 +218,8 @@ def form(class_path: Path, phones: bool, address: str, port: int) -> None:
         raise click.UsageError("An address must go with --phones; got it alone. Add --phones.")
     if phones and not (address := address or server.wifi_address()):
         raise click.ClickException(
-            "The form for phones must have an address in a network; this computer has none. Join the "
-            "Wi-Fi, or name the address with --address."
+            "The form for phones must have an address in a network; this computer has none. Join "
+            "the Wi-Fi, or name the address with --address."
         )
     gate = Gate(phones, lambda code: click.echo(f"Code for the next phone: {code}"))
     served = server.Form(folder, root, gate, address if phones else "", port)
@@ -238,8 +238,8 @@ def _tell_open(served: Any) -> None:
         segno.make_qr(url).terminal(compact=True)
         click.echo(f"Code for the next phone: {served.gate.code}")
         click.echo(
-            "Whoever is in that Wi-Fi can read along. Use it only in one that you trust, and stop the "
-            "form when the evening ends."
+            "Whoever is in that Wi-Fi can read along. Use it only in one that you trust, and "
+            "stop the form when the evening ends."
         )
     click.echo("Stop it with Ctrl-C.")
 

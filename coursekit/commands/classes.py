@@ -21,7 +21,10 @@ def class_() -> None:
     "--roster",
     type=click.Path(path_type=Path),
     required=True,
-    help="CSV or TSV file from a spreadsheet; its first line names the columns, id and name among them.",
+    help=(
+        "CSV or TSV file from a spreadsheet; its first line names the columns, id and name among "
+        "them."
+    ),
 )
 @click.option("--title", default="", help="What the class is called.")
 @json_option
@@ -49,8 +52,8 @@ def class_open(folder: Path, roster: Path, title: str, as_json: bool) -> None:
         console.print(f"Columns left out: {', '.join(found.left_out)}", soft_wrap=True)
     if gone:
         console.print(
-            f"No longer on the roster: {', '.join(gone)}. Their work stays; `coursekit student erase` "
-            "removes it, `coursekit student rename` gives it to a new id.",
+            f"No longer on the roster: {', '.join(gone)}. Their work stays; `coursekit student "
+            "erase` removes it, `coursekit student rename` gives it to a new id.",
             soft_wrap=True,
         )
 

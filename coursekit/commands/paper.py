@@ -51,10 +51,16 @@ def sheets() -> None:
 def _frame_options(command: Callable[..., None]) -> Callable[..., None]:
     """Add FRAME, where to write, and whose own numbers to put into the frame."""
     for option in (
-        click.option("--out", type=click.Path(path_type=Path), help="Where to write it; else build/<frame>/."),
+        click.option("--out", type=click.Path(path_type=Path), help=(
+            "Where to write it; else build/<frame>/."
+        )),
         click.option("--student", help="With --class: this student's own numbers go into FRAME."),
-        click.option("--lesson", default="frame-drawing", show_default=True, help="The exercise that gives them."),
-        click.option("--class", "class_path", type=click.Path(path_type=Path), envvar="COURSEKIT_CLASS", show_envvar=True, help="The class folder."),
+        click.option("--lesson", default="frame-drawing", show_default=True, help=(
+            "The exercise that gives them."
+        )),
+        click.option("--class", "class_path", type=click.Path(path_type=Path), envvar="COURSEKIT_CLASS", show_envvar=True, help=(
+            "The class folder."
+        )),
         click.argument("frame", type=click.Path(path_type=Path)),
     ):  # fmt: skip
         command = option(command)
@@ -169,8 +175,9 @@ def closure(
         out.write_text(told + "\n", encoding="utf-8")
     if missed := sum(not check.closes for check in made):
         raise ValueError(
-            f"Every number must be the same by both ways; got {missed} of {len(made)} that {'is' if missed == 1 else 'are'} "
-            "not, marked OPEN above. Mend the frame file there, then print the dossier."
+            f"Every number must be the same by both ways; got {missed} of {len(made)} that "
+            f"{'is' if missed == 1 else 'are'} not, marked OPEN above. Mend the frame file "
+            "there, then print the dossier."
         )
     console.print(
         f"All {len(made)} close. They share the frame file: read it against your drawing."
