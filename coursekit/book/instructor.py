@@ -1,4 +1,4 @@
-"""The instructor's edition of the book: every lesson, followed by its worked solutions and notes.
+"""The instructor's edition: every lesson with its solutions and notes, and the lessons in numbers.
 
 It is built in a folder of its own, from a copy of the course's text with pages added, and never
 touches the students' book. Each page carries a banner, and the folder carries a mark that hand-out
@@ -13,7 +13,7 @@ from typing import Any
 
 import yaml
 
-from coursekit.book import build
+from coursekit.book import build, counts
 from coursekit.book import printed as to_print
 from coursekit.classroom.bank import exercises, keys, own_numbers
 from coursekit.classroom.bank.exercises import Exercise, Question
@@ -70,7 +70,7 @@ def _refuse(root: Path, out: Path) -> None:
 
 
 def stage(root: Path, target: Path) -> None:
-    """Make `target` a copy of the course at `root` with a page of solutions after each lesson."""
+    """Make `target` a copy of the course at `root`, with the pages of this edition added."""
     wanted: dict[Path, bytes] = {}
     for name in ("course", "exercises", "solutions"):
         for path in sorted((root / name).rglob("*")):
@@ -80,6 +80,9 @@ def stage(root: Path, target: Path) -> None:
     with_pages = set(_with_solutions(contents, set(exercises.slugs(root))))
     for slug in sorted(with_pages):
         wanted[target / "course" / f"{slug}-solutions.md"] = solutions_page(slug, root).encode()
+    wanted[target / "course" / f"{counts.PAGE}.md"] = counts.TEXT.encode()
+    last = (contents.get("parts") or [contents])[-1]
+    last.setdefault("chapters", []).append({"file": counts.PAGE})
     wanted[target / "course" / "_toc.yml"] = _dumped(contents)
     config = yaml.safe_load((root / "course" / "_config.yml").read_text(encoding="utf-8"))
     wanted[target / "course" / "_config.yml"] = _dumped(_with_banner(config))

@@ -184,10 +184,9 @@ def _cautions(lesson: Lesson) -> Iterator[str]:
 
 def _sources(lesson: Lesson) -> Iterator[str]:
     text = lesson.page.sections.get("Sources", "")
-    cited = {k.strip() for group in _CITED.findall(text) for k in group.split(",")}
     listed = (lesson.root / "course" / "sources.md").read_text(encoding="utf-8")
     entries = judges(lesson.root)
-    for name in sorted(cited):
+    for name in sorted(_cited(lesson)):
         if name not in entries:
             yield f"a cited source must stand in course/references.bib; '{name}' does not. Add it."
         elif f"`{name}`" not in listed:
@@ -195,7 +194,7 @@ def _sources(lesson: Lesson) -> Iterator[str]:
                 f"a cited source must stand in course/sources.md; '{name}' does not. Say there "
                 "what it was used for."
             )
-    checks = {file for name in cited for file in entries.get(name, ())}
+    checks = outside_checks(lesson)
     if missing := sorted(c for c in checks if not _exists(lesson.root, c)):
         yield (
             "a check named in course/references.bib must exist; tests/sources has no "
@@ -209,6 +208,17 @@ def _sources(lesson: Lesson) -> Iterator[str]:
         )
     if "common practice, no source" not in " ".join(text.split()):
         yield "the sources must say what common practice, no source, means. Say it."
+
+
+def _cited(lesson: Lesson) -> set[str]:
+    groups = _CITED.findall(lesson.page.sections.get("Sources", ""))
+    return {name.strip() for group in groups for name in group.split(",")}
+
+
+def outside_checks(lesson: Lesson) -> set[str]:
+    """Return the files in tests/sources that hold the kit to what the page cites."""
+    entries = judges(lesson.root)
+    return {file for name in _cited(lesson) for file in entries.get(name, ())}
 
 
 def judges(root: Path) -> dict[str, tuple[str, ...]]:
