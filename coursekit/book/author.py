@@ -1,4 +1,4 @@
-"""The author's tools: a new lesson's files, and a quick look at one lesson's page."""
+"""The author's tools: the files of a new lesson, and a quick look at one lesson's page."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ Progress = Callable[[str, float], None]
 
 
 def files(slug: str) -> dict[str, str]:
-    """Return the files of a lesson, by place in the course, and what each is made from."""
+    """Return where each file of a lesson goes in the course, and what it is made from."""
     return {
         f"course/{slug}.md": "page.md.in",
         f"exercises/{slug}.md": "exercise.md.in",
@@ -32,11 +32,29 @@ def files(slug: str) -> dict[str, str]:
 
 
 def new(slug: str, root: Path, title: str = "", after: str = "") -> list[Path]:
-    """Return the files of a new lesson, written as a small one that works, for its author to fill.
+    """Write a small lesson that works, for its author to fill, and return its files.
 
-    With `after` it takes its place in the book after that lesson; else its line in `course/_toc.yml` is
-    left to the author. Raises AuthoringError for a slug that cannot be or a file that is there already;
-    then nothing is written.
+    Parameters
+    ----------
+    slug : str
+        The word by which the lesson is known everywhere.
+    root : Path
+        The course's folder.
+    title : str
+        What the lesson is called; made from the slug unless given.
+    after : str
+        The page that it follows in the book. Without it, the author adds the line to
+        `course/_toc.yml`.
+
+    Returns
+    -------
+    list of Path
+        The files written.
+
+    Raises
+    ------
+    AuthoringError
+        For a slug that cannot be, or a file that is there already; then nothing is written.
     """
     if not _SLUG.fullmatch(slug) or len(slug) > 40:
         raise AuthoringError(
@@ -46,8 +64,8 @@ def new(slug: str, root: Path, title: str = "", after: str = "") -> list[Path]:
     made = {root / place: source for place, source in files(slug).items()}
     if there := [p for p in made if p.exists()]:
         raise AuthoringError(
-            f"{there[0].relative_to(root)}: a new lesson must not write over another; this is there. "
-            "Choose another slug."
+            f"{there[0].relative_to(root)}: a new lesson must not write over another; this is "
+            "there. Choose another slug."
         )
     contents = _placed(root, slug, after) if after else None
     words = {
@@ -73,23 +91,42 @@ def _placed(root: Path, slug: str, after: str) -> str:
             lines.insert(number + 1, line.replace(after, slug))
             return "\n".join(lines) + "\n"
     raise AuthoringError(
-        f"course/_toc.yml: the page to stand before must be there; got '{after}', which is not. Leave "
-        "--after out, or name one that is."
+        f"course/_toc.yml: the page to stand before must be there; got '{after}', which is not. "
+        "Leave --after out, or name one that is."
     )
 
 
 def preview(slug: str, root: Path, progress: Progress | None = None) -> Path:
-    """Return one lesson's page, built with those it leads to, in `build/preview`.
+    """Build one lesson's page in `build/preview`, with the pages it leads to, and return it.
 
-    What else would be refused, such as a link to a page that is not yet written, is let pass: the book
-    itself is strict. What a lesson stands on is left out, for those lessons are. Raises AuthoringError where the lesson has no page.
+    A link to a page that is not yet written passes here; only the book itself is strict. The line
+    about the lessons it builds on is left out, because those lessons are not built.
+
+    Parameters
+    ----------
+    slug : str
+        The lesson.
+    root : Path
+        The course's folder.
+    progress : callable, optional
+        Called with a few words and the share that is done, 0 to 1.
+
+    Returns
+    -------
+    Path
+        The page.
+
+    Raises
+    ------
+    AuthoringError
+        Where the lesson has no page.
     """
     page = root / "course" / f"{slug}.md"
     if not page.is_file():
         there = sorted(p.stem for p in (root / "course").glob("*.md"))
         raise AuthoringError(
-            f"course/{slug}.md: a lesson to look at must have a page; got no such file. Write it with "
-            f"`coursekit lesson new`, or name one of {', '.join(there)}."
+            f"course/{slug}.md: a lesson to look at must have a page; got no such file. Write it "
+            f"with `coursekit lesson new`, or name one of {', '.join(there)}."
         )
     out = root / "build" / "preview"
     _stage(slug, root, out / "source")
@@ -98,7 +135,7 @@ def preview(slug: str, root: Path, progress: Progress | None = None) -> Path:
 
 
 def _stage(slug: str, root: Path, target: Path) -> None:
-    """Make `target` a course of one lesson and the pages that it and the book's start lead to."""
+    """Make `target` a course of one lesson, and of the pages that it and the book's start need."""
     slugs = set(exercises.slugs(root)) - {slug}
     text = (root / "course" / f"{slug}.md").read_text(encoding="utf-8")
     near = {s for s in slugs if re.search(rf"`[^`]*(?<![\w-]){re.escape(s)}(?![\w-])[^`]*`", text)}

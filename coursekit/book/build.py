@@ -37,17 +37,26 @@ class BookError(RuntimeError):
 def build(
     root: Path, out: Path | None = None, progress: Progress | None = None, *, strict: bool = True
 ) -> Path:
-    """Return the path of the built book's first page, `<out>/html/index.html`.
+    """Build the book and return its first page, `<out>/html/index.html`.
 
-    Nothing is made inside `course/`. A book of which nothing has changed is left as it is; where
-    only pages changed, only those are made again; where the package's own code changed, all are.
+    Nothing is made inside `course/`. If nothing has changed, the book is left as it is. If only
+    pages have changed, only those are made again; if the package's own code has, all are.
 
     Parameters
     ----------
-    root : folder that holds `course/`, `exercises/` and `solutions/`.
-    out : folder of the built book, `<root>/build/book` unless given.
-    progress : called with a few words and the share that is done, 0 to 1, in rising order.
-    strict : whether a warning is an error, as it is for a book that is handed out.
+    root : Path
+        Folder that holds `course/`, `exercises/` and `solutions/`.
+    out : Path, optional
+        Folder of the built book, `<root>/build/book` unless given.
+    progress : callable, optional
+        Called with a few words and the share that is done, 0 to 1, in rising order.
+    strict : bool
+        Whether a warning is an error, as it is for a book that is handed out.
+
+    Returns
+    -------
+    Path
+        The first page.
 
     Raises
     ------
@@ -97,7 +106,7 @@ def _digest(files: Iterable[Path]) -> str:
 
 
 def _run(root: Path, out: Path, tell: Progress, strict: bool) -> None:
-    """Run the builder in a process of its own, so that it leaves nothing behind in ours."""
+    """Run the builder in a process of its own, because it leaves much behind where it ran."""
     command = [sys.executable, "-m", "coursekit.book.build", str(root), str(out), str(int(strict))]
     with subprocess.Popen(
         command,
@@ -118,13 +127,13 @@ def _run(root: Path, out: Path, tell: Progress, strict: bool) -> None:
 
 
 def _complaints(said: list[str]) -> list[str]:
-    """Return the builder's lines that complain; its last ones where none is marked so."""
+    """Return the builder's warnings and errors; if it marked none, its last lines."""
     marked = [line for line in said if re.search(r"WARNING:|ERROR:|[Ee]rror:", line)]
     return marked or [line for line in said if not _STEP.search(line)][-20:]
 
 
 def _failed_sums(out: Path) -> list[str]:
-    """Return the end of each report on a page's Python that stopped with an error."""
+    """Return the end of each report on a page whose Python stopped with an error."""
     reports = sorted((out / "html" / "reports").rglob("*.log"))
     return [line for r in reports for line in r.read_text("utf-8").strip().splitlines()[-4:]]
 
@@ -143,7 +152,7 @@ def _environment(root: Path) -> dict[str, str]:
 
 
 def _followed(lines: Iterable[str], tell: Progress) -> Iterator[str]:
-    """Yield what the builder says, piece by piece, telling how far it is."""
+    """Yield what the builder says, line by line, and tell how far it has got."""
     share = 0.05
     tell("starting", share)
     for line in lines:
@@ -156,7 +165,7 @@ def _followed(lines: Iterable[str], tell: Progress) -> Iterator[str]:
 
 
 def _main(root: Path, out: Path, strict: bool) -> int:
-    """Build with jupyter-book's settings in this process; 0 where all went well."""
+    """Build with jupyter-book's settings in this process; return 0 if all went well."""
     from sphinx.application import Sphinx
     from sphinx.errors import SphinxError
     from sphinx.util.console import nocolor
@@ -190,13 +199,13 @@ def _main(root: Path, out: Path, strict: bool) -> int:
 
 
 def _warmed(app: Any, env: Any, pages: list[str]) -> None:
-    """Warm up and make the cache of outputs, before the reading is shared out among processes."""
+    """Warm up, and make the cache of outputs, before several processes share the reading."""
     if pages:
         cells.warm(app.config.nb_execution_cache_path)
 
 
 def _settings(root: Path, out: Path) -> dict[str, Any]:
-    """Return jupyter-book's settings with the book's own, less the parts that reach outside."""
+    """Return jupyter-book's settings and the book's own, without what reaches outside."""
     # Without this package jsonschema leaves one kind of address unchecked that the settings don't
     # have; with it every build reads 39 grammars first, which takes seconds.
     sys.modules.setdefault("rfc3987_syntax", None)  # type: ignore[arg-type]

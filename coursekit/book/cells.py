@@ -1,8 +1,8 @@
-"""Runs the cells of the book's pages in forks of one warm process, instead of a new kernel a page.
+"""Runs the cells of the book's pages in forks of one warm process, not in a new kernel a page.
 
-A kernel's start and its imports take longer than the cells of a page. What comes out is the same:
-`tests/book/test_cells.py` runs a page both ways. Where a process cannot be forked safely (anywhere
-but on Linux) pages run in kernels.
+A kernel's start and its imports take longer than the cells of a page. The outputs are the same:
+`tests/book/test_cells.py` runs a page both ways. Only on Linux is it safe to fork such a process,
+so pages run in kernels everywhere else.
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ _LANGUAGE = {
 
 
 def use() -> bool:
-    """Let myst-nb run pages here, in this process; return whether it can be done."""
+    """Let myst-nb run pages in forks of this process; return whether that can be done here."""
     if sys.platform != "linux":
         return False
     import myst_nb.core.execute.cache as stock
@@ -55,7 +55,7 @@ def use() -> bool:
 
 
 def warm(kept: str) -> None:
-    """Import what pages use, and make the cache of outputs in folder `kept`, once for all processes."""
+    """Import what pages use and make the cache of outputs in `kept`, once for all processes."""
     from jupyter_cache import get_cache
 
     _ = get_cache(kept).db  # asked for the first time, it makes its tables
@@ -64,7 +64,7 @@ def warm(kept: str) -> None:
 
 @cache
 def _shell() -> Any:
-    """The shell that every fork begins with, its libraries imported and used once."""
+    """Return the shell that every fork begins with, its libraries imported and used once."""
     os.environ["MPLBACKEND"] = warm_parent.BACKEND
     from coursekit import figures
     from coursekit.classroom.running import cell_shell
@@ -83,17 +83,27 @@ def executed(
     cwd: str | None = None,
     timeout: int | None = None,
     allow_errors: bool = False,
-    meta_override: bool = True,
-    record_timing: bool = False,
     **_: Any,
 ) -> Any:
-    """Run a notebook's cells in order in a fork and put the outputs in; what jupyter-cache asks for.
+    """Run a notebook's cells in order in a fork and put their outputs in, as jupyter-cache asks.
 
-    Parameters: `notebook` is changed in place; `cwd`, folder in which the cells run; `timeout`, seconds
-    a cell; `allow_errors`, whether the cells after one that failed are run. The others are there for
-    the stock function's sake.
+    Parameters
+    ----------
+    notebook : NotebookNode
+        Changed in place.
+    cwd : str, optional
+        Folder in which the cells run.
+    timeout : int, optional
+        Seconds a cell may take.
+    allow_errors : bool
+        Whether the cells after one that failed are run.
+    **_
+        What else the stock function takes; none of it changes an output.
 
-    Returns: jupyter-cache's `ExecutionResult`; `err` holds the failure of a cell, if there was one.
+    Returns
+    -------
+    ExecutionResult
+        jupyter-cache's own; its `err` holds the failure of a cell, if there was one.
     """
     from jupyter_cache.executors.utils import ExecutionResult
     from nbclient.exceptions import CellExecutionError
@@ -116,7 +126,7 @@ def executed(
 
 
 def _failure(ran: list[Any], count: int) -> tuple[int, dict[str, Any]] | None:
-    """Which cell failed first, and what it said; None where all went well."""
+    """Return which cell failed first and what it said; None if all went well."""
     for place, outputs in enumerate(ran):
         for one in outputs:
             if one["output_type"] == "error":
@@ -128,7 +138,7 @@ def _failure(ran: list[Any], count: int) -> tuple[int, dict[str, Any]] | None:
 
 
 def _in_fork(sources: list[str], cwd: str, seconds: float, go_on: bool) -> list[Any]:
-    """The outputs of each cell, as far as the fork came."""
+    """Return the outputs of each cell, as far as the fork got."""
     shell = _shell()
     sys.stdout.flush()
     sys.stderr.flush()

@@ -1,7 +1,8 @@
-"""Sphinx extension of the book: `{practice} <lesson>` and `{slider} <lesson>/<figure>`, MathJax at home.
+"""Sphinx extension of the book: `{practice} <lesson>`, `{slider} <lesson>/<figure>`, own scripts.
 
-It brings our own script and style sheet into every page, copies the one MathJax file that the pages
-need out of an installed package, and takes every address of another machine out of the settings.
+It puts the kit's script and style sheet on every page and copies the one MathJax file that the
+pages need out of an installed package. It also takes every address of another machine out of the
+settings, because the book must work without a network.
 """
 
 from __future__ import annotations
@@ -27,16 +28,17 @@ STATIC = Path(__file__).parent / "static"
 MATHJAX = Path("mathjax") / "tex-svg.js"
 _POINTS = re.compile(r'(?<= d=")[^"]*')
 _LONG = re.compile(r"-?\d+\.\d{3,}")
+_NO_SCRIPT = "Checking needs JavaScript. Work the question on paper with these numbers."
 
 
 class Practice(SphinxDirective):
-    """The practice cards of a lesson: ```{practice} miter-angles``` or one by `:only: question-id`."""
+    """A lesson's practice cards, ```{practice} miter-angles```, or some: `:only: question-id`."""
 
     required_arguments = 1
     option_spec = {"only": str}  # noqa: RUF012 – docutils' own interface
 
     def run(self) -> list[nodes.Node]:
-        """Return the nodes of all cards, or of those named in `:only:`."""
+        """Return the nodes of all cards, or of those that `:only:` names."""
         slug, root = self.arguments[0], Path(self.env.srcdir).parent
         for name in (f"exercises/{slug}.md", f"solutions/{slug}.py"):
             self.env.note_dependency(str(root / name))
@@ -81,8 +83,8 @@ def _raw(html: str) -> nodes.raw:
 
 def _head(card: Card, id: str) -> str:
     return (
-        f'<form class="ck-card" id="{id}" aria-labelledby="{id}-title" autocomplete="off" novalidate>'
-        f'<p class="ck-title" id="{id}-title">{escape(card.question.title)}</p>'
+        f'<form class="ck-card" id="{id}" aria-labelledby="{id}-title" autocomplete="off" '
+        f'novalidate><p class="ck-title" id="{id}-title">{escape(card.question.title)}</p>'
     )
 
 
@@ -93,13 +95,13 @@ def _tail(card: Card, id: str) -> str:
         for say, value in zip(card.say, first.given, strict=True)
     )
     table = '<table class="ck-given" aria-label="Given numbers"><tbody>' + rows + "</tbody></table>"
-    others = "Other numbers" if rows else "Clear"  # a card without numbers has no others
+    others = "Other numbers" if rows else "Clear"  # a card without numbers cannot change them
     return f"""{table if rows else ""}
 {_field(card, id)}<button type="submit">Check</button>
 <button type="button" data-do="others">{others}</button>
 <button type="button" data-do="show" hidden>Show the answer</button></div>
 <p class="ck-print-line">Answer: ______________ {escape(_unit(card))}</p>
-<noscript><p>Checking needs JavaScript. Work the question on paper with these numbers.</p></noscript>
+<noscript><p>{_NO_SCRIPT}</p></noscript>
 <output role="status" aria-live="polite"></output>
 <script type="application/json">{practice.script_safe_json(card)}</script>
 </form>"""
@@ -144,7 +146,7 @@ def _copy_mathjax(app: Sphinx, error: Exception | None) -> None:
 def _plain_lists(
     app: Sphinx, page: str, template: str, context: dict[str, Any], doctree: Any
 ) -> None:
-    """Take a list role from the bibliography whose entries have none, which screen readers stumble on."""
+    """Take the list role from the bibliography: screen readers stumble, its entries have none."""
     if "body" in context:
         context["body"] = context["body"].replace(
             '<div role="list" class="citation-list">', '<div class="citation-list">'
@@ -152,7 +154,7 @@ def _plain_lists(
 
 
 def _light_pictures(app: Sphinx, error: Exception | None) -> None:
-    """Write the points of the figures' paths to a hundredth of a point, which no eye can tell."""
+    """Write the figures' paths to a hundredth of a point, which is finer than an eye can see."""
     for picture in (Path(app.outdir) / "_images").glob("*.svg") if error is None else ():
         text = picture.read_text("utf-8")
         light = _POINTS.sub(lambda m: _LONG.sub(lambda n: f"{float(n[0]):.2f}", m[0]), text)

@@ -1,4 +1,7 @@
-"""The house's rules for a lesson's exercise, its private half and its paper; each yields what it finds."""
+"""The house's rules for a lesson's exercise, its private half, paper and tests.
+
+Each rule yields what it finds wrong, in words.
+"""
 
 from __future__ import annotations
 
@@ -40,12 +43,18 @@ def _question(lesson: Lesson, question: Question) -> Iterator[str]:
         )
     slips = len(lesson.key.slips.get(question.id, ()))
     if question.kind != "written" and slips < 2:
-        yield f"question '{question.id}': it must name two slips or more; got {slips}. Add what students do."
+        yield (
+            f"question '{question.id}': it must name two slips or more; got {slips}. Add what "
+            "students do."
+        )
 
 
 def _cards(lesson: Lesson) -> Iterator[str]:
     if not [b for b in lesson.page.of("practice") if b.argument == lesson.slug]:
-        yield "a page must show its practice cards; got none. Add ```{practice}``` with the lesson's name."
+        yield (
+            "a page must show its practice cards; got none. Add ```{practice}``` with the "
+            "lesson's name."
+        )
     try:
         practice.cards(lesson.slug, lesson.root)
     except AuthoringError as error:
@@ -60,17 +69,26 @@ def _private(lesson: Lesson) -> Iterator[str]:
         ("the timing of three hours", "three hours"),
     ):
         if words not in notes:
-            yield f"the notes for the instructor must say {what}; '{words}' not found in solutions/{lesson.slug}.md."
+            yield (
+                f"the notes for the instructor must say {what}; '{words}' not found in "
+                f"solutions/{lesson.slug}.md."
+            )
     for question in lesson.exercise.graded:
         worked = lesson.key.worked.get(question.id, "")
         if question.kind == "written" and "mark" not in worked:
-            yield f"question '{question.id}': a reflective question must say what earns its marks. Write it in the worked solution."
+            yield (
+                f"question '{question.id}': a reflective question must say what earns its marks. "
+                "Write it in the worked solution."
+            )
         elif (
             question.kind not in ("written", "choice")
             and "{answer}" not in worked
             and "`" not in worked
         ):
-            yield f"question '{question.id}': the worked solution must end in {{answer}}; it does not."
+            yield (
+                f"question '{question.id}': the worked solution must end in {{answer}}; it does "
+                "not."
+            )
 
 
 # Paper
@@ -81,17 +99,23 @@ def _paper(lesson: Lesson) -> Iterator[str]:
         yield "the worksheet must have a bench record; got none. Add `bench:` to the exercise."
     for reading in lesson.exercise.bench:
         if not (reading.instrument and reading.resolution > 0 and reading.readings >= 2):
-            yield f"bench record '{reading.id}': it must name instrument and resolution and take two readings."
+            yield (
+                f"bench record '{reading.id}': it must name instrument and resolution and take "
+                "two readings."
+            )
     numbers = own_numbers.draw(lesson.exercise, lesson.key, b"lesson rules", "bench-01")
     try:
         drawn = drawing.of_lesson(lesson.slug, numbers)
     except Exception as error:
-        yield f"the worksheet's drawing must take every student's numbers; got {type(error).__name__}: {error}."
+        yield (
+            "the worksheet's drawing must take every student's numbers; got "
+            f"{type(error).__name__}: {error}."
+        )
         return
     if not drawn and not lesson.exercise.templates:
         yield (
-            "the worksheet must show the student's own case; got neither drawing nor template. Write "
-            f"coursekit/sheets/drawings/{lesson.slug.replace('-', '_')}.py."
+            "the worksheet must show the student's own case; got neither drawing nor template. "
+            f"Write coursekit/sheets/drawings/{lesson.slug.replace('-', '_')}.py."
         )
     if any(not d.scale for d in drawn):
         yield "the worksheet's drawing must say its scale; got none."
@@ -104,7 +128,9 @@ def _tests(lesson: Lesson) -> Iterator[str]:
         yield f"a lesson must have tests of its own; got no tests/lessons/{name}. Write it."
     figures = f"coursekit.figures.{lesson.slug.replace('-', '_')}"
     if importlib.util.find_spec(figures) is None:
-        yield f"a lesson's figures must be a module of their own; got no {figures}. Move them there."
+        yield (
+            f"a lesson's figures must be a module of their own; got no {figures}. Move them there."
+        )
 
 
 RULES = (_exercise, _cards, _private, _paper, _tests)

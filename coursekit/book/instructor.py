@@ -1,7 +1,8 @@
-"""The instructor's edition of the book: every lesson, followed by its worked solutions and notes.
+"""The instructor's edition: every lesson with its solutions and notes, and the lessons in numbers.
 
-It is built from a copy of the course's text with pages added, in a folder of its own, and never from or
-into the students' book. Each page carries a banner; the folder carries a mark that hand-out refuses.
+It is built in a folder of its own, from a copy of the course's text with pages added, and never
+touches the students' book. Each page carries a banner, and the folder carries a mark that hand-out
+refuses.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from typing import Any
 
 import yaml
 
-from coursekit.book import build
+from coursekit.book import build, counts
 from coursekit.book import printed as to_print
 from coursekit.classroom.bank import exercises, keys, own_numbers
 from coursekit.classroom.bank.exercises import Exercise, Question
@@ -28,9 +29,12 @@ Progress = Callable[[str, float], None]
 
 
 def make(root: Path, out: Path | None = None, progress: Progress | None = None) -> Path:
-    """Return the first page of the instructor's edition, built in `out` (`build/instructor`).
+    """Build the instructor's edition in `out` (`build/instructor`) and return its first page.
 
-    Raises BookError where `out` is the students' book or lies where students' things are made.
+    Raises
+    ------
+    BookError
+        Where `out` is the students' book or lies where students' things are made.
     """
     out = (out or root / "build" / "instructor").resolve()
     _refuse(root, out)
@@ -43,14 +47,14 @@ def make(root: Path, out: Path | None = None, progress: Progress | None = None) 
 
 
 def printed(index: Path, paper: str = "a4") -> Path:
-    """Return the edition at `index` as one page to print, every answer open; marked as it is."""
+    """Return the edition at `index` as one page to print, with every answer open and the mark."""
     page = to_print.make(index, index.parents[2] / "source" / "course", opened=True, paper=paper)
     write_text(page.parent / INSTRUCTOR_MARK, BANNER + "\n")
     return page
 
 
 def mark(out: Path) -> None:
-    """Put the mark of the instructor's edition where its pages are, and where they may be looked for."""
+    """Put the mark of the instructor's edition into every folder where hand-out may look."""
     for folder in (out, out / "book", out / "book" / "html"):
         write_text(folder / INSTRUCTOR_MARK, BANNER + "\n")
 
@@ -60,13 +64,13 @@ def _refuse(root: Path, out: Path) -> None:
     pages = out / "html" / "index.html"
     if names or out == root.resolve() / "build" / "book" or pages.is_file():
         raise build.BookError(
-            f"The instructor's edition must have a folder of its own; got {out}, which is of the students' "
-            "book or of what students get. Name another."
+            f"The instructor's edition must have a folder of its own; got {out}, which is of the "
+            "students' book or of what students get. Name another."
         )
 
 
 def stage(root: Path, target: Path) -> None:
-    """Make `target` a copy of the course at `root` with a page of solutions after each lesson."""
+    """Make `target` a copy of the course at `root`, with the pages of this edition added."""
     wanted: dict[Path, bytes] = {}
     for name in ("course", "exercises", "solutions"):
         for path in sorted((root / name).rglob("*")):
@@ -76,6 +80,9 @@ def stage(root: Path, target: Path) -> None:
     with_pages = set(_with_solutions(contents, set(exercises.slugs(root))))
     for slug in sorted(with_pages):
         wanted[target / "course" / f"{slug}-solutions.md"] = solutions_page(slug, root).encode()
+    wanted[target / "course" / f"{counts.PAGE}.md"] = counts.TEXT.encode()
+    last = (contents.get("parts") or [contents])[-1]
+    last.setdefault("chapters", []).append({"file": counts.PAGE})
     wanted[target / "course" / "_toc.yml"] = _dumped(contents)
     config = yaml.safe_load((root / "course" / "_config.yml").read_text(encoding="utf-8"))
     wanted[target / "course" / "_config.yml"] = _dumped(_with_banner(config))
@@ -91,7 +98,7 @@ def _dumped(tree: Any) -> bytes:
 
 
 def _with_solutions(tree: Any, slugs: set[str]) -> Iterator[str]:
-    """Put a page of solutions after each lesson of a table of contents; yield the lessons' slugs."""
+    """Put a page of solutions after each lesson of a table of contents; yield the slugs."""
     for value in tree.values() if isinstance(tree, dict) else ():
         if not isinstance(value, list):
             continue
@@ -111,7 +118,7 @@ def _with_banner(config: dict[str, Any]) -> dict[str, Any]:
 
 
 def solutions_page(slug: str, root: Path) -> str:
-    """Return a lesson's page of solutions and notes as Markdown, worked on one example's numbers."""
+    """Return a lesson's solutions and notes as Markdown, worked for one example's numbers."""
     exercise = exercises.load(slug, root)
     answers = keys.load(exercise, root)
     numbers = own_numbers.draw(exercise, answers, _EXAMPLE, "example")
@@ -122,8 +129,8 @@ def solutions_page(slug: str, root: Path) -> str:
     parts = [
         f"# {exercise.title}: solutions",
         f":::{{warning}}\n{BANNER}\n:::",
-        "Each student has numbers of their own; the answer key has them all. The sums here are worked for "
-        "one example:",
+        "Each student has numbers of their own; the answer key has them all. The sums here are "
+        "worked for one example:",
         given,
         "## Notes for the session",
         answers.notes,
@@ -151,13 +158,11 @@ def _question(
         f"**{answer}{unit}** ({marks})" if answer else f"Marked by hand ({marks}).",
         worksheets.worked(answers, question, numbers, answer),
     ]
-    slips = answers.slips.get(question.id, ())
-    if slips:
-        lines = [
-            f"- *{slip.name}*: "
-            f"{worksheets.shown(question, answers.slip_value(slip, question, numbers, right))}{unit}. {slip.hint}"
-            for slip in slips
-        ]
+    lines = []
+    for slip in answers.slips.get(question.id, ()):
+        value = answers.slip_value(slip, question, numbers, right)
+        lines.append(f"- *{slip.name}*: {worksheets.shown(question, value)}{unit}. {slip.hint}")
+    if lines:
         parts.append("Slips that are known:\n\n" + "\n".join(lines))
     return parts
 

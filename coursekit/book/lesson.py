@@ -18,7 +18,7 @@ FIRST, LAST = "The part in the hand", "Common mistakes"
 
 @dataclass(frozen=True)
 class Lesson:
-    """A lesson's own files, read: its page, the two halves of its exercise, where they lie."""
+    """A lesson's files, read: its page, both halves of its exercise, and where they are."""
 
     slug: str
     root: Path
@@ -28,7 +28,7 @@ class Lesson:
 
     @property
     def ideas(self) -> list[str]:
-        """The sections that teach, between the part in the hand and the common mistakes."""
+        """The sections that teach: those between the part in the hand and the common mistakes."""
         titles = list(self.page.sections)
         if FIRST not in titles or LAST not in titles:
             return []
@@ -36,7 +36,7 @@ class Lesson:
 
 
 def lessons(root: Path) -> tuple[str, ...]:
-    """Return the slugs of all pages in `course/_toc.yml` that have an exercise, in the book's order."""
+    """Return the pages of `course/_toc.yml` that have an exercise, in the book's order."""
     toc = yaml.safe_load((root / "course" / "_toc.yml").read_text(encoding="utf-8"))
     parts = toc.get("parts") or [toc]
     files = [str(c["file"]) for part in parts for c in part.get("chapters") or ()]
@@ -46,7 +46,10 @@ def lessons(root: Path) -> tuple[str, ...]:
 def read(slug: str, root: Path) -> Lesson:
     """Return the lesson `slug` of the course in `root`.
 
-    Raises AuthoringError where it has no page or where a half of its exercise is missing or wrong.
+    Raises
+    ------
+    AuthoringError
+        Where it has no page, or where a half of its exercise is missing or wrong.
     """
     path = root / "course" / f"{slug}.md"
     if not path.is_file():

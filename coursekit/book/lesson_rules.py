@@ -1,7 +1,7 @@
-"""What every lesson must have before a class sees it: the house's rules for page, exercise and paper.
+"""What every lesson must have before a class sees it, as far as a machine can tell.
 
-`findings` reads a lesson's own files and says, in words, what is missing. It builds no book and runs no
-notebook, so it takes a second or two. What only a reader can judge, it leaves to the reader.
+`findings` reads a lesson's own files and says in words what is missing. It builds no book and runs
+no notebook, so it takes only a second or two. What only a reader can judge is left to a reader.
 """
 
 from __future__ import annotations
@@ -16,9 +16,9 @@ __all__ = ["findings", "lessons"]
 
 
 def findings(slug: str, root: Path) -> tuple[str, ...]:
-    """Return what is wrong with the lesson, one sentence or two each; nothing where it is whole.
+    """Return what is wrong with the lesson, one sentence or two each; empty if it is complete.
 
-    A file that can't be read at all ends the search: it is then the only finding.
+    If a file can't be read at all, the search ends there, and that is the only finding.
     """
     try:
         lesson = read(slug, root)

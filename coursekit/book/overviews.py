@@ -1,10 +1,12 @@
-"""Directives that look over the whole book: `{lesson-order}` and `{word-index}`.
+"""Directives that look over the whole book: `{lesson-order}`, `{lesson-counts}`, `{word-index}`.
 
-They are made from the lessons' own files each time the book is built, so that nobody keeps them by hand.
+They are made from the lessons' own files each time the book is built, so nobody has to keep them
+up to date by hand.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from itertools import groupby
 from pathlib import Path
 
@@ -15,30 +17,36 @@ from sphinx.application import Sphinx
 from sphinx.util.docutils import SphinxDirective
 
 from coursekit.book import whole
+from coursekit.book.counts import counts
 from coursekit.book.lesson import lessons
 from coursekit.classroom.bank.exercises import AuthoringError
 
 
 class _OverAll(SphinxDirective):
-    """A directive that is made anew where any lesson has changed."""
+    """A directive that is made again when any lesson has changed."""
 
     @property
     def root(self) -> Path:
         return Path(self.env.srcdir).parent
 
-    def _follow(self) -> None:
-        for path in sorted((self.root / "course").glob("*.md")):
-            self.env.note_dependency(str(path))
+    def _follow(self, *others: str) -> None:
+        for place in ("course/*.md", *others):
+            for path in sorted(self.root.glob(place)):
+                self.env.note_dependency(str(path))
         self.env.note_dependency(str(self.root / "course" / "_toc.yml"))
 
-    def _parsed(self, lines: list[str]) -> list[nodes.Node]:
+    def _table(self, rows: Iterable[Sequence[str]], *options: str) -> list[nodes.Node]:
+        """Return a table whose first row is its head; the cells are written as on a page."""
+        lines = ["```{list-table}", ":header-rows: 1", *options, ""]
+        for first, *others in rows:
+            lines += [f"* - {first}", *(f"  - {cell}" for cell in others)]
         inside = nodes.container()
-        self.state.nested_parse(StringList(lines, self.name), 0, inside)
+        self.state.nested_parse(StringList([*lines, "```"], self.name), 0, inside)
         return list(inside.children)
 
 
 class LessonOrder(_OverAll):
-    """A table: each lesson, what it stands on, what stands on it."""
+    """A table: each lesson, the lessons it builds on, the lessons that build on it."""
 
     def run(self) -> list[nodes.Node]:
         """Return the table's nodes."""
@@ -48,16 +56,28 @@ class LessonOrder(_OverAll):
         except AuthoringError as error:
             raise self.error(str(error)) from None
         after = whole.wanted_by(before)
-        lines = ["```{list-table}", ":header-rows: 1", ":widths: 30 35 35", ""]
-        lines += ["* - lesson", "  - before it", "  - it leads to"]
-        for slug in before:
-            cells = (_links(before[slug]) or "–", _links(after[slug]) or "–")
-            lines += [f"* - {{doc}}`{slug}`", *(f"  - {c}" for c in cells)]
-        return self._parsed([*lines, "```"])
+        rows = [("lesson", "before it", "it leads to")]
+        rows += [(_links([s]), _links(before[s]), _links(after[s])) for s in before]
+        return self._table(rows, ":widths: 30 35 35")
 
 
-def _links(slugs: tuple[str, ...]) -> str:
-    return ", ".join(f"{{doc}}`{s}`" for s in slugs)
+def _links(slugs: Sequence[str]) -> str:
+    return ", ".join(f"{{doc}}`{s}`" for s in slugs) or "–"
+
+
+class LessonCounts(_OverAll):
+    """A table: how many lines, minutes, questions, marks and so on each lesson has."""
+
+    def run(self) -> list[nodes.Node]:
+        """Return the table's nodes."""
+        self._follow("course/references.bib", "exercises/*.md", "solutions/*.*")
+        try:
+            found = {slug: counts(slug, self.root) for slug in lessons(self.root)}
+        except AuthoringError as error:
+            raise self.error(str(error)) from None
+        head = next(iter(found.values()), {})
+        rows = [["lesson", *head], *([_links([s]), *c.values()] for s, c in found.items())]
+        return self._table(rows)
 
 
 class WordIndex(_OverAll):
@@ -97,16 +117,17 @@ def _reference(page: str, anchor: str, text: str) -> nodes.Node:
 
 
 def _say_needs(app: Sphinx, page: str, source: list[str]) -> None:
-    """Say on each lesson's page what it stands on."""
+    """Say on each lesson's page which lessons it builds on."""
     root = Path(app.srcdir).parent
     if page in lessons(root):
         source[0] = whole.with_needs(page, source[0], root)
 
 
 def hook(app: Sphinx) -> None:
-    """Make the directives known to Sphinx, and put what a lesson stands on below its title."""
+    """Make the directives known to Sphinx, and let each lesson say what it builds on."""
     directives: dict[str, type[Directive]] = {
         "lesson-order": LessonOrder,
+        "lesson-counts": LessonCounts,
         "word-index": WordIndex,
     }
     for name, directive in directives.items():

@@ -1,7 +1,7 @@
-"""A lesson's page as its author wrote it, taken apart: sections, directives, words.
+"""A lesson's page as its author wrote it, taken apart into sections, directives and words.
 
-Only the text is read, nothing is built. The page is MyST Markdown: a directive stands between fences
-of three or more backticks or colons, `{name}` and its argument behind the first of them.
+The text is only read; nothing is built. The page is MyST Markdown, where a directive stands between
+two fences of three or more backticks or colons. Its `{name}` and argument follow the first fence.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ _WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*|\d[\d.,]*")
 
 @dataclass(frozen=True)
 class Block:
-    """A directive: its name, argument, options, text, and the section and line it stands in."""
+    """A directive: its name, argument, options and text, and the section and line it is in."""
 
     name: str
     argument: str
@@ -33,7 +33,7 @@ class Block:
 
     @property
     def alt(self) -> str | None:
-        """The alt text of a picture that a code cell draws; None where it says nothing of one."""
+        """The alt text of the picture that a code cell draws; None if it declares no picture."""
         drawn = self.options.get("mystnb") or {}
         return str(drawn["image"].get("alt") or "") if "image" in drawn else None
 
@@ -45,10 +45,10 @@ class Block:
 
 @dataclass
 class LessonPage:
-    """A page: what it says section by section, its headings' anchors, its directives in order.
+    """A page: its text section by section, the anchors of its headings, its directives in order.
 
-    `sections` maps the title of each heading of the second level to its text, directives left out;
-    what stands before the first of them has the key `OPENING`.
+    `sections` maps the title of each second-level heading to its text without the directives. The
+    text before the first of these headings has the key `OPENING`.
     """
 
     lines: int = 0
@@ -69,7 +69,7 @@ class LessonPage:
 
     @property
     def words(self) -> int:
-        """How many words and numbers a reader reads, solutions included, code and alt texts left out."""
+        """How many words and numbers there are to read, with solutions, without code and alts."""
         told = [b.text for b in self.blocks if b.name not in ("code-cell", "slider", "practice")]
         captions = [
             str(b.options["mystnb"].get("figure", {}).get("caption", "")) for b in self.figures
@@ -78,7 +78,7 @@ class LessonPage:
 
 
 def anchor(title: str) -> str:
-    """Return a heading's address in the built page, as docutils makes it.
+    """Return a heading's address in the built page, made as docutils makes it.
 
     >>> anchor("One degree wrong: what, and how far?")
     'one-degree-wrong-what-and-how-far'
@@ -87,9 +87,9 @@ def anchor(title: str) -> str:
 
 
 def read(text: str) -> LessonPage:
-    """Return the page that `text` is.
+    r"""Take the text of a page apart.
 
-    >>> page = read("# Tubes\\n\\nTwo words.\\n\\n## Walls\\n\\n```{tip}\\nMeasure first.\\n```\\n")
+    >>> page = read("# Tubes\n\nTwo words.\n\n## Walls\n\n```{tip}\nMeasure first.\n```\n")
     >>> page.title, page.words, page.blocks[0].section
     ('Tubes', 4, 'Walls')
     """
@@ -102,7 +102,7 @@ def read(text: str) -> LessonPage:
 def _take(
     page: LessonPage, lines: list[str], section: str, before: int, inner: bool = False
 ) -> str:
-    """Put what `lines` hold into `page`; return their text without the directives in it."""
+    """Put what `lines` hold into `page`; return their text without the directives."""
     plain: list[str] = []
     at = 0
     while at < len(lines):
@@ -136,7 +136,7 @@ def _end(lines: list[str], start: int, fence: str) -> int:
 
 
 def _open(page: LessonPage, heading: re.Match[str], section: str) -> str:
-    """Note a heading; return the section that goes on after it."""
+    """Note a heading; return the section that the lines after it belong to."""
     page.anchors.add(anchor(heading[2]))
     if heading[1] == "#":
         page.title = heading[2]
@@ -157,7 +157,7 @@ def _keep(
 
 
 def _options(lines: list[str]) -> tuple[dict[str, Any], list[str]]:
-    """Return a directive's options and the lines after them."""
+    """Return a directive's options, and the lines after them."""
     if lines and lines[0].strip() == "---":
         end = next((i for i in range(1, len(lines)) if lines[i].strip() == "---"), len(lines))
         return yaml.safe_load("\n".join(lines[1:end])) or {}, lines[end + 1 :]

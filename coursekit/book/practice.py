@@ -1,7 +1,7 @@
-"""Practice cards: the questions of the bank's practice set with numbers, answers and hints baked in.
+"""Practice cards: the bank's practice questions, with numbers, answers and hints in the page.
 
-Nothing of a graded question is read here: a card's data holds the practice
-question's own text, answer, slips and hints, and numbers that no student gets in the graded set.
+Nothing of a graded question is read here. A card holds its practice question's own text, answer,
+slips and hints, and numbers that no student gets in the graded set.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ _DRAWS_PER_SET = 10
 
 @dataclass(frozen=True)
 class Miss:
-    """The wrong value that a slip leads to, and how near a value counts as that slip."""
+    """The wrong value that a slip leads to, and how near to it an answer counts as that slip."""
 
     value: float | str
     tolerance: float
@@ -32,7 +32,7 @@ class Miss:
 
 @dataclass(frozen=True)
 class NumberSet:
-    """One set of numbers of a card; `misses` stand in the order of the card's hints."""
+    """One set of numbers of a card; `misses` are in the order of the card's hints."""
 
     given: tuple[str, ...]
     answer: float | str
@@ -42,7 +42,7 @@ class NumberSet:
 
 @dataclass(frozen=True)
 class Card:
-    """One practice question: words of its given numbers, hints of its slips, number sets."""
+    """One practice question: the words for its given numbers, its slips' hints, its numbers."""
 
     question: Question
     say: tuple[str, ...]
@@ -53,8 +53,11 @@ class Card:
 def cards(slug: str, root: Path) -> tuple[Card, ...]:
     """Return the practice cards of `slug`, in the order of the bank.
 
-    Raises AuthoringError where the lesson has no practice question, where a given number has no
-    `practice` values of its own, or where fewer than ten different sets can be drawn.
+    Raises
+    ------
+    AuthoringError
+        Where the lesson has no practice question, where a given number has no `practice` values of
+        its own, or where fewer than ten different sets can be drawn.
     """
     exercise = exercises.load(slug, root)
     key = keys.load(exercise, root)
@@ -84,7 +87,7 @@ def _on_practice_values(exercise: Exercise) -> Exercise:
 
 
 def _draws(exercise: Exercise, key: Key) -> list[dict[str, float]]:
-    """Return sound draws, always the same ones, enough to give every card different numbers."""
+    """Return sound draws, always the same, and enough to give every card different numbers."""
     names = (f"set-{i}" for i in range(SETS * _DRAWS_PER_SET))
     return [own_numbers.draw(exercise, key, _SEED, name) for name in names]
 
@@ -102,8 +105,9 @@ def _card(
         different.setdefault(tuple(numbers[name] for name in question.given), numbers)
     if len(different) < 10 and question.kind == "number":
         raise AuthoringError(
-            f"{exercise.source}, question '{question.id}': a practice card must have ten different "
-            f"sets of numbers; got {len(different)}. Widen `practice` of {', '.join(question.given)}."
+            f"{exercise.source}, question '{question.id}': a practice card must have ten "
+            f"different sets of numbers; got {len(different)}. Widen `practice` of "
+            f"{', '.join(question.given)}."
         )
     chosen = list(different.values())[:SETS]
     return Card(
@@ -129,7 +133,7 @@ def _set(question: Question, exercise: Exercise, key: Key, numbers: dict[str, fl
 
 
 def _say(words: str) -> str:
-    """Return a quantity's words for a card, whose numbers are nobody's own.
+    """Return a quantity's words for a card, where the numbers are nobody's own.
 
     >>> _say("wall of your down tube")
     'Wall of the down tube'

@@ -1,8 +1,8 @@
-"""The whole book as one page to print, and as one PDF where a browser is there to set it.
+"""The whole book as one page to print, and as one PDF if there is a browser to make it.
 
-The built pages are put one behind the other, in the book's order, with links that stay inside. In the
-students' book the answers to the try-its are left out and room to work is left instead, and so is the
-page of commands; the instructor's edition has all of it, answers open.
+The built pages follow each other in the book's order, and their links stay inside. The students'
+book leaves room to work where the answers to the try-its are, and it leaves the page of commands
+out. The instructor's edition has everything, with the answers open.
 """
 
 from __future__ import annotations
@@ -21,7 +21,24 @@ import yaml
 from coursekit.book.build import BookError
 
 PAGE, PDF = "whole-book.html", "whole-book.pdf"
-BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome", "msedge")  # fmt: skip
+BROWSERS = (
+    "chromium",
+    "chromium-browser",
+    "google-chrome",
+    "google-chrome-stable",
+    "chrome",
+    "msedge",
+)
+_HEADLESS = (
+    "--headless=new",
+    "--disable-gpu",
+    "--disable-extensions",
+    "--disable-background-networking",
+    "--no-first-run",
+    "--no-pdf-header-footer",
+    "--generate-pdf-document-outline",
+    "--virtual-time-budget=600000",
+)
 PAPERS = {"a4": "A4", "us-letter": "letter"}
 _NOT_FOR_STUDENTS = ("commands",)
 _PATIENCE = 600  # seconds for one book
@@ -34,17 +51,34 @@ _RADIO = re.compile(r'(<input type="radio" name=")')
 _INNER = re.compile(r' ((?:xlink:)?href)="([\w-]+\.html)?(#[^"]*)?"')
 _DRAWN = re.compile(r"url\(#([\w-]+)\)")
 _STYLES = re.compile(r'<link [^>]*rel="stylesheet"[^>]*>')
+_BANNER = re.compile(r'<div class="[^"]*bd-header-announcement[^"]*"[^>]*>(.*?)</div>', re.DOTALL)
 _FORMULAS = re.compile(r"<script>window\.MathJax = .*?</script>", re.DOTALL)
 _ROOM = '<p class="ck-room"><span>Your working:</span></p>'
 
 
 def make(index: Path, course: Path, *, opened: bool = False, paper: str = "a4") -> Path:
-    """Put the book at `index` together as one page in the folder `print` beside it; return its path.
+    """Put a built book together as one page in the folder `print` beside it; return its path.
 
-    Parameters: `index`, first page of a built book; `course`, the folder of its `_toc.yml`; `opened`,
-    whether the answers to try-its are printed; `paper`, "a4" or "us-letter".
+    Parameters
+    ----------
+    index : Path
+        First page of the built book.
+    course : Path
+        Folder of its `_toc.yml`.
+    opened : bool
+        Whether the answers to the try-its are printed.
+    paper : str
+        `a4` or `us-letter`.
 
-    Raises BookError where a page of the book is missing.
+    Returns
+    -------
+    Path
+        The page.
+
+    Raises
+    ------
+    BookError
+        Where a page of the book is missing.
     """
     contents = yaml.safe_load((course / "_toc.yml").read_text(encoding="utf-8"))
     out = index.parent.parent / "print" / PAGE
@@ -64,7 +98,7 @@ def make(index: Path, course: Path, *, opened: bool = False, paper: str = "a4") 
     )
     head = "".join(_STYLES.findall(first)) + "".join(_FORMULAS.findall(first))
     title = re.search(r"<title>(.*?)</title>", first, re.DOTALL)
-    banner = re.search(r'<div class="[^"]*bd-header-announcement[^"]*"[^>]*>(.*?)</div>', first, re.DOTALL)  # fmt: skip
+    banner = _BANNER.search(first)
     out.write_text(
         _WHOLE.format(
             title=title[1].strip() if title else "The book",
@@ -79,10 +113,15 @@ def make(index: Path, course: Path, *, opened: bool = False, paper: str = "a4") 
 
 
 def pdf(page: Path) -> Path | None:
-    """Print the page of `make` to a PDF beside it, by a browser; None where this machine has none.
+    """Let a browser print the page of `make` to a PDF beside it; None if there is no browser.
 
-    The browser is the one that COURSEKIT_BROWSER names, else the first of `BROWSERS` on the path.
-    Raises BookError, with the browser's words, where it fails.
+    The browser is the one that COURSEKIT_BROWSER names, or else the first of `BROWSERS` on the
+    path.
+
+    Raises
+    ------
+    BookError
+        In the browser's words, where it fails.
     """
     browser = os.environ.get("COURSEKIT_BROWSER") or next(
         filter(None, map(shutil.which, BROWSERS)), ""
@@ -92,14 +131,10 @@ def pdf(page: Path) -> Path | None:
     out = page.with_name(PDF)
     out.unlink(missing_ok=True)
     with tempfile.TemporaryDirectory() as own:
-        command = [
-            browser, "--headless=new", "--disable-gpu", "--disable-extensions", "--no-first-run",
-            "--disable-background-networking", f"--user-data-dir={own}", "--no-pdf-header-footer",
-            "--generate-pdf-document-outline", "--virtual-time-budget=600000",
-            f"--print-to-pdf={out}", page.resolve().as_uri(),
-        ]  # fmt: skip
+        command = [browser, *_HEADLESS, f"--user-data-dir={own}", f"--print-to-pdf={out}"]
         if hasattr(os, "geteuid") and os.geteuid() == 0:
-            command.insert(1, "--no-sandbox")  # a browser run by root refuses without it
+            command.append("--no-sandbox")  # a browser run by root refuses without it
+        command.append(page.resolve().as_uri())
         try:
             ran = subprocess.run(
                 command, capture_output=True, text=True, timeout=_PATIENCE, errors="replace"
@@ -134,9 +169,9 @@ def _page(folder: Path, name: str) -> str:
 
 
 def _moved(name: str, folder: Path, names: set[str], opened: bool, part: str) -> str:
-    """Return a page's text with names of its own, so that pages can stand in one file.
+    """Return a page's text with anchors of its own, so that all pages can be in one file.
 
-    The first page of a part says its name above its own title.
+    The first page of a part has the part's name above its own title.
     """
     article = _ARTICLE.search(_page(folder, name))
     if not article:
@@ -173,7 +208,7 @@ def _unfolded(found: re.Match[str], opened: bool) -> str:
 
 
 def _near(text: str) -> str:
-    """Let what lies beside the book's pages be found from the folder `print`."""
+    """Let scripts, styles and pictures be found from the folder `print`."""
     return re.sub(r'((?:src|href)=")(_static|_images|_downloads)/', r"\1../html/\2/", text)
 
 
@@ -187,7 +222,8 @@ _WHOLE = """<!DOCTYPE html>
 @page {{ size: {paper}; margin: 18mm 16mm 20mm 22mm;
   @bottom-right {{ content: counter(page); font: 9pt sans-serif; }} }}
 html, body {{ background: #fff; height: auto; overflow: visible; }}
-body {{ color: #000; font-size: 10pt; line-height: 1.4; margin: 0 auto; max-width: 46rem; padding: 1rem; }}
+body {{ color: #000; font-size: 10pt; line-height: 1.4; }}
+body {{ margin: 0 auto; max-width: 46rem; padding: 1rem; }}
 .ck-page {{ break-before: page; }}
 .ck-part {{ border-bottom: 2px solid #000; font-size: 13pt; font-weight: 700; margin-bottom: 8mm; }}
 .bd-article h1 {{ font-size: 20pt; margin: 0 0 3mm; }}

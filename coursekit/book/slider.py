@@ -1,8 +1,8 @@
-"""Slider figures: every state computed with coursekit at build time and stored in the page as SVG.
+"""Slider figures: the build computes every state with the kit and keeps it in the page as SVG.
 
-A figure has one still layer and 20 to 60 states of which one is shown. Coordinates are millimetres
-of the drawing, x to the right and y **down** as SVG has it; the colour is the page's own text
-colour, so that light, dark and print all read well.
+A figure has one still layer and 20 to 60 states, of which one is shown at a time. Coordinates are
+millimetres of the drawing, with x to the right and y **down**, as in SVG. Everything is drawn in
+the page's own text colour, so that it reads well in light, in dark and in print.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ LIMIT = 200_000
 
 @dataclass(frozen=True)
 class State:
-    """One state of a figure: the slider's reading in words and the SVG that belongs to it."""
+    """One state of a figure: the slider's reading in words, and the SVG that goes with it."""
 
     text: str
     svg: str
@@ -30,7 +30,7 @@ class State:
 
 @dataclass(frozen=True)
 class Slider:
-    """A figure with a slider: `label` names what the slider moves, `alt` tells what is drawn."""
+    """A figure with a slider: `label` says what the slider moves, `alt` says what is drawn."""
 
     title: str
     label: str
@@ -46,15 +46,16 @@ class Slider:
 def slider(name: str) -> Slider:
     """Return the slider figure `lesson/figure`, made by `coursekit.book.sliders.<lesson>.<figure>`.
 
-    Raises AuthoringError where there is none, where it does not have 20 to 60 states, or where it
-    weighs more than 200 kB.
+    Raises
+    ------
+    AuthoringError
+        Where there is none, where it does not have 20 to 60 states, or where it weighs more than
+        200 kB.
 
+    Examples
+    --------
     >>> slider("miter-angles/angle").states[0].text.split(";")[0]
     'Included angle 45°'
-    >>> slider("miter-angles/colour")
-    Traceback (most recent call last):
-    ...
-    coursekit.classroom.bank.bench_line.AuthoringError: A slider figure must be named lesson/figure and be written in coursekit/book/sliders; got 'miter-angles/colour'. Mend the name or write the figure.
     """
     lesson, _, figure = name.partition("/")
     module = f"coursekit.book.sliders.{lesson.replace('-', '_')}"
@@ -68,14 +69,15 @@ def slider(name: str) -> Slider:
     weight = len(html(made, "x").encode())
     if not 20 <= len(made.states) <= 60 or weight > LIMIT:
         raise AuthoringError(
-            f"Slider figure '{name}': it must have 20 to 60 states and weigh {LIMIT // 1000} kB or "
-            f"less; got {len(made.states)} states, {weight // 1000} kB. Take fewer states or points."
+            f"Slider figure '{name}': it must have 20 to 60 states and weigh {LIMIT // 1000} kB "
+            f"or less; got {len(made.states)} states, {weight // 1000} kB. Take fewer states or "
+            "points."
         )
     return made
 
 
 def html(slider: Slider, id: str) -> str:
-    """Return the figure as HTML; `id` must be its own in the page."""
+    """Return the figure as HTML; no other element of the page may have its `id`."""
     groups = "".join(
         f'<g data-state="{i}"{"" if i == slider.default else hidden}>{state.svg}</g>'
         for i, state in enumerate(slider.states)
@@ -96,7 +98,7 @@ value="{slider.default}" autocomplete="off">
 
 
 def line(x: Iterable[float], y: Iterable[float], width: float = 0.5, dash: str = "") -> str:
-    """Return an open line through the points as SVG, to a hundredth of a millimetre."""
+    """Return an open line through the points, to a hundredth of a millimetre."""
     dashed = f' stroke-dasharray="{dash}"' if dash else ""
     return (
         f'<path d="{path(x, y)}" fill="none" stroke="currentColor" stroke-width="{width:g}"'
@@ -105,7 +107,7 @@ def line(x: Iterable[float], y: Iterable[float], width: float = 0.5, dash: str =
 
 
 def body(x: Iterable[float], y: Iterable[float], width: float = 1, opacity: float = 0.28) -> str:
-    """Return a filled body that is outlined along the points but open from the last to the first."""
+    """Return a filled body, outlined along the points but open from the last to the first."""
     return (
         f'<path d="{path(x, y)}" fill="currentColor" fill-opacity="{opacity:g}" '
         f'stroke="currentColor" stroke-width="{width:g}" stroke-linejoin="round"/>'
@@ -113,12 +115,17 @@ def body(x: Iterable[float], y: Iterable[float], width: float = 1, opacity: floa
 
 
 def area(x: Iterable[float], y: Iterable[float], opacity: float = 0.15) -> str:
-    """Return a closed area in the page's text colour, as thin as `opacity`."""
+    """Return a closed area without an outline, as faint as `opacity` says."""
     return f'<path d="{path(x, y)}Z" fill="currentColor" fill-opacity="{opacity:g}"/>'
 
 
+def dot(x: float, y: float, radius: float) -> str:
+    """Return a filled circle around (x, y)."""
+    return f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{radius:g}" fill="currentColor"/>'
+
+
 def words(x: float, y: float, text: str, anchor: str = "middle", size: float = 4.4) -> str:
-    """Return a line of text whose baseline stands at (x, y)."""
+    """Return a line of text with its baseline at (x, y)."""
     return (
         f'<text x="{x:.2f}" y="{y:.2f}" text-anchor="{anchor}" font-size="{size:g}" '
         f'fill="currentColor">{escape(text)}</text>'
@@ -126,7 +133,7 @@ def words(x: float, y: float, text: str, anchor: str = "middle", size: float = 4
 
 
 def path(x: Iterable[float], y: Iterable[float]) -> str:
-    """Return the points as SVG path data with relative steps, which are short.
+    """Return the points as SVG path data with relative steps, because those are short.
 
     >>> path([0, 1, 3], [0, 0.5, 0.25])
     'M0 0l1 .5 2-.25'
@@ -139,6 +146,6 @@ def path(x: Iterable[float], y: Iterable[float]) -> str:
 
 
 def _short(value: float) -> str:
-    """Return a number to a hundredth without needless noughts: 0.50 → .5, -0.25 → -.25."""
+    """Return a number to a hundredth without needless zeros: 0.50 → .5, -0.25 → -.25."""
     text = f"{value + 0:.2f}".rstrip("0").rstrip(".")
     return text.replace("0.", ".", 1) if text.lstrip("-").startswith("0.") else text

@@ -1,7 +1,7 @@
-"""What makes single lessons one book: which goes before which, and where each word of the craft is used.
+"""What makes the lessons one book: which comes before which, and where each word is used.
 
-A lesson names the lessons it stands on in the front matter of its page, `needs: [slug, …]`; all else
-here is made from that, from `course/_toc.yml` and from the glossary.
+The front matter of a lesson's page names the lessons that it builds on, `needs: [slug, …]`.
+Everything else here is made from that, from `course/_toc.yml` and from the glossary.
 """
 
 from __future__ import annotations
@@ -23,13 +23,13 @@ _TIME = re.compile(r"^(Read in \d+ minutes; work in \d+ more.*(?:\n.+)*)$", re.M
 
 
 def title(page: str, root: Path) -> str:
-    """Return the title of `course/<page>.md`; the page's own name where it has none."""
+    """Return the title of `course/<page>.md`, or the page's own name if it has no title."""
     found = re.search(r"^# +(.+?) *$", _text(page, root), re.MULTILINE)
     return found[1] if found else page
 
 
 def needs(root: Path) -> dict[str, tuple[str, ...]]:
-    """Return lesson → the lessons it stands on, both in the book's order.
+    """Return lesson → the lessons it builds on, both in the book's order.
 
     Raises
     ------
@@ -49,7 +49,7 @@ def needs(root: Path) -> dict[str, tuple[str, ...]]:
 
 
 def wanted_by(before: Mapping[str, tuple[str, ...]]) -> dict[str, tuple[str, ...]]:
-    """Return lesson → the lessons that stand on it, the other way round than `needs`.
+    """Return lesson → the lessons that build on it, the reverse of `needs`.
 
     >>> wanted_by({"a": (), "b": ("a",), "c": ("a", "b")})
     {'a': ('b', 'c'), 'b': ('c',), 'c': ()}
@@ -58,7 +58,7 @@ def wanted_by(before: Mapping[str, tuple[str, ...]]) -> dict[str, tuple[str, ...
 
 
 def with_needs(slug: str, text: str, root: Path) -> str:
-    """Return a page's text with a line on what it stands on below its time to read; others as they are."""
+    """Return a page's text; below the time it takes, a line names the lessons it builds on."""
     if not (before := needs(root).get(slug)):
         return text
     line = "Before it: " + ", ".join(f"{{doc}}`{s}`" for s in before) + "."
@@ -71,8 +71,8 @@ Place = tuple[str, str, str]  # page, anchor and heading of a section
 def used_words(root: Path) -> dict[str, tuple[Place, ...]]:
     """Return word of the glossary → where the lessons use it, in the book's order.
 
-    A word counts where a page links it to the glossary; one that no page links counts where it is
-    written. Of one section it counts once.
+    A word counts where a page links it to the glossary. If no page links it, it counts wherever it
+    is written. It counts once a section.
     """
     words = {w.lower(): w for w in glossary(root)}
     linked: dict[str, list[Place]] = {w: [] for w in words.values()}

@@ -26,7 +26,7 @@ def bench_() -> None:
 
 
 def _exercises() -> Callable[[str], Any]:
-    """Return what gives the public half of an exercise by its slug."""
+    """Return a function from an exercise's slug to its public half."""
     from coursekit import project
     from coursekit.classroom.bank import exercises
 
@@ -50,8 +50,8 @@ def _opened(class_path: Path) -> Any:
 def take_in(file: Path, class_path: Path, lesson: str, by: str, as_json: bool) -> None:
     """Record the readings in FILE, a CSV with the columns student, lesson, line, reading, value.
 
-    Good rows are recorded; the others are named with their line, and the command ends with exit
-    code 1. Mend them in the file and take it in again: rows that are known add nothing.
+    Good rows are recorded. The others are named with their line, and the command ends with exit
+    code 1. Mend them in the file and take it in again: rows that are known already add nothing.
     """
     from coursekit.classroom.bench.readings_file import READINGS_FILE
 
@@ -72,7 +72,7 @@ def _tell_taken(
     added: Sequence[Mapping[str, Any]],
     handed_in: Mapping[str, Sequence[Mapping[str, str]]] | None = None,
 ) -> None:
-    """Say what came of a file; exit code 1 where rows were asked back."""
+    """Say what became of a file; end with exit code 1 if rows were asked back."""
     if as_json:
         asked = [asdict(r) for r in taken.refused]
         out = {
@@ -155,14 +155,14 @@ def export(slug: str | None, class_path: Path, out: Path | None) -> None:
 @_out_option
 @plain_errors
 def blank(slug: str, class_path: Path, out: Path | None) -> None:
-    """Write a CSV of the lesson SLUG for the class to fill in: a row a reading, no values yet."""
+    """Write a CSV for the class to fill in: one row for each reading of the lesson SLUG."""
     from coursekit.classroom.bench import readings_file
 
     _give(readings_file.blank(_opened(class_path), _exercises()(slug)), out)
 
 
 def _give(text: str, out: Path | None) -> None:
-    """Print CSV, or write it with the mark that lets spreadsheets see that it is UTF-8."""
+    """Print CSV, or write it with the mark that tells spreadsheets that it is UTF-8."""
     from coursekit.classroom.register.class_folder import ClassError, write_text
 
     if out is None:
@@ -180,10 +180,10 @@ def _give(text: str, out: Path | None) -> None:
 @json_option
 @plain_errors
 def fits(slug: str, class_path: Path, as_json: bool) -> None:
-    """Show what the class's readings in the lesson SLUG give when they are taken together.
+    """Show what the class's readings in the lesson SLUG say when they are taken together.
 
-    For every line the spread; the model of pulls where tacks were measured; offset and angle, before
-    and after, where a frame was read on both faces.
+    Every line shows its spread. Where tacks were measured, it fits the model of their pulls. Where
+    a frame was read on both faces, it shows offset and angle, before and after.
     """
     from coursekit.classroom.bench import class_fits
     from coursekit.classroom.report import bench_table
@@ -206,15 +206,18 @@ def fits(slug: str, class_path: Path, as_json: bool) -> None:
     "--address", default="", help="This computer's address in the Wi-Fi. [default: found out]"
 )
 @click.option(
-    "--port", type=click.IntRange(0, 65535), default=8765, show_default=True,
+    "--port",
+    type=click.IntRange(0, 65535),
+    default=8765,
+    show_default=True,
     help="Port to serve at; 0 takes a free one.",
-)  # fmt: skip
+)
 @plain_errors
 def form(class_path: Path, phones: bool, address: str, port: int) -> None:
-    """Serve a form to type readings and answers in, until Ctrl-C stops it.
+    """Serve a form for typing in readings and answers, until Ctrl-C stops it.
 
-    Only this computer gets in. With `--phones` the phones in the shop's Wi-Fi do too, after they have
-    typed the code that stands here; it is a new one for each phone.
+    Only this computer gets in. With `--phones`, phones in the shop's Wi-Fi get in too, once they
+    have typed the code that is shown here. Each phone needs a new code.
     """
     from coursekit import project
     from coursekit.classroom.form import server
@@ -226,8 +229,8 @@ def form(class_path: Path, phones: bool, address: str, port: int) -> None:
         raise click.UsageError("An address must go with --phones; got it alone. Add --phones.")
     if phones and not (address := address or server.wifi_address()):
         raise click.ClickException(
-            "The form for phones must have an address in a network; this computer has none. Join the "
-            "Wi-Fi, or name the address with --address."
+            "The form for phones must have an address in a network; this computer has none. Join "
+            "the Wi-Fi, or name the address with --address."
         )
     gate = Gate(phones, lambda code: click.echo(f"Code for the next phone: {code}"))
     served = Form(folder, root, gate, address if phones else "", port)
@@ -236,7 +239,7 @@ def form(class_path: Path, phones: bool, address: str, port: int) -> None:
 
 
 def _tell_open(served: Any) -> None:
-    """Say where the form is, with a square code for phones."""
+    """Say where to find the form, with a square code for phones."""
     click.echo(f"On this computer: http://127.0.0.1:{served.port}/")
     if served.address:
         import segno
@@ -246,21 +249,24 @@ def _tell_open(served: Any) -> None:
         segno.make_qr(url).terminal(compact=True)
         click.echo(f"Code for the next phone: {served.gate.code}")
         click.echo(
-            "Whoever is in that Wi-Fi can read along. Use it only in one that you trust, and stop the "
-            "form when the evening ends."
+            "Whoever is in that Wi-Fi can read along. Use it only in one that you trust, and "
+            "stop the form when the evening ends."
         )
     click.echo("Stop it with Ctrl-C.")
 
 
 @click.group("answers")
 def answers_() -> None:
-    """Take answers on paper in, so that they are marked like a notebook."""
+    """Take in answers on paper, so that they are marked like a notebook."""
 
 
 _replace_option = click.option(
-    "--replace", multiple=True, metavar="ID", help="Let answers on paper replace the notebook that "
-    "this student handed in; it is kept in replaced/. May be given more than once.",
-)  # fmt: skip
+    "--replace",
+    multiple=True,
+    metavar="ID",
+    help="Let answers on paper replace the notebook that this student handed in; it is kept in "
+    "replaced/. May be given more than once.",
+)
 
 
 @answers_.command("take-in")
@@ -276,9 +282,9 @@ def answers_take_in(
 ) -> None:
     """Record the answers in FILE, a CSV with the columns student, lesson, question, answer.
 
-    Each student's answers are laid into the exercise's notebook and handed in, ready for `mark`. A
-    question is named by its number on the sheet or its id. Rows that cannot be taken are named with
-    their line, and the command ends with exit code 1.
+    Each student's answers are put into the exercise's notebook and handed in, ready for `mark`.
+    Name a question by its number on the sheet or by its id. Rows that cannot be taken are named
+    with their line, and the command ends with exit code 1.
     """
     from coursekit.classroom.paper.answers_file import ANSWERS_FILE
 
@@ -311,7 +317,7 @@ def _hand_in(class_path: Path, slug: str, replace: tuple[str, ...]) -> list[dict
 
 
 def _tell_handed_in(done: Mapping[str, Sequence[Mapping[str, str]]], as_json: bool) -> None:
-    """Say what was handed in; exit code 1 where a student's own notebook stood in the way."""
+    """Say what was handed in; end with exit code 1 if a student's notebook was in the way."""
     whys = [one["why"] for some in done.values() for one in some if one["why"]]
     for slug, some in done.items():
         count = sum(one["what"] == "handed in" for one in some)
@@ -329,7 +335,7 @@ def _tell_handed_in(done: Mapping[str, Sequence[Mapping[str, str]]], as_json: bo
 @_out_option
 @plain_errors
 def answers_blank(slug: str, class_path: Path, out: Path | None) -> None:
-    """Write a CSV for typing in the class's answers to the exercise SLUG, no answers yet."""
+    """Write an empty CSV for typing in the class's answers to the exercise SLUG."""
     from coursekit.classroom.paper import answers_file
 
     _give(answers_file.blank(_opened(class_path), _exercises()(slug)), out)

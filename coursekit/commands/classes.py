@@ -21,7 +21,10 @@ def class_() -> None:
     "--roster",
     type=click.Path(path_type=Path),
     required=True,
-    help="CSV or TSV file from a spreadsheet; its first line names the columns, id and name among them.",
+    help=(
+        "CSV or TSV file from a spreadsheet; its first line names the columns, id and name among "
+        "them."
+    ),
 )
 @click.option("--title", default="", help="What the class is called.")
 @json_option
@@ -29,8 +32,9 @@ def class_() -> None:
 def class_open(folder: Path, roster: Path, title: str, as_json: bool) -> None:
     """Make FOLDER a class folder, or bring the roster of one up to date.
 
-    An id may be a pseudonym; it names the student's files for ever. Columns other than id and name are
-    left out. Who is no longer on the roster keeps their work; `coursekit student erase` removes it.
+    An id may be a pseudonym. It names the student's files for good. Columns other than id and name
+    are left out. The work of students who are no longer on the roster stays; `coursekit student
+    erase` removes it.
     """
     from coursekit.classroom.register.roster import read
     from coursekit.classroom.students import rename
@@ -49,8 +53,8 @@ def class_open(folder: Path, roster: Path, title: str, as_json: bool) -> None:
         console.print(f"Columns left out: {', '.join(found.left_out)}", soft_wrap=True)
     if gone:
         console.print(
-            f"No longer on the roster: {', '.join(gone)}. Their work stays; `coursekit student erase` "
-            "removes it, `coursekit student rename` gives it to a new id.",
+            f"No longer on the roster: {', '.join(gone)}. Their work stays; `coursekit student "
+            "erase` removes it, `coursekit student rename` gives it to a new id.",
             soft_wrap=True,
         )
 
@@ -80,8 +84,9 @@ def class_show(class_path: Path, as_json: bool) -> None:
 def class_due(slug: str | None, when: str | None, class_path: Path, as_json: bool) -> None:
     """Say when the exercise SLUG is due.
 
-    WHEN is a day, a day and hour, or `never`. Without it, due times are shown. 2026-02-10 means the end of that day, 2026-02-10T19:00 that minute,
-    by this computer's clock; +01:00 at the end names another zone. nbgrader's due date follows.
+    WHEN is a day, a day and an hour, or `never`. Without WHEN it shows the due times. 2026-02-10
+    means the end of that day and 2026-02-10T19:00 that minute, by this computer's clock; +01:00 at
+    the end names another zone. nbgrader's due date follows.
     """
     from coursekit import project
     from coursekit.classroom.bank import exercises
@@ -112,10 +117,10 @@ def class_due(slug: str | None, when: str | None, class_path: Path, as_json: boo
 @class_option
 @plain_errors
 def class_late(per_day: float, most: float, grace_hours: float, class_path: Path) -> None:
-    """Say what late work loses: PER_DAY per cent a day begun.
+    """Say what late work loses: PER_DAY per cent for each day begun.
 
-    0 takes nothing.     Marks that are there follow when the exercise is marked again. A plug-in of your own, named in
-    nbgrader_config.py, goes first.
+    With 0 it loses nothing. Marks that have been given change when the exercise is marked again. A
+    plug-in of your own, named in nbgrader_config.py, takes precedence.
     """
     from coursekit.classroom.register import class_folder, class_toml
 
@@ -132,8 +137,8 @@ def class_late(per_day: float, most: float, grace_hours: float, class_path: Path
 def class_pack(file: Path, class_path: Path) -> None:
     """Pack the whole class folder into the zip FILE.
 
-    To put away, or to carry to another machine. It holds the class's secret and everybody's work: keep it where nobody else can read it. Unpack it
-    anywhere to go on.
+    Put it away, or carry it to another machine and unpack it there to go on. It holds the class's
+    secret and everybody's work, so keep it where nobody else can read it.
     """
     from coursekit.classroom.register import class_folder, packing
 

@@ -1,4 +1,4 @@
-"""What the commands share: the console, progress bars, options, and mistakes told in one message."""
+"""What the commands share: the console, progress bars, options, and how mistakes are told."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ console = Console(highlight=False)
 
 
 def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
-    """Let a mistake of the user's end in one message and exit code 1, without a traceback."""
+    """End a user's mistake with one message and exit code 1, without a traceback."""
 
     @functools.wraps(command)
     def run(*args: P.args, **kwargs: P.kwargs) -> T:
@@ -45,7 +45,7 @@ def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
 
 
 def _is_told(error: Exception) -> bool:
-    """Whether the message says all to the user; another RuntimeError is a mistake of this kit's."""
+    """Return whether the message is meant for the user; any other RuntimeError is our own bug."""
     from coursekit.book.build import BookError
     from coursekit.classroom.running.warm_parent import RunnerError
 
@@ -54,7 +54,7 @@ def _is_told(error: Exception) -> bool:
 
 @contextmanager
 def bar(say: str, total: int | None) -> Iterator[Step]:
-    """Show a progress bar of `total` things; the step it yields takes one thing done, in words."""
+    """Show a progress bar of `total` things; yield a function that counts one and names it."""
     with _shown(say, total, MofNCompleteColumn()) as (progress, task):
 
         def step(now: str) -> None:
@@ -67,7 +67,7 @@ def bar(say: str, total: int | None) -> Iterator[Step]:
 
 @contextmanager
 def share_bar(say: str) -> Iterator[Callable[[str, float], None]]:
-    """Show a progress bar of one long thing; what it yields takes words and the share done."""
+    """Show a progress bar of one long thing; yield a function of words and the share done."""
     with _shown(say, 1.0, TaskProgressColumn()) as (progress, task):
 
         def tell(now: str, share: float) -> None:
@@ -101,21 +101,23 @@ class_option = click.option(
     show_envvar=True,
     help="The class folder.",
 )
-paper_option = click.option(
-    "--paper",
-    type=click.Choice(["a4", "us-letter"]),
-    default="a4",
-    show_default=True,
-    help="Size of paper.",
-)
 
 
+def paper_of(*papers: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Return the option that takes one of these sizes of paper, a4 unless it is given."""
+    kind = click.Choice(papers)
+    return click.option(
+        "--paper", type=kind, default="a4", show_default=True, help="Size of paper."
+    )
+
+
+paper_option = paper_of("a4", "us-letter")
 quiet_option = click.option("--quiet", is_flag=True, help="Say nothing but mistakes.")
 json_option = click.option("--json", "as_json", is_flag=True, help="Print the outcome as JSON.")
 
 
 def bar_unless(silent: bool, say: str, total: int) -> AbstractContextManager[Step]:
-    """Return a progress bar, or what takes the same steps without a word."""
+    """Return a progress bar, or, if `silent`, something that counts without a word."""
     return nullcontext(lambda now: None) if silent else bar(say, total)
 
 

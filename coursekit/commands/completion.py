@@ -7,21 +7,18 @@ from typing import Any
 import click
 from click.shell_completion import CompletionItem, get_completion_class
 
-_HOW = {
-    "bash": 'eval "$(coursekit completion bash)"   in ~/.bashrc',
-    "zsh": 'eval "$(coursekit completion zsh)"   in ~/.zshrc, after compinit',
-    "fish": "coursekit completion fish > ~/.config/fish/completions/coursekit.fish   once",
-}
+_SHELLS = ("bash", "fish", "zsh")
 
 
 @click.command()
-@click.argument("shell", type=click.Choice(sorted(_HOW)))
+@click.argument("shell", type=click.Choice(_SHELLS))
 @click.pass_context
 def completion(ctx: click.Context, shell: str) -> None:
     """Print what makes SHELL complete commands and lessons.
 
-    For bash put eval "$(coursekit completion bash)" into ~/.bashrc, for zsh the same with zsh into
-    ~/.zshrc, for fish write the output to ~/.config/fish/completions/coursekit.fish.
+    For bash, put eval "$(coursekit completion bash)" into ~/.bashrc. For zsh, put the same with zsh
+    into ~/.zshrc, after compinit. For fish, write the output to
+    ~/.config/fish/completions/coursekit.fish.
     """
     found = get_completion_class(shell)
     assert found is not None
@@ -29,7 +26,7 @@ def completion(ctx: click.Context, shell: str) -> None:
 
 
 def complete_slugs(group: click.Group) -> None:
-    """Let every argument that takes an exercise's slug be completed from the course's folder."""
+    """Let the shell complete every argument that takes a slug, from the course's folder."""
     for command in group.commands.values():
         if isinstance(command, click.Group):
             complete_slugs(command)

@@ -26,7 +26,9 @@ print_option = click.option(
 def demo() -> None:
     """Run the whole course once on an invented class of twelve.
 
-    It goes from the book to the marked gradebook and the report, through every lesson. Everything goes to build/. Run it twice and it ends the same; stop it and it goes on.
+    It goes from the book to the marked gradebook and the report, through every lesson. Everything
+    it makes is in build/. Run it twice and it ends the same. You can stop it and start it again; it
+    carries on where it stopped.
     """
     from coursekit import project
     from coursekit.book import build
@@ -52,7 +54,7 @@ def demo() -> None:
 def book(out: Path | None, to_print: bool, paper: str) -> None:
     """Build the book's pages, for reading without a network.
 
-    The book to print leaves room where the answers to the try-its are folded away on the screen.
+    The book to print leaves room for your working where the screen folds the answers away.
     """
     from coursekit import project
     from coursekit.book import build
@@ -90,7 +92,8 @@ def _tell(page: Path) -> None:
 def solutions(out: Path | None, to_print: bool, paper: str) -> None:
     """Build the instructor's edition of the book.
 
-    Worked solutions and notes follow each lesson. It has a folder of its own and a banner on each page; hand-out refuses to send it.
+    Worked solutions and notes follow each lesson. It has a folder of its own and a banner on each
+    page, and hand-out refuses to send it.
     """
     from coursekit import project
     from coursekit.book import instructor
@@ -107,7 +110,7 @@ def solutions(out: Path | None, to_print: bool, paper: str) -> None:
 def cage(as_json: bool) -> None:
     """Say what cages students' code on this machine.
 
-    Without a cage notebooks are not run. Ends with exit code 1 where that is too little.
+    Without a cage no notebook is run. Ends with exit code 1 if the cage is too weak.
     """
     from coursekit.classroom.running.cage.layers import layers, refusal
 

@@ -48,9 +48,10 @@ def hand_out(
 ) -> None:
     """Make what each student gets for the exercise SLUG.
 
-    One zip a student, and one for a USB stick with everybody's folders. A zip holds the notebook with own numbers, the worksheet, the lesson's pages and files that start the
-    notebook on Windows, macOS and Linux. Nothing of the solutions is in it. Where class.toml names an
-    nbgrader exchange, the release goes there as well.
+    It makes one zip a student, and one for a USB stick with everybody's folders. A zip holds the
+    notebook with the student's own numbers, the worksheet, the lesson's pages, and files that start
+    the notebook on Windows, macOS and Linux. Nothing of the solutions is in it. If class.toml names
+    an nbgrader exchange, the release goes there as well.
     """
     from coursekit.classroom.handout import assignments, nbgrader_exchange, zips
 
@@ -91,7 +92,7 @@ def _say(
 
 
 def _pages(root: Path, silent: bool) -> Path | None:
-    """Return the folder of the book's pages, built where something has changed; None without a book."""
+    """Return the folder of the book's pages, built if anything has changed; None without a book."""
     from coursekit.book import build
 
     if not (root / "course" / "_config.yml").is_file():

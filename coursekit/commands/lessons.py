@@ -1,4 +1,4 @@
-"""The author's commands: begin a lesson, look whether it is whole, look at its page."""
+"""The author's commands: begin a lesson, check that it is complete, look at its page."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def lesson() -> None:
 def lesson_new(slug: str, title: str, after: str) -> None:
     """Write the files of a new lesson SLUG: page, exercise, key, solutions, test.
 
-    They are a small lesson that works; fill them with yours. Nothing that is there is written over.
+    They are a small lesson that works; fill them with your own. No file that exists is overwritten.
     """
     from coursekit import project
     from coursekit.book import author
@@ -46,7 +46,7 @@ def lesson_new(slug: str, title: str, after: str) -> None:
 def lesson_check(slugs: tuple[str, ...], as_json: bool) -> None:
     """Say what the lessons SLUG, or all, still lack.
 
-    By the rules that a machine can see. Ends with exit code 1 where something is lacking.
+    It can check only what a machine can see. Ends with exit code 1 if anything is lacking.
     """
     from coursekit import project
     from coursekit.book import lesson_rules

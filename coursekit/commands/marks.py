@@ -59,7 +59,8 @@ def mark(
 ) -> None:
     """Run and mark what was handed in for the exercises SLUG.
 
-    Several at once are quicker than one after another: what runs notebooks is started once.
+    Marking several at once is quicker than one after another, because what runs the notebooks is
+    started only once.
     """
     from coursekit.classroom.intake import first_look
     from coursekit.classroom.register import class_folder
@@ -69,7 +70,7 @@ def mark(
     new = first_look.new_work(folder, slugs)
     template = WarmParent(new.libraries)
     if new.slugs and scheduler is None:
-        template.start()  # its imports go on beside those that follow
+        template.start()  # it imports while this process does the imports below
     from coursekit.classroom.marking import mark_class
     from coursekit.classroom.running.limits import Limits
 
@@ -106,7 +107,7 @@ def _show_marks(work: Any) -> None:
 def _place(
     scheduler: str | None, limits: Any, workers: int | None, no_sandbox: bool, template: Any
 ) -> AbstractContextManager[Any]:
-    """Return the place where notebooks run: a scheduler's workers, else this machine."""
+    """Return the place where notebooks run: a scheduler's workers, or else this machine."""
     from coursekit.classroom.running.cage.layers import NO_SANDBOX
     from coursekit.classroom.running.places import Here
 
@@ -168,7 +169,7 @@ def marks(slug: str, class_path: Path, quiet: bool, as_json: bool) -> None:
 
 
 def _print_marks(works: Sequence[Any], told: Sequence[dict[str, str]]) -> None:
-    """Print marks as JSON, of several exercises as a list; `told` says what was done, by student."""
+    """Print marks as JSON, a list if of several exercises; `told`: student → what was done."""
     from coursekit.classroom.report.marks_data import marks_data
 
     found = []

@@ -12,6 +12,7 @@ from coursekit.commands.common import (
     bar,
     class_option,
     console,
+    paper_of,
     paper_option,
     plain_errors,
     work_of,
@@ -21,7 +22,9 @@ if TYPE_CHECKING:
     from coursekit.closure import Check
     from coursekit.sheets.build import Build
 
-_SHEETS = ("a4", "us-letter", "a3", "a2", "a1", "a0")
+_DESK = paper_option
+_SHEETS = paper_of("a4", "us-letter", "a3", "a2", "a1", "a0")
+_Option = Callable[[Callable[..., Any]], Callable[..., Any]]
 
 
 @click.command()
@@ -48,27 +51,44 @@ def sheets() -> None:
     """
 
 
+_FRAME_OPTIONS = (
+    click.option(
+        "--out", type=click.Path(path_type=Path), help="Where to write it; else build/<frame>/."
+    ),
+    click.option("--student", help="With --class: this student's own numbers go into FRAME."),
+    click.option(
+        "--lesson",
+        default="frame-drawing",
+        show_default=True,
+        help="The exercise that gives them.",
+    ),
+    click.option(
+        "--class",
+        "class_path",
+        type=click.Path(path_type=Path),
+        envvar="COURSEKIT_CLASS",
+        show_envvar=True,
+        help="The class folder.",
+    ),
+    click.argument("frame", type=click.Path(path_type=Path)),
+)
+
+
 def _frame_options(command: Callable[..., None]) -> Callable[..., None]:
     """Add FRAME, where to write, and whose own numbers to put into the frame."""
-    for option in (
-        click.option("--out", type=click.Path(path_type=Path), help="Where to write it; else build/<frame>/."),
-        click.option("--student", help="With --class: this student's own numbers go into FRAME."),
-        click.option("--lesson", default="frame-drawing", show_default=True, help="The exercise that gives them."),
-        click.option("--class", "class_path", type=click.Path(path_type=Path), envvar="COURSEKIT_CLASS", show_envvar=True, help="The class folder."),
-        click.argument("frame", type=click.Path(path_type=Path)),
-    ):  # fmt: skip
+    for option in _FRAME_OPTIONS:
         command = option(command)
     return command
 
 
-def _frame_command(say: str, papers: tuple[str, ...] = _SHEETS) -> Callable[[Any], Any]:
-    """Return a decorator that makes a command of a function from a `Build` and a paper to bytes."""
+def _frame_command(say: str, size: _Option = _SHEETS) -> Callable[[Any], Any]:
+    """Return a decorator that makes a command of a function from a `Build` and paper to bytes."""
 
     def make(sheet: Callable[..., bytes]) -> Any:
         name = sheet.__name__.replace("_", "-")
 
         @_frame_options
-        @click.option("--paper", type=click.Choice(papers), default="a4", show_default=True, help="Size of paper.")  # fmt: skip
+        @size
         @plain_errors
         def command(paper: str, **where: Any) -> None:
             written(f"{name}-{paper}.pdf", say, lambda own: sheet(own, paper), **where)
@@ -157,7 +177,7 @@ def closure(
     lesson: str,
     class_path: Path | None,
 ) -> None:
-    """Come to every number of FRAME by two ways and say where they disagree."""
+    """Work every number of FRAME out a second way and say where the two disagree."""
     from coursekit.sheets import checks
 
     own = _frame_of(frame, student, lesson, class_path)
@@ -169,8 +189,9 @@ def closure(
         out.write_text(told + "\n", encoding="utf-8")
     if missed := sum(not check.closes for check in made):
         raise ValueError(
-            f"Every number must be the same by both ways; got {missed} of {len(made)} that {'is' if missed == 1 else 'are'} "
-            "not, marked OPEN above. Mend the frame file there, then print the dossier."
+            f"Every number must be the same by both ways; got {missed} of {len(made)} that "
+            f"{'is' if missed == 1 else 'are'} not, marked OPEN above. Mend the frame file "
+            "there, then print the dossier."
         )
     console.print(
         f"All {len(made)} close. They share the frame file: read it against your drawing."
@@ -196,7 +217,15 @@ _FORMS = ("a0", "roll", "tiles", "svg", "dxf")
 
 @sheets.command()
 @_frame_options
-@click.option("--as", "form", type=click.Choice(_FORMS), default="tiles", show_default=True, help="One large page (A0, or a roll plotter's paper as long as it needs), tiles for a desk printer, or a file for a drawing program.")  # fmt: skip
+@click.option(
+    "--as",
+    "form",
+    type=click.Choice(_FORMS),
+    default="tiles",
+    show_default=True,
+    help="One large page (A0, or a roll plotter's paper as long as it needs), tiles for a desk "
+    "printer, or a file for a drawing program.",
+)
 @paper_option
 @plain_errors
 def drawing(form: str, paper: str, **where: Any) -> None:
@@ -216,11 +245,17 @@ def drawing(form: str, paper: str, **where: Any) -> None:
 
 @sheets.command()
 @_frame_options
-@click.option("--tiles/--no-tiles", "with_tiles", default=True, show_default=True, help="With the full-size drawing in tiles.")  # fmt: skip
+@click.option(
+    "--tiles/--no-tiles",
+    "with_tiles",
+    default=True,
+    show_default=True,
+    help="With the full-size drawing in tiles.",
+)
 @paper_option
 @plain_errors
 def dossier(with_tiles: bool, paper: str, **where: Any) -> None:
-    """Print everything the bench needs of FRAME in one PDF, fit to be printed on both sides."""
+    """Print everything the bench needs of FRAME in one PDF, ready to print on both sides."""
     from coursekit import project
     from coursekit.sheets import dossier
 
@@ -241,7 +276,6 @@ def _card(kind: str, say: str) -> Callable[..., bytes]:
     return make
 
 
-_DESK = ("a4", "us-letter")
 for _kind, _name, _say in (
     (
         "cut-list",
@@ -261,7 +295,7 @@ for _kind, _name, _say in (
     (
         "alignment",
         "Alignment record",
-        "Print the alignment record of FRAME: places to read, room for readings and sums.",
+        "Print the alignment record of FRAME: places to read, room for readings and calculations.",
     ),
 ):
     _frame_command(_name, _DESK)(_card(_kind, _say))

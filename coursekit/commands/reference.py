@@ -1,4 +1,4 @@
-"""Sphinx extension of the book: `{commands}`, a page on every command made from the command itself."""
+"""Sphinx extension of the book: `{commands}`, made from the commands themselves."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from sphinx.application import Sphinx
 def all_commands(
     group: click.Group, path: str = "coursekit"
 ) -> Iterator[tuple[str, click.Command]]:
-    """Yield the full name of each command, in the order of the help text, groups before their own."""
+    """Yield each command with its full name, in the help's order, a group before its commands."""
     context = click.Context(group, info_name=path)
     for name in group.list_commands(context):
         command = group.get_command(context, name)
@@ -27,20 +27,20 @@ def all_commands(
 
 
 def usage(name: str, command: click.Command) -> str:
-    """Return how a command is written, in one line."""
+    """Return how to type a command, in one line."""
     context = click.Context(command, info_name=name)
     return " ".join([name, *command.collect_usage_pieces(context)])
 
 
 def options(name: str, command: click.Command) -> list[tuple[str, str]]:
-    """Return each option as it is written, and what it does."""
+    """Return each option as it is typed, and what it does."""
     context = click.Context(command, info_name=name)
     asked = [p for p in command.params if isinstance(p, click.Option)]
     return [record for p in asked if (record := p.get_help_record(context))]
 
 
 def paragraphs(command: click.Command) -> list[str]:
-    """Return a command's help text, a string a paragraph."""
+    """Return the paragraphs of a command's help."""
     text = inspect.cleandoc(command.help or "").replace("\b", "").split("\f")[0]
     return [" ".join(part.split()) for part in re.split(r"\n\s*\n", text) if part.strip()]
 
@@ -49,7 +49,7 @@ class Commands(Directive):  # type: ignore[misc]
     """All commands of the kit, each with its usage, help and options."""
 
     def run(self) -> list[nodes.Node]:
-        """Return a section a command."""
+        """Return one section for each command."""
         from coursekit.commands.root import main
 
         return [_section(name, command) for name, command in all_commands(main)]
@@ -76,7 +76,7 @@ def _section(name: str, command: click.Command) -> nodes.section:
 
 
 def _marked(words: str) -> list[nodes.Node]:
-    """Return text with what stands between backticks set as code."""
+    """Return text with everything between backticks set as code."""
     parts = words.split("`")
     return [nodes.literal(p, p) if i % 2 else nodes.Text(p) for i, p in enumerate(parts) if p]
 

@@ -40,9 +40,10 @@ def report(
 ) -> None:
     """Report on the class, and what to talk over next time.
 
-    Marks, questions, commonest slips, the bench, each student's progress. It makes a page and a PDF, and tables as CSV that a spreadsheet opens: marks, questions, bench. First
-    stands what to talk over in the first ten minutes of the next session. Without SLUG it is about all
-    that was handed out. With `--json` it prints the facts and writes nothing.
+    It begins with what to talk over in the first ten minutes of the next session. Then come marks,
+    questions, the commonest slips, the bench, and each student's progress. It makes a page, a PDF,
+    and tables of marks, questions and bench as CSV for a spreadsheet. Without SLUG it covers
+    everything that was handed out. With `--json` it prints the facts and writes nothing.
     """
     from coursekit import project
     from coursekit.classroom.register import class_folder

@@ -27,9 +27,9 @@ def student() -> None:
 @class_option
 @plain_errors
 def student_rename(old: str, new: str, class_path: Path) -> None:
-    """Give the student OLD the id NEW: work, marks and own numbers stay.
+    """Give the student OLD the id NEW; work, marks and own numbers stay.
 
-    Work that still carries the old id is taken in for the new one.
+    Work that still carries the old id is taken in under the new one.
     """
     from coursekit.classroom.register import class_folder
     from coursekit.classroom.students import rename
@@ -45,7 +45,7 @@ def student_rename(old: str, new: str, class_path: Path) -> None:
 @class_option
 @plain_errors
 def student_renumber(id: str, slugs: tuple[str, ...], even_so: bool, class_path: Path) -> None:
-    """Give the student ID other own numbers in the exercises SLUG: for another frame."""
+    """Give the student ID other own numbers in the exercises SLUG, for another frame."""
     from coursekit.classroom.register import class_folder
     from coursekit.classroom.students import rename
 
@@ -82,7 +82,9 @@ def student_export(id: str, file: Path, class_path: Path, as_json: bool) -> None
 def student_erase(id: str, yes: bool, class_path: Path, as_json: bool) -> None:
     """Take the student ID out of everything.
 
-    Out of gradebook and backups, work, bench record, roster, and what was made of the whole class. Copies outside the class folder, such as packed classes and files that were sent, are yours to find.
+    It takes them out of the gradebook and its backups, the work, the bench record, the roster, and
+    everything that was made of the whole class. Copies outside the class folder, such as packed
+    classes and files that were sent, are yours to find.
     """
     from coursekit.classroom.register import class_folder
     from coursekit.classroom.students import privacy

@@ -11,7 +11,7 @@ import click
 
 from coursekit.commands.common import class_option, console, json_option, plain_errors, quiet_option
 
-SOME_LEFT = 1  # exit code: some of it was not taken
+SOME_LEFT = 1  # exit code if some of it was not taken
 
 
 @click.command("take-in")
@@ -40,12 +40,13 @@ def take_in(
 ) -> None:
     """Take in handed-in work from PATH.
 
-    A path is a notebook, a zip file, or a folder of them, however they are named. Which exercise a notebook is, its cells say. Whose it is, the stamp says that hand-out put into it, or
-    the id or name in its file name, or in the folder's. Where two of these disagree nothing is taken and
-    both are named: say whose it is with `--student`. Nothing is ever overwritten: every version stays in
-    taken-in, the newest is marked. An unsafe zip is refused whole.
+    A path is a notebook, a zip file, or a folder of them, however they are named. A notebook's
+    cells say which exercise it is. The stamp that hand-out put into it says whose it is, or else
+    the id or name in its file name or its folder's. If two of these disagree, nothing is taken and
+    both are named; say whose it is with `--student`. Nothing is ever overwritten: every version
+    stays in taken-in, and the newest is marked. An unsafe zip is refused altogether.
 
-    Ends with exit code 1 where something was left.
+    Ends with exit code 1 if anything was left.
     """
     from coursekit.classroom.intake import take_in as intake
     from coursekit.classroom.register import class_folder, class_toml

@@ -49,8 +49,9 @@ SECRETS = ("You went round it.", "Draw one on the wall.", "squared.", "perimeter
 def test_every_page_carries_the_banner_and_the_solutions_are_worked(edition):
     pages = [p for p in edition.glob("*.html") if p.name not in ("genindex.html", "search.html")]
     assert {p.name for p in pages} == {
-        "index.html", "intro.html", "small.html", "small-solutions.html", "commands.html",
-    }  # fmt: skip
+        *("index.html", "intro.html", "small.html", "small-solutions.html", "commands.html"),
+        "lesson-counts.html",
+    }
     for page in pages:
         if page.name != "index.html":  # it only leads on to the first page
             assert instructor.BANNER in page.read_text()
@@ -61,9 +62,23 @@ def test_every_page_carries_the_banner_and_the_solutions_are_worked(edition):
     assert "small-solutions.html" in (edition / "small.html").read_text()
 
 
+def test_a_page_has_the_lessons_in_numbers(edition):
+    text = (edition / "lesson-counts.html").read_text()
+    rows = [
+        [html.unescape(re.sub(r"<[^>]+>", "", cell)).strip() for cell in cells]
+        for row in re.findall(r"<tr.*?</tr>", text, re.DOTALL)
+        if (cells := re.findall(r"<t[hd].*?</t[hd]>", row, re.DOTALL))
+    ]
+    small_one = dict(zip(*rows, strict=True))
+    assert small_one["lesson"] == "Small"
+    assert (small_one["lines"], small_one["questions"], small_one["marks"]) == ("3", "4", "8")
+    assert (small_one["slips"], small_one["cards"], small_one["own drawing"]) == ("3", "0", "no")
+
+
 def test_the_students_book_of_the_same_course_holds_none_of_it(course, edition):
     pages = build.build(course).parent
     assert (pages / "small.html").is_file()
+    assert not (pages / "lesson-counts.html").exists()
     for path in pages.rglob("*"):
         if path.is_file() and path.suffix in (".html", ".js", ".txt", ".md"):
             text = path.read_text()
@@ -109,6 +124,7 @@ def test_the_copy_is_made_anew_where_the_course_has_changed(course, tmp_path):
         {"file": "small"},
         {"file": "small-solutions"},
         {"file": "commands"},
+        {"file": "lesson-counts"},
     ]
 
 

@@ -61,8 +61,8 @@ CLOSED_FORMS = {
 
 
 def test_every_practice_question_has_a_card(root, cards):
-    assert set(cards) == {q.id for q in exercises.load(SLUG, root).practice} == set(CLOSED_FORMS)
-    assert len(cards) >= 6
+    assert set(cards) == {q.id for q in exercises.load(SLUG, root).practice}
+    assert set(CLOSED_FORMS) <= set(cards)
 
 
 @pytest.mark.parametrize("id", CLOSED_FORMS)

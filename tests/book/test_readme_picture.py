@@ -1,14 +1,27 @@
-"""The one made file under version control is what the kit makes."""
+"""The one made file under version control, a slider figure as a still picture, is up to date."""
 
 from __future__ import annotations
 
+from html import escape
+from pathlib import Path
 from xml.etree import ElementTree
 
-from coursekit.book.picture import svg
-from coursekit.book.slider import slider
+from coursekit.book.slider import Slider, slider
 
 # write it again: uv run python -m tests.book.test_readme_picture
 PICTURE = "course/images/saddle.svg"
+
+
+def svg(figure: Slider) -> str:
+    """Return the default state of a slider figure as an SVG file, black on white, in mm."""
+    size = f'width="{figure.width:g}mm" height="{figure.height:g}mm"'
+    box = f'viewBox="0 0 {figure.width:g} {figure.height:g}"'
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" {size} {box} role="img" color="#222" '
+        f'font-family="sans-serif"><title>{escape(figure.alt)}</title>'
+        f'<rect width="100%" height="100%" fill="#fff"/>{figure.still}'
+        f"{figure.states[figure.default].svg}</svg>\n"
+    )
 
 
 def test_picture_is_what_the_kit_draws(root):
@@ -23,8 +36,6 @@ def test_picture_is_a_drawing_with_a_name(root):
 
 
 if __name__ == "__main__":
-    from pathlib import Path
-
     path = Path(__file__).resolve().parents[2] / PICTURE
     path.parent.mkdir(exist_ok=True)
     path.write_text(svg(slider("miter-angles/angle")), encoding="utf-8")

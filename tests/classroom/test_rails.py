@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import json
-import re
 import shutil
 import subprocess
 import sys
@@ -270,4 +269,4 @@ def test_feedback_shows_marks_and_hints_and_none_of_the_key(ran):
 def test_marks_record_is_readable_text(ran):
     path = ran.folder.autograded("bench-08", SLUG) / RECORD
     marks = json.loads(path.read_text(encoding="utf-8"))["marks"]
-    assert re.fullmatch(r"Right in inches, but mm were asked\.", marks[2]["reason"])
+    assert "Right in inches, but mm were asked." in [m["reason"] for m in marks]

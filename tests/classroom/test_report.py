@@ -15,6 +15,7 @@ from types import SimpleNamespace
 import pdfplumber
 import pytest
 
+from coursekit.classroom.bank import exercises
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.gradebook import due
 from coursekit.classroom.gradebook.reader import gradebook, scores
@@ -61,14 +62,15 @@ def reported(ran, root, tmp_path_factory):
     return folder, class_facts.gather(folder, root, now=NOW)
 
 
-def test_the_marks_are_the_gradebook_s(reported):
+def test_the_marks_are_the_gradebook_s(reported, root):
     folder, facts = reported
+    most = exercises.load(SLUG, root).marks
     with gradebook(folder) as book:
         got = {s: sum(m.values()) for s, m in scores(book, SLUG).items()}
     (lesson,) = facts.lessons
     assert lesson.marks == got
-    assert facts.share("bench-01") == got["bench-01"] / 25
-    assert lesson.mean_share == pytest.approx(sum(got.values()) / 12 / 25)
+    assert facts.share("bench-01") == got["bench-01"] / most
+    assert lesson.mean_share == pytest.approx(sum(got.values()) / 12 / most)
     assert all(p.late for p in lesson.place.students.values())
 
 

@@ -27,3 +27,8 @@ def as_typed(value: Any) -> Any:
 def all_right(exercise: Exercise, key: Key, n: Numbers) -> dict[str, Any]:
     """Return the right answer to every question, as typed."""
     return {id: as_typed(v) for id, v in own_numbers.answers(exercise, key, n).items()}
+
+
+def by_machine(exercise: Exercise) -> float:
+    """Return the marks of the questions that no person has to read."""
+    return sum(q.marks for q in exercise.graded if q.kind != "written")

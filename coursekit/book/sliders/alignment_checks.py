@@ -29,15 +29,16 @@ def flip() -> Slider:
         title="Turn the frame over",
         label="Three cases, each turned from the drive side up to the drive side down",
         alt=(
-            "A shell stands with one face on the plate, seen along the frame; a tube runs to the right from it, and an "
-            "indicator reads the tube's far end from above. The frame turns over step by step. Where the "
-            "tube is off, its far end goes from above the centre plane to as far below it, and the "
-            "reading changes its sign. Where only the gauge is wrong, both readings are the same. Where both are "
-            "wrong, half the difference gives the tube and half the sum gives the gauge."
+            "A shell stands with one face on the plate, seen along the frame; a tube runs to the "
+            "right from it, and an indicator reads the tube's far end from above. The frame "
+            "turns over step by step. Where the tube is off, its far end goes from above the "
+            "centre plane to as far below it, and the reading changes its sign. Where only the "
+            "gauge is wrong, both readings are the same. Where both are wrong, half the "
+            "difference gives the tube and half the sum gives the gauge."
         ),
         caption=(
-            f"Offsets are drawn {PER_MM:g} times too large. D marks the drive side, the dashed line the gauge's "
-            "zero. Nothing is read while the frame is in the hand."
+            f"Offsets are drawn {PER_MM:g} times too large. D marks the drive side, the dashed "
+            "line the gauge's zero. Nothing is read while the frame is in the hand."
         ),
         width=WIDTH,
         height=HEIGHT,
@@ -53,9 +54,9 @@ def _still() -> str:
         line([x, x - 2.5], [PLATE, PLATE + 2.5], 0.3) for x in np.arange(10, WIDTH - 6, 5)
     )
     plane = line([6, WIDTH - 16], [MIDDLE, MIDDLE], 0.35, "5 1.5 1 1.5")
-    return plate + hatch + plane + words(WIDTH - 15, MIDDLE - 1.5, "centre", "start", 4) + words(
-        WIDTH - 15, MIDDLE + 4.5, "plane", "start", 4
-    )  # fmt: skip
+    name = words(WIDTH - 15, MIDDLE - 1.5, "centre", "start", 4)
+    name += words(WIDTH - 15, MIDDLE + 4.5, "plane", "start", 4)
+    return plate + hatch + plane + name
 
 
 def _state(name: str, off: float, gauge: float, turn_deg: float) -> State:
@@ -84,8 +85,8 @@ def _frame(c: float, off: float) -> str:
     """Return shell and tube, turned so that the drive side looks up by the cosine `c`."""
     tall = HALF * abs(c) + ROUND * (1 - c * c) ** 0.5
     middle = MIDDLE if abs(c) > 0.999 else PLATE - tall - 4  # in the hand, clear of the plate
-    shell = body([SHELL - ROUND, SHELL + ROUND, SHELL + ROUND, SHELL - ROUND, SHELL - ROUND],
-                 [middle - tall, middle - tall, middle + tall, middle + tall, middle - tall], 0.8)  # fmt: skip
+    left, right, low, high = SHELL - ROUND, SHELL + ROUND, middle - tall, middle + tall
+    shell = body([left, right, right, left, left], [low, low, high, high, low], 0.8)
     rise = off * c * PER_MM
     slope = rise / (FAR - SHELL)
     ends = SHELL + ROUND, TIP

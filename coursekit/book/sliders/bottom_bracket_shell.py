@@ -20,12 +20,16 @@ def hole() -> Slider:
         title="One hole on the unrolled shell",
         label="Place of the hole, round the shell from the middle of the seat tube",
         alt=(
-            f"The outside of a shell of {SHELL:g} mm unrolled into the flat. Two ovals that overlap: the bores of the seat tube and, {AWAY:.1f} mm further "
-            f"round, of the down tube. A hole of {HOLE:g} mm moves from left of the seat tube over both to the right of the down tube. In the overlap it "
-            "lies in both ovals; near an edge the land gets small, and at an edge the hole runs under a tube's wall."
+            f"The outside of a shell of {SHELL:g} mm unrolled into the flat. Two ovals that "
+            f"overlap: the bores of the seat tube and, {AWAY:.1f} mm further round, of the down "
+            f"tube. A hole of {HOLE:g} mm moves from left of the seat tube over both to the "
+            "right of the down tube. In the overlap it lies in both ovals; near an edge the land "
+            "gets small, and at an edge the hole runs under a tube's wall."
         ),
         caption=(
-            f"Shell {SHELL:g} mm, tubes {SEAT:g} and {DOWN:g} mm with walls of {WALL:g} mm, {BETWEEN:g}° between them; hole {HOLE:g} mm. Across the strip runs the shell's axis."
+            f"Shell {SHELL:g} mm, tubes {SEAT:g} and {DOWN:g} mm with walls of {WALL:g} mm, "
+            f"{BETWEEN:g}° between them; hole {HOLE:g} mm. Across the strip runs the shell's "
+            "axis."
         ),
         width=WIDTH,
         height=HEIGHT,
@@ -36,7 +40,7 @@ def hole() -> Slider:
 
 
 def lands(place: float) -> tuple[float, float]:
-    """Land under the seat tube and under the down tube, mm, for a hole at `place` mm round."""
+    """Return the land under the seat tube and under the down tube, mm, of a hole at `place`."""
     return (
         vents.land(SEAT - 2 * WALL, SHELL, HOLE, place),
         vents.land(DOWN - 2 * WALL, SHELL, HOLE, place - AWAY),
@@ -49,11 +53,10 @@ def _at(place: float) -> float:
 
 def _still() -> str:
     drawn = line([4, WIDTH - 4], [BASE, BASE], 0.3)
-    for size, centre, name, level in ((SEAT, 0.0, "seat tube", 7.0), (DOWN, AWAY, "down tube", 7.0)):  # fmt: skip
+    for size, centre, side, name in ((SEAT, 0.0, -16, "seat tube"), (DOWN, AWAY, 16, "down tube")):
         along, about = vents.footprint(size - 2 * WALL, SHELL, 73)
         drawn += line(_at(centre) + SCALE * about, BASE + SCALE * along, 0.8)
-        side = -16 if centre == 0 else 16
-        drawn += words(_at(centre) + side, level, name)
+        drawn += words(_at(centre) + side, 7.0, name)
     return drawn + words(WIDTH / 2, HEIGHT - 4, "round the shell")
 
 
@@ -63,7 +66,8 @@ def _state(place: float) -> State:
     x, y = _at(place) + r * np.cos(a), BASE + r * np.sin(a)
     drawn = area(x, y, 0.35) + line(x, y, 1.0)
     seat, down = lands(place)
-    where = f"{abs(place):g} mm to the {'right' if place > 0 else 'left'}" if place else "in the middle"  # fmt: skip
+    side = "right" if place > 0 else "left"
+    where = f"{abs(place):g} mm to the {side}" if place else "in the middle"
     return State(f"{where}: {_said('seat tube', seat)}, {_said('down tube', down)}", drawn)
 
 

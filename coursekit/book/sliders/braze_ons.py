@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from coursekit import braze_ons
-from coursekit.book.slider import Slider, State, area, line, words
+from coursekit.book.slider import Slider, State, area, dot, line, words
 
 BETWEEN = 60.0  # degrees between the tubes
 LOW = braze_ons.Bottle(tube=31.8, stand=5.0, diameter=73.0, length=200.0, start=155.0)
@@ -24,12 +24,14 @@ def bottles() -> Slider:
         title="Slide the seat tube's bottle",
         label="Lower end of the seat tube's bottle, from the shell's axis",
         alt=(
-            "Side view of the corner between seat tube and down tube with a bottle on each. The down tube's bottle stays. The other one slides up "
-            "its tube. At 155 millimetres they overlap by 5 millimetres, at 162 they touch, and every further millimetre opens the gap by "
-            "0.87 millimetres: 29 millimetres at 195."
+            "Side view of the corner between seat tube and down tube with a bottle on each. The "
+            "down tube's bottle stays. The other one slides up its tube. At 155 millimetres they "
+            "overlap by 5 millimetres, at 162 they touch, and every further millimetre opens the "
+            "gap by 0.87 millimetres: 29 millimetres at 195."
         ),
         caption=(
-            "Tubes of 31.8 and 28.6 mm at 60°, bottles of 73 mm that stand 5 mm off their tubes. A dot marks the corner that comes nearest."
+            "Tubes of 31.8 and 28.6 mm at 60°, bottles of 73 mm that stand 5 mm off their "
+            "tubes. A dot marks the corner that comes nearest."
         ),
         width=WIDTH,
         height=HEIGHT,
@@ -40,7 +42,7 @@ def bottles() -> Slider:
 
 
 def _frame(side: str) -> tuple[np.ndarray, np.ndarray]:
-    """Along the tube and square to it, into the corner."""
+    """Return the ways along the tube and square to it, into the corner."""
     turn = np.radians(BETWEEN)
     if side == "low":
         return np.array([1.0, 0.0]), np.array([0.0, 1.0])
@@ -71,7 +73,10 @@ def _still() -> str:
         box = _box(side, 0.0, long, -half, half)
         drawn += area(*_at(box), 0.3)
     x, y = ORIGIN
-    shell = f'<circle cx="{x:g}" cy="{y:g}" r="{19 * PER_MM:.2f}" fill="none" stroke="currentColor" stroke-width="0.8"/>'
+    shell = (
+        f'<circle cx="{x:g}" cy="{y:g}" r="{19 * PER_MM:.2f}" fill="none" stroke="currentColor" '
+        'stroke-width="0.8"/>'
+    )
     return (
         drawn
         + shell
@@ -86,10 +91,9 @@ def _state(start: float) -> State:
     gap = float(braze_ons.bottle_gap(BETWEEN, LOW, high))
     along, out = _frame("high")
     corner = start * along + high.far_side * out
-    x, y = _at([corner])
-    dot = f'<circle cx="{x[0]:.2f}" cy="{y[0]:.2f}" r="1.4" fill="currentColor"/>'
+    (x,), (y,) = _at([corner])
     way = ""
     if gap > 0:
         way = line(*_at([corner, np.array([corner[0], float(LOW.far_side)])]), 1.2)
     said = f"{gap:.1f} mm apart" if gap > 0 else f"they overlap by {-gap:.1f} mm"
-    return State(f"{start:g} mm: {said}", _bottle("high", high) + way + dot)
+    return State(f"{start:g} mm: {said}", _bottle("high", high) + way + dot(x, y, 1.4))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from coursekit.book.slider import Slider, State, area, line, words
+from coursekit.book.slider import Slider, State, area, dot, line, words
 from coursekit.figures.butt_finding import PLACES, WALLS, bent, levels, total
 
 STOPS = np.arange(44, 89)  # mm, tried for the butt's end
@@ -17,14 +17,16 @@ MOST = 0.03
 
 
 def bend() -> Slider:
-    """Return the figure *where the butt stops → the lines, the squares of the misses, their sum*."""
+    """Return the figure *where the butt stops → three lines, the misses' squares, their sum*."""
     return Slider(
         title="Where does the butt stop?",
         label="Where the butt stops, from 44 to 88 mm",
         alt=(
-            "Eighteen readings of a wall over the place, and the three lines through them: flat, slope, flat. The slider moves the "
-            "upper bend. At each reading beside the lines stands a square as wide as its miss is long. A bar on the right is as tall as all squares "
-            f"together. It is shortest at 64 mm; at 54 and 74 mm it is {total(54, BEGINS) / total(64, BEGINS):.0f} and "
+            "Eighteen readings of a wall over the place, and the three lines through them: flat, "
+            "slope, flat. The slider moves the upper bend. At each reading beside the lines "
+            "stands a square as wide as its miss is long. A bar on the right is as tall as all "
+            "squares together. It is shortest at 64 mm; at 54 and 74 mm it is "
+            f"{total(54, BEGINS) / total(64, BEGINS):.0f} and "
             f"{total(74, BEGINS) / total(64, BEGINS):.0f} times as tall."
         ),
         caption=f"The belly begins at {BEGINS:g} mm throughout. The bar: the sum of all squares.",
@@ -68,13 +70,9 @@ def _state(stops: float) -> State:
         if side > 0.8:
             left = _x(place) - side if wall < on else _x(place)
             drawn += area([left, left + side, left + side, left], [a, a, b, b], 0.2)
-        drawn += _dot(_x(place), a)
+        drawn += dot(_x(place), a, 0.9)
     tall = TALL * total(stops, BEGINS) / MOST
     drawn += area([BAR, BAR + 8, BAR + 8, BAR], [FOOT, FOOT, FOOT - tall, FOOT - tall], 0.6)
     squares = 1000 * total(stops, BEGINS)
     drawn += words(BAR + 4, FOOT - tall - 2, f"{squares:.1f}")
     return State(f"{stops:.0f} mm: squares {squares:.1f} thousandths of a mm²", drawn)
-
-
-def _dot(x: float, y: float) -> str:
-    return f'<circle cx="{x:.2f}" cy="{y:.2f}" r="0.9" fill="currentColor"/>'

@@ -20,23 +20,23 @@ THICK = 5.0  # drawing mm for a mm of wall
 
 
 def trims() -> Slider:
-    """Return the figure *where the cuts lie → what each end still has*, a cable stop at the head."""
+    """Return the figure *where the cuts lie → what each end still has*, a stop at the head."""
     cuts = [float(h) for h in range(int(EXCESS) + 1)] + [EXCESS]
     return Slider(
         title="Slide the finished tube along the bought one",
         label="Off the head end",
         alt=(
-            "Above, the whole tube cut open along its length, the short butt and the shell to the "
-            "left, the long butt and the head tube to the right, with two cut lines. Below, both ends "
-            "larger. Under each a bar shows how much full wall that end needs from its cut; where the bar is open "
-            "the wall is already tapering. As more comes off the head end, less comes off the shell "
-            "end. Below 15 millimetres the shell end's bar runs into its taper, above 26 the head "
-            "end's bar does; between them both are full."
+            "Above, the whole tube cut open along its length, the short butt and the shell to "
+            "the left, the long butt and the head tube to the right, with two cut lines. Below, "
+            "both ends larger. Under each a bar shows how much full wall that end needs from its "
+            "cut; where the bar is open the wall is already tapering. As more comes off the head "
+            "end, less comes off the shell end. Below 15 millimetres the shell end's bar runs "
+            "into its taper, above 26 the head end's bar does; between them both are full."
         ),
         caption=(
-            f"{EXCESS:g} mm to come off in all. The shell end needs {NEED_SHELL:g} mm of full wall, the "
-            f"head end {STOP + REACH:g} mm because of a cable stop (dot) {STOP:g} mm from the ears. "
-            "Full bar: needed and there. Open bar: needed and not there."
+            f"{EXCESS:g} mm to come off in all. The shell end needs {NEED_SHELL:g} mm of full "
+            f"wall, the head end {STOP + REACH:g} mm because of a cable stop (dot) {STOP:g} mm "
+            "from the ears. Full bar: needed and there. Open bar: needed and not there."
         ),
         width=WIDTH,
         height=96.0,
@@ -85,8 +85,12 @@ def _trimmed(from_head: float) -> State:
     left = TUBE.lengths[0] - from_shell, TUBE.lengths[4] - from_head
     lack = max(NEED_SHELL - left[0], 0.0), max(need - left[1], 0.0)
     text = f"Off the head end {from_head:g} mm, off the shell end {from_shell:.1f} mm; "
-    said = [f"{gone:.1f} mm missing at the {name} end" for gone, name in zip(lack, ("shell", "head"), strict=True) if gone > 1e-6]  # fmt: skip
-    text += said[0] if said else "both ends have what they need"
+    if lack[0] > 1e-6:
+        text += f"{lack[0]:.1f} mm missing at the shell end"
+    elif lack[1] > 1e-6:
+        text += f"{lack[1]:.1f} mm missing at the head end"
+    else:
+        text += "both ends have what they need"
     at, y, scale = WHOLE
     svg = _cut(at + scale * from_shell, y, 9) + _cut(at + scale * (TUBE.length - from_head), y, 9)
     start, end = LEFT + NEAR * from_shell, RIGHT + NEAR * (SHOWN - from_head)
@@ -124,15 +128,17 @@ def tube_length() -> Slider:
         title="Which length to buy",
         label="Length of the tube as it comes",
         alt=(
-            "Three bars over a rule in millimetres. The first is what must come off a tube of the "
-            "chosen length. The second is what both ends can spare together, always 82.9 "
-            "millimetres. The third is the window for the cut at the head end. Below 562 millimetres the first "
-            "bar points to the left and there is no window: the tube is too short. From 562 to 642 the window is open, widest in the "
-            "middle. From 646 on the first bar is longer than the second and the window is empty again."
+            "Three bars over a rule in millimetres. The first is what must come off a tube of "
+            "the chosen length. The second is what both ends can spare together, always 82.9 "
+            "millimetres. The third is the window for the cut at the head end. Below 562 "
+            "millimetres the first bar points to the left and there is no window: the tube is "
+            "too short. From 562 to 642 the window is open, widest in the middle. From 646 on "
+            "the first bar is longer than the second and the window is empty again."
         ),
         caption=(
-            f"Butts {TUBE.lengths[4]:g} and {TUBE.lengths[0]:g} mm, finished length {FINISHED:g} mm, as in the "
-            "text, without a cable stop. A longer tube is the cure for one kind of empty window and makes the other worse."
+            f"Butts {TUBE.lengths[4]:g} and {TUBE.lengths[0]:g} mm, finished length {FINISHED:g} "
+            "mm, as in the text, without a cable stop. A longer tube is the cure for one kind of "
+            "empty window and makes the other worse."
         ),
         width=WIDTH,
         height=66.0,
@@ -167,7 +173,10 @@ def _bought(length: float) -> State:
         window = f"no window, {least - most:.1f} mm of butt missing"
     off = f"{excess:.1f} mm to come off" if excess >= 0 else "nothing to come off"
     svg = _row(5, 0, excess, 0.85, "must come off") + _row(20, 0, sum(spare), 0.3, "can be spared")
-    svg += _row(35, least, most, 0.6, "window") if least <= most else words(_on(2), 43.5, "no window", "start")  # fmt: skip
+    if least <= most:
+        svg += _row(35, least, most, 0.6, "window")
+    else:
+        svg += words(_on(2), 43.5, "no window", "start")
     return State(f"Tube {length:g} mm; {off}; {window}", svg)
 
 

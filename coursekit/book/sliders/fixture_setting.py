@@ -7,17 +7,25 @@ from dataclasses import replace
 import numpy as np
 
 from coursekit import fixture
-from coursekit.book.slider import Slider, State, area, line, words
+from coursekit.book.slider import Slider, State, area, dot, line, words
 from coursekit.frame import Frame, draw
 
 RAIL = 80.0
 LEANS = tuple(round(-2 + i / 10, 1) for i in range(41))  # degrees too flat
 CRANK = 165.0
 FRAME = {
-    "seat_angle_deg": 71.0, "head_angle_deg": 69.0, "chainstay": 400.0, "bb_drop": 60.0,
-    "wheel_radius": 320.0, "fork_length": 360.0, "fork_offset": 60.0, "lower_stack": 18.0,
-    "head_tube": 95.0, "seat_tube": 430.0, "front_centre": 565.0,
-}  # fmt: skip
+    "seat_angle_deg": 71.0,
+    "head_angle_deg": 69.0,
+    "chainstay": 400.0,
+    "bb_drop": 60.0,
+    "wheel_radius": 320.0,
+    "fork_length": 360.0,
+    "fork_offset": 60.0,
+    "lower_stack": 18.0,
+    "head_tube": 95.0,
+    "seat_tube": 430.0,
+    "front_centre": 565.0,
+}
 WIDTH, HEIGHT = 127.0, 92.0
 PER_MM = 0.115  # of the drawing, a mm of the frame
 ORIGIN = (12.0, 74.0)  # of the post in the drawing
@@ -30,13 +38,16 @@ def arm() -> Slider:
         title="Swing the head arm",
         label="How much too flat the head arm stands",
         alt=(
-            "The front half of the fixture: post, rail, the head arm with the head tube, and fork and front axle drawn on it. A thin dashed "
-            "line marks where the arm belongs. The arm swings about the point where it crosses the rail. When it stands too flat, the head "
-            "tube moves back a lot and the front axle, which is nearer to the swing point, a little: 2.4 millimetres for a degree. The "
-            "wheelbase gets as much shorter, trail gets longer by about 6 millimetres."
+            "The front half of the fixture: post, rail, the head arm with the head tube, and "
+            "fork and front axle drawn on it. A thin dashed line marks where the arm belongs. "
+            "The arm swings about the point where it crosses the rail. When it stands too flat, "
+            "the head tube moves back a lot and the front axle, which is nearer to the swing "
+            "point, a little: 2.4 millimetres for a degree. The wheelbase gets as much shorter, "
+            "trail gets longer by about 6 millimetres."
         ),
         caption=(
-            "The lesson's frame. Wheelbase, trail and the gap between pedal and tyre are those of the bicycle on its wheels, nothing else being wrong."
+            "The lesson's frame. Wheelbase, trail and the gap between pedal and tyre are "
+            "those of the bicycle on its wheels, nothing else being wrong."
         ),
         width=WIDTH,
         height=HEIGHT,
@@ -47,7 +58,7 @@ def arm() -> Slider:
 
 
 def made(too_flat_deg: float) -> tuple[Frame, tuple[float, float]]:
-    """Return the frame that the crooked arm makes, and where its front axle stands in the fixture."""
+    """Return the frame that a crooked arm makes, and where its axle stands in the fixture."""
     own = draw(**FRAME)
     right = fixture.settings(own, RAIL)
     readings = replace(right, head_angle_deg=right.head_angle_deg - too_flat_deg)
@@ -72,10 +83,7 @@ def _way(*points: object, width: float = 0.5, dash: str = "") -> str:
 
 def _dot(point: object, radius: float = 1.3) -> str:
     x, y = np.asarray(point, float)
-    return (
-        f'<circle cx="{ORIGIN[0] + PER_MM * x:.2f}" cy="{ORIGIN[1] - PER_MM * y:.2f}" r="{radius:g}" '
-        'fill="currentColor"/>'
-    )
+    return dot(ORIGIN[0] + PER_MM * x, ORIGIN[1] - PER_MM * y, radius)
 
 
 def _arm(angle_deg: float, width: float, dash: str = "") -> str:
@@ -114,12 +122,14 @@ def _state(lean: float) -> State:
         + _way(crown, axle, width=0.9)
         + _dot(axle)
     )
-    way = "as drawn" if lean == 0 else f"{abs(lean):.1f}° too {'flat' if lean > 0 else 'steep'}"
     moved = axle[0] - float(draw(**FRAME).points["front_axle"][0])
     drawn += line([BAR[0], BAR[0] + 10 * PER_MM * moved], [BAR[1]] * 2, 3)
-    said = (
-        f"{way}: axle {abs(moved):.1f} mm {'back' if moved < 0 else 'ahead'}, " if lean else "as drawn: "
-    )  # fmt: skip
+    said = "as drawn: "
+    if lean:
+        said = (
+            f"{abs(lean):.1f}° too {'flat' if lean > 0 else 'steep'}: "
+            f"axle {abs(moved):.1f} mm {'back' if moved < 0 else 'ahead'}, "
+        )
     return State(
         f"{said}wheelbase {float(frame.wheelbase):.1f} mm, trail {float(frame.trail):.1f} mm, "
         f"pedal to tyre {float(frame.toe_clearance(CRANK, 0)):.1f} mm",

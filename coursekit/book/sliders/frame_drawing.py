@@ -5,16 +5,23 @@ from __future__ import annotations
 import numpy as np
 
 from coursekit import frame
-from coursekit.book.slider import Slider, State, area, line, words
+from coursekit.book.slider import Slider, State, area, dot, line, words
 
 ANGLES = tuple(66 + i / 4 for i in range(41))
 # the lesson's frame; the slider holds what the rider touches, so reach and stack drive it
 SEAT = 71.0
 RIDER = {
-    "seat_angle_deg": SEAT, "chainstay": 400.0, "bb_drop": 60.0, "wheel_radius": 320.0,
-    "fork_length": 360.0, "fork_offset": 60.0, "lower_stack": 18.0, "seat_tube": 430.0,
-    "reach": 338.1, "stack": 475.4,
-}  # fmt: skip
+    "seat_angle_deg": SEAT,
+    "chainstay": 400.0,
+    "bb_drop": 60.0,
+    "wheel_radius": 320.0,
+    "fork_length": 360.0,
+    "fork_offset": 60.0,
+    "lower_stack": 18.0,
+    "seat_tube": 430.0,
+    "reach": 338.1,
+    "stack": 475.4,
+}
 CRANK = 165.0
 LEAST = frame.TOE_CLEARANCE_US
 WIDTH, HEIGHT = 127.0, 120.0
@@ -29,17 +36,17 @@ def head_angle() -> Slider:
         title="Lay the steering axis flatter",
         label="Head angle",
         alt=(
-            "Side view of the front half of the lesson's frame. The top of the head tube stays where "
-            "it is. As the head angle grows smaller the fork swings forward, the front wheel moves "
-            "away from the pedal and the axis meets the ground further ahead of the wheel. Two bars "
-            "below show trail and the gap between pedal and tyre, with a mark at 89 millimetres. "
-            "At 69 degrees trail is 58.6 and the gap 80 millimetres; at 66 degrees both are larger, "
-            "at 76 degrees both are smaller."
+            "Side view of the front half of the lesson's frame. The top of the head tube stays "
+            "where it is. As the head angle grows smaller the fork swings forward, the front "
+            "wheel moves away from the pedal and the axis meets the ground further ahead of the "
+            "wheel. Two bars below show trail and the gap between pedal and tyre, with a mark at "
+            "89 millimetres. At 69 degrees trail is 58.6 and the gap 80 millimetres; at 66 "
+            "degrees both are larger, at 76 degrees both are smaller."
         ),
         caption=(
-            "The lesson's frame with the top of the head tube held where the rider wants it (dot). "
-            "Dashed circle: the pedal's way. Below: trail, and the gap between pedal and tyre, with "
-            "the 89 mm of the US rule marked."
+            "The lesson's frame with the top of the head tube held where the rider wants it "
+            "(dot). Dashed circle: the pedal's way. Below: trail, and the gap between pedal and "
+            "tyre, with the 89 mm of the US rule marked."
         ),
         width=WIDTH,
         height=HEIGHT,
@@ -80,7 +87,7 @@ def _still() -> str:
         + _way((0, 0), top, width=1.2)
         + _way(top, held, width=0.6)
         + _round((0, 0), CRANK, 0.3, "1.5 1")
-        + f'<circle cx="{x:.2f}" cy="{y:.2f}" r="1.5" fill="currentColor"/>'
+        + dot(float(x), float(y), 1.5)
         + words(left - 3, upper + 4.6, "trail", "end")
         + words(left - 3, upper + 13.6, "pedal to tyre", "end")
         + line([left, left], [upper - 1, upper + 17], 0.3)

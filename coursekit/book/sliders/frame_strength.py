@@ -15,16 +15,22 @@ LEFT, FOOT, ALONG, UP = 22.0, 80.0, 0.155, 0.33  # mm on the drawing; a mm of tu
 
 
 def butt() -> Slider:
-    """Return the figure *how long the butt at the head tube is → where the down tube works hardest, and how hard*."""
+    """Return the figure *length of the butt at the head tube → highest stress, and where it is*."""
     return Slider(
         title="How long must the butt be?",
         label="Full wall from the head tube’s axis, in millimetres",
         alt=(
-            "Stress along the down tube from the head tube to the shell, pushed at the front axle. It falls from 158 MPa and more at the head tube, rises to a peak where the wall gets "
-            "thin, falls nearly to nothing two thirds of the way and rises a little toward the shell. With a longer butt the peak moves away from the head tube and gets lower, until the head tube's end is "
-            "the highest place; a still longer butt changes nothing there."
+            "Stress along the down tube from the head tube to the shell, pushed at the front "
+            "axle. It falls from 158 MPa and more at the head tube, rises to a peak where the "
+            "wall gets thin, falls nearly to nothing two thirds of the way and rises a little "
+            "toward the shell. With a longer butt the peak moves away from the head tube and "
+            "gets lower, until the head tube's end is the highest place; a still longer butt "
+            "changes nothing there."
         ),
-        caption=f"Harbour frame, {_loaded.FRONT:g} N back at the front axle. Wall 0.9 mm, belly 0.6 mm, taper {TAPER:g} mm.",
+        caption=(
+            f"Harbour frame, {_loaded.FRONT:g} N back at the front axle. Wall 0.9 mm, belly 0.6 "
+            f"mm, taper {TAPER:g} mm."
+        ),
         width=WIDTH,
         height=HEIGHT,
         still=_still(),
@@ -34,12 +40,13 @@ def butt() -> Slider:
 
 
 def stresses(butt: float) -> tuple[np.ndarray, np.ndarray]:
-    """Places from the head tube's axis, mm, and stress there, MPa."""
+    """Return places from the head tube's axis, mm, and the stress at each, MPa."""
     run = _loaded.under(_loaded.loads()["front"], _loaded.PLAIN).length("down_tube")
     parts = (SHELL, TAPER, run - SHELL - 2 * TAPER - butt, TAPER, butt)
     tube = tubes.Butted(31.8, _loaded.WALLS, parts)
     made = _loaded.under(_loaded.loads()["front"], tube, start=0.0)
-    places = np.unique(np.r_[np.linspace(0, run, 90), butt, butt + TAPER, run - SHELL, run - SHELL - TAPER])  # fmt: skip
+    bends = butt, butt + TAPER, run - SHELL, run - SHELL - TAPER
+    places = np.unique(np.r_[np.linspace(0, run, 90), bends])
     return places, made.stress("down_tube", np.clip(run - places, 0, run))
 
 
@@ -48,7 +55,8 @@ def _still() -> str:
     drawn = line([LEFT, end], [FOOT, FOOT], 0.6) + line([LEFT, LEFT], [FOOT, FOOT - UP * 210], 0.6)
     for stress in (50, 100, 150, 200):
         y = FOOT - UP * stress
-        drawn += line([LEFT - 1.5, LEFT], [y, y], 0.6) + words(LEFT - 2.5, y + 1.5, f"{stress}", "end")  # fmt: skip
+        drawn += line([LEFT - 1.5, LEFT], [y, y], 0.6)
+        drawn += words(LEFT - 2.5, y + 1.5, f"{stress}", "end")
     for place in (0, 200, 400, 600):
         x = LEFT + ALONG * place
         drawn += line([x, x], [FOOT, FOOT + 1.5], 0.6) + words(x, FOOT + 7, f"{place}")

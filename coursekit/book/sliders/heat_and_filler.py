@@ -24,12 +24,15 @@ def share() -> Slider:
         title="Where the flame points",
         label="Share of the heat that goes to the shell",
         alt=(
-            f"Two bars, the temperatures of a shell of {SHELL:g} mm and of a tube of {TUBE:g} mm after the same time. A band "
-            f"marks where brass brazes, {low:.0f} to {high:.0f} °C. With half of the heat on the shell, the shell stays near 590 °C and the tube "
-            "would be far beyond the top of the scale. At four fifths both bars end in the band. Beyond it the shell gets too hot, and the tube stays cold."
+            f"Two bars, the temperatures of a shell of {SHELL:g} mm and of a tube of {TUBE:g} mm "
+            f"after the same time. A band marks where brass brazes, {low:.0f} to {high:.0f} °C. "
+            "With half of the heat on the shell, the shell stays near 590 °C and the tube would "
+            "be far beyond the top of the scale. At four fifths both bars end in the band. "
+            "Beyond it the shell gets too hot, and the tube stays cold."
         ),
         caption=(
-            "After the same time, losses left out. A model: it says where the heat has to go, not how many seconds it takes."
+            "After the same time, losses left out. A model: it says where the heat has to "
+            "go, not how many seconds it takes."
         ),
         width=WIDTH,
         height=HEIGHT,
@@ -40,7 +43,7 @@ def share() -> Slider:
 
 
 def temperatures(percent: float) -> tuple[float, float]:
-    """How hot shell and tube get, °C, when `percent` of the heat goes to the shell."""
+    """Return how hot shell and tube get, °C, when `percent` of the heat goes to the shell."""
     part = percent / 100
     return 20 + (AIM - 20) * part / RIGHT, 20 + (AIM - 20) * (1 - part) / (1 - RIGHT)
 

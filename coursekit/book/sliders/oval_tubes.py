@@ -20,12 +20,14 @@ def squeeze() -> Slider:
         title="Press, and let go",
         label="Width between the pads, from 28.6 down to 20.6 mm",
         alt=(
-            "A tube of 28.6 mm, end on, between two upright pads. As the pads close it becomes an upright oval, narrower and deeper. A dashed "
-            "outline shows it after letting go: for the first 0.9 mm it is round again as if nothing had happened; from there on it stays "
-            "narrower, but always by about one millimetre less than it was pressed."
+            "A tube of 28.6 mm, end on, between two upright pads. As the pads close it becomes "
+            "an upright oval, narrower and deeper. A dashed outline shows it after letting go: "
+            "for the first 0.9 mm it is round again as if nothing had happened; from there on it "
+            "stays narrower, but always by about one millimetre less than it was pressed."
         ),
         caption=(
-            f"Wall {WALL:g} mm (drawn thicker), yield {YIELD:g} MPa. Thick: under the pads. Dashed: after letting go."
+            f"Wall {WALL:g} mm (drawn thicker), yield {YIELD:g} MPa. Thick: under the pads. "
+            "Dashed: after letting go."
         ),
         width=WIDTH,
         height=HEIGHT,
@@ -36,7 +38,7 @@ def squeeze() -> Slider:
 
 
 def left(pads: float) -> float:
-    """Width after letting go, mm: round again where all was elastic."""
+    """Return the width after letting go, mm: the diameter again where all was elastic."""
     back = float(ovals.springback(DIAMETER, WALL, pads, YIELD, MODULUS))
     return min(pads + back, DIAMETER)
 

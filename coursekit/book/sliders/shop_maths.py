@@ -24,14 +24,15 @@ def rise() -> Slider:
         title="An angle becomes a length",
         label="Angle from the base",
         alt=(
-            "A base of 300 mm, an upright line at its right end, and a slanting line from the left end "
-            "to the upright line. The higher it meets it, the steeper the angle. Two dashed lines beside "
-            "it are half a degree steeper and flatter. From 66 to 78 degrees the rise grows from 674 to "
-            "1411 mm, slowly at first, then faster; half a degree is 16 mm of rise at 66 degrees and 60 mm at 78."
+            "A base of 300 mm, an upright line at its right end, and a slanting line from the "
+            "left end to the upright line. The higher it meets it, the steeper the angle. Two "
+            "dashed lines beside it are half a degree steeper and flatter. From 66 to 78 degrees "
+            "the rise grows from 674 to 1411 mm, slowly at first, then faster; half a degree is "
+            "16 mm of rise at 66 degrees and 60 mm at 78."
         ),
         caption=(
-            "Full line: the angle. Dashed: half a degree flatter and steeper, one division of a bevel protractor. "
-            "At 1 : 10."
+            "Full line: the angle. Dashed: half a degree flatter and steeper, one division of a "
+            "bevel protractor. At 1 : 10."
         ),
         width=WIDTH,
         height=176.0,
@@ -74,12 +75,15 @@ def far_end() -> Slider:
         title="A small angle, far away",
         label="Error of the miter",
         alt=(
-            f"A tube {LENGTH:g} mm long lies level, held at its left end by an upright tube. Its outline "
-            "swings up for a positive error and down for a negative one, drawn ten times too much. Three "
-            "upright marks show the miss at 100 mm, at 300 mm and at the far end; the miss grows with the "
-            "distance. At one degree it is 1.7, 5.2 and 11.2 mm."
+            f"A tube {LENGTH:g} mm long lies level, held at its left end by an upright tube. Its "
+            "outline swings up for a positive error and down for a negative one, drawn ten times "
+            "too much. Three upright marks show the miss at 100 mm, at 300 mm and at the far "
+            "end; the miss grows with the distance. At one degree it is 1.7, 5.2 and 11.2 mm."
         ),
-        caption=f"Swing drawn {TIMES:g} times too much. The miss grows in step with the distance from the joint.",
+        caption=(
+            f"Swing drawn {TIMES:g} times too much. The miss grows in step with the distance "
+            "from the joint."
+        ),
         width=WIDTH,
         height=84.0,
         still=_joint(),

@@ -20,13 +20,15 @@ def lean() -> Slider:
         title="A plug that leans",
         label="Lean of the plug, from its most to the left to its most to the right",
         alt=(
-            f"A plug in its bore, cut open, the gap of {GAP:g} mm a side drawn sixty times too wide. When it stands straight the gap is the same "
-            "all over and silver is drawn in everywhere. When it leans, each gap becomes a wedge: nothing on one side at the top and the "
-            "double on the other, the other way round at the bottom. Thick bars beside the plug mark where silver is drawn in; they get "
-            "shorter the more it leans."
+            f"A plug in its bore, cut open, the gap of {GAP:g} mm a side drawn sixty times too "
+            "wide. When it stands straight the gap is the same all over and silver is drawn in "
+            "everywhere. When it leans, each gap becomes a wedge: nothing on one side at the top "
+            "and the double on the other, the other way round at the bottom. Thick bars beside "
+            "the plug mark where silver is drawn in; they get shorter the more it leans."
         ),
         caption=(
-            f"Lap {LAP:g} mm, {GAP:g} mm a side. Thick bars: between {LOW:.2f} and {HIGH:.2f} mm, the published gap for silver with flux."
+            f"Lap {LAP:g} mm, {GAP:g} mm a side. Thick bars: between {LOW:.2f} and "
+            f"{HIGH:.2f} mm, the published gap for silver with flux."
         ),
         width=WIDTH,
         height=HEIGHT,
@@ -37,7 +39,7 @@ def lean() -> Slider:
 
 
 def gaps(tenths: float, height: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Gap on the left and on the right, mm, at heights from 0 to 1 of the lap."""
+    """Return the gaps on the left and on the right, mm, at heights from 0 to 1 of the lap."""
     moved = GAP * tenths / 10 * (2 * height - 1)  # to the right at the top for a positive lean
     return GAP + moved, GAP - moved
 
@@ -74,9 +76,6 @@ def _state(tenths: int) -> State:
     drawn += words(LEFT - 20, FOOT, f"{foot[0]:.2f}", "end") + words(
         RIGHT + 20, FOOT, f"{foot[1]:.2f}", "start"
     )
-    said = (
-        "straight"
-        if tenths == 0
-        else f"{abs(tenths)} tenths to the {'right' if tenths > 0 else 'left'}"
-    )
+    side = "right" if tenths > 0 else "left"
+    said = f"{abs(tenths)} tenths to the {side}" if tenths else "straight"
     return State(f"{said}: silver is drawn in on {share:.0%} of both sides", drawn)

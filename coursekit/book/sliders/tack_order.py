@@ -8,7 +8,7 @@ from itertools import pairwise, permutations
 import numpy as np
 
 from coursekit import tacks
-from coursekit.book.slider import Slider, State, area, body, line, words
+from coursekit.book.slider import Slider, State, area, body, dot, line, words
 from coursekit.sheets.text import signed
 
 FIRST, HOLD, LENGTH = 3.0, 0.6, 573.0  # mm at the gauge, share, mm
@@ -31,9 +31,9 @@ def orders() -> Slider:
             "Above left, the joint seen from the tube's far end with the tacks numbered in the "
             "order they are set. Above right, their pulls as arrows laid head to tail, each 0.6 "
             "of the one before, and a thick arrow from start to end: the tilt left. Below, the "
-            "tube from the side and from behind, leaning as that tilt says. The first eight orders are "
-            "opposite pairs and leave the least; the next eight go round the clock; the last eight "
-            "begin with neighbours and leave nearly twice as much as the first."
+            "tube from the side and from behind, leaning as that tilt says. The first eight "
+            "orders are opposite pairs and leave the least; the next eight go round the clock; "
+            "the last eight begin with neighbours and leave nearly twice as much as the first."
         ),
         caption=(
             f"First pull {FIRST:g} mm at the gauge, hold {HOLD:g}. Thick arrow: what is left. The "
@@ -53,16 +53,18 @@ def one_by_one() -> Slider:
         title="Tack by tack",
         label="Order and number of tacks set",
         alt=(
-            "Above left, the joint seen from the tube's far end with the tacks set so far, numbered. "
-            "Above right, their pulls as arrows laid head to tail and a thick arrow to the tilt left. "
-            "Below, the tube leaning, from the side and from behind. Four orders come one after the "
-            "other, each from no tack to four. In the orders of opposite pairs the tube goes over with the first tack and comes "
-            "more than half of the way back with the second; the last two add little. Round the clock "
-            "the tube is driven to one corner before anything pulls it back."
+            "Above left, the joint seen from the tube's far end with the tacks set so far, "
+            "numbered. Above right, their pulls as arrows laid head to tail and a thick arrow to "
+            "the tilt left. Below, the tube leaning, from the side and from behind. Four orders "
+            "come one after the other, each from no tack to four. In the orders of opposite "
+            "pairs the tube goes over with the first tack and comes more than half of the way "
+            "back with the second; the last two add little. Round the clock the tube is driven "
+            "to one corner before anything pulls it back."
         ),
         caption=(
-            "Four orders, tack by tack: front and back first, sides first, round the clock, neighbours "
-            f"first. First pull {FIRST:g} mm at the gauge, hold {HOLD:g}; lean {TIMES:g} times too much."
+            "Four orders, tack by tack: front and back first, sides first, round the clock, "
+            f"neighbours first. First pull {FIRST:g} mm at the gauge, hold {HOLD:g}; lean "
+            f"{TIMES:g} times too much."
         ),
         width=WIDTH,
         height=HEIGHT,
@@ -127,22 +129,18 @@ def _numbers(order: Sequence[int]) -> str:
     for k, angle_deg in enumerate(order, start=1):
         c, s = np.cos(np.radians(angle_deg)), np.sin(np.radians(angle_deg))
         x, y = RING[0] + RADIUS * c, RING[1] - RADIUS * s
-        made += _dot(x, y, 2.2) + words(RING[0] + 7 * c, RING[1] - 7 * s + 2, f"{k}", size=6)
+        made += dot(x, y, 2.2) + words(RING[0] + 7 * c, RING[1] - 7 * s + 2, f"{k}", size=6)
     return made
-
-
-def _dot(x: float, y: float, radius: float) -> str:
-    return f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{radius:g}" fill="currentColor"/>'
 
 
 def _arrows(ends: np.ndarray) -> str:
     """Return the pulls head to tail, thin, and what is left, thick.
 
-    A number stands beside its arrow, on the side away from the start; a pull that runs back is drawn
-    beside the one before, its number behind its tail.
+    Each number stands beside its arrow, on the side away from the start. A pull that runs back is
+    drawn beside the one before it, with its number behind its tail.
     """
     places = np.column_stack([PATH[0] + PER_MM * ends[:, 0], PATH[1] - PER_MM * ends[:, 1]])
-    made, way, out = _dot(places[0][0], places[0][1], 1.2), np.zeros(2), np.zeros(2)
+    made, way, out = dot(places[0][0], places[0][1], 1.2), np.zeros(2), np.zeros(2)
     for k, (a, b) in enumerate(pairwise(places), start=1):
         back = (b - a) @ way < -0.01
         way = (b - a) / np.hypot(*(b - a))

@@ -20,14 +20,14 @@ def same_mass() -> Slider:
         title="Wider and thinner, always the same mass",
         label="Outside diameter",
         alt=(
-            "Left, a tube cut square, drawn 1.3 times its size: from 20 mm with a thick wall to 44 mm with a wall "
-            "like a tin's. Right, two bars: the mass, which stays as it is, and the bending stiffness, which grows "
-            "from 0.5 to 3.2 times that of the tube of 25.4 × 1.0 mm. The number of diameters to one wall grows from 15 "
-            "to 80."
+            "Left, a tube cut square, drawn 1.3 times its size: from 20 mm with a thick wall to "
+            "44 mm with a wall like a tin's. Right, two bars: the mass, which stays as it is, "
+            "and the bending stiffness, which grows from 0.5 to 3.2 times that of the tube of "
+            "25.4 × 1.0 mm. The number of diameters to one wall grows from 15 to 80."
         ),
         caption=(
-            "The same grams each metre as 25.4 × 1.0 mm, which counts as 1. What no bar shows: the thin one dents, and "
-            "burns."
+            "The same grams each metre as 25.4 × 1.0 mm, which counts as 1. What no bar shows: "
+            "the thin one dents, and burns."
         ),
         width=WIDTH,
         height=HEIGHT,
@@ -38,7 +38,7 @@ def same_mass() -> Slider:
 
 
 def wall_for(diameter: float) -> float:
-    """The wall, mm, that gives a tube of this diameter the mass of the first one."""
+    """Return the wall, mm, that gives a tube of this diameter the mass of the first one."""
     return float((diameter - np.sqrt(diameter**2 - 4 * BASE.area / np.pi)) / 2)
 
 

@@ -5,14 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from coursekit import closure
-from coursekit.book.slider import Slider, State, line, words
+from coursekit.book.slider import Slider, State, dot, line, words
 
-LENGTHS = (
-    627.1,
-    69.8,
-    550.4,
-    518.6,
-)  # mm, down tube, steering axis, top tube, seat tube: the example frame
+# the example frame's down tube, steering axis, top tube and seat tube, mm, and their ways, degrees
+LENGTHS = (627.1, 69.8, 550.4, 518.6)
 WAYS = (48.1, 107.5, 183.9, 287.0)
 LONGER = np.arange(-10, 11) * 2.0  # mm, misread length of the down tube
 TURNED = np.arange(-10, 11) * 0.2  # degrees, misread direction
@@ -24,17 +20,21 @@ ROOM = 27.0
 
 
 def misread() -> Slider:
-    """Return the figure *how the down tube is misread → how large the gap is, and which way it points*."""
+    """Return the figure *how the down tube is misread → the gap, and which way it points*."""
     return Slider(
         title="Length or direction?",
         label="Down tube misread: first its length, then its direction",
         alt=(
-            "On the left the main triangle, walked round with arrows. On the right the gap between start and end of the walk, "
-            "enlarged, over a dashed line in the direction of the down tube. While the length of the down tube is misread, from 20 mm short to "
-            "20 mm long, the gap lies along the dashed line. While its direction is misread, from 2° too flat to 2° too steep, the gap stands "
-            "square to it, up to 22 mm long."
+            "On the left the main triangle, walked round with arrows. On the right the gap "
+            "between start and end of the walk, enlarged, over a dashed line in the direction of "
+            "the down tube. While the length of the down tube is misread, from 20 mm short to 20 "
+            "mm long, the gap lies along the dashed line. While its direction is misread, from "
+            "2° too flat to 2° too steep, the gap stands square to it, up to 22 mm long."
         ),
-        caption="A wrong length opens the gap along its leg; a wrong direction opens it square to its leg.",
+        caption=(
+            "A wrong length opens the gap along its leg; a wrong direction opens it square to "
+            "its leg."
+        ),
         width=WIDTH,
         height=HEIGHT,
         still=_still(),
@@ -54,9 +54,11 @@ def _still() -> str:
     way = np.radians(WAYS[0])
     reach = ROOM / max(np.cos(way), np.sin(way))
     ends = [reach * np.cos(way), reach * np.sin(way)]
-    frame = line([x - ROOM, x + ROOM, x + ROOM, x - ROOM, x - ROOM], [y - ROOM, y - ROOM, y + ROOM, y + ROOM, y - ROOM], 0.4)  # fmt: skip
+    left, right, top, foot = x - ROOM, x + ROOM, y - ROOM, y + ROOM
+    frame = line([left, right, right, left, left], [top, top, foot, foot, top], 0.4)
     ray = line([x - ends[0], x + ends[0]], [y + ends[1], y - ends[1]], 0.3, "2 1.4")
-    said = words(x, y - ROOM - 4, "the gap, enlarged") + words(x, y + ROOM + 7, "dashes: along the down tube")  # fmt: skip
+    said = words(x, top - 4, "the gap, enlarged")
+    said += words(x, foot + 7, "dashes: along the down tube")
     return frame + ray + said + words(START[0] + 9, MIDDLE[1] - ROOM - 4, "the walk")
 
 
@@ -64,10 +66,10 @@ def _state(longer: float, turned: float) -> State:
     made = walked(longer, turned)
     x = START[0] + SMALL * made.points[:, 0]
     y = START[1] - SMALL * made.points[:, 1]
-    drawn = line(x, y, 1.0) + _head(x[-2:], y[-2:], 2.6) + _dot(START[0], START[1])
+    drawn = line(x, y, 1.0) + _head(x[-2:], y[-2:], 2.6) + dot(*START, 1.3)
     gap = np.asarray(made.misclosure) * LARGE
     ends_x, ends_y = [MIDDLE[0], MIDDLE[0] + gap[0]], [MIDDLE[1], MIDDLE[1] - gap[1]]
-    drawn += _dot(*MIDDLE)
+    drawn += dot(*MIDDLE, 1.3)
     if made.distance > 1.5:
         drawn += line(ends_x, ends_y, 1.6) + _head(np.array(ends_x), np.array(ends_y), 3.4)
     return State(_said(longer, turned, float(made.distance)), drawn)
@@ -89,7 +91,3 @@ def _head(x: np.ndarray, y: np.ndarray, size: float) -> str:
     u = way / np.hypot(*way)
     wings = [(x[1], y[1]) - size * (u + s * 0.45 * np.array([-u[1], u[0]])) for s in (1, -1)]
     return line([wings[0][0], x[1], wings[1][0]], [wings[0][1], y[1], wings[1][1]], 0.9)
-
-
-def _dot(x: float, y: float) -> str:
-    return f'<circle cx="{x:.2f}" cy="{y:.2f}" r="1.3" fill="currentColor"/>'
