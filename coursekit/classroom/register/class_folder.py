@@ -30,7 +30,7 @@ _OLD_CONFIG = "# Made by coursekit: do not edit."
 _CONFIG = """\
 # It makes this folder an nbgrader course. Settings of your own go below the two lines, for instance
 # c.AssignLatePenalties.plugin_class = "late.TenPercentADay"   # a class in late.py, beside this file
-from coursekit.classroom.settings import configure
+from coursekit.classroom.gradebook.nbgrader_settings import configure
 
 c = configure(get_config(), __file__)
 """
