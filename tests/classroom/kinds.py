@@ -53,7 +53,7 @@ Where do the two corners lie?
 PRIVATE = '''\
 from math import cos, hypot, radians, sin
 
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank.keys import Key
 
 key = Key("kinds")
 

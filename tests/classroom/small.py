@@ -58,7 +58,7 @@ Say why.
 """
 
 PRIVATE = '''\
-from coursekit.classroom.key import Key
+from coursekit.classroom.bank.keys import Key
 
 key = Key("small")
 
