@@ -14,7 +14,7 @@ from typing import Any
 import nbformat
 
 from coursekit.classroom.bank import exercises, keys, notebooks, own_numbers
-from coursekit.classroom.gradebook import due, reader
+from coursekit.classroom.gradebook import due, opener, read_only, reader
 from coursekit.classroom.gradebook.nbgrader_settings import nbgrader_config, note_course
 from coursekit.classroom.register import proof_cache, stamps
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder, Student, write_text
@@ -113,14 +113,14 @@ def make_release(work: Assignment) -> Path:
 def _known(work: Assignment, release: Path) -> bool:
     """Whether the gradebook knows the exercise as it was released."""
     notebook = nbformat.reads(release.read_text(encoding="utf-8"), as_version=4)
-    with reader.gradebook(work.folder) as book:
+    with read_only.reading(work.folder) as book:
         return reader.knows(book, work.slug, notebook)
 
 
 def _generated(work: Assignment, name: str) -> Path:
     from nbgrader.apps import NbGraderAPI
 
-    reader.found(work.folder)
+    opener.found(work.folder)
     made = work.folder.made / "release"
     config = nbgrader_config(work.folder)
     config.CourseDirectory.release_directory = str(made.resolve())

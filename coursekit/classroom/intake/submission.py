@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import fnmatch
 import os
-import re
 import stat
 import warnings
 from dataclasses import dataclass
@@ -21,6 +20,7 @@ import nbformat
 from nbformat import NotebookNode, reader
 
 from coursekit.classroom.gradebook.nbgrader_settings import NOT_COPIED
+from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
 from coursekit.classroom.intake.first_look import LARGEST_NOTEBOOK, read_regular
 from coursekit.classroom.register.class_folder import ClassFolder
 
@@ -28,7 +28,6 @@ LARGEST_FILES = 20_000_000  # bytes, all other files together
 MOST_FILES = 200
 MOST_CELLS = 1_000
 _LONGEST_STAMP = 200
-STAMP_FILE = "timestamp.txt"
 
 
 @dataclass(frozen=True)
@@ -136,23 +135,6 @@ def scrubbed(tree: Any) -> Any:
     if isinstance(tree, list):
         return [scrubbed(v) for v in tree]
     return tree
-
-
-def time_of(text: str) -> datetime | None:
-    """Return the time in a timestamp file, by nbgrader's own reading, in UTC without zone.
-
-    Of a zone given as +0200 nbgrader makes 200 seconds when a space stands before it; here none does.
-    """
-    from nbgrader.utils import parse_utc
-
-    text = re.sub(r" ([+-]\d\d:?\d\d)$", r"\1", text.strip())
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # as nbgrader: a zone that nobody knows is read as UTC
-            when: Any = parse_utc(text) if text else None
-    except Exception:
-        return None
-    return when if isinstance(when, datetime) else None
 
 
 def _other_files(place: Path) -> tuple[dict[str, bytes], tuple[str, ...]]:

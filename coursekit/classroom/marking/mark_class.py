@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass, replace
 from nbformat import NotebookNode
 
 from coursekit.classroom.bank.notebooks import NUMBERS_FILE, TEXT_STUB, grade_id, probes, restored
-from coursekit.classroom.gradebook import marks_writer, reader
+from coursekit.classroom.gradebook import marks_writer, opener, reader
 from coursekit.classroom.gradebook.nbgrader_settings import late_rule
 from coursekit.classroom.handout.assignments import Assignment, make_release
 from coursekit.classroom.intake.first_look import has_new
@@ -49,8 +49,8 @@ def mark_class(
         lock_and_backup.sweep(work.folder)
         lock_and_backup.backup(work.folder)
         release_text = make_release(work).read_text(encoding="utf-8")
-        with reader.gradebook(work.folder) as book:
-            reader.enrol(book, work.folder.students)
+        with opener.gradebook(work.folder) as book:
+            opener.enrol(book, work.folder.students)
             desk = Bookkeeping(work, book, release_text, late_rule(work.folder))
             todo, done = _sorted_out(desk, place.limits, progress)
             for one, notebook in _run_all(desk, todo, place):

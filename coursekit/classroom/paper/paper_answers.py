@@ -15,7 +15,7 @@ from pathlib import Path
 from coursekit.classroom.bank.exercises import Exercise, Question
 from coursekit.classroom.bench.bench_record import all_ids, under, unknown
 from coursekit.classroom.bench.ledger import Ledger, Row, csv_text, lines_of, tidy
-from coursekit.classroom.intake.submission import time_of
+from coursekit.classroom.gradebook.stamp_file import time_of
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.classroom.register.former_ids import ids_today
 
