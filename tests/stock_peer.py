@@ -14,7 +14,7 @@ import nbformat
 from coursekit.classroom.bank import own_numbers
 from coursekit.classroom.bank.notebooks import TEXT_STUB
 from coursekit.classroom.demo import invented_class
-from coursekit.classroom.gradebook.reader import found
+from coursekit.classroom.gradebook.opener import found
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.register.class_folder import ClassFolder, write_text
 

@@ -12,7 +12,8 @@ from coursekit.book import author
 from coursekit.classroom.bank import exercises, keys, own_numbers
 from coursekit.classroom.bank.exercises import AuthoringError
 from coursekit.classroom.demo import invented_class
-from coursekit.classroom.gradebook.reader import gradebook, scores
+from coursekit.classroom.gradebook.opener import gradebook
+from coursekit.classroom.gradebook.reader import scores
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.marking import mark_class
 from tests.classroom import small

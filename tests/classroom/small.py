@@ -8,7 +8,7 @@ import nbformat
 
 from coursekit.classroom.demo import invented_class
 from coursekit.classroom.demo.invented_class import students
-from coursekit.classroom.gradebook.reader import gradebook
+from coursekit.classroom.gradebook.opener import gradebook
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.register.class_folder import load, open_class, write_text
 

@@ -11,7 +11,8 @@ import pytest
 from click.testing import CliRunner
 
 from coursekit import cli
-from coursekit.classroom.gradebook.reader import gradebook, scores
+from coursekit.classroom.gradebook.opener import gradebook
+from coursekit.classroom.gradebook.reader import scores
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.register.class_folder import Student, open_class

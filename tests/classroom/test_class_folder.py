@@ -16,7 +16,8 @@ from rich.console import Console
 
 from coursekit.classroom.bank import notebooks
 from coursekit.classroom.gradebook import due
-from coursekit.classroom.gradebook.reader import gradebook, late_penalties, scores
+from coursekit.classroom.gradebook.opener import gradebook
+from coursekit.classroom.gradebook.reader import late_penalties, scores
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.register import class_folder, class_toml, former_ids, packing
 from coursekit.classroom.register.class_folder import ClassError, load

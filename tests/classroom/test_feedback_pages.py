@@ -7,7 +7,7 @@ import re
 import pytest
 
 from coursekit.classroom.bank import exercises
-from coursekit.classroom.gradebook.reader import gradebook
+from coursekit.classroom.gradebook.opener import gradebook
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.register.class_folder import ClassError, load, write_text
 from coursekit.classroom.report import feedback, safe_html

@@ -14,7 +14,7 @@ import urllib.request
 
 import pytest
 
-from coursekit.classroom.gradebook.reader import gradebook
+from coursekit.classroom.gradebook.opener import gradebook
 
 from ..tools import need
 from . import small

@@ -6,8 +6,7 @@ import json
 
 import pytest
 
-from coursekit.classroom.bank import own_numbers
-from coursekit.classroom.handout import assignments
+from coursekit.classroom.bank import exercises, own_numbers
 from coursekit.classroom.register import proof_cache
 
 from . import small
@@ -90,5 +89,5 @@ def test_a_mistake_is_told_and_never_kept(work, tmp_path):
     text = key.read_text()
     key.write_text(text.replace("return 4 * n.side\n", "return n.side**2\n"))
     for _ in range(2):
-        with pytest.raises(assignments.bank.AuthoringError, match="equals the right answer"):
+        with pytest.raises(exercises.AuthoringError, match="equals the right answer"):
             small.opened(tmp_path)

@@ -8,7 +8,8 @@ import shutil
 import nbformat
 import pytest
 
-from coursekit.classroom.gradebook.reader import gradebook, scores
+from coursekit.classroom.gradebook.opener import gradebook
+from coursekit.classroom.gradebook.reader import scores
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.intake.submission import Submission
 from coursekit.classroom.marking import mark_class

@@ -9,7 +9,7 @@ import zipfile
 import pytest
 
 from coursekit.classroom.bench import bench_record
-from coursekit.classroom.gradebook.reader import gradebook
+from coursekit.classroom.gradebook.opener import gradebook
 from coursekit.classroom.handout import worksheets, zips
 from coursekit.classroom.intake import take_in
 from coursekit.classroom.marking import mark_class

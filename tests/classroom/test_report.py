@@ -18,7 +18,8 @@ import pytest
 from coursekit.classroom.bank import exercises
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.gradebook import due
-from coursekit.classroom.gradebook.reader import gradebook, scores
+from coursekit.classroom.gradebook.opener import gradebook
+from coursekit.classroom.gradebook.reader import scores
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.marking.marked_work import recorded
 from coursekit.classroom.register.class_folder import ClassError, Student, load, open_class

@@ -12,7 +12,7 @@ import textwrap
 import pytest
 
 from coursekit.classroom.gradebook.nbgrader_settings import course_root, late_rule, note_course
-from coursekit.classroom.gradebook.reader import gradebook
+from coursekit.classroom.gradebook.opener import gradebook
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.register.class_folder import ClassError, write_text
 from coursekit.classroom.report import feedback

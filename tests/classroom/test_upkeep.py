@@ -9,7 +9,7 @@ from contextlib import closing
 
 import pytest
 
-from coursekit.classroom.gradebook import reader
+from coursekit.classroom.gradebook import opener
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.register import lock_and_backup
 from coursekit.classroom.register.class_folder import ClassError
@@ -71,7 +71,7 @@ def test_a_backup_is_the_gradebook_before_the_marking(evening):
 
 def test_the_last_backups_are_kept_and_none_is_made_twice(evening):
     for i in range(8):
-        with reader.gradebook(evening.folder) as book:
+        with opener.gradebook(evening.folder) as book:
             book.find_grade("area", "small", "small", "bench-01").extra_credit = i
             book.db.commit()
         first = lock_and_backup.backup(evening.folder)
@@ -98,7 +98,7 @@ def test_half_written_files_are_swept(evening):
 def test_each_connection_to_the_gradebook_file_syncs_each_commit(evening):
     from sqlalchemy import text
 
-    with reader.gradebook(evening.folder) as book:
+    with opener.gradebook(evening.folder) as book:
         # https://www.sqlite.org/pragma.html#pragma_synchronous: EXTRA is 3
         assert book.db.execute(text("pragma synchronous")).scalar() == 3
         assert book.db.execute(text("pragma journal_mode")).scalar() == "delete"
@@ -113,7 +113,7 @@ def test_a_new_gradebook_has_nbgraders_tables_and_version(evening, monkeypatch):
 
     monkeypatch.setenv("PATH", f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}")
     evening.folder.gradebook_file.unlink()
-    reader.found(evening.folder)
+    opener.found(evening.folder)
     with Gradebook(evening.folder.db_url) as ours:
         version = ours.db.execute(text("select version_num from alembic_version")).scalar()
         tables = inspect(ours.engine).get_table_names()
@@ -127,7 +127,7 @@ def test_a_gradebook_that_is_none_is_told(evening):
     evening.folder.gradebook_file.write_bytes(b"not a database, not at all, but long enough" * 99)
     with (
         pytest.raises(ClassError, match="the gradebook must open; the database says: file is not"),
-        reader.gradebook(evening.folder),
+        opener.gradebook(evening.folder),
     ):
         pass
 

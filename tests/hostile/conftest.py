@@ -15,7 +15,8 @@ import nbformat
 import pytest
 
 from coursekit.classroom.demo import invented_class
-from coursekit.classroom.gradebook.reader import gradebook, scores
+from coursekit.classroom.gradebook.opener import gradebook
+from coursekit.classroom.gradebook.reader import scores
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.register.class_folder import (

@@ -11,7 +11,7 @@ import zipfile
 
 import pytest
 
-from coursekit.classroom.gradebook.reader import gradebook
+from coursekit.classroom.gradebook.opener import gradebook
 from coursekit.classroom.register import class_folder
 
 from .scenario import (

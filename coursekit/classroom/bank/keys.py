@@ -24,6 +24,7 @@ import numpy as np
 
 from coursekit.classroom.bank.exercises import AuthoringError, Exercise, Question
 from coursekit.classroom.bank.orders import ordered
+from coursekit.classroom.bank.solved import Solved
 
 # a number; a list of numbers, or points laid out flat (x, y, x, y …); labels in order; a word
 Value = float | tuple[float, ...] | tuple[str, ...] | str
@@ -64,6 +65,7 @@ class Key:
     conditions: list[Sum] = field(default_factory=list)
     worked: dict[str, str] = field(default_factory=dict)
     notes: str = ""
+    _solved: Solved = field(default_factory=Solved, repr=False, compare=False)
 
     @property
     def source(self) -> str:
@@ -189,12 +191,18 @@ class Key:
         self, question: Question, numbers: Mapping[str, float], order: tuple[str, ...]
     ) -> tuple[float, str]:
         """Return what share of the marks `order` earns by the key's measure, and why in words."""
-        try:
-            raw = self.measures[question.id](SimpleNamespace(**numbers), order)
+        measure = self.measures[question.id]
+
+        def work_out(_: object) -> tuple[float, str]:
+            raw = measure(SimpleNamespace(**numbers), order)
             share, reason = raw if isinstance(raw, tuple) else (raw, "")
             if not 0 <= float(share) <= 1 + 1e-9:
                 raise ValueError(f"{share!r} is not a share from 0 to 1")
             return min(float(share), 1.0), str(reason)
+
+        try:
+            found: tuple[float, str] = self._solved.value((measure, order), numbers, {}, work_out)
+            return found
         except Exception as error:
             raise self._failed("the measure", "share", question, numbers, error) from error
 
@@ -206,10 +214,14 @@ class Key:
         numbers: Mapping[str, float],
         earlier: Mapping[str, Value] | None,
     ) -> Value:
-        n = SimpleNamespace(**numbers)
+        def work_out(answers: Mapping[str, Value]) -> Value:
+            n = SimpleNamespace(**numbers)
+            return _plain(sum(n, answers) if _wants_earlier(sum) else sum(n), question)
+
+        name = (sum, question.kind, question.entries, tuple(question.options or ()))
         try:
-            raw = sum(n, earlier or {}) if _wants_earlier(sum) else sum(n)
-            return _plain(raw, question)
+            value: Value = self._solved.value(name, numbers, earlier or {}, work_out)
+            return value
         except Exception as error:
             kind = f"finite {question.kind}"
             raise self._failed(f"the {what}", kind, question, numbers, error) from error
@@ -231,8 +243,13 @@ class Key:
 
     def is_sound(self, numbers: Mapping[str, float]) -> bool:
         """Whether every `@key.sound` condition accepts `numbers`."""
-        n = SimpleNamespace(**numbers)
-        return all(bool(condition(n)) for condition in self.conditions)
+        return all(self._holds(condition, numbers) for condition in self.conditions)
+
+    def _holds(self, condition: Sum, numbers: Mapping[str, float]) -> bool:
+        def work_out(_: object) -> bool:
+            return bool(condition(SimpleNamespace(**numbers)))
+
+        return bool(self._solved.value(condition, numbers, {}, work_out))
 
 
 @cache

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime
-from typing import Any
 
-from coursekit.classroom.gradebook import reader
+from coursekit.classroom.gradebook import opener, read_only, reader
 from coursekit.classroom.register import class_toml
 from coursekit.classroom.register.class_folder import ClassFolder, load, write_text
 
@@ -17,8 +16,7 @@ def set_due(folder: ClassFolder, slug: str, moment: datetime | None) -> ClassFol
     value = None if moment is None else class_toml.quoted(moment.isoformat())
     write_text(file, class_toml.put(file, "due", slug, value))
     changed = load(folder.path)
-    with reader.gradebook(changed) as book:
-        _follow(book, slug, moment)
+    _follow(changed, slug, moment)
     return changed
 
 
@@ -28,34 +26,25 @@ def follow(folder: ClassFolder, slug: str) -> None:
     A class that has none for `slug` leaves the gradebook as it is.
     """
     if slug in folder.due:
-        with reader.gradebook(folder) as book:
-            _follow(book, slug, folder.due[slug])
+        _follow(folder, slug, folder.due[slug])
 
 
-def _follow(book: Any, slug: str, moment: datetime | None) -> None:
-    from nbgrader.api import MissingEntry
-
-    try:
-        assignment = book.find_assignment(slug)
-    except MissingEntry:
-        return  # it follows when the exercise is handed out
+def _follow(folder: ClassFolder, slug: str, moment: datetime | None) -> None:
     wanted = None if moment is None else class_toml.as_utc(moment)
-    if assignment.duedate != wanted:
-        assignment.duedate = wanted
+    with read_only.reading(folder) as book:
+        held = reader.due_times(book)
+    if slug not in held or held[slug] == wanted:
+        return  # an exercise that isn't handed out yet gets its due time when it is
+    with opener.gradebook(folder) as book:
+        book.find_assignment(slug).duedate = wanted
         book.db.commit()
 
 
 def due_times(folder: ClassFolder, slugs: Iterable[str]) -> dict[str, datetime]:
-    """Return slug → due time, UTC without zone: the class's own, else one set by hand in formgrader."""
-    from nbgrader.api import MissingEntry
-
+    """Return slug → due time, UTC without zone: the class's own, else one set in formgrader."""
     found = {slug: class_toml.as_utc(moment) for slug, moment in folder.due.items()}
-    with reader.gradebook(folder) as book:
-        for slug in set(slugs) - set(found):
-            try:
-                moment = book.find_assignment(slug).duedate
-            except MissingEntry:
-                continue
-            if moment is not None:
-                found[slug] = moment
+    if others := set(slugs) - set(found):
+        with read_only.reading(folder) as book:
+            by_hand = reader.due_times(book)
+        found |= {slug: due for slug in others if (due := by_hand.get(slug))}
     return found

@@ -10,7 +10,7 @@ from typing import Any
 
 from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.gradebook.nbgrader_settings import LateRule
-from coursekit.classroom.gradebook.reader import notebook_of
+from coursekit.classroom.gradebook.opener import notebook_of
 from coursekit.classroom.register.class_folder import ClassError
 
 

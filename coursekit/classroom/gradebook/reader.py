@@ -1,215 +1,45 @@
-"""Opens nbgrader's own gradebook and reads what it holds; `grades` writes marks into it.
+"""Reads what a class's gradebook holds, by SQL; `marks_writer` writes marks into it.
 
-A gradebook in a file keeps SQLite's rollback journal and syncs fully. The faster write-ahead log
-keeps fresh marks in a second file beside the first: a class folder that is copied, synced or put
-on a stick while formgrader is open would lose them, and it does not work on network drives.
+A `book` here is one that `read_only.reading` opened, or nbgrader's own from `opener.gradebook`:
+both are asked the same, and both answer as nbgrader itself does.
 """
 
 from __future__ import annotations
 
-import os
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from nbformat import NotebookNode
+from coursekit.classroom.gradebook.read_only import ReadOnlyBook, Row
 
-from coursekit.classroom.register.class_folder import ClassError, ClassFolder, Student
-
-_PRAGMAS = ("busy_timeout=30000", "journal_mode=DELETE", "synchronous=EXTRA")
+if TYPE_CHECKING:
+    from nbformat import NotebookNode
 
 
-@contextmanager
-def gradebook(folder: ClassFolder) -> Iterator[Any]:
-    """Yield the class's gradebook, closed at the end; ClassError where it cannot be opened."""
-    with _opened(folder) as book:
-        yield book
-
-
-def _opened(folder: ClassFolder) -> Any:
-    from nbgrader.api import Gradebook
-    from sqlalchemy.exc import DBAPIError
-
-    try:
-        found(folder)
-        book = Gradebook(folder.db_url)
-    except ModuleNotFoundError:
-        raise ClassError(
-            f"{folder.path / 'class.toml'}: a gradebook on a PostgreSQL server must have the package "
-            "psycopg; it is not installed. Run `pip install 'coursekit[postgresql]'`."
-        ) from None
-    except DBAPIError as error:  # its text names host and user, never the password
-        said = str(error.orig).strip().splitlines()[0]
-        raise ClassError(
-            f"{folder.path}: the gradebook must open; the database says: {said}. Look whether it is "
-            "there, free and yours."
-        ) from None
-    _set_safe(book)
-    return book
-
-
-def found(folder: ClassFolder) -> None:
-    """Make a new, empty gradebook where there is none: all of it or nothing.
-
-    nbgrader's own way makes the tables first and notes their version later, which a kill between
-    the two leaves undone for good; and it asks for a program on the PATH.
-    """
-    from sqlalchemy import create_engine, inspect
-
-    if folder.gradebook:
-        engine = create_engine(folder.db_url)
-        try:
-            if not inspect(engine).get_table_names():
-                _make_tables(engine)
-        finally:
-            engine.dispose()
-    elif not folder.gradebook_file.is_file():
-        part = folder.path / f".gradebook.{os.getpid()}.part"
-        part.unlink(missing_ok=True)
-        engine = create_engine(f"sqlite:///{part.resolve()}")
-        _make_tables(engine)
-        engine.dispose()
-        part.replace(folder.gradebook_file)
-
-
-def _make_tables(engine: Any) -> None:
-    """Make nbgrader's tables and note their version, in one transaction where the server has that."""
-    import nbgrader
-    from alembic.script import ScriptDirectory
-    from nbgrader.api import Base
+def rows(book: Any, sql: str, **values: object) -> list[Row]:
+    """Return what `sql` selects from `book`, be it nbgrader's own or one open for reading alone."""
+    if isinstance(book, ReadOnlyBook):
+        return book.rows(sql, **values)
     from sqlalchemy import text
 
-    scripts = ScriptDirectory(str(Path(nbgrader.__file__).parent / "alembic"))
-    with engine.begin() as connection:
-        Base.metadata.create_all(connection)
-        connection.execute(text("CREATE TABLE alembic_version (version_num VARCHAR(32) NOT NULL)"))
-        connection.execute(
-            text("INSERT INTO alembic_version (version_num) VALUES (:head)"),
-            {"head": scripts.get_current_head()},
-        )
-        # the course of a class folder that names none: a server holds nbgrader to its own reference
-        connection.execute(text("INSERT INTO course (id) VALUES ('')"))
+    book.db.flush()
+    return [tuple(row) for row in book.db.execute(text(sql), values)]
 
 
-def _set_safe(book: Any) -> None:
-    """Let every connection to a gradebook file sync each commit to the disk."""
-    from sqlalchemy import event
-
-    if book.engine.dialect.name != "sqlite":
-        return
-
-    def set_safe(connection: Any, _record: Any) -> None:
-        for pragma in _PRAGMAS:
-            connection.execute(f"PRAGMA {pragma}")
-
-    book.db.remove()
-    book.engine.dispose()  # the connections made so far were made without it
-    event.listen(book.engine, "connect", set_safe)
-
-
-def enrol(book: Any, students: Sequence[Student]) -> None:
-    """Put the roster's students into the gradebook; ones that are there get their name again."""
-    from nbgrader.api import Student as Row
-
-    known = {student.id: student for student in book.students}
-    for student in students:
-        if student.id not in known:
-            book.db.add(Row(id=student.id, first_name=student.name))
-        elif known[student.id].first_name != student.name:
-            known[student.id].first_name = student.name
-    book.db.commit()
-
-
-def notebook_of(submission: Any, slug: str) -> Any:
-    """Return the notebook `slug` of a submission."""
-    for notebook in submission.notebooks:
-        if notebook.name == slug:
-            return notebook
-    raise KeyError(slug)
-
-
-def scores(book: Any, slug: str) -> dict[str, dict[str, float]]:
-    """Return student id → question id → marks as the gradebook has them, for handed-in work."""
-    return {
-        student: {question: float(score or 0.0) for question, (_, score) in grades.items()}
-        for student, grades in _grades(book, slug).items()
-    }
-
-
-def machine_scores(book: Any, slug: str) -> dict[str, dict[str, float | None]]:
-    """Return student id → question id → the machine's score, None where a person must give it."""
-    return {
-        student: {question: auto for question, (auto, _) in grades.items()}
-        for student, grades in _grades(book, slug).items()
-    }
-
-
-def sure_scores(book: Any, slug: str) -> dict[str, dict[str, float | None]]:
-    """Return student id → question id → a person's score, else the machine's; None where one waits."""
-    found: dict[str, dict[str, float | None]] = {}
-    for submission in book.assignment_submissions(slug):
-        grades = notebook_of(submission, slug).grades
-        found[submission.student_id] = {
-            g.name: g.auto_score if g.manual_score is None else g.manual_score for g in grades
-        }
-    return found
-
-
-def _grades(book: Any, slug: str) -> dict[str, dict[str, tuple[float | None, float | None]]]:
-    """Return all grades of an assignment, by one query."""
-    from nbgrader.api import Assignment, BaseCell, Grade, SubmittedAssignment, SubmittedNotebook
-
-    rows = (
-        book.db.query(SubmittedAssignment.student_id, BaseCell.name, Grade.auto_score, Grade.score)
-        .join(SubmittedNotebook, SubmittedNotebook.assignment_id == SubmittedAssignment.id)
-        .join(Assignment, Assignment.id == SubmittedAssignment.assignment_id)
-        .join(Grade, Grade.notebook_id == SubmittedNotebook.id)
-        .join(BaseCell, BaseCell.id == Grade.cell_id)
-        .filter(Assignment.name == slug)
-    )
-    found: dict[str, dict[str, tuple[float | None, float | None]]] = {}
-    for student, question, auto, score in rows:
-        found.setdefault(student, {})[question] = (auto, score)
-    return found
-
-
-def late_penalties(book: Any, slug: str) -> dict[str, float]:
-    """Return student id → late penalty, for work that has one."""
-    from nbgrader.api import Assignment, SubmittedAssignment, SubmittedNotebook
-
-    rows = (
-        book.db.query(SubmittedAssignment.student_id, SubmittedNotebook.late_submission_penalty)
-        .join(SubmittedNotebook, SubmittedNotebook.assignment_id == SubmittedAssignment.id)
-        .join(Assignment, Assignment.id == SubmittedAssignment.assignment_id)
-        .filter(Assignment.name == slug)
-    )
-    return {student: float(penalty) for student, penalty in rows if penalty}
-
-
-def knows(book: Any, slug: str, release: NotebookNode | None = None) -> bool:
-    """Whether the gradebook holds the assignment, and with `release` whether all of its cells.
-
-    A gradebook that was lost or put back may not, nor one whose making was cut short.
-    """
-    from nbgrader.api import MissingEntry
-
-    try:
-        notebook = book.find_notebook(slug, slug)
-    except MissingEntry:
-        return False
-    if release is None:
-        return bool(notebook.grade_cells)
-    metas = [cell.metadata["nbgrader"] for cell in release.cells]
-    return (
-        {c.name for c in notebook.source_cells} == {m["grade_id"] for m in metas}
-        and {c.name: c.max_score for c in notebook.grade_cells}
-        == {m["grade_id"]: m["points"] for m in metas if m["grade"]}
-        and {c.name for c in notebook.solution_cells}
-        == {m["grade_id"] for m in metas if m["solution"]}
-    )
+# the cells of an exercise as it was handed out, and the work that students handed in for it
+_CELLS = """
+    base_cell
+    JOIN notebook ON notebook.id = base_cell.notebook_id
+    JOIN assignment ON assignment.id = notebook.assignment_id
+    LEFT JOIN grade_cells ON grade_cells.id = base_cell.id
+    LEFT JOIN task_cells ON task_cells.id = base_cell.id
+"""
+_HANDED_IN = """
+    submitted_assignment
+    JOIN assignment ON assignment.id = submitted_assignment.assignment_id
+    JOIN submitted_notebook ON submitted_notebook.assignment_id = submitted_assignment.id
+"""
+_OUT_OF = "COALESCE(grade_cells.max_score, task_cells.max_score, 0.0)"
 
 
 @dataclass(frozen=True)
@@ -223,10 +53,139 @@ class QuestionMarks:
     waits: bool
 
     @property
+    def sure(self) -> float | None:
+        """A person's mark, else the machine's, without extra credit; None where neither is there."""
+        return self.auto if self.manual is None else self.manual
+
+    @property
     def marks(self) -> float:
-        """The marks that count."""
-        kept = self.manual if self.manual is not None else self.auto
-        return float(kept or 0.0) + self.extra
+        """The marks that count. As in nbgrader, extra credit counts only on top of a mark."""
+        return 0.0 if self.sure is None else self.sure + self.extra
+
+
+def _only(student: str | None) -> str:
+    """Return the rest of a condition that lets only `student` through, or everybody for None."""
+    return "" if student is None else "AND submitted_assignment.student_id = :student"
+
+
+def questions(
+    book: Any, slug: str, student: str | None = None
+) -> dict[str, dict[str, QuestionMarks]]:
+    """Return student id → question id → what the gradebook holds, of one student or of all."""
+    found: dict[str, dict[str, QuestionMarks]] = {}
+    for whose, question, auto, manual, extra, out_of, waits in rows(
+        book,
+        f"""
+        SELECT submitted_assignment.student_id, base_cell.name, grade.auto_score,
+            grade.manual_score, grade.extra_credit, {_OUT_OF}, grade.needs_manual_grade
+        FROM {_HANDED_IN}
+        JOIN grade ON grade.notebook_id = submitted_notebook.id
+        JOIN base_cell ON base_cell.id = grade.cell_id
+        LEFT JOIN grade_cells ON grade_cells.id = base_cell.id
+        LEFT JOIN task_cells ON task_cells.id = base_cell.id
+        WHERE assignment.name = :slug {_only(student)}
+        ORDER BY submitted_assignment.student_id, base_cell.id
+        """,
+        slug=slug,
+        student=student,
+    ):
+        marks = QuestionMarks(auto, manual, float(extra or 0.0), float(out_of), bool(waits))
+        found.setdefault(whose, {})[question] = marks
+    return found
+
+
+def scores(book: Any, slug: str) -> dict[str, dict[str, float]]:
+    """Return student id → question id → marks as the gradebook has them, for handed-in work."""
+    return {
+        student: {question: held.marks for question, held in grades.items()}
+        for student, grades in questions(book, slug).items()
+    }
+
+
+def machine_scores(book: Any, slug: str) -> dict[str, dict[str, float | None]]:
+    """Return student id → question id → the machine's mark, None where a person must give it."""
+    return {
+        student: {question: held.auto for question, held in grades.items()}
+        for student, grades in questions(book, slug).items()
+    }
+
+
+def sure_scores(book: Any, slug: str) -> dict[str, dict[str, float | None]]:
+    """Return student id → question id → a person's mark, else the machine's; None for neither."""
+    return {
+        student: {question: held.sure for question, held in grades.items()}
+        for student, grades in questions(book, slug).items()
+    }
+
+
+def late_penalties(book: Any, slug: str) -> dict[str, float]:
+    """Return student id → late penalty, for work that has one."""
+    found = rows(
+        book,
+        f"""
+        SELECT submitted_assignment.student_id, submitted_notebook.late_submission_penalty
+        FROM {_HANDED_IN} WHERE assignment.name = :slug
+        """,
+        slug=slug,
+    )
+    return {student: float(penalty) for student, penalty in found if penalty}
+
+
+def out_of(book: Any, slug: str) -> float:
+    """Return the marks of the whole exercise, 0 where the gradebook doesn't know it."""
+    sql = f"SELECT SUM({_OUT_OF}) FROM {_CELLS} WHERE assignment.name = :slug"
+    return float(rows(book, sql, slug=slug)[0][0] or 0.0) if knows(book, slug) else 0.0
+
+
+def knows(book: Any, slug: str, release: NotebookNode | None = None) -> bool:
+    """Whether the gradebook holds the assignment, and with `release` whether all of its cells.
+
+    A gradebook that was lost or put back may not, nor one whose making was cut short.
+    """
+    cells = rows(
+        book,
+        f"""
+        SELECT base_cell.name, base_cell.type, {_OUT_OF}
+        FROM {_CELLS} WHERE assignment.name = :slug AND notebook.name = :slug
+        """,
+        slug=slug,
+    )
+    points = {name: marks for name, kind, marks in cells if kind == "GradeCell"}
+    if release is None:
+        return bool(points)
+    metas = [cell.metadata["nbgrader"] for cell in release.cells]
+    return (
+        _source_cells(book, slug) == {m["grade_id"] for m in metas}
+        and points == {m["grade_id"]: m["points"] for m in metas if m["grade"]}
+        and {name for name, kind, _ in cells if kind == "SolutionCell"}
+        == {m["grade_id"] for m in metas if m["solution"]}
+    )
+
+
+def _source_cells(book: Any, slug: str) -> set[str]:
+    sql = """
+        SELECT source_cell.name FROM source_cell
+        JOIN notebook ON notebook.id = source_cell.notebook_id
+        JOIN assignment ON assignment.id = notebook.assignment_id
+        WHERE assignment.name = :slug AND notebook.name = :slug
+    """
+    return {name for (name,) in rows(book, sql, slug=slug)}
+
+
+def waiting(book: Any, slug: str) -> set[str]:
+    """Return who has a question that neither the machine nor a person has marked."""
+    found = questions(book, slug)
+    return {who for who, held in found.items() if any(q.sure is None for q in held.values())}
+
+
+def due_times(book: Any) -> dict[str, datetime | None]:
+    """Return slug → due time, UTC without zone, of each exercise; None for one without."""
+    return {slug: _moment(due) for slug, due in rows(book, "SELECT name, duedate FROM assignment")}
+
+
+def _moment(found: str | datetime | None) -> datetime | None:
+    """Return a time from the database: SQLite keeps it as text."""
+    return datetime.fromisoformat(found) if isinstance(found, str) else found
 
 
 @dataclass(frozen=True)
@@ -244,27 +203,52 @@ class Standing:
         return sum(g.marks for g in self.questions.values()) - self.late_penalty
 
 
+def standings(book: Any, slug: str, student: str | None = None) -> dict[str, Standing]:
+    """Return student id → what the gradebook holds, for those who handed something in."""
+    marks, comments = questions(book, slug, student), _comments(book, slug, student)
+    late = late_penalties(book, slug)
+    found = rows(
+        book,
+        f"""
+        SELECT submitted_assignment.student_id, submitted_assignment.timestamp
+        FROM {_HANDED_IN} WHERE assignment.name = :slug {_only(student)}
+        """,
+        slug=slug,
+        student=student,
+    )
+    return {
+        whose: Standing(
+            marks.get(whose, {}),
+            comments.get(whose, {}),
+            late.get(whose, 0.0),
+            _moment(came),
+        )
+        for whose, came in found
+    }
+
+
+def _comments(book: Any, slug: str, student: str | None) -> dict[str, dict[str, str]]:
+    """Return student id → cell id → comment, a person's where there is one."""
+    found: dict[str, dict[str, str]] = {}
+    for whose, cell, said in rows(
+        book,
+        f"""
+        SELECT submitted_assignment.student_id, base_cell.name,
+            COALESCE(comment.manual_comment, comment.auto_comment)
+        FROM {_HANDED_IN}
+        JOIN comment ON comment.notebook_id = submitted_notebook.id
+        JOIN base_cell ON base_cell.id = comment.cell_id
+        WHERE assignment.name = :slug {_only(student)}
+        ORDER BY submitted_assignment.student_id, base_cell.id
+        """,
+        slug=slug,
+        student=student,
+    ):
+        if said:
+            found.setdefault(whose, {})[cell] = said
+    return found
+
+
 def standing(book: Any, slug: str, student: str) -> Standing | None:
     """Return what the gradebook holds for one student; None where nothing is handed in."""
-    from nbgrader.api import MissingEntry
-
-    try:
-        submission = book.find_submission(slug, student)
-    except MissingEntry:
-        return None
-    notebook = notebook_of(submission, slug)
-    return Standing(
-        {
-            g.name: QuestionMarks(
-                g.auto_score,
-                g.manual_score,
-                float(g.extra_credit or 0.0),
-                float(g.cell.max_score),
-                bool(g.needs_manual_grade),
-            )
-            for g in notebook.grades
-        },
-        {c.name: c.comment for c in notebook.comments if c.comment},
-        float(notebook.late_submission_penalty or 0.0),
-        submission.timestamp,
-    )
+    return standings(book, slug, student).get(student)

@@ -18,7 +18,7 @@ from nbformat import NotebookNode
 
 from coursekit.classroom.bank import notebooks
 from coursekit.classroom.bank.exercises import Exercise
-from coursekit.classroom.gradebook import reader
+from coursekit.classroom.gradebook import opener, read_only, reader
 from coursekit.classroom.gradebook.nbgrader_settings import nbgrader_config
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder, write_text
 
@@ -88,7 +88,7 @@ def _path(folder: ClassFolder, slug: str) -> Path:
 
 
 def _is_in_gradebook(folder: ClassFolder, slug: str, release: Release) -> bool:
-    with reader.gradebook(folder) as book:
+    with read_only.reading(folder) as book:
         return reader.knows(book, slug, release.notebook)
 
 
@@ -122,7 +122,7 @@ def _generate(folder: ClassFolder, exercise: Exercise) -> Release:
     """Return what nbgrader makes of the source, which also puts the exercise into the gradebook."""
     from nbgrader.apps import NbGraderAPI
 
-    reader.found(folder)
+    opener.found(folder)
     slug, made = exercise.slug, folder.made / "release"
     config = nbgrader_config(folder)
     config.CourseDirectory.release_directory = str(made.resolve())

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import fnmatch
 import os
-import re
 import stat
 import warnings
 from contextlib import suppress
@@ -19,6 +18,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
 from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, read_regular
 from coursekit.classroom.register.class_folder import ClassFolder
 
@@ -29,7 +29,6 @@ LARGEST_FILES = 20_000_000  # bytes, all other files together
 MOST_FILES = 200
 MOST_CELLS = 1_000
 _LONGEST_STAMP = 200
-STAMP_FILE = "timestamp.txt"
 UNREADABLE = "The file is not a notebook that can be read. Hand it in again."
 
 
@@ -168,24 +167,6 @@ def scrubbed(tree: Any) -> Any:
     if isinstance(tree, list):
         return [scrubbed(v) for v in tree]
     return tree
-
-
-def time_of(text: str) -> datetime | None:
-    """Return the time in a timestamp file, by nbgrader's own reading, in UTC without a zone.
-
-    Where a space stands before a zone like +0200, nbgrader takes it for 200 seconds, so the space
-    goes first.
-    """
-    from nbgrader.utils import parse_utc
-
-    text = re.sub(r" ([+-]\d\d:?\d\d)$", r"\1", text.strip())
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # as nbgrader: a zone that nobody knows is read as UTC
-            when: Any = parse_utc(text) if text else None
-    except Exception:
-        return None
-    return when if isinstance(when, datetime) else None
 
 
 def _other_files(place: Path) -> tuple[dict[str, bytes], tuple[str, ...]]:

@@ -17,16 +17,11 @@ from pathlib import Path
 import nbformat
 
 from coursekit.classroom.bank.notebooks import NUMBERS_FILE, grade_id
+from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
 from coursekit.classroom.intake.archives import ArchiveError, FoundFile, files
 from coursekit.classroom.intake.owner import Owner, OwnerClues, find_owner
 from coursekit.classroom.intake.safe_reading import read_regular
-from coursekit.classroom.intake.submission import (
-    LARGEST_FILES,
-    MOST_FILES,
-    STAMP_FILE,
-    parsed,
-    time_of,
-)
+from coursekit.classroom.intake.submission import LARGEST_FILES, MOST_FILES, parsed
 from coursekit.classroom.register import former_ids, lock_and_backup
 from coursekit.classroom.register.class_folder import (
     ClassError,

@@ -17,7 +17,7 @@ from coursekit.classroom.bank.notebooks import (
     probes,
     put_back_in_order,
 )
-from coursekit.classroom.gradebook import marks_writer, reader
+from coursekit.classroom.gradebook import marks_writer, opener, reader
 from coursekit.classroom.gradebook.nbgrader_settings import late_rule
 from coursekit.classroom.handout.assignments import Assignment, released
 from coursekit.classroom.intake.first_look import NewWork, has_new
@@ -73,8 +73,8 @@ def mark_class(
         lock_and_backup.sweep(work.folder)
         lock_and_backup.backup(work.folder)
         release = released(work)
-        with reader.gradebook(work.folder) as book:
-            reader.enrol(book, work.folder.students)
+        with opener.gradebook(work.folder) as book:
+            opener.enrol(book, work.folder.students)
             session = MarkingSession(work, book, release, late_rule(work.folder))
             done = _marked_and_kept(session, place, new or NewWork(), told)
         work.remember()

@@ -22,9 +22,10 @@ from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.bank.notebooks import NUMBERS_FILE, file_text, grade_id
 from coursekit.classroom.gradebook import marks_writer
 from coursekit.classroom.gradebook.nbgrader_settings import LateRule
+from coursekit.classroom.gradebook.stamp_file import STAMP_FILE
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.handout.release import Release
-from coursekit.classroom.intake.submission import STAMP_FILE, Submission
+from coursekit.classroom.intake.submission import Submission
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder, write_bytes, write_text
 from coursekit.classroom.running.plain_value import Plain
 

@@ -18,7 +18,7 @@ from traitlets import Bool, Float
 
 from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.notebooks import put_back_in_order
-from coursekit.classroom.gradebook import reader
+from coursekit.classroom.gradebook import opener
 from coursekit.classroom.gradebook.nbgrader_settings import course_root, late_rule
 from coursekit.classroom.handout.assignments import Assignment, assignment
 from coursekit.classroom.handout.release import Release
@@ -111,8 +111,8 @@ class RunAndMark(_InClass):
         limits = Limits(cell=self.seconds, notebook=6 * self.seconds)
         with lock_and_backup.only_writer(work.folder):
             lock_and_backup.backup(work.folder)
-            with reader.gradebook(work.folder) as book:
-                reader.enrol(book, [known])
+            with opener.gradebook(work.folder) as book:
+                opener.enrol(book, [known])
                 session = MarkingSession(work, book, _release(work), late_rule(work.folder))
                 submission = Submission.read(work.folder, student, work.slug)
                 warm = _warm_for(self.parent, limits, self.isolate)

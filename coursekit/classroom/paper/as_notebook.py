@@ -16,10 +16,10 @@ import nbformat
 
 from coursekit.classroom.bank.exercises import Question
 from coursekit.classroom.bank.notebooks import file_text, grade_id
+from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
 from coursekit.classroom.handout.assignments import Assignment, released
 from coursekit.classroom.intake import take_in
 from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, read_regular
-from coursekit.classroom.intake.submission import STAMP_FILE, time_of
 from coursekit.classroom.paper import paper_answers
 from coursekit.classroom.paper.paper_answers import PaperAnswer
 from coursekit.classroom.register import lock_and_backup

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from coursekit.classroom.bank.exercises import Exercise, Question
 from coursekit.classroom.bench.class_record import ClassRecord
 from coursekit.classroom.bench.ledger import Row
-from coursekit.classroom.intake.submission import time_of
+from coursekit.classroom.gradebook.stamp_file import time_of
 from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.classroom.register.former_ids import ids_today
 

@@ -23,7 +23,8 @@ from coursekit.classroom.bank.exercises import Exercise, Question
 from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.bank.notebooks import NUMBERS_FILE, grade_id
 from coursekit.classroom.gradebook.nbgrader_settings import course_root
-from coursekit.classroom.gradebook.reader import QuestionMarks, Standing, gradebook, standing
+from coursekit.classroom.gradebook.read_only import reading
+from coursekit.classroom.gradebook.reader import QuestionMarks, Standing, standing
 from coursekit.classroom.marking.marked_work import Marked, recorded
 from coursekit.classroom.register.class_folder import (
     RECORD,
@@ -74,7 +75,7 @@ def page(folder: ClassFolder, exercise: Exercise, student: str) -> str:
     path = folder.autograded(student, exercise.slug) / f"{exercise.slug}.ipynb"
     numbers = path.with_name(NUMBERS_FILE)
     one = recorded(folder, student, exercise.slug)
-    with gradebook(folder) as book:
+    with reading(folder) as book:
         facts = standing(book, exercise.slug, student)
     if one is None or facts is None or not (path.is_file() and numbers.is_file()):
         raise ClassError(

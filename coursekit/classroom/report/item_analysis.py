@@ -12,7 +12,8 @@ import numpy as np
 
 from coursekit.classroom.bank.exercises import Question
 from coursekit.classroom.bank.mark import Mark
-from coursekit.classroom.gradebook.reader import gradebook, knows, sure_scores
+from coursekit.classroom.gradebook.read_only import reading
+from coursekit.classroom.gradebook.reader import sure_scores
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.marking import marked_work
 from coursekit.classroom.report.item_statistics import Alpha, alpha, item_rest
@@ -105,8 +106,8 @@ def analyse(work: Assignment, help_below: float = HELP_BELOW) -> Analysis:
     missing and counts nowhere else. While a question waits for a person to mark it, for one student
     or more, it is left out of alpha and of the other questions' rest.
     """
-    with gradebook(work.folder) as book:
-        scores: Scores = sure_scores(book, work.slug) if knows(book, work.slug) else {}
+    with reading(work.folder) as book:
+        scores: Scores = sure_scores(book, work.slug)
     records = {s: marked_work.recorded(work.folder, s, work.slug) for s in scores}
     verdicts = {s: {m.question: m for m in r.marks} for s, r in records.items() if r}
     questions = work.exercise.graded

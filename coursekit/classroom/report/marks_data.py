@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from coursekit.classroom.gradebook.reader import Standing, gradebook, standing
+from coursekit.classroom.gradebook.read_only import reading
+from coursekit.classroom.gradebook.reader import Standing, standings
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.marking.marked_work import recorded
 
@@ -14,11 +15,9 @@ def marks_data(work: Assignment) -> dict[str, Any]:
 
     A student who has handed nothing in is there with `handed_in` false.
     """
-    with gradebook(work.folder) as book:
-        students = [
-            _student(work, s.id, s.name, standing(book, work.slug, s.id))
-            for s in work.folder.students
-        ]
+    with reading(work.folder) as book:
+        held = standings(book, work.slug)
+    students = [_student(work, s.id, s.name, held.get(s.id)) for s in work.folder.students]
     return {
         "class": work.folder.title,
         "exercise": work.slug,

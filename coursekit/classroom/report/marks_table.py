@@ -7,7 +7,8 @@ from statistics import fmean
 
 from rich.table import Table
 
-from coursekit.classroom.gradebook.reader import gradebook, late_penalties, scores
+from coursekit.classroom.gradebook.read_only import reading
+from coursekit.classroom.gradebook.reader import late_penalties, scores
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.marking.marked_work import recorded
 
@@ -24,9 +25,8 @@ def marks_table(work: Assignment, handed_in: Mapping[str, str] | None = None) ->
     table.add_column("what came of it")
     if handed_in:
         table.add_column("what was handed in")
-    with gradebook(work.folder) as book:
-        enrolled = {a.name for a in book.assignments}
-        got = scores(book, work.slug) if work.slug in enrolled else {}
+    with reading(work.folder) as book:
+        got = scores(book, work.slug)
         late = late_penalties(book, work.slug)
     for student in work.folder.students:
         less = late.get(student.id, 0.0)
@@ -53,8 +53,8 @@ def course_table(works: Sequence[Assignment]) -> Table:
     ):
         table.add_column(name, justify="left" if name == "lesson" else "right")
     for work in works:
-        with gradebook(work.folder) as book:
-            got = scores(book, work.slug) if work.slug in {a.name for a in book.assignments} else {}
+        with reading(work.folder) as book:
+            got = scores(book, work.slug)
         totals = [sum(marks.values()) for marks in got.values()]
         records = [recorded(work.folder, s.id, work.slug) for s in work.folder.students]
         came = sum(record is not None for record in records)

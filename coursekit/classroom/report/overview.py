@@ -8,12 +8,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-import nbformat
-
-from coursekit.classroom.bank.notebooks import put_back_in_order
-from coursekit.classroom.gradebook import due, reader
+from coursekit.classroom.gradebook import due, read_only, reader
+from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
 from coursekit.classroom.intake.safe_reading import read_regular
-from coursekit.classroom.intake.submission import STAMP_FILE, Submission, time_of
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder
 
 
@@ -101,7 +98,7 @@ def overview(folder: ClassFolder, now: datetime | None = None) -> Overview:
     now = now or datetime.now(UTC).replace(tzinfo=None)
     slugs = in_use(folder)
     dues = due.due_times(folder, slugs)
-    with reader.gradebook(folder) as book:
+    with read_only.reading(folder) as book:
         held = {slug: _held(book, slug) for slug in slugs}
     lessons = []
     for slug in slugs:
@@ -146,22 +143,7 @@ def _held(book: Any, slug: str) -> tuple[float | None, dict[str, float], set[str
         student: sum(marks.values()) - late.get(student, 0.0)
         for student, marks in reader.scores(book, slug).items()
     }
-    return float(book.find_assignment(slug).max_score), totals, _waiting(book, slug)
-
-
-def _waiting(book: Any, slug: str) -> set[str]:
-    """Return who has a question that neither the machine nor a person has marked, by one query."""
-    from nbgrader.api import Assignment, Grade, SubmittedAssignment, SubmittedNotebook
-
-    rows = (
-        book.db.query(SubmittedAssignment.student_id)
-        .join(SubmittedNotebook, SubmittedNotebook.assignment_id == SubmittedAssignment.id)
-        .join(Assignment, Assignment.id == SubmittedAssignment.assignment_id)
-        .join(Grade, Grade.notebook_id == SubmittedNotebook.id)
-        .filter(Assignment.name == slug)
-        .filter(Grade.auto_score.is_(None), Grade.manual_score.is_(None))
-    )
-    return {student for (student,) in rows.distinct()}
+    return reader.out_of(book, slug), totals, reader.waiting(book, slug)
 
 
 def _place(
@@ -200,6 +182,11 @@ def _is_newer(notebook: Path, record: Path) -> bool:
 
 def _differs(folder: ClassFolder, slug: str, student: str) -> bool:
     """Whether other work is there than was marked: unpacking alone makes files look newer."""
+    import nbformat
+
+    from coursekit.classroom.bank.notebooks import put_back_in_order
+    from coursekit.classroom.intake.submission import Submission
+
     try:
         text = (folder.release(slug) / f"{slug}.ipynb").read_text(encoding="utf-8")
         ran = (folder.autograded(student, slug) / f"{slug}.ipynb").read_text(encoding="utf-8")
@@ -207,4 +194,6 @@ def _differs(folder: ClassFolder, slug: str, student: str) -> bool:
     except (OSError, ValueError):
         return True
     there = Submission.read(folder, student, slug).notebook or release
-    return [c.source for c in put_back_in_order(release, there)[0].cells] != [c.source for c in marked.cells]
+    return [c.source for c in put_back_in_order(release, there)[0].cells] != [
+        c.source for c in marked.cells
+    ]

@@ -13,7 +13,7 @@ from typing import Any
 
 from coursekit.classroom.bank.exercises import AuthoringError
 from coursekit.classroom.bench import bench_record
-from coursekit.classroom.gradebook import reader
+from coursekit.classroom.gradebook import opener
 from coursekit.classroom.handout import assignments, worksheets
 from coursekit.classroom.paper import paper_answers
 from coursekit.classroom.register import former_ids, lock_and_backup
@@ -128,7 +128,7 @@ def erase(folder: ClassFolder, student: str) -> Erased:
 
 
 def _from_gradebook(folder: ClassFolder, student: str) -> list[str]:
-    with reader.gradebook(folder) as book:
+    with opener.gradebook(folder) as book:
         count = _remove_row(book, student)
     if count is None:
         return []

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from coursekit.classroom.gradebook import reader
+from coursekit.classroom.gradebook import opener
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.register import lock_and_backup
 from coursekit.classroom.register.class_folder import (
@@ -66,7 +66,7 @@ def rename(folder: ClassFolder, old: str, new: str) -> ClassFolder:
         former = {f: now for f, now in {**former, old: new}.items() if f != new}
         rows = [("former", "now"), *sorted(former.items())]
         write_text(folder.path / FORMER_FILE, csv_text(rows))
-        with reader.gradebook(folder) as book:
+        with opener.gradebook(folder) as book:
             _rename_row(book, old, new, student.name)
         for place, target in _places(folder, old, new):
             place.replace(target)

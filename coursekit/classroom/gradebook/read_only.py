@@ -1,0 +1,104 @@
+"""Opens a gradebook for reading alone, without nbgrader's own code, which takes seconds to import.
+
+A gradebook in a file is read by Python's own `sqlite3`, one on a server by SQLAlchemy's core.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from typing import Any
+
+from coursekit.classroom.register.class_folder import ClassError, ClassFolder
+
+_WAIT = 30.0  # seconds that a reader waits for a writer to finish its commit
+
+Row = tuple[Any, ...]
+
+
+class ReadOnlyBook:
+    """An open gradebook that answers questions in SQL and can't be written.
+
+    `connection` is sqlite3's or SQLAlchemy's; None stands for a gradebook that isn't made yet, which
+    is read like an empty one.
+    """
+
+    def __init__(self, connection: Any = None) -> None:
+        self._connection = connection
+
+    def rows(self, sql: str, **values: object) -> list[Row]:
+        """Return the rows that `sql` selects; each `:name` in it stands for one of the `values`."""
+        if self._connection is None:
+            return []
+        if isinstance(self._connection, sqlite3.Connection):
+            return self._connection.execute(sql, values).fetchall()
+        from sqlalchemy import text
+
+        return [tuple(row) for row in self._connection.execute(text(sql), values)]
+
+
+@contextmanager
+def reading(folder: ClassFolder) -> Iterator[ReadOnlyBook]:
+    """Yield the class's gradebook for reading, closed at the end; ClassError where it can't be read.
+
+    Nothing is made where there is no gradebook yet.
+    """
+    with _on_server(folder) if folder.gradebook else _in_file(folder) as book:
+        yield book
+
+
+@contextmanager
+def _in_file(folder: ClassFolder) -> Iterator[ReadOnlyBook]:
+    if not folder.gradebook_file.is_file():
+        yield ReadOnlyBook()
+        return
+    # "rw" makes no file, but lets SQLite undo a commit that was cut short, which "ro" may not
+    address = f"{folder.gradebook_file.resolve().as_uri()}?mode=rw"
+    try:
+        with closing(sqlite3.connect(address, uri=True, timeout=_WAIT)) as connection:
+            connection.execute("PRAGMA query_only = ON")
+            tables = connection.execute("SELECT name FROM sqlite_master WHERE name = 'assignment'")
+            yield ReadOnlyBook(connection if tables.fetchone() else None)
+    except sqlite3.Error as error:
+        raise not_opened(folder, error) from None
+
+
+@contextmanager
+def _on_server(folder: ClassFolder) -> Iterator[ReadOnlyBook]:
+    from sqlalchemy import create_engine, inspect
+    from sqlalchemy.exc import DBAPIError
+
+    try:
+        engine = create_engine(folder.db_url)
+    except ModuleNotFoundError:
+        raise without_driver(folder) from None
+    try:
+        with engine.connect() as plain:
+            connection = plain.execution_options(postgresql_readonly=True)
+            made = inspect(connection).has_table("assignment")
+            yield ReadOnlyBook(connection if made else None)
+    except DBAPIError as error:
+        raise not_opened(folder, error.orig) from None
+    finally:
+        engine.dispose()
+
+
+def without_driver(folder: ClassFolder) -> ClassError:
+    """Return the error for a gradebook on a server where the package that reaches it is missing."""
+    return ClassError(
+        f"{folder.path / 'class.toml'}: a gradebook on a PostgreSQL server must have the package "
+        "psycopg; it is not installed. Run `pip install 'coursekit[postgresql]'`."
+    )
+
+
+def not_opened(folder: ClassFolder, error: object) -> ClassError:
+    """Return the error for a gradebook that its database won't open.
+
+    The database's words name host and user, never the password.
+    """
+    said = str(error).strip().splitlines()[0]
+    return ClassError(
+        f"{folder.path}: the gradebook must open; the database says: {said}. Look whether it is "
+        "there, free and yours."
+    )
