@@ -6,22 +6,12 @@ from dataclasses import is_dataclass
 
 import pytest
 
-from coursekit import (
-    alignment,
-    butts,
-    coldset,
-    dropouts,
-    fitting,
-    pulls,
-    runout,
-    tacks,
-    uncertainty,
-)
+from coursekit import alignment, butts, coldset, dropouts, fitting, pulls, runout, tacks
 
 RESULTS = [
     alignment.Decision, alignment.Line, butts.Ends, butts.Plan, coldset.ColdSet, dropouts.Centre,
     dropouts.Faces, dropouts.String, fitting.Fitted, pulls.Pulled, runout.Bow, tacks.Model,
-    tacks.Order, uncertainty.Propagated,
+    tacks.Order,
 ]  # fmt: skip
 
 
