@@ -218,7 +218,7 @@ def foot_gap(tube: Any, width: Any, hollowed_for: Any = np.inf) -> Any:
 class Bottle:
     """A bottle beside its tube, in the plane of the frame.
 
-    Parameters
+    Attributes
     ----------
     tube : float or array
         Outside diameter of the tube that carries it, mm.

@@ -34,7 +34,7 @@ FORK = ("fork_length", "fork_offset", "lower_stack", "rear_radius", "front_radiu
 class Settings:
     """Readings of the fixture's scales, seen from the drive side; every zero is the shell's post.
 
-    Parameters
+    Attributes
     ----------
     rear_back : float or array
         mm from the post level back to the rear axle.

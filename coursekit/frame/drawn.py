@@ -86,11 +86,16 @@ class Frame:
 
     @property
     def points(self) -> dict[str, tuple[Any, Any]]:
-        """Points (x, y), mm from the bottom bracket, seen from the drive side.
+        """Points of the frame by name, seen from the drive side.
 
         `steer_foot` is the point of the steering axis nearest the front axle; `trail_point` is
         where the axis meets the ground, and `rear_contact` and `front_contact` are where the wheels
         do.
+
+        Returns
+        -------
+        dict of str to (x, y)
+            mm from the bottom bracket, x forward, y up.
         """
         b, level = self.basic, base.ground(self.basic)
         rear, front, (foot, _) = base.rear_axle(b), base.front_axle(b), base.steering(b)

@@ -67,10 +67,10 @@ def meeting(p: Array, u: Array, q: Array, w: Array) -> Array:
 
     Parameters
     ----------
-    p, q : array, (…, 3)
-        A point of each line, mm.
-    u, w : array, (…, 3)
-        The direction of each line.
+    p, u : array, (…, 3)
+        A point of the first line, mm, and its direction.
+    q, w : array, (…, 3)
+        A point of the second line, mm, and its direction.
 
     Returns
     -------

@@ -18,7 +18,7 @@ class TopTube:
 
     Give one of `below_seat_top` and `slope_deg`.
 
-    Parameters
+    Attributes
     ----------
     diameter : float or array
         Outside, mm.
@@ -40,7 +40,7 @@ class TopTube:
 class DownTube:
     """How the down tube lies, by its lower edge in the plane of the frame.
 
-    Parameters
+    Attributes
     ----------
     diameter : float or array
         Outside, mm.
@@ -60,7 +60,7 @@ class DownTube:
 class Chainstay:
     """A pair of chainstays, straight from the shell to the rear axle.
 
-    Parameters
+    Attributes
     ----------
     diameter : float or array
         Outside at the shell, mm.
@@ -80,7 +80,7 @@ class Chainstay:
 class Seatstay:
     """A pair of seatstays, straight from beside the seat tube's axis to the rear axle.
 
-    Parameters
+    Attributes
     ----------
     diameter : float or array
         Outside at the seat tube, mm.
@@ -100,7 +100,7 @@ class Seatstay:
 class TubeAxis:
     """The axis of a tube, and its outside diameter.
 
-    Parameters
+    Attributes
     ----------
     start, end : array, (…, 3)
         Ends of the axis, mm.
