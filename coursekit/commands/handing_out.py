@@ -63,7 +63,8 @@ def hand_out(
     pages = None if no_pages else book or _pages(work.root, silent)
     with bar_unless(silent, "Zip files", count) as step:
         sent = zips.make(work, pages, paper, not no_stick, step)
-    released = nbgrader_exchange.release(work) if nbgrader_exchange.there(work) else None
+    exchange = nbgrader_exchange
+    released = exchange.put_release(work) if exchange.is_there(work) else None
     if as_json:
         told = {
             "exercise": slug,

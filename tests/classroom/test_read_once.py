@@ -57,7 +57,7 @@ def test_more_than_memory_should_hold_is_read_again_and_may_name_any_library(eve
     new = first_look.NewWork(_room=10)
     one = submission.Submission.read(evening.folder, "bench-05", "small")
     assert not new.keep(one)
-    assert new.submission(evening.folder, "bench-05", "small") == one
+    assert new.take(evening.folder, "bench-05", "small") == one
     monkeypatch.setattr(first_look, "NewWork", lambda: new)
     assert first_look.new_work(evening.folder, ["small"]).libraries == LIBRARIES
 

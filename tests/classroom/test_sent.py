@@ -194,18 +194,18 @@ def test_uv_is_asked_for_the_pinned_versions_outside_the_folder(unpacked, tmp_pa
 def test_the_release_goes_into_an_exchange_where_there_is_one(tmp_path):
     root = tmp_path / "exchange"
     work = small.evening(tmp_path, 2)
-    assert not nbgrader_exchange.there(work)
+    assert not nbgrader_exchange.is_there(work)
     settings = work.folder.path / "class.toml"
     settings.write_text(
         settings.read_text() + f'\n[exchange]\nroot = "{root}"\ncourse = "evening"\n'
     )
     work = small.opened(tmp_path)
-    assert not nbgrader_exchange.there(work)  # named, but this machine has none
+    assert not nbgrader_exchange.is_there(work)  # named, but this machine has none
     root.mkdir(mode=0o777)
     root.chmod(0o777)
-    assert nbgrader_exchange.there(work)
+    assert nbgrader_exchange.is_there(work)
     for _ in range(2):
-        nbgrader_exchange.release(work)
+        nbgrader_exchange.put_release(work)
     out = root / "evening" / "outbound" / "small"
     assert {p.relative_to(out).as_posix() for p in out.rglob("*") if p.is_file()} == {
         "small.ipynb", "READ-ME-FIRST.txt", "numbers/bench-01.json", "numbers/bench-02.json",

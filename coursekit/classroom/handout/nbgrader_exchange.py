@@ -26,13 +26,13 @@ Copy numbers/<your user name>.json to numbers.json beside the notebook, then ope
 """
 
 
-def there(work: Assignment) -> bool:
+def is_there(work: Assignment) -> bool:
     """Whether the class has an exchange, by its settings, and this machine has its folder."""
     named = work.folder.exchange
     return named is not None and Path(named[0]).is_dir()
 
 
-def release(work: Assignment) -> Path:
+def put_release(work: Assignment) -> Path:
     """Put the release, with every student's numbers, into the exchange; return where.
 
     Raises ClassError with nbgrader's own words where it does not take it.

@@ -42,7 +42,7 @@ class NewWork:
         self._room -= one.size()
         return True
 
-    def submission(self, folder: ClassFolder, student: str, slug: str) -> Submission:
+    def take(self, folder: ClassFolder, student: str, slug: str) -> Submission:
         """Return a submission that waits, and let go of it; else the one that lies on the disk."""
         one = self._waiting.pop((student, slug), None)
         if one:

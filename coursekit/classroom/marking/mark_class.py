@@ -25,9 +25,9 @@ from coursekit.classroom.intake.submission import Submission
 from coursekit.classroom.marking.marked_work import (
     Marked,
     MarkingSession,
+    is_up_to_date,
     keep,
     ran_notebook,
-    stands,
 )
 from coursekit.classroom.marking.marked_work import fingerprint as fingerprint_of
 from coursekit.classroom.marking.marked_work import recorded as recorded
@@ -90,7 +90,7 @@ def _marked_and_kept(
     what: dict[str, str] = {}
     scores = reader.machine_scores(session.book, session.work.slug)
     for student in who_handed_in(session.work):
-        submission = new.submission(session.work.folder, student, session.work.slug)
+        submission = new.take(session.work.folder, student, session.work.slug)
         again = _without_running(session, submission, scores, place.limits)
         if again is None:
             to_run.append(student)
@@ -126,7 +126,7 @@ def _without_running(
     numbers = work.numbers(student)
     marks = mark(work.exercise, work.key, numbers, kept.values, kept.stops, kept.written)
     one = replace(kept, marks=tuple(marks))
-    if one == kept and stands(session, submission, one, scores.get(student, {})):
+    if one == kept and is_up_to_date(session, submission, one, scores.get(student, {})):
         return one, "unchanged"
     ran = ran_notebook(work.folder, student, work.slug)
     if ran is None:
@@ -178,7 +178,7 @@ def _run_all(
 
     def tasks() -> Iterator[Task]:
         for student in students:
-            ready = _made_ready(release, new.submission(work.folder, student, work.slug))
+            ready = _made_ready(release, new.take(work.folder, student, work.slug))
             if ready.submission.trouble:
                 broken.append(ready)
             else:

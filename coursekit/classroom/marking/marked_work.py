@@ -104,7 +104,7 @@ def keep(
         session.book, one.slug, one.student, one.marks, submission.when, session.rule, again=again
     )
     record = asdict(one) | {
-        "shown": shown(session.release.text, submission),
+        "shown": shown_digest(session.release.text, submission),
         "notebook": _digest(text),
     }
     del record["student"], record["slug"]
@@ -127,7 +127,7 @@ def _keep_files(folder: Path, submission: Submission) -> None:
         write_bytes(folder / name, data)
 
 
-def shown(release_text: str, submission: Submission) -> str:
+def shown_digest(release_text: str, submission: Submission) -> str:
     """Return a digest of all that marked work shows beside the run's own: text, time, files."""
     digest = hashlib.sha256(release_text.encode() + b"\0" + submission.stamp.encode())
     _add_files(digest, submission)
@@ -138,7 +138,7 @@ def _digest(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def stands(
+def is_up_to_date(
     session: MarkingSession,
     submission: Submission,
     one: Marked,
@@ -151,7 +151,7 @@ def stands(
     folder = session.work.folder
     record = _read(folder.autograded(one.student, one.slug) / RECORD)
     return (
-        record.get("shown") == shown(session.release.text, submission)
+        record.get("shown") == shown_digest(session.release.text, submission)
         and ran_notebook(folder, one.student, one.slug) is not None
         and scores == {m.question: marks_writer.auto_score(m) for m in one.marks}
     )
