@@ -16,13 +16,14 @@ from hypothesis import strategies as st
 
 from coursekit.classroom.bank import exercises, keys, own_numbers
 from coursekit.classroom.bank.notebooks import grade_id
-from coursekit.classroom.bench import bench_record
+from coursekit.classroom.bench import bench_record, take_file
 from coursekit.classroom.demo.invented_class import students
 from coursekit.classroom.gradebook.nbgrader_settings import note_course
 from coursekit.classroom.intake import take_in
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.marking.marker import mark
 from coursekit.classroom.paper import as_notebook, paper_answers
+from coursekit.classroom.paper.answers_file import ANSWERS_FILE
 from coursekit.classroom.register import lock_and_backup  # fmt: skip
 from coursekit.classroom.register.class_folder import ClassError, load, open_class, write_text
 from coursekit.classroom.running.plain_value import plain
@@ -380,6 +381,22 @@ def test_the_commands(shop, tmp_path):
         1,
         True,
     )
+
+
+def test_every_row_of_a_file_is_accounted_for(work, tmp_path):
+    """Added, known, empty or asked back: a row that says again what another says is known."""
+    rows = [
+        "bench-01,small,1,100",
+        "bench-01,small,area,100",
+        "bench-01,small,2,",
+        "bench-02,small,9,1",
+    ]
+    path = tmp_path / "a.csv"
+    path.write_text("\n".join(["student,lesson,question,answer", *rows]))
+    for added, known in ((1, 1), (0, 2)):
+        taken = take_file.take_in(ANSWERS_FILE, work.folder, path, lambda slug: work.exercise)
+        told = (len(taken.added), taken.known, taken.empty, len(taken.refused), taken.lessons)
+        assert told == (added, known, 1, 1, ("small",))
 
 
 def test_points_and_orders_from_paper(tmp_path):
