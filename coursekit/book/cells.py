@@ -32,6 +32,7 @@ axes.set_title(r"First figure, $\\frac{x^2}{\\sqrt{y}}$")
 axes.legend()
 figure.savefig(io.BytesIO(), format="svg")
 x = sympy.symbols("x", positive=True)
+sympy.lambdify(x, x)
 sympy.simplify(sympy.sqrt(x**2 - x) / sympy.integrate(x * sympy.sin(x), (x, 0, x)));
 """
 _LANGUAGE = {
@@ -72,10 +73,28 @@ def _shell() -> Any:
     shell = cell_shell.make()
     for found in pkgutil.iter_modules(figures.__path__, f"{figures.__name__}."):
         importlib.import_module(found.name)
+    from matplotlib import pyplot
+
+    pyplot.draw_all = _lay_out
     shell.run(_FIRST, 0)
     shell.reset(new_session=True)  # type: ignore[no-untyped-call]
     gc.freeze()
     return shell
+
+
+def _lay_out(force: bool = False) -> None:
+    """Lay the open figures out; pyplot's own function would paint them too, for no window.
+
+    It is called after each cell, before the figures are shown. Its layout is needed, because it is
+    the first of two that the figures of a kernel get, and the second one starts from it.
+    """
+    from matplotlib._pylab_helpers import Gcf
+
+    for manager in Gcf.get_all_fig_managers():
+        figure = manager.canvas.figure
+        if (force or figure.stale) and figure.axes and (engine := figure.get_layout_engine()):
+            with contextlib.suppress(ValueError):  # as when it is painted
+                engine.execute(figure)
 
 
 def executed(

@@ -111,3 +111,17 @@ def test_elsewhere_pages_run_in_kernels(monkeypatch):
     assert not cells.use() and stock.single_nb_execution is utils.single_nb_execution
     monkeypatch.setattr(sys, "platform", "linux")
     assert cells.use() and stock.single_nb_execution is cells.executed
+
+
+@LINUX
+def test_a_figure_is_drawn_for_the_page_alone(tmp_path):
+    """Matplotlib's own hook for windows would draw each figure once more, in dots."""
+    counted = """
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+drawn = []
+stock = FigureCanvasAgg.draw
+FigureCanvasAgg.draw = lambda canvas: drawn.append(canvas) or stock(canvas)
+"""
+    [done] = ran(["fork"], [counted, FIGURE, "len(drawn)"], tmp_path)
+    assert "image/svg+xml" in done["outputs"][1][0]["data"]
+    assert done["outputs"][2][0]["data"]["text/plain"] == "0"

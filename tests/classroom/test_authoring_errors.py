@@ -26,6 +26,19 @@ def test_the_small_exercise_is_sound(tmp_path):
     assert private.worked["area"] == "{side} squared."
 
 
+SAID = PRIVATE.replace("    return n.side**2", '    """Its {side}, squared."""\n    return n.side**2')
+
+
+def test_a_worked_solution_may_be_its_answer_s_docstring(tmp_path):
+    worked = WORKED.replace("## area\n{side} squared.\n\n", "")
+    assert prove(write(tmp_path, PUBLIC, SAID, worked))[1].worked["area"] == "Its {side}, squared."
+
+
+def test_two_worked_solutions_of_a_question_are_refused(tmp_path):
+    with pytest.raises(AuthoringError, match=r"'area': it must have one worked solution; got two"):
+        prove(write(tmp_path, PUBLIC, SAID))
+
+
 def public(old, new):
     assert PUBLIC.count(old) >= 1
     return {"public": PUBLIC.replace(old, new, 1)}

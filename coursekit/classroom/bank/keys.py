@@ -73,7 +73,10 @@ class Key:
         return f"solutions/{self.slug}.py"
 
     def answer(self, question: str, after: tuple[str, ...] = ()) -> Callable[[Sum], Sum]:
-        """Mark a function as the right answer of `question`."""
+        """Mark a function as the right answer of `question`.
+
+        Its docstring, if it has one, is the worked solution, which then needs no other place.
+        """
 
         def keep(sum: Sum) -> Sum:
             if question in self.answers:
@@ -82,6 +85,8 @@ class Key:
                     "Remove one."
                 )
             self.answers[question] = Answer(sum, tuple(after))
+            if worked := inspect.getdoc(sum):
+                self.worked[question] = worked
             return sum
 
         return keep
@@ -325,6 +330,11 @@ def _read_worked(key: Key, exercise: Exercise, text: str) -> None:
             key.notes = block.strip()
         else:
             _known(exercise, id, f"solutions/{exercise.slug}.md")
+            if id in key.worked:
+                raise AuthoringError(
+                    f"solutions/{exercise.slug}.md, question '{id}': it must have one worked "
+                    "solution; got two, here and in the docstring of its answer. Remove one."
+                )
             key.worked[id] = block.strip()
 
 
