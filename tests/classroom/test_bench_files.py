@@ -139,7 +139,12 @@ UNREAD = [
 def test_a_file_that_cannot_be_read_is_told(shop, data, message):
     with pytest.raises(ClassError) as told:
         if data is None:
-            take_file.take_in(readings_file.READINGS_FILE, shop[0], shop[0].path / "none.csv", lambda slug: shop[1])
+            take_file.take_in(
+                readings_file.READINGS_FILE,
+                shop[0],
+                shop[0].path / "none.csv",
+                lambda slug: shop[1],
+            )
         take(shop, data)
     assert str(told.value).endswith(message)
     assert bench_record.readings(shop[0]) == []

@@ -106,7 +106,10 @@ def test_a_release_that_no_longer_fits_is_told_with_the_cure(evening, old, new, 
 
 @pytest.mark.parametrize(
     ("old", "new"),
-    [("What is its area?", "What is the area of it?"), ("tolerance: 1\ngiven", "tolerance: 2\ngiven")],
+    [
+        ("What is its area?", "What is the area of it?"),
+        ("tolerance: 1\ngiven", "tolerance: 2\ngiven"),
+    ],
 )
 def test_a_text_or_a_tolerance_may_change_after_hand_out(evening, old, new):
     path = evening.root / "exercises" / "small.md"

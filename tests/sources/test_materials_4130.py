@@ -32,7 +32,9 @@ def test_specific_heat_in_calories():
 def test_moduli_belong_together():
     """E = 2G(1 + ν) within what rounding leaves: 206.4 for 205 GPa."""
     steel = STEEL_4130
-    assert steel.modulus / (2 * steel.shear_modulus * (1 + steel.poisson)) == pytest.approx(1, abs=0.01)
+    assert steel.modulus / (2 * steel.shear_modulus * (1 + steel.poisson)) == pytest.approx(
+        1, abs=0.01
+    )
 
 
 def test_mean_expansion_by_range():
