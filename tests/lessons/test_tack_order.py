@@ -95,27 +95,14 @@ def test_the_best_orders_are_best_of_all(exercise, key, students):
 # Numbers and slips
 
 
-def test_2000_draws_are_sound_and_their_slips_apart(exercise, key):
-    for n in drawn(exercise, key, 2000):
-        assert own_numbers.fault(exercise, key, n) == ""
+def test_every_hold_is_one_that_a_tack_has(exercise, key):
+    for n in drawn(exercise, key, 60):
         assert 0.52 <= hold_of(n) <= 0.72
 
 
 def test_a_hold_out_of_range_is_refused(key):
     assert not key.is_sound({"after_one": 2.0, "after_two": 1.0, "tube_length": 400.0})
     assert not key.is_sound({"after_one": 2.6, "after_two": 0.5, "tube_length": 400.0})
-
-
-def test_every_slip_is_named_by_the_marker(exercise, key, students):
-    for n in students[:10]:
-        right = own_numbers.answers(exercise, key, n)
-        for question in exercise.graded:
-            for slip in key.slips.get(question.id, ()):
-                value = key.slip_value(slip, question, n, right)
-                values = all_right(exercise, key, n) | {question.id: as_typed(value)}
-                mark = marked(exercise, key, n, values)[question.id]
-                assert (mark.verdict, mark.slip) == ("slip", slip.name), (question.id, mark)
-                assert mark.marks < question.marks
 
 
 @pytest.mark.parametrize("turn", range(4))
