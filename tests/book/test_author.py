@@ -111,6 +111,7 @@ def test_a_quick_look_builds_one_page_though_a_link_is_open(course):
         author.preview("nothing", course)
 
 
+@pytest.mark.slow
 def test_a_quick_look_does_not_ask_for_the_lessons_that_a_lesson_stands_on(course):
     page = course / "course" / f"{SLUG}.md"
     text = page.read_text()

@@ -248,6 +248,7 @@ def test_mistakes_on_pages_stop_the_build_and_are_all_named(small_book, root):
     assert not (small_book / "build" / "book" / "stamp").exists()
 
 
+@pytest.mark.slow
 def test_a_changed_key_makes_the_cards_again_and_other_files_stay(small_book, tmp_path):
     page = "# One\n\n```{practice} miter-angles\n:only: practice-strip\n```\n"
     (small_book / "course" / "intro.md").write_text(page, encoding="utf-8")

@@ -92,6 +92,7 @@ def test_a_browser_that_fails_is_told_with_the_cure(small, monkeypatch, tmp_path
     assert printed.pdf(page) is None
 
 
+@pytest.mark.slow
 def test_the_real_book_prints_whole(book, root):
     need("chromium")
     page = printed.make(book / "index.html", root / "course")

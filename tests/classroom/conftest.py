@@ -40,6 +40,21 @@ def ran(root, once, tmp_path_factory):
     return assignments.assignment(load(copy), SLUG, root)
 
 
+@pytest.fixture(scope="session")
+def handed_out(root, once):
+    """Return a function that gives the demo class's first seven with one lesson handed out, to read only."""
+
+    def of(slug):
+        def hand_out(path):
+            assignments.hand_out(
+                assignments.assignment(invented_class.open_demo(path, 7), slug, root)
+            )
+
+        return assignments.assignment(load(once(f"handed-out-{slug}", hand_out)), slug, root)
+
+    return of
+
+
 def mark_evening(path):
     """Hand the small exercise out to a class of five below `path`, hand work in, mark it."""
     work = small.evening(path)

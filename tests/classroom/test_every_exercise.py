@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ from coursekit.classroom.gradebook.reader import scores
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.marking.marker import mark
+from coursekit.classroom.register.class_folder import load
 from coursekit.classroom.running.plain_value import plain
 
 from .conftest import LIMITS
@@ -84,16 +86,16 @@ def test_every_slip_is_recognised(exercise, students):
 
 
 @pytest.mark.parametrize("slug", SLUGS)
-def test_through_runner_and_gradebook(root, tmp_path, slug):
+def test_through_runner_and_gradebook(root, handed_out, tmp_path, slug):
     """Right scores full, blank scores nothing, a carried slip keeps the method's marks."""
     cases = {
         "bench-01": invented_class.right_cells,
         "bench-06": invented_class.CASES["bench-06"].write,
         "bench-07": invented_class.CASES["bench-07"].write,
     }
-    folder = invented_class.open_demo(tmp_path)
+    shutil.copytree(handed_out(slug).folder.path, tmp_path / "class")
+    folder = load(tmp_path / "class")
     work = assignments.assignment(folder, slug, root)
-    assignments.hand_out(work)
     import nbformat
 
     for student, write in cases.items():

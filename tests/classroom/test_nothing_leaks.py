@@ -9,24 +9,19 @@ import pytest
 
 from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.own_numbers import answers
-from coursekit.classroom.demo import invented_class
-from coursekit.classroom.handout import assignments
 from tests.conftest import ROOT
 
 STUDENTS = 3
 
 
-@pytest.fixture(scope="module")
-def demo_class(tmp_path_factory):
-    return invented_class.open_demo(tmp_path_factory.mktemp("leaks"), STUDENTS)
-
-
 @pytest.fixture(scope="module", params=exercises.slugs(ROOT))
-def handed_out(request, root, demo_class):
-    """Each exercise of the course in turn, handed out to one small class."""
-    work = assignments.assignment(demo_class, request.param, root)
-    assignments.hand_out(work)
-    return work
+def work(request, handed_out):
+    """Each exercise of the course in turn, handed out; the first students are looked at."""
+    return handed_out(request.param)
+
+
+def looked_at(work):
+    return work.folder.students[:STUDENTS]
 
 
 def secrets_of(work):
@@ -77,22 +72,21 @@ def test_the_check_would_find_a_leak(ran, tmp_path):
             assert_clean(ran, leak)
 
 
-def test_release_and_bundles_are_clean(handed_out):
-    work = handed_out
+def test_release_and_bundles_are_clean(work):
     files = text_files(work.folder.release(work.slug))
-    for student in work.folder.students:
+    for student in looked_at(work):
         files += text_files(work.folder.bundle(student.id, work.slug))
     assert len(files) == 1 + 2 * STUDENTS
     for path in files:
         assert_clean(work, path)
 
 
-def test_no_right_value_stands_in_a_bundle(handed_out):
+def test_no_right_value_stands_in_a_bundle(work):
     """Of what is the student's own two decimals are looked for, where no given number has the same digits (a mean
     of readings may); of what is the same for all, which has short numbers of its own, five digits or more."""
-    work, looked = handed_out, 0
+    looked = 0
     release = work.folder.release(work.slug) / f"{work.slug}.ipynb"
-    for student in work.folder.students:
+    for student in looked_at(work):
         right = answers(work.exercise, work.key, work.numbers(student.id))
         bundle = text_files(work.folder.bundle(student.id, work.slug))
         own = "".join(p.read_text() for p in bundle if p.name != release.name)
@@ -122,9 +116,8 @@ def stands(number, text):
     return re.search(rf"(?<![\d.]){re.escape(number)}", text)
 
 
-def test_a_bundle_names_no_other_student_and_holds_no_secret(handed_out):
-    work = handed_out
-    for student in work.folder.students:
+def test_a_bundle_names_no_other_student_and_holds_no_secret(work):
+    for student in looked_at(work):
         for path in text_files(work.folder.bundle(student.id, work.slug)):
             text = path.read_text(encoding="utf-8")
             assert work.folder.secret.hex() not in text
