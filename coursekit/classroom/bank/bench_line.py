@@ -19,9 +19,9 @@ class AuthoringError(ValueError):
 class BenchLine:
     """A line of the bench record: what is measured, with what, to how fine a division.
 
-    `low` and `high` bound what a reading can sensibly be, in `unit`. `role` says what the reading is
-    to a fit over the class, one of `ROLES`; `at` where or after what it was taken (degrees of the
-    tacks in the order set, or the position along the tube), `of` which part, `stage` when.
+    `low` and `high` bound what a reading can sensibly be, in `unit`. `role`, one of `ROLES`, says
+    what a fit over the class takes the reading for; `at` where or after what it was taken (degrees
+    of the tacks in the order set, or the position along the tube), `of` which part, `stage` when.
     """
 
     id: str
@@ -61,8 +61,8 @@ def line(spec: Any, source: str) -> BenchLine:
     """
     if not isinstance(spec, dict) or not _LINE_KEYS <= spec.keys() <= _LINE_KEYS | _LINE_MORE:
         raise AuthoringError(
-            f"{source}: a line of the bench record must have {', '.join(sorted(_LINE_KEYS))} (and may "
-            f"have {', '.join(sorted(_LINE_MORE))}); got {spec!r}. Mend it."
+            f"{source}: a line of the bench record must have {', '.join(sorted(_LINE_KEYS))} (and "
+            f"may have {', '.join(sorted(_LINE_MORE))}); got {spec!r}. Mend it."
         )
     where = f"{source}, bench line '{spec['id']}'"
     words = {
@@ -98,7 +98,8 @@ def _check_line(line: BenchLine, where: str) -> None:
         )
     if not (isfinite(line.resolution) and line.resolution > 0):
         raise AuthoringError(
-            f"{where}: the resolution must be above 0; got {line.resolution:g}. Give the finest division."
+            f"{where}: the resolution must be above 0; got {line.resolution:g}. Give the finest "
+            "division."
         )
     if line.readings not in range(1, 10):
         raise AuthoringError(
@@ -123,11 +124,11 @@ def _check_role(line: BenchLine, where: str) -> None:
     """Refuse a role that lacks what its fit needs."""
     if line.role.startswith("pull") and not line.at:
         raise AuthoringError(
-            f"{where}: a pull must say after which tacks it was read; got no `at`. Give their degrees "
-            "in the order set, `at: [0, 180]`."
+            f"{where}: a pull must say after which tacks it was read; got no `at`. Give their "
+            "degrees in the order set, `at: [0, 180]`."
         )
     if line.role.startswith("height") and not (len(line.at) == 1 and line.of):
         raise AuthoringError(
-            f"{where}: a height must say where it was read and of which part; got at {list(line.at)}, "
-            f"of '{line.of}'. Add both, `at: 100` and `of: head tube`."
+            f"{where}: a height must say where it was read and of which part; got at "
+            f"{list(line.at)}, of '{line.of}'. Add both, `at: 100` and `of: head tube`."
         )

@@ -1,7 +1,7 @@
-"""How near two values of one question lie to each other: the one home of "within tolerance".
+"""How near two values of one question lie to each other, and whether that is within tolerance.
 
-A number is near by its difference, a point by its distance, a list entry by entry. A word or an order
-is the same or it is not.
+Numbers are compared by their difference, points by their distance, lists entry by entry. A word or
+an order is the same or it is not.
 """
 
 from __future__ import annotations
@@ -28,8 +28,8 @@ def pairs(flat: tuple[object, ...]) -> list[tuple[object, ...]]:
 def gaps(question: Question, one: object, other: object) -> list[tuple[float, float]]:
     """Return, entry by entry, how far `one` lies from `other` and how far it may lie.
 
-    Both are values of `question`; a gap in `one` (None) is infinitely far. Values of different kinds
-    have no entries in common: one infinite distance.
+    Both are values of `question`; an entry missing in `one` (None) is infinitely far. Values of
+    different kinds have no entries in common, so they lie one infinite distance apart.
     """
     if isinstance(one, tuple) and isinstance(other, tuple) and len(one) == len(other):
         if question.kind == "points":
@@ -71,7 +71,7 @@ def too_near(question: Question, one: object, other: object) -> bool:
 
 
 def flipped(question: Question, value: object) -> list[object]:
-    """Return what `value` becomes when its sign is changed; of points, also that of x or y alone."""
+    """Return `value` with its sign changed; of points, also with that of x or y alone changed."""
     if isinstance(value, float):
         return [-value]
     if not isinstance(value, tuple) or not all(isinstance(v, float) for v in value):

@@ -1,6 +1,7 @@
-"""JSON in lines, quickly: what `json.dumps(…, indent=1, ensure_ascii=False)` gives, in a third of the time.
+"""Writes JSON in lines, quickly.
 
-Python's own writer is fast on one line only; with `indent` it makes every piece by itself.
+It gives what `json.dumps(…, indent=1, ensure_ascii=False)` gives, in a third of the time: Python's
+own writer is fast on one line only, because with `indent` it makes every piece by itself.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The private half of an exercise: answers, slips, carry-forward chains, worked solutions.
+"""Loads the private half of an exercise: answers, slips, carry-forward chains, worked solutions.
 
 `solutions/<slug>.py` makes one `Key` named `key` and hangs functions on it; `solutions/<slug>.md`
 holds the worked solution of each question under the same `## question-id` headings, and the notes
@@ -8,277 +8,15 @@ for the instructor under `## notes`. Neither is ever copied into anything a stud
 from __future__ import annotations
 
 import importlib.util
-import inspect
 import re
 import sys
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
-from functools import cache
-from math import isfinite
 from pathlib import Path
-from random import Random
-from types import SimpleNamespace
-from typing import Any
 
-import numpy as np
-
+from coursekit.classroom.bank.answer_key import Answer as Answer
+from coursekit.classroom.bank.answer_key import Key as Key
+from coursekit.classroom.bank.answer_key import Slip as Slip
+from coursekit.classroom.bank.answer_key import Value as Value
 from coursekit.classroom.bank.exercises import AuthoringError, Exercise, Question
-from coursekit.classroom.bank.orders import ordered
-from coursekit.classroom.bank.solved import Solved
-
-# a number; a list of numbers, or points laid out flat (x, y, x, y …); labels in order; a word
-Value = float | tuple[float, ...] | tuple[str, ...] | str
-Sum = Callable[..., Any]
-
-
-@dataclass(frozen=True)
-class Slip:
-    """A typical mistake: its name, the sum that makes it, the hint, the share of the marks."""
-
-    name: str
-    sum: Sum
-    hint: str
-    credit: float
-
-
-@dataclass(frozen=True)
-class Answer:
-    """The right sum of one question and the ids of the earlier answers that it builds on."""
-
-    sum: Sum
-    after: tuple[str, ...]
-
-
-@dataclass
-class Key:
-    """What `solutions/<slug>.py` fills in. Every function takes the student's numbers `n`.
-
-    `n` has one attribute a quantity. The sum of a question that builds on earlier ones
-    (`after=…`) takes a second argument, a mapping from question id to the earlier answer.
-    """
-
-    slug: str
-    answers: dict[str, Answer] = field(default_factory=dict)
-    slips: dict[str, list[Slip]] = field(default_factory=dict)
-    measures: dict[str, Sum] = field(default_factory=dict)
-    makers: dict[tuple[str, ...], Sum] = field(default_factory=dict)
-    conditions: list[Sum] = field(default_factory=list)
-    worked: dict[str, str] = field(default_factory=dict)
-    notes: str = ""
-    _solved: Solved = field(default_factory=Solved, repr=False, compare=False)
-
-    @property
-    def source(self) -> str:
-        """The file this key is written in, as a reader names it."""
-        return f"solutions/{self.slug}.py"
-
-    def answer(self, question: str, after: tuple[str, ...] = ()) -> Callable[[Sum], Sum]:
-        """Mark a function as the right answer of `question`.
-
-        Its docstring, if it has one, is the worked solution, which then needs no other place.
-        """
-
-        def keep(sum: Sum) -> Sum:
-            if question in self.answers:
-                raise AuthoringError(
-                    f"{self.source}, question '{question}': it must have one answer; got two. "
-                    "Remove one."
-                )
-            self.answers[question] = Answer(sum, tuple(after))
-            if worked := inspect.getdoc(sum):
-                self.worked[question] = worked
-            return sum
-
-        return keep
-
-    def slip(self, question: str, credit: float = 0.0) -> Callable[[Sum], Sum]:
-        """Mark a function as a typical mistake at `question`; its docstring is the hint.
-
-        `credit` is the share of the marks that the slip still earns, from 0 to below 1.
-        """
-
-        def keep(sum: Sum) -> Sum:
-            hint = inspect.getdoc(sum) or ""
-            name = sum.__name__.strip("_").replace("_", "-")
-            if not hint or not 0 <= credit < 1:
-                raise AuthoringError(
-                    f"{self.source}, question '{question}': slip '{name}' must have a docstring (its "
-                    f"hint) and a credit from 0 to below 1; got credit {credit:g}, hint {hint!r}."
-                )
-            hint = re.sub(r"\s+", " ", hint)
-            self.slips.setdefault(question, []).append(Slip(name, sum, hint, credit))
-            return sum
-
-        return keep
-
-    def score(self, question: str) -> Callable[[Sum], Sum]:
-        """Mark a function as the measure of an order: how good any order of the labels is.
-
-        It takes `n` and the order, a tuple of labels, and returns the share of the marks from 0 to
-        1, or that share and the reason for the student, in words. The right answer must earn 1.
-        """
-
-        def keep(sum: Sum) -> Sum:
-            if question in self.measures:
-                raise AuthoringError(
-                    f"{self.source}, question '{question}': it must have one measure; got two. "
-                    "Remove one."
-                )
-            self.measures[question] = sum
-            return sum
-
-        return keep
-
-    def makes(self, *names: str) -> Callable[[Sum], Sum]:
-        """Mark a function as the maker of the quantities `names`: readings that hang together.
-
-        It takes `n`, the drawn numbers and what earlier makers made, and `chance`, a `random.Random`
-        of the student's own, and returns one value a name. Each is rounded to the nearest value
-        of its quantity's range. A maker is frozen once a class has been handed the exercise: to
-        change it changes the students' numbers.
-        """
-
-        def keep(sum: Sum) -> Sum:
-            if not names or len(set(names)) < len(names) or self._made() & set(names):
-                raise AuthoringError(
-                    f"{self.source}: a maker must name the quantities it makes, each once and made "
-                    f"nowhere else; got {', '.join(names) or 'none'}. Mend the list."
-                )
-            self.makers[names] = sum
-            return sum
-
-        return keep
-
-    def _made(self) -> set[str]:
-        return {name for names in self.makers for name in names}
-
-    def made(
-        self, names: tuple[str, ...], numbers: Mapping[str, float], chance: Random
-    ) -> tuple[float, ...]:
-        """Return the values that the maker of `names` gives, not yet rounded."""
-        try:
-            raw = self.makers[names](SimpleNamespace(**numbers), chance)
-            values = tuple(float(v) for v in raw)
-            if len(values) != len(names) or not all(map(isfinite, values)):
-                raise ValueError(f"{values!r} is not one finite number for each")
-            return values
-        except Exception as error:
-            raise AuthoringError(
-                f"{self.source}, the maker of {', '.join(names)}: it must give one finite number for "
-                f"each; got {type(error).__name__} ({error}). Mend it."
-            ) from error
-
-    def sound(self, condition: Sum) -> Sum:
-        """Mark a function that says whether numbers make a case that can be built and marked."""
-        self.conditions.append(condition)
-        return condition
-
-    def value(
-        self,
-        question: Question,
-        numbers: Mapping[str, float],
-        earlier: Mapping[str, Value] | None = None,
-    ) -> Value:
-        """Return the right answer of `question` for `numbers`, on top of `earlier` answers."""
-        return self._evaluate(self.answers[question.id].sum, "answer", question, numbers, earlier)
-
-    def slip_value(
-        self,
-        slip: Slip,
-        question: Question,
-        numbers: Mapping[str, float],
-        earlier: Mapping[str, Value] | None = None,
-    ) -> Value:
-        """Return the value that `slip` leads to."""
-        return self._evaluate(slip.sum, f"slip '{slip.name}'", question, numbers, earlier)
-
-    def share(
-        self, question: Question, numbers: Mapping[str, float], order: tuple[str, ...]
-    ) -> tuple[float, str]:
-        """Return what share of the marks `order` earns by the key's measure, and why in words."""
-        measure = self.measures[question.id]
-
-        def work_out(_: object) -> tuple[float, str]:
-            raw = measure(SimpleNamespace(**numbers), order)
-            share, reason = raw if isinstance(raw, tuple) else (raw, "")
-            if not 0 <= float(share) <= 1 + 1e-9:
-                raise ValueError(f"{share!r} is not a share from 0 to 1")
-            return min(float(share), 1.0), str(reason)
-
-        try:
-            found: tuple[float, str] = self._solved.value((measure, order), numbers, {}, work_out)
-            return found
-        except Exception as error:
-            raise self._failed("the measure", "share", question, numbers, error) from error
-
-    def _evaluate(
-        self,
-        sum: Sum,
-        what: str,
-        question: Question,
-        numbers: Mapping[str, float],
-        earlier: Mapping[str, Value] | None,
-    ) -> Value:
-        def work_out(answers: Mapping[str, Value]) -> Value:
-            n = SimpleNamespace(**numbers)
-            return _plain(sum(n, answers) if _wants_earlier(sum) else sum(n), question)
-
-        name = (sum, question.kind, question.entries, tuple(question.options or ()))
-        try:
-            value: Value = self._solved.value(name, numbers, earlier or {}, work_out)
-            return value
-        except Exception as error:
-            kind = f"finite {question.kind}"
-            raise self._failed(f"the {what}", kind, question, numbers, error) from error
-
-    def _failed(
-        self,
-        what: str,
-        kind: str,
-        question: Question,
-        numbers: Mapping[str, float],
-        error: Exception,
-    ) -> AuthoringError:
-        case = ", ".join(f"{k} {v:g}" for k, v in numbers.items())
-        return AuthoringError(
-            f"{self.source}, question '{question.id}': {what} must be a {kind} for every sound case; "
-            f"got {type(error).__name__} ({error}) with {case}. Mend the sum, narrow the ranges, or "
-            "refuse the case in @key.sound."
-        )
-
-    def is_sound(self, numbers: Mapping[str, float]) -> bool:
-        """Whether every `@key.sound` condition accepts `numbers`."""
-        return all(self._holds(condition, numbers) for condition in self.conditions)
-
-    def _holds(self, condition: Sum, numbers: Mapping[str, float]) -> bool:
-        def work_out(_: object) -> bool:
-            return bool(condition(SimpleNamespace(**numbers)))
-
-        return bool(self._solved.value(condition, numbers, {}, work_out))
-
-
-@cache
-def _wants_earlier(sum: Sum) -> bool:
-    """Whether a sum takes the earlier answers beside the numbers."""
-    return len(inspect.signature(sum).parameters) > 1
-
-
-def _plain(raw: Any, question: Question) -> Value:
-    """Return a key's own value as a float, a tuple of floats or labels, or an option's id."""
-    if question.kind == "choice":
-        if raw not in (question.options or {}):
-            raise ValueError(f"'{raw}' is not among the options")
-        return str(raw)
-    if question.kind == "number" and type(raw) is float and isfinite(raw):
-        return raw
-    if question.kind == "order":
-        return ordered(question.entries, tuple(raw))
-    count = len(question.entries)
-    wanted = {"numbers": (count,), "points": (count, 2)}.get(question.kind, ())
-    values = np.asarray(raw, dtype=float)
-    if values.shape != wanted or not np.isfinite(values).all():
-        raise ValueError(f"{raw!r} is not {wanted or 'one'} finite number(s)")
-    return tuple(values.ravel().tolist()) if wanted else float(values)
 
 
 def load(exercise: Exercise, root: Path) -> Key:
@@ -291,8 +29,8 @@ def load(exercise: Exercise, root: Path) -> Key:
     for name in (f"{exercise.slug}.py", f"{exercise.slug}.md"):
         if not (folder / name).is_file():
             raise AuthoringError(
-                f"solutions/{name}: the private half of an exercise must be there; got no such file. "
-                "Write it beside the others."
+                f"solutions/{name}: the private half of an exercise must be there; got no such "
+                "file. Write it beside the others."
             )
     key = _run(folder / f"{exercise.slug}.py", exercise.slug)
     _read_worked(key, exercise, (folder / f"{exercise.slug}.md").read_text(encoding="utf-8"))
@@ -350,7 +88,7 @@ def _known(exercise: Exercise, id: str, source: str) -> Question:
 
 def _check(key: Key, exercise: Exercise) -> None:
     order = [q.id for q in exercise.questions]
-    for name in key._made():
+    for name in key.made_names():
         exercise.quantity(name)
     for id in (*key.answers, *key.slips, *key.measures):
         _known(exercise, id, key.source)
@@ -358,8 +96,8 @@ def _check(key: Key, exercise: Exercise) -> None:
         where = f"{key.source}, question '{question.id}'"
         if question.graded and not key.worked.get(question.id):
             raise AuthoringError(
-                f"solutions/{exercise.slug}.md, question '{question.id}': a graded question must have "
-                f"a worked solution; got none. Write it under `## {question.id}`."
+                f"solutions/{exercise.slug}.md, question '{question.id}': a graded question must "
+                f"have a worked solution; got none. Write it under `## {question.id}`."
             )
         if question.kind == "written":
             continue
@@ -378,7 +116,8 @@ def _check(key: Key, exercise: Exercise) -> None:
 def _check_measure(key: Key, question: Question, where: str) -> None:
     if (question.kind == "order") != (question.id in key.measures):
         raise AuthoringError(
-            f"{where}: an order must have a measure, and no other kind may; got kind {question.kind}. "
+            f"{where}: an order must have a measure, and no other kind may; got kind "
+            f"{question.kind}. "
             f'Add or remove @key.score("{question.id}").'
         )
     if question.kind == "order" and any(slip.credit for slip in key.slips[question.id]):
@@ -395,7 +134,8 @@ def _check_chain(
         _known(exercise, id, where.split(",")[0])
         if order.index(id) >= order.index(question.id):
             raise AuthoringError(
-                f"{where}: it must build on earlier questions; got '{id}', which comes later. Swap them."
+                f"{where}: it must build on earlier questions; got '{id}', which comes later. Swap "
+                "them."
             )
     if bool(answer.after) != (question.method_marks is not None):
         raise AuthoringError(

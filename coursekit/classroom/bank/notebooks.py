@@ -66,11 +66,11 @@ def source(
 
 
 _HOW_TO = (
-    "Work from top to bottom. Run a cell with **Shift + Enter**. In each answer cell put your value, "
-    "or the sum that gives it, in place of `None`: a plain number with a decimal **point**, like `31.5`, "
-    "without its unit. A sum may use `sqrt(…)`, `pi`, `sin(radians(…))` and the names of your numbers. "
-    "Run the cell below it too: it shows what you will hand in. When all is done, choose *Restart "
-    "Kernel and Run All Cells* in the menu *Run*, save, and hand in this file."
+    "Work from top to bottom. Run a cell with **Shift + Enter**. In each answer cell put your "
+    "value, or the sum that gives it, in place of `None`: a plain number with a decimal **point**, "
+    "like `31.5`, without its unit. A sum may use `sqrt(…)`, `pi`, `sin(radians(…))` and the names "
+    "of your numbers. Run the cell below it too: it shows what you will hand in. When all is done, "
+    "choose *Restart Kernel and Run All Cells* in the menu *Run*, save, and hand in this file."
 )
 
 
@@ -299,7 +299,7 @@ def _place_after(cells: Sequence[NotebookNode], before: Sequence[str]) -> int:
 
 
 def _with_unique_ids(cells: list[NotebookNode]) -> list[NotebookNode]:
-    """Name the student's own cells by their place, so that the same notebook gives the same bytes."""
+    """Name the student's own cells by their place: the same notebook then gives the same bytes."""
     own = 0
     for cell in cells:
         if grade_id(cell) is None:

@@ -39,7 +39,8 @@ def ordered(entries: Sequence[str], written: Sequence[object]) -> tuple[str, ...
     ('180°', '0°', '90°')
     >>> ordered(("0°", "90°", "180°"), [0, 0, 45])
     Traceback (most recent call last):
-    ValueError: Each of 0°, 90°, 180° must stand there once: “45” is not among them; 0° stands there 2 times; 90°, 180° missing.
+    ValueError: Each of 0°, 90°, 180° must stand there once: “45” is not among them;
+    0° stands there 2 times; 90°, 180° missing.
     """
     known = {label(entry): entry for entry in entries}
     named = [known.get(label(item), "") for item in written]

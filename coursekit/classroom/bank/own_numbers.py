@@ -20,9 +20,9 @@ def draw(exercise: Exercise, key: Key, secret: bytes, student: str) -> dict[str,
     """Return quantity name → value for `student`: the same for ever for one secret and slug.
 
     Each value is chosen by an HMAC-SHA-256 of secret, student, slug, try and name (FIPS 198-1), so
-    a quantity added later leaves the others as they are. Quantities that the key makes are made of
-    those and of a chance seeded in the same way, and rounded to their own ranges. Cases that the key calls unsound are
-    drawn again. Raises AuthoringError where no sound case is found.
+    a quantity added later leaves the others as they are. Quantities that the key makes follow from
+    those and from a chance seeded in the same way, and are rounded to their own ranges. A case that
+    is not sound is drawn again. Raises AuthoringError where no sound case is found.
     """
     reason = ""
     for attempt in range(TRIES):
@@ -58,7 +58,7 @@ def _case(
 
 
 def _nearest(exercise: Exercise, name: str, value: float) -> float:
-    """Return the value of the quantity's range that lies nearest; AuthoringError beyond its ends."""
+    """Return the nearest value of the quantity's range; AuthoringError beyond its ends."""
     quantity = exercise.quantity(name)
     values = sorted(quantity.values)
     step = (values[-1] - values[0]) / max(len(values) - 1, 1)
@@ -130,9 +130,9 @@ def _misjudged(
 def prove(exercise: Exercise, key: Key, draws: int = 200) -> None:
     """Raise AuthoringError, naming file and question, where `draws` raw draws show a mistake.
 
-    A mistake is a sum that fails on a case the key calls sound, a slip that equals the right answer
-    or another slip (or another fault) in more than a fifth of the cases, or ranges that the key
-    refuses nearly always.
+    A mistake is a calculation that fails on a case the key calls sound, a fault (like a slip that
+    equals the right answer) in more than a fifth of the cases, or ranges that the key refuses
+    nearly always.
     """
     faults: dict[str, int] = {}
     for i in range(draws):

@@ -11,7 +11,7 @@ from coursekit.classroom.register.class_folder import ClassFolder, load, write_t
 
 
 def set_due(folder: ClassFolder, slug: str, moment: datetime | None) -> ClassFolder:
-    """Return the class with `slug` due at `moment`, or at no time for None; the gradebook follows."""
+    """Return the class with `slug` due at `moment`, at no time for None; the gradebook follows."""
     file = folder.path / "class.toml"
     value = None if moment is None else class_toml.quoted(moment.isoformat())
     write_text(file, class_toml.put(file, "due", slug, value))

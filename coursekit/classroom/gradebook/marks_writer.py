@@ -30,13 +30,13 @@ def write(
     person marks wait for it (`to-read`), unless nothing was written. With `again`, the same work
     was marked again: questions whose mark is what it was are left as they are.
     """
-    sheet = _sheet(book, slug)
-    due, there = _standing(book, sheet, student)
-    if there:
+    cells = _exercise_cells(book, slug)
+    due, came_before = _due_and_submitted(book, cells, student)
+    if came_before:
         submission, notebook = _renew(book, slug, student, marks, timestamp, again)
         _set_late_penalty(book, submission, notebook, rule)
     else:
-        _insert(book, sheet, student, marks, timestamp)
+        _insert(book, cells, student, marks, timestamp)
         if timestamp and due and timestamp > due:
             submission, notebook, _, _ = _submission(book, slug, student)
             _set_late_penalty(book, submission, notebook, rule)
@@ -49,7 +49,7 @@ def auto_score(mark: Mark) -> float | None:
 
 
 @dataclass(frozen=True)
-class _Sheet:
+class _ExerciseCells:
     """What the gradebook holds of an exercise itself: ids, and its cells as (id, name, kind)."""
 
     assignment: str
@@ -57,15 +57,15 @@ class _Sheet:
     cells: tuple[tuple[str, str, str], ...]
 
 
-_sheets: weakref.WeakKeyDictionary[Any, dict[str, _Sheet]] = weakref.WeakKeyDictionary()
+_read: weakref.WeakKeyDictionary[Any, dict[str, _ExerciseCells]] = weakref.WeakKeyDictionary()
 
 
-def _sheet(book: Any, slug: str) -> _Sheet:
-    """Return the exercise's sheet, read once for as long as the gradebook is open."""
+def _exercise_cells(book: Any, slug: str) -> _ExerciseCells:
+    """Return the exercise's cells, read once for as long as the gradebook is open."""
     from nbgrader.api import Assignment, BaseCell, Notebook
 
-    known = _sheets.setdefault(book, {})
-    if slug not in known:
+    read = _read.setdefault(book, {})
+    if slug not in read:
         assignment, notebook = (
             book.db.query(Assignment.id, Notebook.id)
             .join(Notebook, Notebook.assignment_id == Assignment.id)
@@ -76,11 +76,13 @@ def _sheet(book: Any, slug: str) -> _Sheet:
             BaseCell.notebook_id == notebook
         )
         found = tuple((id, name, kind) for id, name, kind in cells.order_by(BaseCell.id))
-        known[slug] = _Sheet(assignment, notebook, found)
-    return known[slug]
+        read[slug] = _ExerciseCells(assignment, notebook, found)
+    return read[slug]
 
 
-def _standing(book: Any, sheet: _Sheet, student: str) -> tuple[datetime | None, bool]:
+def _due_and_submitted(
+    book: Any, cells: _ExerciseCells, student: str
+) -> tuple[datetime | None, bool]:
     """Return when the exercise is due, and whether the student's submission is there."""
     from nbgrader.api import Assignment, SubmittedAssignment
     from sqlalchemy import and_, select
@@ -89,12 +91,16 @@ def _standing(book: Any, sheet: _Sheet, student: str) -> tuple[datetime | None, 
     is_theirs = and_(submitted.assignment_id == assignment.id, submitted.student_id == student)
     places = Assignment.__table__.outerjoin(SubmittedAssignment.__table__, is_theirs)
     found = select(assignment.duedate, submitted.id).select_from(places)
-    due, submission = book.db.execute(found.where(assignment.id == sheet.assignment)).one()
+    due, submission = book.db.execute(found.where(assignment.id == cells.assignment)).one()
     return due, submission is not None
 
 
 def _insert(
-    book: Any, sheet: _Sheet, student: str, marks: Sequence[Mark], timestamp: datetime | None
+    book: Any,
+    exercise: _ExerciseCells,
+    student: str,
+    marks: Sequence[Mark],
+    timestamp: datetime | None,
 ) -> None:
     """Make the rows of a new submission, the same that nbgrader's `add_submission` makes.
 
@@ -105,19 +111,19 @@ def _insert(
     submission, copy = new_uuid(), new_uuid()
     by_name, empty = {m.question: m for m in marks}, _empty(marks)
     grades, comments = [], []
-    for cell, name, kind in sheet.cells:
+    for cell, name, kind in exercise.cells:
         row = {"id": new_uuid(), "cell_id": cell, "notebook_id": copy}
         if kind in ("GradeCell", "TaskCell"):
             score = auto_score(by_name[name]) if name in by_name else None
             grades.append({**row, "auto_score": score, "needs_manual_grade": score is None})
         if kind in ("SolutionCell", "TaskCell"):
             comments.append({**row, "id": new_uuid(), "auto_comment": _comment(name, empty)})
-    about = {"assignment_id": sheet.assignment, "student_id": student, "timestamp": timestamp}
+    about = {"assignment_id": exercise.assignment, "student_id": student, "timestamp": timestamp}
     for table, rows in (
         (SubmittedAssignment, [{"id": submission, **about}]),
         (
             SubmittedNotebook,
-            [{"id": copy, "assignment_id": submission, "notebook_id": sheet.notebook}],
+            [{"id": copy, "assignment_id": submission, "notebook_id": exercise.notebook}],
         ),
         (Grade, grades),
         (Comment, comments),

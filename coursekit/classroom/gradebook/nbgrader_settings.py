@@ -68,7 +68,7 @@ def configure(config: Any, file: str | Path | None = None) -> Any:
 
 
 def nbgrader_config(folder: ClassFolder) -> Any:
-    """Return the configuration that nbgrader's own commands find in `folder`, instructor's lines too.
+    """Return the configuration that nbgrader finds in `folder`, with the instructor's own lines.
 
     Raises ClassError where `nbgrader_config.py` does not run.
     """
@@ -83,7 +83,8 @@ def nbgrader_config(folder: ClassFolder) -> Any:
                 config = PyFileConfigLoader(file.name, path=str(file.parent)).load_config()
         except Exception as error:
             raise ClassError(
-                f"{file}: the settings must run; got {type(error).__name__}: {error}. Mend that line."
+                f"{file}: the settings must run; got {type(error).__name__}: {error}. Mend that "
+                "line."
             ) from error
     config.CourseDirectory.root = str(folder.path.resolve())
     config.CourseDirectory.db_url = folder.db_url
@@ -107,8 +108,9 @@ LateRule = Callable[[], Any]
 def late_rule(folder: ClassFolder) -> LateRule:
     """Return what gives nbgrader's preprocessor for late penalties, with the plug-in of the class.
 
-    It is made when it is first asked for, as most classes have no late work, or at once where the
-    class has a plug-in or a setting of its own. Raises ClassError where the plug-in cannot be found.
+    It is made when it is first asked for, because most classes have no late work, or at once where
+    the class has a plug-in or a setting of its own. Raises ClassError where the plug-in can't be
+    found.
     """
     config = nbgrader_config(folder)
     rule = cache(lambda: _made(folder, config))
@@ -126,8 +128,9 @@ def _made(folder: ClassFolder, config: Any) -> Any:
             rule.init_plugin()
     except Exception as error:
         raise ClassError(
-            f"{folder.path / 'nbgrader_config.py'}: AssignLatePenalties.plugin_class must name a class "
-            f"that nbgrader can load; got {error}. Mend the name, or put its file beside the settings."
+            f"{folder.path / 'nbgrader_config.py'}: AssignLatePenalties.plugin_class must name a "
+            f"class that nbgrader can load; got {error}. Mend the name, or put its file beside the "
+            "settings."
         ) from error
     return rule
 
@@ -150,8 +153,8 @@ def course_root(folder: ClassFolder) -> Path:
                 continue
     raise ClassError(
         f"{folder.path}: the class must know the course it is taught from; none lies above it, and "
-        "none is noted in it. Name the course's folder in COURSEKIT_ROOT, or run `coursekit hand-out` "
-        "once from there."
+        "none is noted in it. Name the course's folder in COURSEKIT_ROOT, or run `coursekit "
+        "hand-out` once from there."
     )
 
 

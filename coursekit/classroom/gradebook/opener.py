@@ -69,7 +69,7 @@ def found(folder: ClassFolder) -> None:
 
 
 def _make_tables(engine: Any) -> None:
-    """Make nbgrader's tables and note their version, in one transaction where the server has that."""
+    """Make nbgrader's tables and note their version, in one transaction where that can be had."""
     import nbgrader
     from alembic.script import ScriptDirectory
     from nbgrader.api import Base

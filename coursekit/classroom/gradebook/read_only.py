@@ -20,8 +20,8 @@ Row = tuple[Any, ...]
 class ReadOnlyBook:
     """An open gradebook that answers questions in SQL and can't be written.
 
-    `connection` is sqlite3's or SQLAlchemy's; None stands for a gradebook that isn't made yet, which
-    is read like an empty one.
+    `connection` is sqlite3's or SQLAlchemy's; None stands for a gradebook that isn't made yet,
+    which is read like an empty one.
     """
 
     def __init__(self, connection: Any = None) -> None:
@@ -40,9 +40,9 @@ class ReadOnlyBook:
 
 @contextmanager
 def reading(folder: ClassFolder) -> Iterator[ReadOnlyBook]:
-    """Yield the class's gradebook for reading, closed at the end; ClassError where it can't be read.
+    """Yield the class's gradebook for reading, closed at the end.
 
-    Nothing is made where there is no gradebook yet.
+    Nothing is made where there is no gradebook yet. Raises ClassError where it can't be read.
     """
     with _on_server(folder) if folder.gradebook else _in_file(folder) as book:
         yield book

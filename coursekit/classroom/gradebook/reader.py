@@ -54,7 +54,7 @@ class QuestionMarks:
 
     @property
     def sure(self) -> float | None:
-        """A person's mark, else the machine's, without extra credit; None where neither is there."""
+        """A person's mark, else the machine's, without extra credit; None for neither."""
         return self.auto if self.manual is None else self.manual
 
     @property

@@ -1,14 +1,13 @@
 """Marks plain values against the key. It never runs a student's code.
 
-For each question, in this order: is there a value of the right kind; is it right; did its cell
-stop; is it right for the student's own earlier value (carry-forward); is it right in another unit;
-is it a known slip, or a mistake of sign; is a list right in part. An order is marked by the key's
-measure.
+It asks of each value, in this order: Is it of the right kind? Is it right? Did its cell stop? Is it
+right for the student's own earlier value (carry-forward)? Is it right in another unit? Is it a
+known slip, or a mistake of sign? Is a list right in part? An order is marked by the key's measure.
 
-Carry-forward comes before slips: a later answer that is consistent with an earlier mistake often
-equals a slip of its own, and the student has made one mistake, not two. Units come before slips
-because their tolerance is scaled with them, hence the narrower. Sign comes before part: a list
-whose zeros alone survive a turned sign is not right in part.
+Carry-forward comes before slips, because a later answer that is consistent with an earlier mistake
+often equals a slip of its own, and the student has made one mistake, not two. Units come before
+slips because their tolerance is scaled with them, which makes it the narrower. Sign comes before
+part, because a list of which only the zeros survive a turned sign is not right in part.
 """
 
 from __future__ import annotations
@@ -26,8 +25,8 @@ from coursekit.classroom.marking.read_answer import ReadAnswer, read
 from coursekit.classroom.running.plain_value import Plain
 from coursekit.sheets.text import long_minus, unit_after, unit_word
 
-# a value right but for its unit earns this share: the calculation was understood, but the bench
-# would not forgive it
+# The share that a value earns which is right but for its unit: the calculation was understood, but
+# the bench would not forgive it.
 UNIT_CREDIT = 0.5
 # unit of a question → (factor from its unit, name of the other unit)
 _OTHER_UNITS = {
@@ -47,7 +46,7 @@ class _Case:
     sure: set[str] = field(default_factory=set)  # questions whose own value is right
 
     def with_own(self, ids: Iterable[str]) -> dict[str, Value]:
-        """Return the right answers, with the student's own in place of those of `ids`."""
+        """Return the earlier answers: for `ids` the student's own where there is one."""
         return {**self.right, **{id: self.own[id] for id in ids if id in self.own}}
 
 
@@ -101,7 +100,7 @@ _A_PERSON_READS = "Your instructor reads and marks this one."
 
 
 def _usable(reading: ReadAnswer, right: Value) -> Value:
-    """Return the student's own value for later sums; the right one where there is none to use."""
+    """Return the student's own value to calculate on with, the right one where there is none."""
     if reading.value is None or (isinstance(reading.value, tuple) and None in reading.value):
         return right
     return reading.value  # type: ignore[return-value]
@@ -109,8 +108,16 @@ def _usable(reading: ReadAnswer, right: Value) -> Value:
 
 def _as_mark(question: Question, found: _Found, value: object) -> Mark:
     marks = min(max(round(found.marks, 4), 0.0), question.marks)
-    told = (found.verdict, found.reason, found.hint, found.slip)
-    return Mark(question.id, marks, question.marks, *told, _shown(question, value))
+    return Mark(
+        question=question.id,
+        marks=marks,
+        out_of=question.marks,
+        verdict=found.verdict,
+        reason=found.reason,
+        hint=found.hint,
+        slip=found.slip,
+        given=_shown(question, value),
+    )
 
 
 def _found(case: _Case, question: Question, reading: ReadAnswer, stopped: str) -> _Found:
@@ -169,7 +176,7 @@ def _carried(case: _Case, question: Question, value: object) -> _Found | None:
     try:
         led_to = case.key.value(question, case.numbers, case.with_own(chain))
     except ValueError:
-        return None  # no sum can be made from such an earlier value
+        return None  # nothing can be calculated from such an earlier value
     if not same(question, value, led_to):
         return None
     if case.sure.issuperset(other):
@@ -197,7 +204,7 @@ def _other_unit(question: Question, value: object, answer: Value) -> str:
 
 
 def _slip(case: _Case, question: Question, value: object) -> Slip | None:
-    """Return the slip that leads to `value`, from right or from the student's earlier values."""
+    """Return the slip that leads to `value` from right earlier values or the student's own."""
     for earlier in (case.right, case.with_own(case.own)):
         for slip in case.key.slips.get(question.id, ()):
             try:

@@ -139,14 +139,17 @@ def _read_number(question: Question, plain: Plain) -> tuple[float | None, str]:
 
 
 def _from_text(question: Question, text: str) -> tuple[float | None, str]:
-    """Read a number written by hand: `31,5 mm`, `1 234.5`, `−12°`; another unit is refused."""
+    """Read a number written by hand: `31,5 mm`, `1 234.5`, `−12°`.
+
+    A number in another unit is refused, not converted.
+    """
     typed = text.translate(_TYPED).strip()
     shown = f"“{text.strip()[:30]}”"
     found = _NUMBER.fullmatch(typed) if len(typed) <= _LONGEST else None
     if len(typed) <= _LONGEST and _TWO_SIGNS.fullmatch(typed):
         return None, (
             f"{shown} can be read in two ways. Write one point or comma for the decimals and "
-            "between the thousands, like 1234.5."
+            "nothing between the thousands, like 1234.5."
         )
     if not found:
         return None, f"{shown} cannot be read as a number. Write it like 31.5, without quotes."
@@ -154,8 +157,8 @@ def _from_text(question: Question, text: str) -> tuple[float | None, str]:
     unit = (found[2] or "").strip().lower()
     if unit and unit not in _SPELLINGS.get(question.unit, (question.unit.lower(),)):
         return None, (
-            f"The answer must be in {unit_word(question.unit)}; got “{unit[:20]}”. "
-            "Turn it and leave the unit out."
+            f"The answer must be in {unit_word(question.unit)}; got “{unit[:20]}”. Turn it and "
+            "leave the unit out."
         )
     if not math.isfinite(value):
         return None, f"{shown} is not a finite number."

@@ -1,4 +1,4 @@
-"""Runner and feedback pages of this kit as plug-ins of nbgrader's own commands.
+"""The kit's runner and feedback pages as plug-ins of nbgrader's own commands.
 
 A class folder's settings name them, so `nbgrader autograde`, `nbgrader generate_feedback` and
 formgrader's buttons do in the class folder what `coursekit mark` and `coursekit feedback` do.
@@ -61,7 +61,7 @@ class _InClass(Preprocessor):
 
 
 def _class_path(part: Any) -> Path:
-    """Return the class folder: the course directory of the command that `part` works for."""
+    """Return the class folder: the course directory of the nbgrader command that has `part`."""
     while part is not None:
         if getattr(part, "coursedir", None) is not None:
             return Path(part.coursedir.root)

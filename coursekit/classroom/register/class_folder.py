@@ -1,8 +1,8 @@
 """A class folder: roster, secret, gradebook, and the folders that nbgrader knows a course by.
 
-Everything of one class lies in one folder, which is a valid nbgrader course and may be moved, packed
-and put away. Written by hand: `roster.csv`, `class.toml`. Made: the rest. The secret is readable by its
-owner alone and never leaves the folder.
+Everything of one class lies in one folder, which is a valid nbgrader course and may be moved,
+packed and put away. `roster.csv` and `class.toml` are written by hand, the rest is made. The secret
+is readable by its owner alone and never leaves the folder.
 """
 
 from __future__ import annotations
@@ -29,7 +29,8 @@ _DRAWS_HEAD = ("student", "exercise", "drawn_as")
 _OLD_CONFIG = "# Made by coursekit: do not edit."
 _CONFIG = """\
 # It makes this folder an nbgrader course. Settings of your own go below the two lines, for instance
-# c.AssignLatePenalties.plugin_class = "late.TenPercentADay"   # a class in late.py, beside this file
+# c.AssignLatePenalties.plugin_class = "late.TenPercentADay"   # a class in late.py, \
+beside this file
 from coursekit.classroom.gradebook.nbgrader_settings import configure
 
 c = configure(get_config(), __file__)
@@ -41,10 +42,10 @@ class ClassFolder:
     """An open class: where it is, what it is called, who is in it.
 
     `gradebook` is the address of a gradebook on a PostgreSQL server, "" for the file in the folder;
-    `book` is where students read the book's pages, "" where feedback should not link to them; `due` the
-    time at which an exercise is due; `late` what late work loses. `draws` names what own numbers are
-    drawn from where that is not the student's id: (student, slug or "" for all) → name. `exchange` is
-    folder and course name of nbgrader's exchange, None where the class has none.
+    `book` is where students read the book's pages, "" where feedback should not link to them; `due`
+    is the time at which an exercise is due; `late` what late work loses. `draws` names what own
+    numbers are drawn from where that is not the student's id: (student, slug or "" for all) → name.
+    `exchange` is folder and course name of nbgrader's exchange, None where the class has none.
     """
 
     path: Path
@@ -130,8 +131,8 @@ class ClassFolder:
 def open_class(path: Path, students: Iterable[Student], title: str = "") -> ClassFolder:
     """Make `path` a class folder with these students, or bring its roster up to date.
 
-    A secret that is there stays, and so does the title unless another is given. Raises ClassError for
-    an empty roster.
+    A secret that is there stays, and so does the title unless another is given. Raises ClassError
+    for an empty roster.
     """
     students = tuple(students)
     if not students:
@@ -190,7 +191,7 @@ def load(path: Path) -> ClassFolder:
 
 
 def _keep_secret(path: Path) -> None:
-    """Take the secret's rights from everybody but its owner: many a way to pack a folder loses them."""
+    """Let only its owner read the secret: many a way to pack a folder forgets who may."""
     with suppress(OSError):
         if os.name == "posix" and path.stat().st_mode & 0o077:
             path.chmod(0o600)
@@ -204,8 +205,9 @@ def _read_draws(path: Path) -> dict[tuple[str, str], str]:
         rows = list(csv.reader(file))
     if tuple(rows[:1]) != (list(_DRAWS_HEAD),) or any(len(r) != 3 or not r[2] for r in rows):
         raise ClassError(
-            f"{path}: each line must hold student,exercise,drawn_as; got another thing. Put the file back "
-            "from your copy of the class folder: without it these students would get other numbers."
+            f"{path}: each line must hold student,exercise,drawn_as; got another thing. Put the "
+            "file back from your copy of the class folder: without it these students would get "
+            "other numbers."
         )
     return {(student, slug): name for student, slug, name in rows[1:]}
 

@@ -63,13 +63,13 @@ def read(path: Path) -> dict[str, Any]:
 
 
 def gradebook_address(settings: Mapping[str, Any], path: Path) -> str:
-    """Return the gradebook's address; ClassError, without the address, which may hold a password."""
+    """Return the gradebook's address; the ClassError never shows it, as it may hold a password."""
     address = settings.get("gradebook", "")
     if not isinstance(address, str) or (address and not re.match(r"postgres(ql)?://", address)):
         raise ClassError(
             f"{path}: `gradebook` must be the address of a PostgreSQL database, "
-            '"postgresql://user@host/name"; got another thing. Mend it, or take the line out to keep '
-            "the gradebook in the class folder."
+            '"postgresql://user@host/name"; got another thing. Mend it, or take the line out to '
+            "keep the gradebook in the class folder."
         )
     return address
 
@@ -83,7 +83,7 @@ def due_times(settings: Mapping[str, Any], path: Path) -> dict[str, datetime]:
 
 
 def late_rule(settings: Mapping[str, Any], path: Path) -> Late | None:
-    """Return what late work loses, None where nothing is said; ClassError for what is no such rule."""
+    """Return what late work loses, None where nothing is said; ClassError for a bad rule."""
     found = settings.get("late")
     if found is None:
         return None
@@ -116,13 +116,14 @@ def exchange(settings: Mapping[str, Any], path: Path) -> tuple[str, str] | None:
 def when(value: object, where: str = "A time") -> datetime:
     """Return a time with its zone from text or a TOML time; a day alone means its end.
 
-    A time without a zone is taken as this computer's. Raises ClassError: *… must be a day or a time …*
+    A time without a zone is taken as this computer's. Raises ClassError for anything else.
 
     >>> when("2026-02-10T19:00:00+01:00").isoformat()
     '2026-02-10T19:00:00+01:00'
     >>> when("10.2.26")
     Traceback (most recent call last):
-    coursekit.classroom.register.roster.ClassError: A time must be a day, 2026-02-10, or a day and hour, 2026-02-10T19:00; got '10.2.26'. Write it so.
+    coursekit.classroom.register.roster.ClassError: A time must be a day, 2026-02-10,
+    or a day and hour, 2026-02-10T19:00; got '10.2.26'. Write it so.
     """
     found: date | None = None
     if isinstance(value, str) and _TIME.fullmatch(value.strip()):
@@ -135,8 +136,8 @@ def when(value: object, where: str = "A time") -> datetime:
         found = value
     if found is None or not 1990 < found.year < 9000:
         raise ClassError(
-            f"{where} must be a day, 2026-02-10, or a day and hour, 2026-02-10T19:00; got {str(value)!r}. "
-            "Write it so."
+            f"{where} must be a day, 2026-02-10, or a day and hour, 2026-02-10T19:00; got "
+            f"{str(value)!r}. Write it so."
         )
     if not isinstance(found, datetime):
         found = datetime.combine(found, time(23, 59, 59))

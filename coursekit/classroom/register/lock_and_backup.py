@@ -42,7 +42,7 @@ def only_writer(folder: ClassFolder) -> Iterator[None]:
 
 @contextmanager
 def held(path: Path, wait: float = 10.0) -> Iterator[None]:
-    """Hold the lock on `path`, waiting up to `wait` seconds for it; ClassError where that is too short."""
+    """Hold the lock on `path`, waiting up to `wait` seconds for it, then ClassError."""
     path.parent.mkdir(parents=True, exist_ok=True)
     until = time.monotonic() + wait
     with path.open("a+b") as file:

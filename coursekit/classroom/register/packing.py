@@ -27,8 +27,8 @@ def pack(folder: ClassFolder, target: Path) -> int:
         )
     if target.is_relative_to(folder.path.resolve()):
         raise ClassError(
-            f"{target}: the packed class must lie outside the class folder; this is inside. Name another "
-            "place."
+            f"{target}: the packed class must lie outside the class folder; this is inside. Name "
+            "another place."
         )
     target.parent.mkdir(parents=True, exist_ok=True)
     part = target.with_name(f".{target.name}.{os.getpid()}.part")

@@ -1,8 +1,8 @@
-"""What need not be found again: that an exercise is sound, and which numbers each student has.
+"""Keeps what need not be found again: that an exercise is sound, and each student's numbers.
 
 Both follow from the two halves of the exercise, the class secret and the code of this kit. They are
-kept in the class folder under a seal of all of these, so that a change to any of them, or to the
-file itself, makes them be found again.
+kept in the class folder under a seal of all of these: when any of them changes, or the file itself,
+the exercise is proved again and the numbers are drawn again.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """A class's roster, read from whatever a spreadsheet saves as text, and refused in whole sentences.
 
-One line a student. The first line names the columns, in any case and order: an id (`id`, `student id`,
-`number` …) and, if there is one, a name (`name`, or `first name` and `last name`). Other columns are
-left out: a class folder keeps no more about people than it needs.
+One line is one student. The first line names the columns, in any case and order: an id (`id`,
+`student id`, `number` …) and, if there is one, a name (`name`, or `first name` and `last name`).
+Other columns are left out, because a class folder keeps no more about people than it needs.
 """
 
 from __future__ import annotations
@@ -61,12 +61,12 @@ class Roster:
 def read(path: Path, *, fresh: bool = False) -> Roster:
     """Return the roster in the text file `path`.
 
-    UTF-8 with or without its mark, UTF-16 and the old Western code page are read; commas, semicolons,
-    tabs or bars part the cells. With `fresh` true the file comes from outside: an id that the kit
-    keeps for itself, or that differs from another only in capitals, is refused too.
+    UTF-8 with or without its mark, UTF-16 and the old Western code page are read; commas,
+    semicolons, tabs or bars separate the cells. With `fresh` true the file comes from outside, so
+    an id that the kit keeps for itself, or that differs from another only in capitals, is refused too.
 
-    Raises ClassError, with the numbers of the lines, for a file that is no such text, a missing column,
-    an id that is empty, used twice or cannot be part of a file name.
+    Raises ClassError, with the numbers of the lines, for a file that isn't such text, a missing
+    column, and an id that is empty, used twice or can't be part of a file name.
     """
     if not path.is_file():
         raise ClassError(
@@ -90,12 +90,13 @@ def _text(path: Path) -> str:
         data = file.read(LARGEST + 1)
     if len(data) > LARGEST:
         raise ClassError(
-            f"{path}: a roster must be smaller than {LARGEST // 10**6} MB; got more. Is it the right file?"
+            f"{path}: a roster must be smaller than {LARGEST // 10**6} MB; got more. Is it the "
+            "right file?"
         )
     if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0", b"%PDF")):
         raise ClassError(
-            f"{path}: the roster must be text; got a spreadsheet or another program's own file. Save it "
-            "there as CSV, then name that file."
+            f"{path}: the roster must be text; got a spreadsheet or another program's own file. "
+            "Save it there as CSV, then name that file."
         )
     for encoding in _encodings(data):
         try:
@@ -121,7 +122,7 @@ def _encodings(data: bytes) -> tuple[str, ...]:
 
 
 def _lines(text: str, path: Path) -> Iterator[tuple[int, list[str]]]:
-    """Yield the number and the cells of every line that is not empty; the first names the columns."""
+    """Yield number and cells of every line that isn't empty; the first names the columns."""
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     skipped = 0
     if said := re.match(r"sep=(.)\n", text):  # a line that one spreadsheet writes for itself
@@ -137,8 +138,8 @@ def _lines(text: str, path: Path) -> Iterator[tuple[int, list[str]]]:
                 yield number, cells
     except csv.Error as error:
         raise ClassError(
-            f"{path}, line {before + 1 + skipped}: quotes must come in pairs round a whole cell; got a "
-            f"line that does not read ({error}). Mend it, or save the file as CSV again."
+            f"{path}, line {before + 1 + skipped}: quotes must come in pairs round a whole cell; "
+            f"got a line that does not read ({error}). Mend it, or save the file as CSV again."
         ) from None
 
 
@@ -181,8 +182,8 @@ def _columns(header: list[str], path: Path) -> dict[str, list[int]]:
     for what in (*id, *name):
         if words.count(words[what]) > 1:
             raise ClassError(
-                f"{path}: a column must be named once; got '{header[what]}' twice in the first line. "
-                "Rename or remove one."
+                f"{path}: a column must be named once; got '{header[what]}' twice in the first "
+                "line. Rename or remove one."
             )
     return {"id": id, "name": [i for i in name if i not in id]}
 
@@ -190,8 +191,8 @@ def _columns(header: list[str], path: Path) -> dict[str, list[int]]:
 def _student(cells: list[str], columns: dict[str, list[int]], width: int, where: str) -> Student:
     if any(cells[width:]):
         raise ClassError(
-            f"{where}: a line must have no more cells than the first one; got {len(cells)} for {width}. "
-            "Put a cell that holds the separator in quotes."
+            f"{where}: a line must have no more cells than the first one; got {len(cells)} for "
+            f"{width}. Put a cell that holds the separator in quotes."
         )
 
     def cell(place: int) -> str:
@@ -209,13 +210,14 @@ def _student(cells: list[str], columns: dict[str, list[int]], width: int, where:
     name = " ".join(filter(None, (cell(i) for i in columns["name"])))
     if len(name) > LONGEST_NAME:
         raise ClassError(
-            f"{where}: a name must have at most {LONGEST_NAME} letters; got {len(name)}. Shorten it."
+            f"{where}: a name must have at most {LONGEST_NAME} letters; got {len(name)}. Shorten "
+            "it."
         )
     return Student(id, name or id)
 
 
 def _refuse_ids(found: list[tuple[int, Student]], path: Path, fresh: bool) -> None:
-    """Refuse ids used twice, all of them in one message; of a fresh file also what a disk mixes up."""
+    """Refuse ids used twice, all in one message; in a fresh file also what a disk mixes up."""
     lines: dict[str, list[int]] = {}
     spelt: dict[str, list[str]] = {}
     for number, student in found:
@@ -224,8 +226,8 @@ def _refuse_ids(found: list[tuple[int, Student]], path: Path, fresh: bool) -> No
         spelt.setdefault(key, []).append(student.id)
         if fresh and key.split(".")[0] in _TAKEN:
             raise ClassError(
-                f"{path}, line {number}: an id must not be a name that the kit or a system keeps for "
-                f"itself; got '{student.id}'. Change it."
+                f"{path}, line {number}: an id must not be a name that the kit or a system keeps "
+                f"for itself; got '{student.id}'. Change it."
             )
     twice = [
         f"'{' and '.join(dict.fromkeys(spelt[key]))}' in lines {', '.join(map(str, numbers))}"
@@ -234,6 +236,6 @@ def _refuse_ids(found: list[tuple[int, Student]], path: Path, fresh: bool) -> No
     ]
     if twice:
         raise ClassError(
-            f"{path}: an id must be used once, capitals or not; got {'; '.join(twice)}. Give each student "
-            "an id of their own."
+            f"{path}: an id must be used once, capitals or not; got {'; '.join(twice)}. Give each "
+            "student an id of their own."
         )

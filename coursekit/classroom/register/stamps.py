@@ -1,7 +1,7 @@
 """Whose copy a notebook is: a stamp in its metadata, and a check that only this class can make.
 
-The stamp is a claim like a name on a sheet of paper: it says for whom the copy was made, not who filled
-it in. Own numbers never come from it; they are drawn from the roster's id.
+The stamp is a claim like a name on a sheet of paper: it says for whom the copy was made, not who
+filled it in. Own numbers never come from it; they are drawn from the roster's id.
 """
 
 from __future__ import annotations
@@ -47,6 +47,7 @@ def read(folder: ClassFolder, notebook: Any) -> Stamp | None:
 
 
 def _check(secret: bytes, student: str, slug: str) -> str:
-    # own numbers are drawn with the same secret; their messages begin with an id, which is never empty
+    # Own numbers are drawn with the same secret. Their messages begin with an id, which is never
+    # empty, so no stamp can be one of theirs.
     message = "\0".join(("", "identity", student, slug)).encode("utf-8", "replace")
     return hmac.new(secret, message, hashlib.sha256).hexdigest()[:20]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import signal
 import sys
 from typing import Any
 
@@ -10,6 +9,8 @@ from IPython.core.displayhook import DisplayHook
 from IPython.core.displaypub import DisplayPublisher
 from IPython.core.interactiveshell import InteractiveShell
 from traitlets.config import Config
+
+from coursekit.classroom.running import cell_clock
 
 Output = dict[str, Any]
 _FIRST_STEPS, _LAST_STEPS = 4, 4  # of a traceback that is too long to be shown whole
@@ -99,18 +100,18 @@ class CellShell(InteractiveShell):
     displayhook: Any
 
     def run(self, source: str, seconds: float) -> list[Output]:
-        """Return the outputs of `source` as notebook outputs, stopped after `seconds`."""
+        """Return the outputs of `source`, stopped after `seconds` of processor time."""
         outputs = _Outputs()
         self.display_pub.outputs = self.displayhook.outputs = self.outputs = outputs
         keep = sys.stdout, sys.stderr
         sys.stdout, sys.stderr = _Stream("stdout", outputs), _Stream("stderr", outputs)
-        signal.setitimer(signal.ITIMER_REAL, seconds)
+        cell_clock.start(seconds)
         try:
             self.run_cell(source, store_history=True)  # type: ignore[no-untyped-call]
         except BaseException as error:
             self._keep_error(type(error), error, [])
         finally:
-            signal.setitimer(signal.ITIMER_REAL, 0)
+            cell_clock.stop()
             sys.stdout, sys.stderr = keep
         return list(outputs)
 

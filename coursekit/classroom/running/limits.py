@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+_WAIT = 10.0  # seconds by the clock for each second of processor time
+_LONGEST_EXTRA = 600.0  # seconds by the clock, beyond the processor time
+
 
 @dataclass(frozen=True)
 class Limits:
     """Seconds, bytes and counts that one notebook may use; each must be above zero.
 
-    `cell` and `notebook` are seconds, restarts after a broken cell included in the latter; `memory`
-    counts above what the libraries take; `file` is the size of one file and `scratch` that of all;
-    `output` is all that the cells print and show; `processes` counts threads too.
+    `cell` and `notebook` are seconds of processor time, so that a cell gets the same work done on
+    a busy machine; `notebook` includes the restarts after a broken cell. A cell that sleeps or
+    waits takes no processor time, so the clock stops it, after `longest_wait`. `memory` counts above
+    what the libraries take; `file` is the size of one file and `scratch` that of all; `output` is
+    all that the cells print and show; `processes` counts threads too.
     """
 
     cell: float = 10.0
@@ -26,3 +31,15 @@ class Limits:
         for name, value in vars(self).items():
             if not value > 0:
                 raise ValueError(f"A limit must be above zero; got {name} = {value}. Raise it.")
+
+
+def longest_wait(seconds: float) -> float:
+    """Return how long, by the clock, something may take that has `seconds` of processor time.
+
+    It is so long that work in progress reaches the end of its processor time first, even on a
+    machine that is busy with other things.
+
+    >>> longest_wait(10.0), longest_wait(3600.0)
+    (100.0, 4200.0)
+    """
+    return min(_WAIT * seconds, seconds + _LONGEST_EXTRA)

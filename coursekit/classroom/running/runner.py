@@ -1,4 +1,4 @@
-"""Runs students' notebooks in caged processes of their own; brings back outputs and plain values."""
+"""Runs students' notebooks in caged processes of their own; brings outputs and values back."""
 
 from __future__ import annotations
 
@@ -20,6 +20,8 @@ from coursekit.classroom.running import untrusted
 from coursekit.classroom.running.cage.layers import Layers, refusal
 from coursekit.classroom.running.extra_files import Files, packed
 from coursekit.classroom.running.limits import Limits
+from coursekit.classroom.running.listening import LAST_LINE, TimeLeft, listened
+from coursekit.classroom.running.meter import Meter
 from coursekit.classroom.running.plain_value import Plain
 from coursekit.classroom.running.warm_child import Served
 from coursekit.classroom.running.warm_parent import RunnerError, WarmParent, told
@@ -28,10 +30,8 @@ __all__ = ["Limits", "NotIsolatedError", "Run", "RunnerError", "Warm", "warm"]
 
 RESTARTS = 4
 GONE = "the process went away"
-GRACE = 2.0  # seconds that a cell gets, past its limit, to be stopped from inside
-_LAST_LINE = b'{"event": "end"}\n'
 _STOP = b'{"stop": 1}\n'
-_FAREWELL = 15.0  # seconds in which it must say how a notebook ended
+_FAREWELL = 120.0  # seconds in which it must have cleaned up and said how a notebook ended
 
 
 @dataclass
@@ -44,7 +44,7 @@ class Run:
 
 
 class NotIsolatedError(RunnerError):
-    """This machine offers no place where a student's code can read and harm nothing."""
+    """The machine offers no place where a student's code can read and harm nothing."""
 
 
 @dataclass(frozen=True)
@@ -58,10 +58,10 @@ class _Attempt:
 class Warm:
     """One warm process; `run` may be called again and again, by one thread at a time.
 
-    With `isolate` (the rule) NotIsolatedError is raised where the machine cannot cage it. Without, the
-    notebooks run with all rights of whoever calls. With `spaces` False the cage is built without
-    namespaces, of Landlock and the filter of kernel calls alone. It is a fork of `template`, else of
-    a template of its own.
+    With `isolate` (the rule) NotIsolatedError is raised where the machine cannot cage it. Without,
+    the notebooks run with all rights of whoever calls. With `spaces` False the cage is built without
+    namespaces, of Landlock and the filter of kernel calls alone. It is a fork of `template`, or of
+    a template of its own where none is given.
     """
 
     def __init__(
@@ -84,8 +84,8 @@ class Warm:
         """Return what came of `notebook`, run among `files` (name → content) in an empty folder.
 
         The value of each probe is read just before its cell runs. A cell that hangs or brings the
-        process down is left out, and the rest is run again without it, within the time that the
-        notebook has in all.
+        process down is left out, and the rest is run again without it, within the processor time
+        that the notebook has in all.
         """
         wanted = {p.cell: p.variable for p in probes}
         cells = [
@@ -96,27 +96,22 @@ class Warm:
         ]
         idle = {i for i, c in enumerate(notebook.cells) if c.cell_type != "code"}
         run, beside = Run(), packed(files)
-        left, lost = self.limits.notebook, False
+        left, lost = TimeLeft.of(self.limits), False
         for _ in range(RESTARTS + 1):
             skip = sorted(idle | run.stopped.keys())
             job = {"cells": cells, "files": beside, "skip": skip}
-            self._started()  # the start of a warm process is not the notebook's time
-            begin = time.monotonic()
-            attempt = self._attempt(json.dumps(job).encode(), len(cells), begin + left)
+            attempt = self._attempt(json.dumps(job).encode(), len(cells), left)
             _take_over(run, attempt, notebook)
             if not attempt.events and cells:
                 continue  # no cell was even begun: not the notebook's doing, so once more
             culprit = _culprit(attempt)
             if culprit is None or culprit in run.stopped:
                 return run
-            left -= time.monotonic() - begin
-            if attempt.ended == GONE and not lost and left > 0:
-                lost = (
-                    True  # the warm process went too: a full machine may have done it, so once more
-                )
+            if attempt.ended == GONE and not lost and not left.is_over:
+                lost = True  # a full machine may have ended the warm process too, so once more
                 continue
             run.stopped[culprit] = attempt.ended
-            if left <= 0:
+            if left.is_over:
                 return run
         if not attempt.events:
             raise RunnerError(
@@ -125,23 +120,40 @@ class Warm:
             )
         return run
 
-    def _attempt(self, job: bytes, cells: int, until: float) -> _Attempt:
-        """Return what one fork tells; a warm process that goes down with it is made anew."""
+    def _attempt(self, job: bytes, cells: int, left: TimeLeft) -> _Attempt:
+        """Return what one fork tells, and take its time off what is `left`.
+
+        A warm process that goes down with it is made anew.
+        """
+        with tempfile.TemporaryFile() as file:
+            data, ended = self._run_once(job, left, Meter(file.fileno()))
+        events = list(untrusted.events(data, cells))
+        if ended == "finished" and not (events and events[-1]["event"] == "end"):
+            ended = "exit"
+        return _Attempt(events, ended)
+
+    def _run_once(self, job: bytes, left: TimeLeft, meter: Meter) -> tuple[bytes, str]:
+        """Return the bytes of a fork that runs `job`, and how it ended.
+
+        Only while it is listened to is the time its own: starting and cleaning up are not.
+        """
         link = self._started()
         reader, writer = os.pipe()
+        farewell: Mapping[str, Any] = {}
+        begun = time.monotonic()
         try:
             with tempfile.TemporaryFile() as file:
                 file.write(job)
                 file.seek(0)
                 try:
-                    socket.send_fds(link, [b'{"run": 1}\n'], [file.fileno(), writer])
+                    files = [file.fileno(), writer, meter.handle]
+                    socket.send_fds(link, [b'{"run": 1}\n'], files)
                 finally:
                     os.close(writer)
-            data, ended = self._listened(link, reader, until)
-            if data.endswith(_LAST_LINE):
-                link.sendall(
-                    _STOP
-                )  # the fork has no more to say; how it ends need not be waited for
+            data, ended = listened(link, reader, self.limits, left, meter)
+            left.clock -= time.monotonic() - begun
+            if data.endswith(LAST_LINE):
+                link.sendall(_STOP)  # it has no more to say; its end need not be waited for
                 self._owed, ended = True, "finished"
             else:
                 farewell = _farewell(link, ended)
@@ -153,34 +165,8 @@ class Warm:
             self._end()
         finally:
             os.close(reader)
-        events = list(untrusted.events(data, cells))
-        if ended == "finished" and not (events and events[-1]["event"] == "end"):
-            ended = "exit"
-        return _Attempt(events, ended)
-
-    def _listened(self, link: socket.socket, reader: int, until: float) -> tuple[bytes, str]:
-        """Return all that the fork writes, until it ends or passes one of its limits, and which."""
-        data, last_line = bytearray(), time.monotonic()
-        longest = self.limits.cell + min(GRACE, self.limits.cell)
-        while True:
-            wait = min(last_line + longest, until) - time.monotonic()
-            if wait <= 0:
-                return bytes(data), "time"
-            watched: list[Any] = [reader, link]
-            ready = select.select(watched, [], [], wait)[0]
-            if reader in ready:
-                block = os.read(reader, 1 << 16)
-                if not block:
-                    return bytes(data), ""
-                data += block
-                if b"\n" in block:
-                    last_line = time.monotonic()
-                if len(data) > self.limits.output:
-                    return bytes(data), "output"
-                if data.endswith(_LAST_LINE):
-                    return bytes(data), ""
-            elif ready:
-                return bytes(data), ""
+        left.processor -= max(meter.read(), float(farewell.get("taken", 0.0)))
+        return data, ended
 
     def _started(self) -> socket.socket:
         served = self._served

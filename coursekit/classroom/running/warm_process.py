@@ -24,10 +24,12 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from coursekit.classroom.running import cell_clock
 from coursekit.classroom.running.cage import cgroup, locks, start
 from coursekit.classroom.running.cage.layers import to_json
 from coursekit.classroom.running.extra_files import lay_out, unpacked
 from coursekit.classroom.running.limits import Limits
+from coursekit.classroom.running.meter import Meter
 from coursekit.classroom.running.plain_value import plain
 from coursekit.classroom.running.warm_parent import places
 from coursekit.classroom.running.watch import Watch
@@ -49,7 +51,7 @@ def main(arguments: list[str]) -> None:
 def be_template(caller: socket.socket, libraries: Sequence[str]) -> None:
     """Import `libraries`, then fork a warm process whenever the caller asks, until it hangs up."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    signal.signal(signal.SIGALRM, _on_alarm)
+    cell_clock.get_ready()
     gc.disable()
     shell = shell_with(libraries)
     gc.collect()
@@ -140,16 +142,28 @@ def _answer(runner: socket.socket, facts: dict[str, Any]) -> None:
 
 
 def _run_forked(
-    cage: start.Cage, shell: Any, limits: Limits, runner: socket.socket, job: int, events: int
+    cage: start.Cage,
+    shell: Any,
+    limits: Limits,
+    runner: socket.socket,
+    job: int,
+    events: int,
+    meter: int,
 ) -> dict[str, Any]:
-    """Return how the fork ended that ran the notebook in file `job`."""
+    """Return how the fork ended that ran the notebook in file `job`.
+
+    What it tells goes to the file `events`, the processor time that it takes to `meter`.
+    """
     scratch = cage.new_scratch()
     child = cage.fork()
     if child == 0:
         _child(cage, shell, limits, scratch, job, events)
     os.close(job)
     os.close(events)
-    return Watch(child, runner, limits, cage, scratch).until_it_ends()
+    try:
+        return Watch(child, runner, limits, cage, scratch, Meter(meter)).until_it_ends()
+    finally:
+        os.close(meter)
 
 
 def _child(
@@ -193,22 +207,14 @@ def _run_cells(job: dict[str, Any], shell: Any, seconds: float, events: int) -> 
 
 
 def _within(seconds: float, function: Any, value: Any) -> Any:
-    """Return `function(value)`, or say "other" where it fails or does not end in time."""
-    signal.setitimer(signal.ITIMER_REAL, seconds)
+    """Return `function(value)`, or say "other" where it fails or takes too long."""
+    cell_clock.start(seconds)
     try:
         return function(value)
     except BaseException:
         return {"is": "other", "value": "a value that cannot be read"}
     finally:
-        signal.setitimer(signal.ITIMER_REAL, 0)
-
-
-class CellTimeout(BaseException):
-    """The cell ran longer than it may."""
-
-
-def _on_alarm(number: int, frame: Any) -> None:
-    raise CellTimeout("This cell ran too long and was stopped.")
+        cell_clock.stop()
 
 
 def shell_with(libraries: Sequence[str]) -> Any:

@@ -14,8 +14,9 @@ from typing import Any
 
 from coursekit.classroom.running.cage.start import Cage
 from coursekit.classroom.running.limits import Limits
+from coursekit.classroom.running.meter import Meter, taken_by, taken_by_child
 
-_TICK = 0.1  # seconds between looks at memory and scratch
+_TICK = 0.1  # seconds between looks at memory, scratch and processor time
 _LAST_SWEEP = 10.0  # seconds in which every orphan must be gone
 _PAGE = os.sysconf("SC_PAGE_SIZE")
 
@@ -24,14 +25,24 @@ class Watch:
     """The fork `child` while it runs a notebook; the runner may ask for its end."""
 
     def __init__(
-        self, child: int, runner: socket.socket, limits: Limits, cage: Cage, scratch: Path
+        self,
+        child: int,
+        runner: socket.socket,
+        limits: Limits,
+        cage: Cage,
+        scratch: Path,
+        meter: Meter,
     ) -> None:
         self._child, self._runner, self._limits = child, runner, limits
-        self._cage, self._scratch = cage, scratch
+        self._cage, self._scratch, self._meter = cage, scratch, meter
+        self._taken = 0.0
         self._pages = _resident("self")
 
     def until_it_ends(self) -> dict[str, Any]:
-        """Return the wait status of the fork, and "memory" or "disk" if it was ended for that."""
+        """Return the wait status of the fork, and "memory" or "disk" if it was ended for that.
+
+        With them comes the processor time that its processes took.
+        """
         ended = ""
         handle = os.pidfd_open(self._child) if hasattr(os, "pidfd_open") else -1
         try:
@@ -40,7 +51,7 @@ class Watch:
             if handle >= 0:
                 os.close(handle)
             status = self._swept()
-        return {"status": status, "ended": ended}
+        return {"status": status, "ended": ended, "taken": self._taken}
 
     def _ended_for(self, handle: int) -> str:
         watched: list[Any] = [self._runner] if handle < 0 else [self._runner, handle]
@@ -51,7 +62,9 @@ class Watch:
             if self._runner in ready:
                 self._runner.recv(4096)  # "stop", or the runner has gone: both end the notebook
                 return ""
-            if self._memory() > self._limits.memory:
+            pids = self._processes()
+            self._note_processor_time(pids)
+            if self._memory(pids) > self._limits.memory:
                 return "memory"
             if not self._cage.spaces and _size(self._scratch) > self._limits.scratch:
                 return "disk"
@@ -60,14 +73,23 @@ class Watch:
         found = os.waitid(os.P_PID, self._child, os.WEXITED | os.WNOHANG | os.WNOWAIT)
         return found is not None
 
-    def _memory(self) -> int:
+    def _processes(self) -> list[str]:
+        """Return the notebook's processes as /proc names them; none where it shows others."""
+        if not self._cage.spaces:
+            return [str(self._child)]
+        if os.getpid() != 1 or not Path("/proc/1/statm").exists():
+            return []
+        return [p.name for p in Path("/proc").iterdir() if p.name.isdigit() and p.name != "1"]
+
+    def _memory(self, pids: list[str]) -> int:
         """Return the bytes that the notebook's processes take above the warm process's own."""
-        pids = [str(self._child)]
-        if self._cage.spaces:
-            if os.getpid() != 1 or not Path("/proc/1/statm").exists():
-                return 0
-            pids = [p.name for p in Path("/proc").iterdir() if p.name.isdigit() and p.name != "1"]
         return sum(max(_resident(p) - self._pages, 0) for p in pids) * _PAGE
+
+    def _note_processor_time(self, pids: list[str]) -> None:
+        """Tell the runner the processor time taken so far; a process that ended takes none back."""
+        taken = sum(map(taken_by, pids)) if pids else taken_by_child(self._child)
+        self._taken = max(self._taken, taken)
+        self._meter.write(self._taken)
 
     def _swept(self) -> int:
         """Kill the fork and everything that came of it; return the fork's wait status."""
@@ -75,7 +97,8 @@ class Watch:
             os.killpg(self._child, signal.SIGKILL)
         with contextlib.suppress(ProcessLookupError):
             os.kill(self._child, signal.SIGKILL)
-        status = os.waitpid(self._child, 0)[1]
+        _, status, used = os.wait4(self._child, 0)
+        self._taken = max(self._taken, used.ru_utime + used.ru_stime)
         last = time.monotonic() + _LAST_SWEEP
         while not self._no_orphan_left() and time.monotonic() < last:
             time.sleep(0.001)

@@ -7,10 +7,7 @@ import subprocess
 import sys
 import tempfile
 from dataclasses import asdict, dataclass
-from typing import TYPE_CHECKING, Any
-
-if TYPE_CHECKING:
-    from coursekit.classroom.running.cage.start import Cage
+from typing import Any
 
 
 @dataclass(frozen=True)
@@ -34,12 +31,6 @@ class Layers:
     def none(cls, missing: tuple[str, ...] = ()) -> Layers:
         """Return the layers of no cage at all."""
         return cls(missing=missing)
-
-    @classmethod
-    def of(cls, cage: Cage, landlock: int, missing: tuple[str, ...]) -> Layers:
-        """Return the layers of `cage`."""
-        user = "dropped" if cage.user is not None else "namespace" if cage.user_space else "kept"
-        return cls(cage.spaces, user, landlock if cage.rules else 0, cage.calls, missing=missing)
 
     @property
     def isolated(self) -> bool:

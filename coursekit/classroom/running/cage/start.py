@@ -63,6 +63,12 @@ class Cage:
         release = tuple(int(n) for n in platform.release().split("-")[0].split(".")[:2])
         return self.user_space and release >= (5, 14)
 
+    def layers(self, missing: tuple[str, ...]) -> Layers:
+        """Return the layers of this cage; `missing` says why stronger ones can't be built."""
+        user = "dropped" if self.user is not None else "namespace" if self.user_space else "kept"
+        rules = landlock.version() if self.rules else 0
+        return Layers(self.spaces, user, rules, self.calls, missing=missing)
+
     def new_scratch(self) -> Path:
         """Return the scratch folder of the next notebook, empty."""
         if self.spaces:
@@ -96,7 +102,7 @@ def enter(home: Path, mode: str, alive: int = -1) -> tuple[Cage, Layers]:
             missing.append(trouble)
         else:
             return Cage(home), Layers.none(tuple(missing))
-    return _built(plan, alive), Layers.of(plan, landlock.version(), tuple(missing))
+    return _built(plan, alive), plan.layers(tuple(missing))
 
 
 def _plans(home: Path) -> list[Cage]:
