@@ -26,7 +26,9 @@ def test_the_small_exercise_is_sound(tmp_path):
     assert private.worked["area"] == "{side} squared."
 
 
-SAID = PRIVATE.replace("    return n.side**2", '    """Its {side}, squared."""\n    return n.side**2')
+SAID = PRIVATE.replace(
+    "    return n.side**2", '    """Its {side}, squared."""\n    return n.side**2'
+)
 
 
 def test_a_worked_solution_may_be_its_answer_s_docstring(tmp_path):
