@@ -67,16 +67,16 @@ def mark(
 
     folder = class_folder.load(class_path)
     new = [slug for slug in slugs if first_look.has_new(folder, slug)]
-    template = WarmParent(first_look.libraries(folder, new))
+    parent = WarmParent(first_look.libraries(folder, new))
     if new and scheduler is None:
-        template.start()  # its imports go on beside those that follow
+        parent.start()  # its imports go on beside those that follow
     from coursekit.classroom.marking import mark_class
     from coursekit.classroom.running.limits import Limits
 
     works = [work_of(class_path, slug) for slug in slugs]
     told: list[dict[str, str]] = []
     limits = Limits(cell=seconds, notebook=6 * seconds)
-    with _place(scheduler, limits, workers, no_sandbox, template) as place:
+    with _place(scheduler, limits, workers, no_sandbox, parent) as place:
         if new:
             place.start()
         for work in works:
@@ -104,7 +104,7 @@ def _show_marks(work: Any) -> None:
 
 
 def _place(
-    scheduler: str | None, limits: Any, workers: int | None, no_sandbox: bool, template: Any
+    scheduler: str | None, limits: Any, workers: int | None, no_sandbox: bool, parent: Any
 ) -> AbstractContextManager[Any]:
     """Return the place where notebooks run: a scheduler's workers, else this machine."""
     from coursekit.classroom.running.cage.layers import NO_SANDBOX
@@ -113,7 +113,7 @@ def _place(
     if scheduler is None:
         if no_sandbox:
             click.secho(NO_SANDBOX, err=True, bold=True, fg="red")
-        return Here(limits, workers, isolate=not no_sandbox, template=template)
+        return Here(limits, workers, isolate=not no_sandbox, parent=parent)
     if no_sandbox:
         raise click.UsageError(
             "A scheduler's workers must cage what they run; got --no-sandbox with --scheduler. "
