@@ -68,16 +68,16 @@ def mark(
 
     folder = class_folder.load(class_path)
     new = first_look.new_work(folder, slugs)
-    template = WarmParent(new.libraries)
+    parent = WarmParent(new.libraries)
     if new.slugs and scheduler is None:
-        template.start()  # it imports while this process does the imports below
+        parent.start()  # it imports while this process does the imports below
     from coursekit.classroom.marking import mark_class
     from coursekit.classroom.running.limits import Limits
 
     works = [work_of(class_path, slug) for slug in slugs]
     told: list[dict[str, str]] = []
     limits = Limits(cell=seconds, notebook=6 * seconds)
-    with _place(scheduler, limits, workers, no_sandbox, template) as place:
+    with _place(scheduler, limits, workers, no_sandbox, parent) as place:
         if new.slugs:
             place.start()
         for work in works:
@@ -105,7 +105,7 @@ def _show_marks(work: Any) -> None:
 
 
 def _place(
-    scheduler: str | None, limits: Any, workers: int | None, no_sandbox: bool, template: Any
+    scheduler: str | None, limits: Any, workers: int | None, no_sandbox: bool, parent: Any
 ) -> AbstractContextManager[Any]:
     """Return the place where notebooks run: a scheduler's workers, or else this machine."""
     from coursekit.classroom.running.cage.layers import NO_SANDBOX
@@ -114,7 +114,7 @@ def _place(
     if scheduler is None:
         if no_sandbox:
             click.secho(NO_SANDBOX, err=True, bold=True, fg="red")
-        return Here(limits, workers, isolate=not no_sandbox, template=template)
+        return Here(limits, workers, isolate=not no_sandbox, parent=parent)
     if no_sandbox:
         raise click.UsageError(
             "A scheduler's workers must cage what they run; got --no-sandbox with --scheduler. "

@@ -58,17 +58,17 @@ def notebook(work):
 
 
 @pytest.fixture
-def template(work):
-    """The template as the command starts it for this work."""
+def parent(work):
+    """The warm parent as the command starts it for this work."""
     made = WarmParent(first_look.new_work(work.folder, [work.slug]).libraries)
     yield made
     made.close()
 
 
-def run_with(benchmark, work, notebook, template, **how):
+def run_with(benchmark, work, notebook, parent, **how):
     files = {notebooks.NUMBERS_FILE: work.numbers_text("bench-01")}
     probes = notebooks.probes(work.exercise)
-    runner = Warm(template=template, **how)
+    runner = Warm(parent=parent, **how)
     try:
         runner.run(notebook, probes, files)
     except NotIsolatedError as error:
@@ -79,24 +79,24 @@ def run_with(benchmark, work, notebook, template, **how):
 
 
 @pytest.mark.benchmark(group="one notebook")
-def test_in_the_cage(benchmark, work, notebook, template):
-    run_with(benchmark, work, notebook, template)
+def test_in_the_cage(benchmark, work, notebook, parent):
+    run_with(benchmark, work, notebook, parent)
 
 
 @pytest.mark.benchmark(group="one notebook")
-def test_in_the_weaker_cage(benchmark, work, notebook, template):
-    run_with(benchmark, work, notebook, template, spaces=False)
+def test_in_the_weaker_cage(benchmark, work, notebook, parent):
+    run_with(benchmark, work, notebook, parent, spaces=False)
 
 
 @pytest.mark.benchmark(group="one notebook")
-def test_without_a_cage(benchmark, work, notebook, template):
-    run_with(benchmark, work, notebook, template, isolate=False)
+def test_without_a_cage(benchmark, work, notebook, parent):
+    run_with(benchmark, work, notebook, parent, isolate=False)
 
 
 @pytest.mark.benchmark(group="one notebook")
-def test_in_the_cage_and_marked(benchmark, work, template):
+def test_in_the_cage_and_marked(benchmark, work, parent):
     release = nbformat.read(work.folder.release(work.slug) / f"{work.slug}.ipynb", as_version=4)
-    runner = Warm(template=template)
+    runner = Warm(parent=parent)
     handed_in = Submission.read(work.folder, "bench-01", work.slug)
     one, _ = benchmark(mark_class.mark_one, work, release, handed_in, runner)
     runner.close()

@@ -86,8 +86,8 @@ def test_a_temporary_file_can_be_made(caged):
 
 
 def test_a_library_that_was_not_imported_before_can_be_used_all_the_same(caged):
-    template = WarmParent(())
-    runner = Warm(Limits(cell=60.0, notebook=600.0), template=template)
+    parent = WarmParent(())
+    runner = Warm(Limits(cell=60.0, notebook=600.0), parent=parent)
     run = runner.run(
         notebook(
             "import sys\nbefore = [m for m in ('matplotlib', 'sympy') if m in sys.modules]",
@@ -99,7 +99,7 @@ def test_a_library_that_was_not_imported_before_can_be_used_all_the_same(caged):
         {},
     )
     runner.close()
-    template.close()
+    parent.close()
     assert run.values == {
         "c1": {"is": "list", "value": []},
         "c3": {"is": "float", "value": "0.25"},
@@ -109,31 +109,31 @@ def test_a_library_that_was_not_imported_before_can_be_used_all_the_same(caged):
 
 
 def test_warm_processes_of_one_template_end_each_by_itself(caged):
-    template = WarmParent(())
-    first, second = (Warm(Limits(cell=60.0, notebook=600.0), template=template) for _ in range(2))
+    parent = WarmParent(())
+    first, second = (Warm(Limits(cell=60.0, notebook=600.0), parent=parent) for _ in range(2))
     for runner in (first, second):
         assert runner.run(notebook("x = 1", ""), [Probe("c1", "x")], {}).values
     first.close()
     assert second.run(notebook("x = 2", ""), [Probe("c1", "x")], {}).values["c1"]["value"] == "2"
-    template.close()  # its forks go on without it
+    parent.close()  # its forks go on without it
     assert second.run(notebook("x = 3", ""), [Probe("c1", "x")], {}).values["c1"]["value"] == "3"
     second.close()
 
 
 def test_a_warm_process_that_was_killed_is_forked_anew(caged):
-    runner = Warm(Limits(cell=60.0, notebook=600.0), template=(template := WarmParent(())))
+    runner = Warm(Limits(cell=60.0, notebook=600.0), parent=(parent := WarmParent(())))
     runner.run(notebook("1"), [], {})
-    os.kill(runner._served._pid, signal.SIGKILL)
+    os.kill(runner._child._pid, signal.SIGKILL)
     assert runner.run(notebook("x = 4", ""), [Probe("c1", "x")], {}).values["c1"]["value"] == "4"
     runner.close()
-    template.close()
+    parent.close()
 
 
 def test_a_cell_whose_warm_process_was_killed_runs_once_more(caged):
     """A full machine may have killed it; a cell that always brings it down is left out."""
     with warm(Limits(cell=60.0, notebook=600.0)) as runner:
         runner.run(notebook("1"), [], {})
-        kill = threading.Timer(1.0, os.kill, (runner._served._pid, signal.SIGKILL))
+        kill = threading.Timer(1.0, os.kill, (runner._child._pid, signal.SIGKILL))
         kill.start()
         slow = notebook("import time\ntime.sleep(4)\nx = 6", "")
         run = runner.run(slow, [Probe("c1", "x")], {})

@@ -24,7 +24,7 @@ class _Outputs(list[Output]):
     room = LARGEST_OUTPUT
 
     def stream(self, name: str, text: str) -> None:
-        """Add `text` to the last stream if it is `name`'s; past the largest output, leave it out."""
+        """Add `text` to the last stream if it is `name`'s; leave it out past the largest output."""
         if self.room <= 0:
             return
         text, self.room = text[: self.room], self.room - len(text)

@@ -1,10 +1,10 @@
 """Runs a class's notebooks on the workers of a Dask scheduler; everything else stays at home.
 
-What goes out is one text a notebook: its cells, its probes and the numbers file. What comes back is one
-text: outputs and plain values. Keys, the class secret, marks and the gradebook are read and written by
-the process that asks, and by no other. Each worker runs student code as this machine would, in a caged
-fork of a warm process of its own. A worker that is lost costs time only: its notebooks are given to
-another, and one that takes several workers with it is run at home.
+What goes out is one text a notebook: its cells, its probes and the numbers file. What comes back is
+one text: outputs and plain values. Keys, the class secret, marks and the gradebook are read and
+written by the process that asks, and by no other. Each worker runs student code as this machine
+would, in a caged fork of a warm process of its own. A worker that is lost costs only time: its
+notebooks are given to another, and one that takes several workers with it is run at home.
 """
 
 from __future__ import annotations
@@ -32,8 +32,8 @@ PATIENCE = 30.0  # seconds between two looks whether any worker is left
 class DaskCluster:
     """The workers of the Dask scheduler at `address`, like `tcp://192.168.1.20:8786`.
 
-    Raises ClassError where the package is missing, nobody answers, or a worker has another version of
-    this kit.
+    Raises ClassError where the package is missing, nobody answers, or a worker has another version
+    of this kit.
     """
 
     def __init__(self, address: str, limits: Limits | None = None) -> None:
@@ -86,16 +86,16 @@ class DaskCluster:
             except TimeoutError:
                 if not self._client.nthreads():
                     raise RunnerError(
-                        f"The scheduler at {self._address} must have a worker; the last one is gone. "
-                        "Start workers again and run this again: what is marked stays marked."
+                        f"The scheduler at {self._address} must have a worker; the last one is "
+                        "gone. Start workers again and run this again: what is marked stays marked."
                     ) from None
 
     def _refuse_other_versions(self) -> None:
         found = self._client.run(version_there)
         if not found:
             raise ClassError(
-                f"The scheduler at {self._address} must have a worker; it has none. Start one there with "
-                f"`dask worker {self._address}`."
+                f"The scheduler at {self._address} must have a worker; it has none. Start one "
+                f"there with `dask worker {self._address}`."
             )
         for worker, version in sorted(found.items()):
             if version != __version__:
@@ -117,8 +117,8 @@ def _connected(address: str) -> Any:
         return Client(address, timeout=CONNECT, set_as_default=False)
     except (OSError, ValueError, TypeError) as error:
         raise ClassError(
-            f"A Dask scheduler must answer at {address}; got {type(error).__name__}: {error}. Start one "
-            "with `dask scheduler`, and mind address and port."
+            f"A Dask scheduler must answer at {address}; got {type(error).__name__}: {error}. "
+            "Start one with `dask scheduler`, and mind address and port."
         ) from None
 
 
@@ -150,7 +150,7 @@ def run_of(text: str) -> Run:
 # What follows is called on the workers.
 
 _own = threading.local()
-_template = WarmParent()  # of this worker; its process starts with the first notebook
+_parent = WarmParent()  # of this worker; its process starts with the first notebook
 _warms: list[Warm] = []
 
 
@@ -160,11 +160,11 @@ def version_there() -> str:
 
 
 def run_there(text: str) -> str:
-    """Run one notebook on a worker and tell what came of it; each of its threads has a warm process."""
+    """Run one notebook on a worker and tell what came of it; each thread has a warm process."""
     job = json.loads(text)
     limits = Limits(**job["limits"])
     if getattr(_own, "limits", None) != limits:
-        _own.warm, _own.limits = Warm(limits, template=_template), limits
+        _own.warm, _own.limits = Warm(limits, parent=_parent), limits
         _warms.append(_own.warm)
     notebook = nbformat.from_dict({"cells": job["cells"]})
     run = _own.warm.run(
@@ -178,5 +178,5 @@ def _close_there() -> None:
     global _own
     while _warms:
         _warms.pop().close()
-    _template.close()
+    _parent.close()
     _own = threading.local()

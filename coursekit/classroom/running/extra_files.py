@@ -1,4 +1,4 @@
-"""Files that lie beside a running notebook: how they travel to it, and how they are laid out there."""
+"""Files that lie beside a running notebook: how they travel to it and are laid out there."""
 
 from __future__ import annotations
 

@@ -14,9 +14,9 @@ class Limits:
 
     `cell` and `notebook` are seconds of processor time, so that a cell gets the same work done on
     a busy machine; `notebook` includes the restarts after a broken cell. A cell that sleeps or
-    waits takes no processor time, so the clock stops it, after `longest_wait`. `memory` counts above
-    what the libraries take; `file` is the size of one file and `scratch` that of all; `output` is
-    all that the cells print and show; `processes` counts threads too.
+    waits takes no processor time, so the clock stops it, after `longest_wait`. `memory` counts
+    above what the libraries take; `file` is the size of one file and `scratch` that of all;
+    `output` is all that the cells print and show; `processes` counts threads too.
     """
 
     cell: float = 10.0

@@ -1,8 +1,8 @@
-"""Where a class's notebooks are run: here, by one warm process a core, or wherever `scale` sends them.
+"""Where a class's notebooks are run: here, one warm process a core, or on a cluster.
 
-A place to run takes tasks and yields each with its run as soon as it is there, in any order. A task is
-all that leaves the house for one notebook: cells, probes, the files beside it. Keys, the class secret,
-marks and the gradebook stay at home.
+A place to run takes tasks and yields each with its run as soon as it is there, in any order. A task
+is all that leaves the house for one notebook: its cells, its probes and the files beside it. Keys,
+the class secret, marks and the gradebook stay at home.
 """
 
 from __future__ import annotations
@@ -50,7 +50,7 @@ class RunPlace(Protocol):
 
 
 class Here:
-    """This machine: `workers` warm processes, forks of `template`, each made for its first task.
+    """The machine itself, with `workers` warm processes: forks of `parent`, made for a first task.
 
     `start` makes them before.
     """
@@ -61,10 +61,10 @@ class Here:
         workers: int | None = None,
         *,
         isolate: bool = True,
-        template: WarmParent | None = None,
+        parent: WarmParent | None = None,
     ) -> None:
         self._isolate = isolate
-        self._template = template or WarmParent()
+        self._parent = parent or WarmParent()
         self.limits = limits or Limits()
         self.workers = workers or os.cpu_count() or 1
         self._pool = ThreadPoolExecutor(self.workers)
@@ -78,7 +78,7 @@ class Here:
         self._pool.shutdown(wait=True, cancel_futures=True)
         for warm in self._warms:
             warm.close()
-        self._template.close()
+        self._parent.close()
 
     def start(self) -> None:
         """Let the warm processes start while the caller does something else."""
@@ -98,7 +98,7 @@ class Here:
 
     def _run(self, task: Task) -> Run:
         if not hasattr(self._own, "warm"):
-            self._own.warm = Warm(self.limits, isolate=self._isolate, template=self._template)
+            self._own.warm = Warm(self.limits, isolate=self._isolate, parent=self._parent)
             self._warms.append(self._own.warm)
         warm: Warm = self._own.warm
         return warm.run(task.notebook, task.probes, task.files)

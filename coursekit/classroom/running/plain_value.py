@@ -51,7 +51,7 @@ def _integer(value: int) -> Plain:
 
 
 def _listed(values: Any) -> Plain:
-    """Return a list; points, that is pairs in a list, are laid out one after the other."""
+    """Return a list; points, which are pairs in a list, are laid out one after the other."""
     if len(values) > LONGEST_LIST:
         return {"is": "other", "value": f"list of {len(values)}"}
     values = _laid_out(values)
@@ -60,7 +60,7 @@ def _listed(values: Any) -> Plain:
 
 
 def _laid_out(values: Any) -> list[Any]:
-    """Return `[(1, 2), None, (3, 4)]` as `[1, 2, None, None, 3, 4]`, and any other list as it is."""
+    """Return `[(1, 2), None, (3, 4)]` as `[1, 2, None, None, 3, 4]`, any other list as it is."""
     points = [v.tolist() if _is_array(v) else v for v in values]
     pairs = [(None, None) if p is None else p for p in points]
     if all(type(p) in (list, tuple) and len(p) == 2 for p in pairs) and any(points):

@@ -23,8 +23,8 @@ from coursekit.classroom.running.limits import Limits
 from coursekit.classroom.running.listening import LAST_LINE, TimeLeft, listened
 from coursekit.classroom.running.meter import Meter
 from coursekit.classroom.running.plain_value import Plain
-from coursekit.classroom.running.warm_child import Served
-from coursekit.classroom.running.warm_parent import RunnerError, WarmParent, told
+from coursekit.classroom.running.warm_child import WarmChild
+from coursekit.classroom.running.warm_parent import RunnerError, WarmParent, next_message
 
 __all__ = ["Limits", "NotIsolatedError", "Run", "RunnerError", "Warm", "warm"]
 
@@ -59,9 +59,9 @@ class Warm:
     """One warm process; `run` may be called again and again, by one thread at a time.
 
     With `isolate` (the rule) NotIsolatedError is raised where the machine cannot cage it. Without,
-    the notebooks run with all rights of whoever calls. With `spaces` False the cage is built without
-    namespaces, of Landlock and the filter of kernel calls alone. It is a fork of `template`, or of
-    a template of its own where none is given.
+    the notebooks run with all rights of whoever calls. With `spaces` False the cage is built
+    without namespaces, of Landlock and the filter of kernel calls alone. The process is a fork of
+    `parent`, or of a parent of its own where none is given.
     """
 
     def __init__(
@@ -70,14 +70,14 @@ class Warm:
         *,
         isolate: bool = True,
         spaces: bool = True,
-        template: WarmParent | None = None,
+        parent: WarmParent | None = None,
     ) -> None:
         self.limits = limits or Limits()
         self.isolate = isolate
         self._mode = ("spaces" if spaces else "rules") if isolate else "open"
         self.layers = Layers.none()
-        self._template, self._own_template = template or WarmParent(), template is None
-        self._served: Served | None = None
+        self._parent, self._own_parent = parent or WarmParent(), parent is None
+        self._child: WarmChild | None = None
         self._owed = False  # whether the last fork's end is still to be told
 
     def run(self, notebook: NotebookNode, probes: Sequence[Probe], files: Files) -> Run:
@@ -115,8 +115,8 @@ class Warm:
                 return run
         if not attempt.events:
             raise RunnerError(
-                f"A notebook's process must begin its first cell; it did not: {attempt.ended}. Look "
-                "at the memory and disk that are free and run the command again."
+                f"A notebook's process must begin its first cell; it did not: {attempt.ended}. "
+                "Look at the memory and disk that are free and run the command again."
             )
         return run
 
@@ -169,29 +169,29 @@ class Warm:
         return data, ended
 
     def _started(self) -> socket.socket:
-        served = self._served
-        if served and served.is_alive() and (not self._owed or _farewell(served.link, "finished")):
+        child = self._child
+        if child and child.is_alive() and (not self._owed or _farewell(child.link, "finished")):
             self._owed = False
-            return served.link
+            return child.link
         self._end()
-        self._served = Served(self._template, self.limits, self._mode)
-        self.layers = self._served.layers
+        self._child = WarmChild(self._parent, self.limits, self._mode)
+        self.layers = self._child.layers
         if self.isolate and not self.layers.isolated:
             self.close()
             raise NotIsolatedError(refusal(self.layers))
-        return self._served.link
+        return self._child.link
 
     def _end(self) -> None:
-        """End the warm process; the template stays for the next one."""
-        if self._served:
-            self._served.close()
-        self._served, self._owed = None, False
+        """End the warm process; its parent stays for the next one."""
+        if self._child:
+            self._child.close()
+        self._child, self._owed = None, False
 
     def close(self) -> None:
         """End the process and all that it has started."""
         self._end()
-        if self._own_template:
-            self._template.close()
+        if self._own_parent:
+            self._parent.close()
 
 
 @contextmanager
@@ -210,7 +210,7 @@ def _farewell(link: socket.socket, ended: str) -> dict[str, Any]:
         link.sendall(_STOP)
     link.settimeout(_FAREWELL)
     try:
-        return told(link)
+        return next_message(link)
     except (OSError, ValueError):
         return {}
     finally:
@@ -230,7 +230,7 @@ def _how(ended: str, farewell: Mapping[str, Any]) -> str:
 
 
 def _take_over(run: Run, attempt: _Attempt, notebook: NotebookNode) -> None:
-    """Add what `attempt` tells to `run`: of a cell's values the first of the last attempt counts."""
+    """Add what `attempt` tells to `run`; the first value of a cell in the last attempt counts."""
     seen: set[int] = set()
     for event in attempt.events:
         if event["event"] == "value" and event["cell"] not in seen:

@@ -2,7 +2,7 @@
 
 A student's code can write what it likes into the pipe. So nothing here takes a thing over as it is:
 every event, value and output is made anew from the few texts and numbers that are of the right kind
-and size, and the rest is left out without a word. No input raises.
+and size, and the rest is left out without a word. No input raises an error.
 """
 
 from __future__ import annotations
@@ -115,7 +115,7 @@ _TEXTS: dict[str, Callable[[str], Plain]] = {
 
 
 def text(said: str, longest: int) -> str:
-    """Return `said`, so long at most, as any file and any database can hold it.
+    """Return the first `longest` characters of `said` as any file and any database can hold them.
 
     Halves of characters and NUL become the sign for a character that cannot be shown.
     """

@@ -14,20 +14,26 @@ from pathlib import Path
 from coursekit.classroom.running.cage import cgroup
 from coursekit.classroom.running.cage.layers import from_json
 from coursekit.classroom.running.limits import Limits
-from coursekit.classroom.running.warm_parent import RunnerError, WarmParent, said_in, told
+from coursekit.classroom.running.warm_parent import (
+    RunnerError,
+    WarmParent,
+    error_output,
+    next_message,
+)
 
 _START = 120.0  # seconds in which it must be caged and ready
 _FAREWELL = 15.0  # seconds in which it must have ended
 
 
-class Served:
-    """A fork of `template` in a cage as `mode` says, told its limits and ready for notebooks.
+class WarmChild:
+    """A fork of the warm parent, caged as `mode` says, told its limits and ready for notebooks.
 
-    RunnerError where it can't be had. `link` leads to it; `layers` are those that hold round it.
+    `link` leads to it; `layers` are those that hold round it. Raises RunnerError where there is
+    none to be had.
     """
 
-    def __init__(self, template: WarmParent, limits: Limits, mode: str) -> None:
-        self._template = template
+    def __init__(self, parent: WarmParent, limits: Limits, mode: str) -> None:
+        self._parent = parent
         self._caged = mode != "open"
         self._home = tempfile.TemporaryDirectory(prefix="coursekit-run-")
         self._group = ""
@@ -36,7 +42,7 @@ class Served:
         home = Path(self._home.name)
         try:
             with theirs, (home / "said").open("wb") as said:
-                self._pid = template.fork(mode, home, theirs.fileno(), said.fileno(), alive)
+                self._pid = parent.fork(mode, home, theirs.fileno(), said.fileno(), alive)
         except BaseException:
             self._pid = 0
             self.close()
@@ -50,16 +56,17 @@ class Served:
         self.link.settimeout(_START)
         try:
             self.link.sendall(json.dumps(asdict(limits)).encode() + b"\n")
-            answer = told(self.link)
+            answer = next_message(self.link)
             self.layers = from_json(answer["layers"])
         except (OSError, ValueError, KeyError, TypeError):
             said = ""
             with suppress(OSError):
-                said = said_in(Path(self._home.name))
+                said = error_output(Path(self._home.name))
             self.close()
             raise RunnerError(
                 "The process that runs notebooks must be ready for them; it was not. Run "
-                f"`python -m coursekit.classroom.running.cage.layers` by hand. It said: {said or 'nothing'}"
+                "`python -m coursekit.classroom.running.cage.layers` by hand. It said: "
+                f"{said or 'nothing'}"
             ) from None
         self.link.settimeout(None)
         self._group = str(answer.get("group", ""))
@@ -76,7 +83,7 @@ class Served:
         """End the process and all that it has started."""
         self.link.close()
         if self._pid and not self._has_ended(_FAREWELL if self._caged else 1):
-            self._template.kill(self._pid)
+            self._parent.kill(self._pid)
             self._has_ended(_FAREWELL)
         os.close(self._ended)
         if self._group:

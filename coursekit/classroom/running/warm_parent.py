@@ -31,10 +31,10 @@ class RunnerError(RuntimeError):
 
 
 class WarmParent:
-    """The template process; it may be asked by several threads.
+    """The parent process; it may be asked by several threads.
 
-    `libraries` are those of LIBRARIES that it imports, all of them where none are said. What
-    it has not imported a notebook can import itself, which takes longer.
+    It imports `libraries`, which are all of LIBRARIES unless some are named. A notebook can import
+    the others itself, which takes longer.
     """
 
     def __init__(self, libraries: Iterable[str] = LIBRARIES) -> None:
@@ -94,7 +94,7 @@ class WarmParent:
             link = self._started()
             try:
                 socket.send_fds(link, [json.dumps(request).encode() + b"\n"], files)
-                return told(link)
+                return next_message(link)
             except (OSError, ValueError):
                 said = self._said()
                 self._close()
@@ -107,7 +107,7 @@ class WarmParent:
     def _said(self) -> str:
         with suppress(OSError):
             if self._home:
-                return said_in(Path(self._home.name))
+                return error_output(Path(self._home.name))
         return ""
 
     def close(self) -> None:
@@ -130,7 +130,7 @@ class WarmParent:
             self._home = None
 
 
-def told(link: socket.socket) -> dict[str, Any]:
+def next_message(link: socket.socket) -> dict[str, Any]:
     """Return the next message from the other end of `link`; ValueError where it has gone."""
     text = bytearray()
     while not text.endswith(b"\n"):
@@ -141,7 +141,7 @@ def told(link: socket.socket) -> dict[str, Any]:
     return dict(json.loads(text))
 
 
-def said_in(home: Path) -> str:
+def error_output(home: Path) -> str:
     """Return the end of what a process with its folder `home` wrote to its error output."""
     return (home / "said").read_text(errors="replace").strip()[-500:]
 

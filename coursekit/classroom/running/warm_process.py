@@ -1,9 +1,10 @@
 """The process that runs students' cells. It holds no key, no secret and no student's work.
 
-Started by `template` as `python -m coursekit.classroom.running.warm_process`. It imports the heavy libraries once and
-forks once for each core; the fork builds the cage round itself, then forks once a notebook. Job and events go between the runner
-and the fork through two files that the runner hands over: this process passes them on unread, so
-that the next fork finds nothing of the last one in its memory.
+`warm_parent` starts it as `python -m coursekit.classroom.running.warm_process`. It imports the
+heavy libraries once and forks once for each core; the fork builds the cage round itself, then forks
+once a notebook. Job and events go between the runner and the fork through two files that the runner
+hands over. The warm process passes them on unread, so that the next fork finds nothing of the last
+one in its memory.
 """
 
 from __future__ import annotations
@@ -40,15 +41,15 @@ _LAST_ENDS = 1.0  # seconds
 
 
 def main(arguments: list[str]) -> None:
-    """Be the template for the caller at the socket in `arguments`, or print this machine's layers."""
+    """Be the warm parent for the caller at the socket in `arguments`, or print the layers here."""
     if arguments[0] == "layers":
         _, found = start.enter(Path(arguments[1]), "spaces")
         print(json.dumps(to_json(found)), flush=True)
         return
-    be_template(socket.socket(fileno=int(arguments[0])), arguments[1:])
+    be_parent(socket.socket(fileno=int(arguments[0])), arguments[1:])
 
 
-def be_template(caller: socket.socket, libraries: Sequence[str]) -> None:
+def be_parent(caller: socket.socket, libraries: Sequence[str]) -> None:
     """Import `libraries`, then fork a warm process whenever the caller asks, until it hangs up."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     cell_clock.get_ready()

@@ -138,7 +138,7 @@ def _children() -> list[int]:
 
 
 def _size(folder: Path) -> int:
-    """Return the bytes in `folder`, those of its folders too; what goes meanwhile is not counted."""
+    """Return the bytes in `folder` and its folders; what goes meanwhile is not counted."""
     total = 0
     for place, folders, names in os.walk(folder):
         for name in (*folders, *names):

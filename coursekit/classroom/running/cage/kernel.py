@@ -1,4 +1,4 @@
-"""Calls to the Linux kernel that Python has no name for: namespaces, mounts, capabilities, prctl."""
+"""Calls to the Linux kernel that Python has no name for: namespaces, mounts, rights, prctl."""
 
 from __future__ import annotations
 
@@ -93,7 +93,7 @@ def pivot_root(new: str, old: str) -> None:
 
 
 def make_read_only(target: str, *, below: bool = True) -> None:
-    """Make the mount at `target`, with all below it or alone, read-only and without set-uid rights."""
+    """Make the mount at `target`, with all below it or alone, read-only and without set-uid."""
     attributes = struct.pack("=QQQQ", MS_RDONLY | MS_NOSUID, 0, 0, 0)
     call(
         "mount_setattr",

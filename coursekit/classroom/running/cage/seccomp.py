@@ -161,7 +161,7 @@ def _clone(number: int, own_processes: bool, refuse: int) -> list[Step]:
 def _argument(
     number: int, place: int, two: tuple[int, int], answers: tuple[int, int]
 ) -> list[Step]:
-    """Return the steps that answer call `number`: one way for the `two` arguments, else the other."""
+    """Return the steps that answer call `number`: one way for the `two` arguments, or another."""
     return [
         (_EQUAL, 0, 5, number),
         (_LOAD, 0, 0, place),

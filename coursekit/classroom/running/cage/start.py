@@ -84,9 +84,10 @@ def enter(home: Path, mode: str, alive: int = -1) -> tuple[Cage, Layers]:
     """Return the strongest cage that holds here, built round this process, and its layers.
 
     `mode` is "spaces" (any cage, the strongest that holds), "rules" (one without namespaces) or
-    "open" (none). The process must have one thread. `home` is its own folder, empty and writable. Where namespaces
-    are made, the caller goes on as a child of itself, the first process of its namespace; the open file
-    `alive` is then held by the parent alone, which ends after all of that namespace.
+    "open" (none). The process must have one thread. `home` is its own folder, empty and writable.
+    Where namespaces are made, the caller goes on as a child of itself, the first process of its
+    namespace; the open file `alive` is then held by the parent alone, which ends after all of that
+    namespace.
     """
     if mode == "open" or not kernel.known():
         if kernel.known():

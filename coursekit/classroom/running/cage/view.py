@@ -78,7 +78,7 @@ def build(root: Path, home: Path) -> None:
 
 
 def _mount_proc(target: str) -> None:
-    """Mount this PID namespace's own /proc, or the old one where the kernel won't have a new one."""
+    """Mount the PID namespace's own /proc, or the old one where the kernel refuses a new one."""
     try:
         flags = kernel.MS_NOSUID | kernel.MS_NODEV | kernel.MS_NOEXEC
         kernel.mount("proc", target, "proc", flags)
