@@ -13,8 +13,6 @@ from coursekit.classroom.running.warm_parent import LIBRARIES
 from . import small
 from .conftest import LIMITS
 
-pytestmark = pytest.mark.xdist_group("evening")
-
 
 @pytest.fixture
 def reads(monkeypatch):
