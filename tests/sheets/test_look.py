@@ -238,9 +238,10 @@ def test_control_characters_do_no_harm(made: Made) -> None:
 def test_made_again_the_bytes_are_the_same(made: Made, root: Path) -> None:
     script = (
         "import sys, pathlib\n"
-        "from coursekit.classroom import bank, own_numbers, worksheets, key as keys\n"
+        "from coursekit.classroom.bank import exercises, keys, own_numbers\n"
+        "from coursekit.classroom.handout import worksheets\n"
         "root, out = map(pathlib.Path, sys.argv[1:])\n"
-        "exercise = bank.load('miter-angles', root)\n"
+        "exercise = exercises.load('miter-angles', root)\n"
         "key = keys.load(exercise, root)\n"
         f"students = {STUDENTS!r}\n"
         "numbers = {s: own_numbers.draw(exercise, key, b'sheets', s) for s, _ in students}\n"
