@@ -13,14 +13,13 @@ import importlib
 import json
 import os
 import pkgutil
-import signal
 import sys
 import time
 import traceback
 from functools import cache
 from typing import Any
 
-from coursekit.classroom.running import warm_parent
+from coursekit.classroom.running import cell_clock, warm_parent
 
 _FIRST = """
 import io
@@ -178,7 +177,7 @@ def _in_fork(sources: list[str], cwd: str, seconds: float, go_on: bool) -> list[
 def _run(shell: Any, sources: list[str], cwd: str, seconds: float, go_on: bool, write: int) -> None:
     os.chdir(cwd)
     sys.path.insert(0, "")
-    signal.signal(signal.SIGALRM, _on_alarm)
+    cell_clock.get_ready()
     with os.fdopen(write, "w", encoding="utf-8") as pipe:
         for source in sources:
             outputs = shell.run(source, seconds)
@@ -186,7 +185,3 @@ def _run(shell: Any, sources: list[str], cwd: str, seconds: float, go_on: bool, 
             pipe.flush()
             if not go_on and any(o["output_type"] == "error" for o in outputs):
                 return
-
-
-def _on_alarm(number: int, frame: Any) -> None:
-    raise TimeoutError("This cell ran too long and was stopped.")

@@ -289,3 +289,12 @@ def test_the_least_that_may_be_called_isolated(facts, isolated):
 def test_a_limit_of_nothing_is_refused(name):
     with pytest.raises(ValueError, match=f"above zero; got {name} = 0"):
         Limits(**{name: 0})
+
+
+def test_a_cell_that_prints_without_end_fills_no_memory(caged):
+    """It prints some 400 MB; had the shell kept a copy, the notebook would have been ended."""
+    prints = "for _ in range(400): print('x' * 1_000_000)\ny = 3"
+    with warm(Limits(cell=60.0, notebook=600.0, memory=2e8)) as runner:
+        run = runner.run(notebook(prints, ""), [Probe("c1", "y")], {})
+    assert run.stopped == {}
+    assert run.values["c1"]["value"] == "3"

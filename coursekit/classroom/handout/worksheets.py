@@ -170,8 +170,7 @@ def make(
     for path in folder.glob("*.pdf"):
         if is_class_set(path) and path.stem not in names:
             path.unlink()  # of a class that was larger, or smaller
-    # alone, for it fills the caches that the threads below share
-    write(folder / f"{BLANK}.pdf", sheets([blank(exercise)]))
+    wall = sheets([blank(exercise)])  # alone, because it fills the caches that the threads share
     with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
         for part, name in zip(parts, names, strict=True):  # one large file at a time: see IN_ONE
             files = [name, *(one.student for one in part)]
@@ -179,6 +178,8 @@ def make(
                 files, pool.map(sheets, [part, *([c] for c in part)]), strict=True
             ):
                 write(folder / f"{file}.pdf", data)
+                if file == names[0]:
+                    write(folder / f"{BLANK}.pdf", wall)
     write(key_folder / f"{exercise.slug}.pdf", answer_key(exercise, key, students, numbers, paper))
     return made
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from IPython.core.displayhook import DisplayHook
@@ -114,6 +116,11 @@ class CellShell(InteractiveShell):
             cell_clock.stop()
             sys.stdout, sys.stderr = keep
         return list(outputs)
+
+    @contextmanager
+    def _tee(self, channel: str) -> Iterator[None]:
+        """Keep no second copy of what a cell prints; nobody reads it, and it has no bound."""
+        yield
 
     def _get_exc_info(self, exc_tuple: Any = None) -> Any:
         kind, value, steps = super()._get_exc_info(exc_tuple)  # type: ignore[no-untyped-call]

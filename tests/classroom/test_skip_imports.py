@@ -6,8 +6,8 @@ import subprocess
 import sys
 
 ASKED = """
-from coursekit import lean
-lean.imports()
+from coursekit.commands import skip_imports
+skip_imports.imports()
 import sys
 from nbgrader.api import Gradebook
 import coursekit.classroom.marking, nbformat
