@@ -235,7 +235,13 @@ def test_what_a_cells_children_take_counts_as_its_own(caged):
     """Long before the clock would stop the cell, which only waits: that would be said inside."""
     if not caged.layers.spaces:
         lack("in the weaker cage no process can be started")
-    burns = "import os\nif os.fork() == 0:\n    while True: pass\nos.wait()"
+    burns = """
+import os
+for _ in range(8):  # many, so that they get on even where the machine is busy
+    if os.fork() == 0:
+        while True: pass
+os.wait()
+"""
     with warm(Limits(cell=1.0, notebook=600.0)) as runner:
         run = runner.run(notebook(burns, "x = 9", ""), [Probe("c2", "x")], {})
     assert run.stopped == {0: "time"}
