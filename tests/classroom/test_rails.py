@@ -102,7 +102,8 @@ def test_a_broken_file_is_told_and_the_class_goes_on(ran):
 
 def test_values_written_by_hand_and_a_list_right_in_part(ran):
     named = record(ran, "bench-12")
-    assert Counter(m.verdict for m in named.values()) == {"right": 10, "part": 1, "to-read": 1}
+    others = sum(q.kind != "written" for q in ran.exercise.graded) - 1
+    assert Counter(m.verdict for m in named.values()) == {"right": others, "part": 1, "to-read": 1}
     assert got(ran)["bench-12"]["ordinates"] == pytest.approx(4 * 4 / 5)
 
 
