@@ -101,6 +101,7 @@ def test_the_check_says_what_is_still_lacking(course, monkeypatch):
     assert (code, "course/nothing.md: a lesson must have a page" in said) == (1, True)
 
 
+@pytest.mark.slow
 def test_a_quick_look_builds_one_page_though_a_link_is_open(course):
     page = author.preview(SLUG, course)
     text = page.read_text()

@@ -33,6 +33,7 @@ NAMES = [
     "Øyvør Ĳßẞ ñçğő", "#panic() $x$ @ref <b>", "W" * 60, "a very long name " * 3 + "indeed so",
     "a\x00b\x07\u202ec\nd\ud800", "",
 ]  # fmt: skip
+QUICK = ("Ученик Первый", "#panic() $x$ @ref <b>", "W" * 60)  # the others are set alike
 
 
 @cache
@@ -103,7 +104,10 @@ def test_words_are_large_enough_to_read(kind: str) -> None:
     assert sum(s < 6.4 for s in sizes) < 0.1 * len(sizes)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize(
+    "name",
+    [n if n in QUICK else pytest.param(n, marks=pytest.mark.slow) for n in NAMES],
+)
 def test_any_name_makes_correct_pages(name: str, tmp_path: Path) -> None:
     build = builds.named(name, name)
     for kind in ("templates", "fixture"):
