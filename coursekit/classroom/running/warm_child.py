@@ -21,7 +21,7 @@ from coursekit.classroom.running.warm_parent import (
     next_message,
 )
 
-_START = 120.0  # seconds in which it must be caged and ready
+_START = 600.0  # seconds in which it must be caged and ready
 _FAREWELL = 15.0  # seconds in which it must have ended
 
 
