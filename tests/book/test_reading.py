@@ -11,7 +11,7 @@ SLUG = "miter-angles"
 PAGES = ("intro", "safety", "notation", SLUG, "glossary", "sources", "search", "genindex")
 
 
-@pytest.fixture(params=["file", "server"])
+@pytest.fixture(params=["file", pytest.param("server", marks=pytest.mark.slow)])
 def address(request, book, served):
     """The two ways to read the book: from its folder and from a server on this machine."""
     start = book.as_uri() if request.param == "file" else served

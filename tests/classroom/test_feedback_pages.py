@@ -107,7 +107,7 @@ def test_marks_reasons_hints_and_comments(page):
     assert not (page.parents[2] / "bench-02" / "small" / "tex-svg.js").exists()
 
 
-@pytest.mark.parametrize("width", [1280, 390])
+@pytest.mark.parametrize("width", [390, pytest.param(1280, marks=pytest.mark.slow)])
 def test_in_a_browser_without_a_network(page, width):
     from playwright.sync_api import sync_playwright
 

@@ -135,7 +135,7 @@ def test_a_cell_whose_warm_process_was_killed_runs_once_more(caged):
         runner.run(notebook("1"), [], {})
         kill = threading.Timer(1.0, os.kill, (runner._child._pid, signal.SIGKILL))
         kill.start()
-        slow = notebook("import time\ntime.sleep(4)\nx = 6", "")
+        slow = notebook("import time\ntime.sleep(2)\nx = 6", "")
         run = runner.run(slow, [Probe("c1", "x")], {})
         kill.join()
     assert not run.stopped

@@ -96,13 +96,13 @@ def paper_of(data: dict[str, Any]) -> Build | None:
 @given(st.sampled_from(places()), wild)
 @example(way=("tubes", "down_tube", "diameter"), value=1194.0)  # its axis can't reach the head tube
 @example(way=("drawing", "seat_tube"), value=2e-256)
-@settings(max_examples=150, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 def test_one_wild_number(way: tuple[str, ...], value: Any) -> None:
     paper_of(changed(way, lambda _: value))
 
 
 @given(st.lists(st.tuples(st.sampled_from(places()), near), min_size=1, max_size=6))
-@settings(max_examples=100, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow])
 def test_several_numbers_out_of_shape(changes: list[tuple[tuple[str, ...], float]]) -> None:
     data = builds.tables()
     for way, factor in changes:
@@ -114,7 +114,7 @@ def test_several_numbers_out_of_shape(changes: list[tuple[tuple[str, ...], float
 
 
 @given(st.sampled_from(places()), st.floats(0.93, 1.07))
-@settings(max_examples=12, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=6, suppress_health_check=[HealthCheck.too_slow])
 def test_a_frame_that_is_not_refused_is_set_on_pages(way: tuple[str, ...], factor: float) -> None:
     own = paper_of(changed(way, lambda value: value * factor))
     if own is None:
