@@ -116,7 +116,7 @@ def _gather(
     incoming: list[_Incoming],
     told: list[Taken],
 ) -> None:
-    """Sort what lies at `path` into work whose owner is known, and what is left, with the reason."""
+    """Sort what lies at `path` into work whose owner is known, and what is left and why."""
     everything = list(files(path))
     refused = [e for e in everything if isinstance(e, ArchiveError)]
     told += [Taken(str(e).split(":")[0], "left", why=str(e)) for e in refused]
