@@ -132,7 +132,7 @@ def test_work_handed_in_again_alone_is_run(evening):
 
 
 def test_longer_limits_run_stopped_work_again(evening):
-    longer = mark_class.Limits(cell=6.0, notebook=150.0)
+    longer = mark_class.Limits(cell=3.0, notebook=60.0)
     told = {}
     mark_class.mark_class(evening, limits=longer, progress=lambda s, what: told.update({s: what}))
     assert told == {

@@ -70,13 +70,13 @@ def test_autograde_and_mark_give_the_same_gradebook_and_notebooks(evening, tmp_p
         book.find_comment("why", "small", "small", "bench-02").manual_comment = "Well said."
         book.db.commit()
     settings = evening.folder.path / "nbgrader_config.py"
-    settings.write_text(settings.read_text() + "c.RunAndMark.seconds = 5.0\n")
+    settings.write_text(settings.read_text() + "c.RunAndMark.seconds = 2.0\n")
     shutil.rmtree(evening.folder.path / "autograded")
     shutil.copytree(evening.folder.path.parent, tmp_path / "stock", symlinks=True)
     stock = small.opened(tmp_path / "stock")
     note_course(stock.folder, tmp_path / "stock" / "course")
 
-    limits = mark_class.Limits(cell=5.0, notebook=30.0)
+    limits = mark_class.Limits(cell=2.0, notebook=12.0)
     mark_class.mark_class(evening, limits=limits)
     nbgrader(stock, "autograde", "small", "--force")
 
