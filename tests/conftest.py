@@ -12,13 +12,14 @@ import pytest
 from filelock import FileLock
 from hypothesis import settings
 
-from coursekit.commands import skip_imports
+from coursekit.commands import light_start
 
 # The tests start Python hundreds of times. Without its bytecode each start compiles everything again,
 # so it is kept even where the environment says otherwise.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
-skip_imports.imports()  # as every command does, and before anything else is imported
+light_start.imports()  # as every command does, and before anything else is imported
+light_start.one_thread()
 
 # No deadline, because a busy machine must not turn a test red.
 settings.register_profile("house", deadline=None)

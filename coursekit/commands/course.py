@@ -26,9 +26,9 @@ print_option = click.option(
 def demo() -> None:
     """Run the whole course once on an invented class of twelve.
 
-    It goes from the book to the marked gradebook and the report, through every lesson. Everything
-    it makes is in build/. Run it twice and it ends the same. You can stop it and start it again; it
-    carries on where it stopped.
+    It goes from the book to the marked gradebook and the report, through every lesson. The book and
+    the worksheets are made beside the rest. Everything it makes is in build/. Run it twice and it
+    ends the same. You can stop it and start it again; it carries on where it stopped.
     """
     from coursekit import project
     from coursekit.book import build
@@ -36,12 +36,7 @@ def demo() -> None:
     from coursekit.classroom.demo import tour
 
     root = project.root()
-
-    def build_book(root: Path) -> Path:
-        with share_bar("Building the book") as tell:
-            return build.build(root, None, tell)
-
-    tour.demo(root, lessons(root), console, bar, build_book)
+    tour.demo(root, lessons(root), console, bar, build.build)
 
 
 @click.command()

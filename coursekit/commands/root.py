@@ -11,10 +11,10 @@ from coursekit.commands import (
     course,
     handing_out,
     lessons,
+    light_start,
     marks,
     paper,
     reports,
-    skip_imports,
     students,
     taking_in,
 )
@@ -27,8 +27,9 @@ def main() -> None:
 
     Run it in the course's folder, the one with course/ and exercises/.
     """
-    skip_imports.imports()
-    skip_imports.collections()
+    light_start.imports()
+    light_start.collections()
+    light_start.one_thread()
 
 
 for command in (

@@ -33,19 +33,20 @@ def demo(
     """Run the whole course once on the demo class, and say at the end where everything is.
 
     `slugs` are the lessons in the book's order; `build_book` takes the course's folder and returns
-    the book's first page: the book stands above the classroom, which does not import it.
+    the book's first page: the book stands above the classroom, which does not import it. Nothing
+    in the class needs the book or the worksheets, so they are made beside it.
     """
-    index = build_book(root)
     folder = invented_class.open_demo(root / "build" / "demo")
-    works = [assignments.assignment(folder, slug, root) for slug in slugs]
-    count = len(folder.students) * len(works)
-    # paper needs nothing of what comes after, so it is made beside it
-    with _one_thread() as beside:
+    count = len(folder.students) * len(slugs)
+    works, in_making = [], []
+    with _one_thread() as press, _one_thread() as beside:
+        book = press.submit(build_book, root)
         with bar("Notebooks, own numbers", count) as step:
-            sheets = []
-            for work in works:
+            for slug in slugs:
+                work = assignments.assignment(folder, slug, root)
                 assignments.hand_out(work, _naming(step, work))
-                sheets.append(beside.submit(worksheets.make_for_class, work))
+                in_making.append(beside.submit(worksheets.make_for_class, work))
+                works.append(work)
         for work in works:
             invented_class.hand_in(work)
             invented_readings.record(work)
@@ -54,17 +55,19 @@ def demo(
                 here.start()
             for work in works:
                 mark_class.mark_class(work, place=here, progress=_teller(step, work))
+        with bar("Feedback", count) as step:
+            for work in works:
+                feedback.give_feedback(folder, work.slug, _teller(step, work))
+        with bar("Report", None):
+            facts = class_facts.gather(folder, root, names=True)
+            report = class_report.write(facts, folder.path / "reports", "a4", names=True)
         with bar("Worksheets", len(works)) as step:
             paper = {}
-            for work, made in zip(works, sheets, strict=True):
+            for work, made in zip(works, in_making, strict=True):
                 paper[work.slug] = made.result()
                 step(work.slug)
-    with bar("Feedback", count) as step:
-        for work in works:
-            feedback.give_feedback(folder, work.slug, _teller(step, work))
-    with bar("Report", None):
-        facts = class_facts.gather(folder, root, names=True)
-        report = class_report.write(facts, folder.path / "reports", "a4", names=True)
+        with bar("The book", None):
+            index = book.result()
     shown = next(w for w in works if w.slug == invented_class.EVERYTHING)
     said = {student: case.say for student, case in invented_class.CASES.items()}
     console.print(marks_table(shown, said))

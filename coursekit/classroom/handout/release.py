@@ -18,7 +18,7 @@ from nbformat import NotebookNode
 
 from coursekit.classroom.bank import notebooks
 from coursekit.classroom.bank.exercises import Exercise
-from coursekit.classroom.gradebook import opener, read_only, reader
+from coursekit.classroom.gradebook import opener, read_only, reader, source_cells
 from coursekit.classroom.gradebook.nbgrader_settings import nbgrader_config
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder, write_text
 
@@ -126,6 +126,7 @@ def _generate(folder: ClassFolder, exercise: Exercise) -> Release:
     slug, made = exercise.slug, folder.made / "release"
     config = nbgrader_config(folder)
     config.CourseDirectory.release_directory = str(made.resolve())
+    config.GenerateAssignment.preprocessors = source_cells.steps()
     said: list[str] = []
     logger = logging.getLogger("coursekit.nbgrader")
     logger.handlers, logger.propagate = [_KeepWarnings(said)], False

@@ -6,8 +6,8 @@ import subprocess
 import sys
 
 ASKED = """
-from coursekit.commands import skip_imports
-skip_imports.imports()
+from coursekit.commands import light_start
+light_start.imports()
 import sys
 from nbgrader.api import Gradebook
 import coursekit.classroom.marking, nbformat

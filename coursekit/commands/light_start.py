@@ -1,4 +1,4 @@
-"""Leaves out costly imports that other packages make and that this kit does not need.
+"""Spares a command what costs time and is of no use to it: imports, garbage collection, threads.
 
 Only the commands do this, before they import anything else, because a library must not change what
 others import.
@@ -9,6 +9,7 @@ from __future__ import annotations
 import atexit
 import gc
 import importlib.util
+import os
 import sys
 from importlib import import_module
 
@@ -28,6 +29,14 @@ def collections() -> None:
     """Let this process collect garbage less often, because it ends before there is much."""
     gc.set_threshold(50_000, 20, 100)
     atexit.register(gc.freeze)  # at the end all memory goes back at once
+
+
+def one_thread() -> None:
+    """Let linear algebra work in one thread, unless the user's own settings say otherwise.
+
+    The kit's matrices are small, and threads that wait for each other take longer than the sums.
+    """
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 
 def _bare_nbgrader() -> None:
