@@ -35,6 +35,8 @@ def drawing(build: Build) -> str:
     try:
         made = _document(frame_scene.parts(build))
         made.header["$PROJECTNAME"] = build.version
+        for kind in sorted(made.entitydb.dxf_types_in_use()):
+            made.classes.add_class(kind)  # ezdxf would add them in the order of a set
         out = io.StringIO()
         made.write(out)
     finally:
