@@ -77,12 +77,14 @@ def _on_practice_values(exercise: Exercise) -> Exercise:
     """Return the practice questions alone, with every quantity drawn from its `practice` values."""
     for question in exercise.practice:
         for name in question.given:
-            if not exercise.quantity(name).practice:
+            if not (exercise.quantity(name).practice or exercise.quantity(name).fact):
                 raise AuthoringError(
                     f"{exercise.source}, question '{question.id}': a given number must have values "
                     f"kept for practice; '{name}' has none. Add `practice` to it in the head."
                 )
-    own = tuple(replace(q, values=q.practice or q.values) for q in exercise.quantities)
+    own = tuple(
+        replace(q, values=q.practice, fact="") if q.practice else q for q in exercise.quantities
+    )
     return replace(exercise, quantities=own, questions=exercise.practice)
 
 

@@ -7,22 +7,26 @@ introduction and one `## question-id` a question: lines of `name: value`, a blan
 
 from __future__ import annotations
 
+import difflib
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 import yaml
 
+from coursekit.classroom.bank import own_frame
 from coursekit.classroom.bank.bench_line import AuthoringError as AuthoringError
 from coursekit.classroom.bank.bench_line import BenchLine, line
 from coursekit.classroom.bank.question_text import question
 from coursekit.classroom.bank.questions import TAKEN_NAMES
 from coursekit.classroom.bank.questions import Quantity as Quantity
 from coursekit.classroom.bank.questions import Question as Question
+from coursekit.sheets import frame_facts
 
 _NAME = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
+_FRAME = "frame."
 _HEADING = re.compile(r"^## +(\S+) *$", re.MULTILINE)
 
 
@@ -50,6 +54,7 @@ class Exercise:
     bench: tuple[BenchLine, ...] = ()
     cautions: tuple[str, ...] = ()
     source: str = ""
+    frames: str = ""  # the text of exercises/frames.toml, where a quantity comes from a frame
 
     @property
     def graded(self) -> tuple[Question, ...]:
@@ -104,7 +109,10 @@ def load(slug: str, root: Path) -> Exercise:
             f"exercises/{slug}.md: the public half of an exercise must be there; got no such file. "
             f"Write it, or use one of: {there}."
         )
-    return parse(path.read_text(encoding="utf-8"), slug)
+    found = parse(path.read_text(encoding="utf-8"), slug)
+    if not any(q.fact for q in found.quantities):
+        return found
+    return replace(found, frames=own_frame.kinds(root))
 
 
 def parse(text: str, slug: str) -> Exercise:
@@ -178,14 +186,30 @@ def _quantity(name: str, spec: Any, source: str) -> Quantity:
         raise AuthoringError(
             f"{source}: quantity '{name}' must have `say` and `unit`; got {spec!r}. Add them."
         )
-    values = _values(name, spec, source)
+    fact = _fact(name, spec, source)
+    values = () if fact else _values(name, spec, source)
     practice = _values(name, spec["practice"], source) if "practice" in spec else ()
     if both := sorted(set(values) & set(practice)):
         raise AuthoringError(
             f"{source}: quantity '{name}' must have other values on the practice cards than in the "
             f"graded questions; got {', '.join(f'{v:g}' for v in both)} in both. Change `practice`."
         )
-    return Quantity(name, str(spec["say"]), str(spec["unit"]), values, practice)
+    return Quantity(name, str(spec["say"]), str(spec["unit"]), values, practice, fact)
+
+
+def _fact(name: str, spec: dict[str, Any], source: str) -> str:
+    """Return which number of the frame a quantity is; "" where it is none."""
+    where = spec.get("from")
+    if not isinstance(where, str):
+        return ""
+    fact = where.removeprefix(_FRAME)
+    if fact == where or fact not in frame_facts.names():
+        near = difflib.get_close_matches(fact, frame_facts.names(), 1)
+        raise AuthoringError(
+            f"{source}: quantity '{name}' must name a number of the frame, like `from: "
+            f"{_FRAME}{near[0] if near else 'down_tube.diameter'}`; got {where!r}. Mend it."
+        )
+    return fact
 
 
 def _values(name: str, spec: dict[str, Any] | list[Any], source: str) -> tuple[float, ...]:

@@ -6,50 +6,122 @@ import hashlib
 import hmac
 from bisect import bisect
 from collections.abc import Mapping
+from dataclasses import dataclass
 from random import Random
 from typing import cast
 
+from coursekit.classroom.bank import own_frame
 from coursekit.classroom.bank.closeness import too_near
 from coursekit.classroom.bank.exercises import AuthoringError, Exercise, Question
 from coursekit.classroom.bank.keys import Key, Value
+from coursekit.sheets.frame_facts import Facts, given
 
 TRIES = 500
+TRIES_A_FRAME = 100
+TURNS = 40  # frames that are tried for one exercise before its ranges are blamed
+
+
+class Coincidence(str):
+    """Why marking can't tell a mistake by its value in this case; right answers stay right."""
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A student's own numbers of one exercise: quantity name → value.
+
+    `instead` says why they are not of the student's own frame, but of a case drawn for this
+    exercise; "" where they are.
+    """
+
+    numbers: dict[str, float]
+    instead: str = ""
 
 
 def draw(exercise: Exercise, key: Key, secret: bytes, student: str) -> dict[str, float]:
+    """Return the numbers of `student` as `for_frame` draws them, for the frame drawn for them."""
+    return for_frame(exercise, key, secret, student).numbers
+
+
+def for_frame(
+    exercise: Exercise,
+    key: Key,
+    secret: bytes,
+    student: str,
+    builder: str | None = None,
+    own: Facts | None = None,
+) -> Drawn:
     """Return quantity name → value for `student`: the same for ever for one secret and slug.
 
     Each value is chosen by an HMAC-SHA-256 of secret, student, slug, try and name (FIPS 198-1), so
     a quantity added later leaves the others as they are. Quantities that the key makes follow from
     those and from a chance seeded in the same way, and are rounded to their own ranges. A case that
     is not sound is drawn again. Raises AuthoringError where no sound case is found.
+
+    Quantities of a frame are those of `own`, the student's real frame, or else of the frame drawn
+    for `builder` (`student`, unless the numbers of this exercise were drawn under another name). A
+    frame is what it is: where no draw of the other quantities keeps a slip apart from the right
+    answer or another slip, the case stands, and marking takes the right answer first. Only where
+    the key refuses the frame is another frame drawn, for this exercise alone.
     """
-    reason = ""
-    for attempt in range(TRIES):
-        numbers = _case(exercise, key, secret, student, attempt)
-        reason = fault(exercise, key, numbers)
-        if not reason:
-            return numbers
+    why = ""
+    for turn in range(TURNS if exercise.frames else 1):
+        again = f"\0{exercise.slug}\0{turn}" if turn else ""
+        known = own if own is not None and not turn else None
+        if known is None:
+            known = _facts(exercise, secret, (builder or student) + again)
+        stands: dict[str, float] = {}
+        for attempt in range(_tries(exercise)):
+            numbers = _case(exercise, key, secret, student + again, attempt, known)
+            reason = fault(exercise, key, numbers)
+            if not reason:
+                return Drawn(numbers, why)
+            if isinstance(reason, Coincidence) and exercise.frames:
+                stands = stands or numbers
+            elif not stands:
+                last = reason
+        if stands:
+            return Drawn(stands, why)
+        why = why or last
     raise AuthoringError(
         f"{exercise.source}: the ranges must give sound cases; got none in {TRIES} tries, the last "
-        f"because {reason}. Widen the ranges or mend the key."
+        f"because {last}. Widen the ranges or mend the key."
     )
 
 
-def _once(exercise: Exercise, secret: bytes, student: str, attempt: int) -> dict[str, float]:
+def _facts(exercise: Exercise, secret: bytes, builder: str) -> Facts:
+    return own_frame.facts(exercise.frames, secret, builder) if exercise.frames else {}
+
+
+def _tries(exercise: Exercise) -> int:
+    """Return how often the other quantities are drawn before the frame is; once if none are."""
+    if not exercise.frames:
+        return TRIES
+    return TRIES_A_FRAME if any(not q.fact for q in exercise.quantities) else 1
+
+
+def _once(
+    exercise: Exercise, secret: bytes, student: str, attempt: int, known: Facts | None = None
+) -> dict[str, float]:
     return {
-        q.name: q.values[
-            _word(secret, student, exercise.slug, str(attempt), q.name) % len(q.values)
-        ]
+        q.name: given(known or {}, q.fact)
+        if q.fact
+        else q.values[_word(secret, student, exercise.slug, str(attempt), q.name) % len(q.values)]
         for q in exercise.quantities
     }
 
 
 def _case(
-    exercise: Exercise, key: Key, secret: bytes, student: str, attempt: int
+    exercise: Exercise,
+    key: Key,
+    secret: bytes,
+    student: str,
+    attempt: int,
+    known: Facts | None = None,
 ) -> dict[str, float]:
     """Return one draw with what the key makes of it, each rounded to a value of its quantity."""
-    numbers = _once(exercise, secret, student, attempt)
+    if known is None:
+        known = _facts(exercise, secret, student)
+    numbers = _once(exercise, secret, student, attempt, known)
     for names in key.makers:
         seed = _word(secret, student, exercise.slug, str(attempt), "made", *names)
         values = key.made(names, numbers, Random(seed))
@@ -105,7 +177,9 @@ def fault(exercise: Exercise, key: Key, numbers: Mapping[str, float]) -> str:
             value = key.slip_value(slip, question, numbers, right)
             for name, other in known:
                 if too_near(question, value, other):
-                    return f"question '{question.id}': slip '{slip.name}' equals {name}"
+                    return Coincidence(
+                        f"question '{question.id}': slip '{slip.name}' equals {name}"
+                    )
             known.append((f"slip '{slip.name}'", value))
         if question.kind == "order" and (why := _misjudged(key, question, numbers, known)):
             return f"question '{question.id}': {why}"

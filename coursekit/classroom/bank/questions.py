@@ -23,6 +23,9 @@ class Quantity:
 
     `practice` are the values of the practice cards, none of them among `values`, so that no card
     shows a student the answer to a graded question.
+
+    A number of the student's own frame has no values: `fact` names it, as `frame_facts.facts` does.
+    On practice cards it comes from other frames, unless it has `practice`.
     """
 
     name: str
@@ -30,6 +33,7 @@ class Quantity:
     unit: str
     values: tuple[float, ...]
     practice: tuple[float, ...] = ()
+    fact: str = ""
 
 
 @dataclass(frozen=True)
