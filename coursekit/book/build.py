@@ -172,6 +172,7 @@ def _main(root: Path, out: Path, strict: bool) -> int:
     from sphinx.util.docutils import docutils_namespace, patch_docutils
 
     nocolor()
+    cells.trust_whole_records()
     quick = cells.use()
     try:
         with patch_docutils(None), docutils_namespace():

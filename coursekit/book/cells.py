@@ -54,6 +54,29 @@ def use() -> bool:
     return True
 
 
+def trust_whole_records() -> None:
+    """Let myst-nb take kept outputs only where they are there.
+
+    jupyter-cache notes a page first and writes its outputs then. A build that is stopped between
+    the two would leave a note that every later build stumbles over.
+    """
+    import myst_nb.core.execute.cache as stock
+    from jupyter_cache.cache.main import JupyterCacheBase
+
+    class Cache(JupyterCacheBase):  # type: ignore[misc]
+        """jupyter-cache's own, in which a note without outputs counts as none."""
+
+        def match_cache_notebook(self, nb: Any) -> Any:
+            found = super().match_cache_notebook(nb)
+            try:
+                self.get_cache_bundle(found.pk)
+            except Exception as error:
+                raise KeyError(f"the outputs of {found.uri} are not whole") from error
+            return found
+
+    stock.get_cache = Cache
+
+
 def warm(kept: str) -> None:
     """Import what pages use and make the cache of outputs in `kept`, once for all processes."""
     from jupyter_cache import get_cache

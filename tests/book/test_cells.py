@@ -102,6 +102,28 @@ def test_a_page_that_does_not_end_well_is_told(tmp_path, source, seconds, said):
     assert done["outputs"][0][0]["data"]["text/plain"] == "2" and done["outputs"][2] == []
 
 
+@pytest.mark.parametrize("left", [None, "", '{"cells": [{"cell_'])
+def test_a_page_whose_keeping_was_cut_short_is_run_again(tmp_path, monkeypatch, left):
+    """What a stopped build leaves: a note of the page, and of its outputs nothing or the first half."""
+    import myst_nb.core.execute.cache as stock
+    from jupyter_cache.base import CacheBundleIn
+    from nbformat.v4 import new_code_cell, new_notebook
+
+    monkeypatch.setattr(stock, "get_cache", stock.get_cache)
+    cells.trust_whole_records()
+    notebook = new_notebook(cells=[new_code_cell("1 + 1")])
+    kept = stock.get_cache(str(tmp_path))
+    record = kept.cache_notebook_bundle(CacheBundleIn(notebook, "page.md"), check_validity=False)
+    assert kept.match_cache_notebook(notebook).pk == record.pk
+    [outputs] = (tmp_path / "executed").glob("*/base.ipynb")
+    if left is None:
+        outputs.unlink()
+    else:
+        outputs.write_text(left)
+    with pytest.raises(KeyError, match=r"page\.md"):
+        stock.get_cache(str(tmp_path)).match_cache_notebook(notebook)
+
+
 def test_elsewhere_pages_run_in_kernels(monkeypatch):
     import myst_nb.core.execute.cache as stock
     from jupyter_cache.executors import utils
