@@ -108,7 +108,7 @@ def one_student_changes_frame(term):
     assert folder.drawn_as(OTHER_FRAME, first) == OTHER_FRAME
     for slug in later:
         work = term.work(slug)
-        assert work.numbers(OTHER_FRAME) != work.numbers_of(OTHER_FRAME)
+        assert work.numbers(OTHER_FRAME) != work.drawn(OTHER_FRAME, OTHER_FRAME).numbers
 
 
 def one_student_s_id_changes_and_everything_stays_theirs(term):

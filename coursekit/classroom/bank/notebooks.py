@@ -18,6 +18,7 @@ from coursekit.classroom.bank.closeness import pairs
 from coursekit.classroom.bank.exercises import Exercise, Question
 from coursekit.classroom.bank.json_lines import indented
 from coursekit.classroom.bank.keys import Value
+from coursekit.classroom.bank.own_numbers import Drawn
 from coursekit.sheets.text import quantity, unit_word
 
 NUMBERS_FILE = "numbers.json"
@@ -89,8 +90,9 @@ def _own_numbers(exercise: Exercise) -> str:
     return "\n".join([*lines, "", 'print(*sheet["in words"], sep="\\n")'])
 
 
-def numbers_sheet(exercise: Exercise, student: str, numbers: Mapping[str, float]) -> str:
+def numbers_sheet(exercise: Exercise, student: str, drawn: Drawn) -> str:
     """Return the text of the file that a student's notebook reads its numbers from."""
+    numbers = drawn.numbers
     words = [f"{q.name:<18} {numbers[q.name]:>8g} {q.unit:<4} {q.say}" for q in exercise.quantities]
     facts = {
         "student": student,
@@ -99,7 +101,19 @@ def numbers_sheet(exercise: Exercise, student: str, numbers: Mapping[str, float]
         "numbers": {q.name: numbers[q.name] for q in exercise.quantities},
         "in words": words,
     }
+    if drawn.instead:
+        facts["another frame"] = another_frame(drawn)
     return indented(facts) + "\n"
+
+
+def another_frame(drawn: Drawn) -> str:
+    """Return the sentence that says why numbers are of another frame; "" where they are not."""
+    if not drawn.instead:
+        return ""
+    return (
+        "These numbers are of another frame, drawn for this lesson alone, because with your own "
+        f"{drawn.instead}."
+    )
 
 
 def _question_text(number: int, question: Question) -> str:

@@ -47,7 +47,6 @@ def for_frame(
     key: Key,
     secret: bytes,
     student: str,
-    builder: str | None = None,
     own: Facts | None = None,
 ) -> Drawn:
     """Return quantity name → value for `student`: the same for ever for one secret and slug.
@@ -58,17 +57,16 @@ def for_frame(
     is not sound is drawn again. Raises AuthoringError where no sound case is found.
 
     Quantities of a frame are those of `own`, the student's real frame, or else of the frame drawn
-    for `builder` (`student`, unless the numbers of this exercise were drawn under another name). A
-    frame is what it is: where no draw of the other quantities keeps a slip apart from the right
-    answer or another slip, the case stands, and marking takes the right answer first. Only where
-    the key refuses the frame is another frame drawn, for this exercise alone.
+    for `student`. A frame is what it is: where no draw of the other quantities keeps a slip apart
+    from the right answer or another slip, the case stands, and marking takes the right answer
+    first. Only where the key refuses the frame is another frame drawn, for this exercise alone.
     """
     why = ""
     for turn in range(TURNS if exercise.frames else 1):
         again = f"\0{exercise.slug}\0{turn}" if turn else ""
         known = own if own is not None and not turn else None
         if known is None:
-            known = _facts(exercise, secret, (builder or student) + again)
+            known = _facts(exercise, secret, student + again)
         stands: dict[str, float] = {}
         for attempt in range(_tries(exercise)):
             numbers = _case(exercise, key, secret, student + again, attempt, known)

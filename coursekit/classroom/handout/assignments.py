@@ -10,10 +10,11 @@ from pathlib import Path
 from typing import Any
 
 from coursekit.classroom.bank import exercises, keys, notebooks, own_numbers
+from coursekit.classroom.bank.own_numbers import Drawn
 from coursekit.classroom.gradebook import due
 from coursekit.classroom.gradebook.nbgrader_settings import note_course
 from coursekit.classroom.handout import release
-from coursekit.classroom.register import proof_cache, stamps
+from coursekit.classroom.register import proof_cache, real_frames, stamps
 from coursekit.classroom.register.class_folder import ClassFolder, Student, write_text
 
 INSTRUCTOR = "instructor"  # whose numbers the source notebook is solved with
@@ -28,7 +29,7 @@ class Assignment:
     exercise: exercises.Exercise
     key: keys.Key
     root: Path | None = None
-    _drawn: dict[str, dict[str, float]] = field(default_factory=dict, repr=False, compare=False)
+    _drawn: dict[str, Drawn] = field(default_factory=dict, repr=False, compare=False)
     _texts: dict[str, str] = field(default_factory=dict, repr=False, compare=False)
 
     @property
@@ -38,19 +39,28 @@ class Assignment:
 
     def numbers(self, student: str) -> dict[str, float]:
         """Return the student's own numbers."""
-        return self.numbers_of(self.folder.drawn_as(student, self.slug))
+        return dict(self.drawn(student).numbers)
 
-    def numbers_of(self, name: str) -> dict[str, float]:
-        """Return the numbers drawn under `name`, which is an id, or an id and a turn: `id~2`."""
-        if name not in self._drawn:
-            drawn = own_numbers.draw(self.exercise, self.key, self.folder.secret, name)
-            self._drawn[name] = drawn
-        return dict(self._drawn[name])
+    def drawn(self, student: str, name: str = "") -> Drawn:
+        """Return the student's own numbers, and why they are not of the student's frame if so.
+
+        They are drawn under `name`, an id, or an id and a turn (`id~2`); unless it is given, under
+        the name that the class keeps for this exercise.
+        """
+        name = name or self.folder.drawn_as(student, self.slug)
+        turn = real_frames.turn(self.folder, student, self.slug) if self.exercise.frames else 0
+        place = f"{name} {turn}" if turn else name
+        if place not in self._drawn:
+            own = real_frames.facts(self.folder, student, turn) if turn else None
+            self._drawn[place] = own_numbers.for_frame(
+                self.exercise, self.key, self.folder.secret, name, own
+            )
+        return self._drawn[place]
 
     def numbers_text(self, student: str) -> str:
         """Return the text of the student's numbers file."""
         if student not in self._texts:
-            sheet = notebooks.numbers_sheet(self.exercise, student, self.numbers(student))
+            sheet = notebooks.numbers_sheet(self.exercise, student, self.drawn(student))
             self._texts[student] = sheet
         return self._texts[student]
 

@@ -6,9 +6,13 @@ import csv
 
 from coursekit.classroom.register.class_folder import ClassFolder
 
+FOLDER_OF_FRAMES = "frames"
 FORMER_FILE = "former-ids.csv"
 # folders of a class that hold one folder a student
-BY_STUDENT = ("hand-out", "submitted", "autograded", "feedback", "taken-in", "replaced")
+BY_STUDENT = (
+    *("hand-out", "submitted", "autograded", "feedback", "taken-in", "replaced"),
+    FOLDER_OF_FRAMES,
+)
 
 
 def former_ids(folder: ClassFolder) -> dict[str, str]:

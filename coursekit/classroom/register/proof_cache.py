@@ -13,19 +13,20 @@ import json
 import sys
 from collections.abc import Mapping
 from contextlib import suppress
+from dataclasses import asdict
 from functools import cache
 from pathlib import Path
 
 import numpy as np
 
 import coursekit
+from coursekit.classroom.bank import own_frame
+from coursekit.classroom.bank.own_numbers import Drawn
 from coursekit.classroom.register.class_folder import ClassFolder, write_text
 
-Drawn = dict[str, dict[str, float]]
 
-
-def numbers(folder: ClassFolder, slug: str, root: Path) -> Drawn | None:
-    """Return student id → own numbers as far as they are known.
+def numbers(folder: ClassFolder, slug: str, root: Path) -> dict[str, Drawn] | None:
+    """Return own numbers as far as they are known, by the name that they were drawn under.
 
     None where the exercise, as it is now, has not been proved sound in this class.
     """
@@ -36,13 +37,14 @@ def numbers(folder: ClassFolder, slug: str, root: Path) -> Drawn | None:
             return None
     except (OSError, ValueError, KeyError, TypeError):
         return None
-    return dict(drawn)
+    return {name: Drawn(**one) for name, one in drawn.items()}
 
 
-def keep(folder: ClassFolder, slug: str, root: Path, drawn: Mapping[str, object]) -> None:
+def keep(folder: ClassFolder, slug: str, root: Path, drawn: Mapping[str, Drawn]) -> None:
     """Keep that the exercise is sound as it is now, and the numbers `drawn` for it."""
-    seal = _seal(folder, slug, root, drawn)
-    text = json.dumps({"numbers": drawn, "seal": seal}, ensure_ascii=False, sort_keys=True)
+    plain = {name: asdict(one) for name, one in drawn.items()}
+    seal = _seal(folder, slug, root, plain)
+    text = json.dumps({"numbers": plain, "seal": seal}, ensure_ascii=False, sort_keys=True)
     with suppress(OSError):  # a class that can only be read loses no more than time
         write_text(_file(folder, slug), text + "\n")
 
@@ -53,8 +55,8 @@ def _file(folder: ClassFolder, slug: str) -> Path:
 
 def _seal(folder: ClassFolder, slug: str, root: Path, drawn: Mapping[str, object]) -> str:
     seal = hmac.new(folder.secret, _code(), hashlib.sha256)
-    exercise = root / "exercises" / f"{slug}.md"
-    for path in (exercise, *sorted((root / "solutions").glob("*.py"))):
+    public = [p for p in (root / "exercises" / f"{slug}.md", root / own_frame.FILE) if p.is_file()]
+    for path in (*public, *sorted((root / "solutions").glob("*.py"))):
         seal.update(path.name.encode() + b"\0" + hashlib.sha256(path.read_bytes()).digest())
     seal.update(json.dumps(drawn, sort_keys=True).encode())
     return seal.hexdigest()

@@ -173,9 +173,10 @@ def _never_drawn(work: assignments.Assignment, student: str) -> str:
     """Return the next name to draw under whose numbers `student` has not had in this exercise."""
     stem, _, turn = work.folder.drawn_as(student, work.slug).partition("~")
     had = int(turn or 1)
-    before = [work.numbers_of(stem if t == 1 else f"{stem}~{t}") for t in range(1, had + 1)]
+    turns = (stem, *(f"{stem}~{t}" for t in range(2, had + 1)))
+    before = [work.drawn(student, name).numbers for name in turns]
     for t in range(had + 1, had + 1 + OTHERS):
-        if work.numbers_of(f"{stem}~{t}") not in before:
+        if work.drawn(student, f"{stem}~{t}").numbers not in before:
             return f"{stem}~{t}"
     raise ClassError(
         f"{work.slug} must have numbers that {student} has not had; {OTHERS} draws gave none. "
