@@ -1,0 +1,59 @@
+"""Folders of any origin: gone through without end neither in depth nor in stack, and removed."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from pathlib import Path
+
+DEEPEST = 40  # folders below one another; no student's work needs more
+
+
+def is_folder(path: Path) -> bool:
+    """Whether `path` is a folder itself, not a link to one; False where the disk can't say."""
+    with suppress(OSError, ValueError):
+        return path.is_dir() and not path.is_symlink()
+    return False
+
+
+def walk(place: Path, leave: Callable[[str], bool] = lambda name: False) -> Iterator[Path]:
+    """Yield all that lies below `place` and is no folder, in the order of its path.
+
+    A folder that lies too deep, or that the disk doesn't open, is yielded itself. What has a name
+    that `leave` says yes to is passed over.
+    """
+    waiting = [(place, 0)]
+    while waiting:
+        path, depth = waiting.pop()
+        if depth > DEEPEST or not is_folder(path):
+            yield path
+            continue
+        try:
+            inside = sorted(path.iterdir(), reverse=True)
+        except OSError:
+            yield path
+            continue
+        waiting += [(p, depth + 1) for p in inside if not leave(p.name)]
+
+
+def remove(place: Path) -> None:
+    """Remove a folder and all below it, however deep; nothing happens where it isn't there."""
+    try:
+        shutil.rmtree(place)
+    except FileNotFoundError:
+        return
+    except RecursionError:
+        _remove_flat(place)
+
+
+def _remove_flat(place: Path) -> None:
+    """Remove a tree too deep to go down: lift what lies two folders down, again and again."""
+    count = 0
+    while is_folder(place):
+        deeper = [p for f in place.iterdir() if is_folder(f) for p in f.iterdir() if is_folder(p)]
+        for path in deeper:
+            count += 1
+            path.rename(place / f"lifted-{count}")
+        if not deeper:
+            shutil.rmtree(place)
