@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
 
-from coursekit.commands.common import class_option, console, json_option, plain_errors
+from coursekit.commands.common import (
+    SOME_LEFT,
+    class_option,
+    console,
+    echo,
+    json_option,
+    json_text,
+    plain_errors,
+)
 
 
 @click.group("class")
@@ -43,7 +50,7 @@ def class_open(folder: Path, roster: Path, title: str, as_json: bool) -> None:
     opened, gone = rename.open_with(folder, found.students, title)
     if as_json:
         told = {"class": opened.title, "students": len(opened.students), "folder": str(folder)}
-        click.echo(_json(told | {"left_out": list(found.left_out), "no_longer_there": gone}))
+        echo(_json(told | {"left_out": list(found.left_out), "no_longer_there": gone}))
         return
     count = len(opened.students)
     console.print(
@@ -70,9 +77,11 @@ def class_show(class_path: Path, as_json: bool) -> None:
 
     found = overview.overview(class_folder.load(class_path))
     if as_json:
-        click.echo(_json(found.as_json()))
+        echo(_json(found.as_json()))
     else:
         console.print(*overview_table.shown(found), sep="\n\n")
+        for line in overview.troubles(found.lessons):
+            console.print(line, soft_wrap=True)
 
 
 @class_.command("due")
@@ -101,11 +110,11 @@ def class_due(slug: str | None, when: str | None, class_path: Path, as_json: boo
         folder = due.set_due(folder, slug, moment)
     shown = {s: t for s, t in folder.due.items() if slug in (None, s)}
     if as_json:
-        click.echo(_json({s: t.isoformat() for s, t in shown.items()}))
+        echo(_json({s: t.isoformat() for s, t in shown.items()}))
     elif not shown:
-        click.echo(f"{slug or 'Nothing'} is due at no time.")
+        echo(f"{slug or 'Nothing'} is due at no time.")
     for name, moment in () if as_json else shown.items():
-        click.echo(f"{name}: {moment:%Y-%m-%d %H:%M} UTC{moment:%z}")
+        echo(f"{name}: {moment:%Y-%m-%d %H:%M} UTC{moment:%z}")
 
 
 @class_.command("late")
@@ -127,7 +136,7 @@ def class_late(per_day: float, most: float, grace_hours: float, class_path: Path
     file = class_folder.load(class_path).path / "class.toml"
     for name, value in (("per_day", per_day), ("most", most), ("grace_hours", grace_hours)):
         class_folder.write_text(file, class_toml.put(file, "late", name, f"{value:g}"))
-    click.echo(f"Late work loses {per_day:g} % a day, {most:g} % at most, after {grace_hours:g} h.")
+    echo(f"Late work loses {per_day:g} % a day, {most:g} % at most, after {grace_hours:g} h.")
 
 
 @class_.command("pack")
@@ -142,9 +151,14 @@ def class_pack(file: Path, class_path: Path) -> None:
     """
     from coursekit.classroom.register import class_folder, packing
 
-    count = packing.pack(class_folder.load(class_path), file)
+    left: list[str] = []
+    count = packing.pack(class_folder.load(class_path), file, left.append)
+    for why in left:
+        console.print(f"LEFT: {why}", soft_wrap=True)
     console.print(f"{count} files are in {file}. Keep it to yourself.", soft_wrap=True)
+    if left:
+        raise click.exceptions.Exit(SOME_LEFT)
 
 
 def _json(found: object) -> str:
-    return json.dumps(found, indent=1, ensure_ascii=False)
+    return json_text(found)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import functools
+import json
+import re
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager, nullcontext
 from pathlib import Path
@@ -21,12 +23,41 @@ from rich.progress import (
     TimeElapsedColumn,
     TimeRemainingColumn,
 )
+from rich.text import Text
+
+from coursekit.classroom.register.outside_names import shown, shown_lines
+
+SOME_LEFT = 1  # exit code if one student's work, or part of it, was left
 
 P = ParamSpec("P")
 T = TypeVar("T")
 Step = Callable[[str], None]
 
-console = Console(highlight=False)
+
+class _PlainConsole(Console):
+    """A console that only prints: no markup, and no sign in a text that a terminal would obey."""
+
+    def render_str(self, text: str, **how: Any) -> Text:
+        """Return a text or a table's cell ready to be printed, with what it must not hold as ?."""
+        return super().render_str(shown_lines(text), **how | {"markup": False, "emoji": False})
+
+
+console = _PlainConsole(highlight=False)
+
+
+def echo(text: str = "", *, err: bool = False, nl: bool = True) -> None:
+    """Print a text, with a ? for each sign in it that a terminal would obey."""
+    click.echo(shown_lines(text), err=err, nl=nl)
+
+
+def json_text(found: object) -> str:
+    """Return `found` as JSON that a terminal only prints: what it would obey is escaped."""
+    text = json.dumps(found, indent=1, ensure_ascii=False)
+    return re.sub(r"[^ -~\n]", lambda m: m[0] if shown(m[0]) == m[0] else _escaped(m[0]), text)
+
+
+def _escaped(sign: str) -> str:
+    return json.dumps(sign)[1:-1]
 
 
 def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
@@ -39,7 +70,7 @@ def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
         except (ValueError, FileNotFoundError, RuntimeError) as error:
             if not _is_told(error):
                 raise
-            raise click.ClickException(str(error)) from error
+            raise click.ClickException(shown_lines(str(error))) from error
 
     return run
 
@@ -58,7 +89,7 @@ def bar(say: str, total: int | None) -> Iterator[Step]:
     with _shown(say, total, MofNCompleteColumn()) as (progress, task):
 
         def step(now: str) -> None:
-            progress.update(task, advance=1, now=now)
+            progress.update(task, advance=1, now=shown(now))
 
         yield step
         done = progress.tasks[0].completed
@@ -71,7 +102,7 @@ def share_bar(say: str) -> Iterator[Callable[[str, float], None]]:
     with _shown(say, 1.0, TaskProgressColumn()) as (progress, task):
 
         def tell(now: str, share: float) -> None:
-            progress.update(task, completed=share, now=now)
+            progress.update(task, completed=share, now=shown(now))
 
         yield tell
 
@@ -86,7 +117,7 @@ def _shown(
         count,
         TimeElapsedColumn(),
         TimeRemainingColumn(),
-        TextColumn("{task.fields[now]}"),
+        TextColumn("{task.fields[now]}", markup=False),
     )
     with Progress(*columns, console=console) as progress:
         yield progress, progress.add_task(say, total=total, now="")

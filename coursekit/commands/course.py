@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
@@ -10,7 +9,9 @@ import click
 from coursekit.commands.common import (
     bar,
     console,
+    echo,
     json_option,
+    json_text,
     paper_option,
     plain_errors,
     share_bar,
@@ -116,6 +117,6 @@ def cage(as_json: bool) -> None:
 
     found = layers()
     told = {"isolated": found.isolated, "layers": list(found.lines())}
-    click.echo(json.dumps(told, indent=1) if as_json else "\n".join(found.lines()))
+    echo(json_text(told) if as_json else "\n".join(found.lines()))
     if not found.isolated:
         raise click.ClickException(refusal(found))

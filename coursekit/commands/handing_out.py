@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from contextlib import nullcontext
 from pathlib import Path
 from typing import Any
@@ -13,7 +12,9 @@ from coursekit.commands.common import (
     bar_unless,
     class_option,
     console,
+    echo,
     json_option,
+    json_text,
     paper_option,
     plain_errors,
     quiet_option,
@@ -73,7 +74,7 @@ def hand_out(
             "pages": str(pages) if pages else None,
             "exchange": str(released) if released else None,
         }
-        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+        echo(json_text(told))
     elif not quiet:
         _say(class_path, zips.folder_of(work), sent, pages, released)
 

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import json
-
 import click
 
-from coursekit.commands.common import console, json_option, plain_errors, share_bar
+from coursekit.commands.common import console, echo, json_option, json_text, plain_errors, share_bar
 
 
 @click.group("lesson")
@@ -54,12 +52,12 @@ def lesson_check(slugs: tuple[str, ...], as_json: bool) -> None:
     root = project.root()
     found = {s: lesson_rules.findings(s, root) for s in slugs or lesson_rules.lessons(root)}
     if as_json:
-        click.echo(json.dumps({s: list(f) for s, f in found.items()}, indent=1, ensure_ascii=False))
+        echo(json_text({s: list(f) for s, f in found.items()}))
     for slug, words in () if as_json else found.items():
         if not words:
-            click.echo(f"{slug}: nothing is lacking that a machine can see.")
+            echo(f"{slug}: nothing is lacking that a machine can see.")
         for one in words:
-            click.echo(one if one.startswith(slug) else f"{slug}: {one}")
+            echo(one if one.startswith(slug) else f"{slug}: {one}")
     if any(found.values()):
         raise click.exceptions.Exit(1)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +10,9 @@ import click
 from coursekit.commands.common import (
     class_option,
     console,
+    echo,
     json_option,
+    json_text,
     paper_option,
     plain_errors,
     quiet_option,
@@ -47,13 +48,15 @@ def report(
     """
     from coursekit import project
     from coursekit.classroom.register import class_folder
-    from coursekit.classroom.report import class_facts, class_report, report_data
+    from coursekit.classroom.report import class_facts, class_report, overview, report_data
 
     folder = class_folder.load(class_path)
     facts = class_facts.gather(folder, project.root(), slugs, names=not without_names)
     if as_json:
-        click.echo(report_data.as_json(facts))
+        echo(report_data.as_json(facts))
         return
+    for line in overview.troubles(lesson.place for lesson in facts.lessons):
+        console.print(line, soft_wrap=True)
     target = out or class_path / "reports" / ("without-names" if without_names else "")
     for path in class_report.write(facts, target, paper, names=not without_names):
         if not quiet:
@@ -87,9 +90,9 @@ def remind(class_path: Path, all_open: bool, ids: bool, as_json: bool) -> None:
             ]
             for student, some in found.items()
         }
-        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+        echo(json_text(told))
     elif found:
         names = {s.id: s.id if ids else s.name for s in folder.students}
-        click.echo(reminders.messages(found, names))
+        echo(reminders.messages(found, names))
     else:
-        click.echo("Nobody owes anything.")
+        echo("Nobody owes anything.")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
@@ -10,7 +9,9 @@ import click
 from coursekit.commands.common import (
     class_option,
     console,
+    echo,
     json_option,
+    json_text,
     plain_errors,
     work_of,
 )
@@ -35,7 +36,7 @@ def student_rename(old: str, new: str, class_path: Path) -> None:
     from coursekit.classroom.students import rename
 
     rename.rename(class_folder.load(class_path), old, new)
-    click.echo(f"{old} is now {new}. Hand out and print again, so that paper and files say so.")
+    echo(f"{old} is now {new}. Hand out and print again, so that paper and files say so.")
 
 
 @student.command("renumber")
@@ -51,7 +52,7 @@ def student_renumber(id: str, slugs: tuple[str, ...], even_so: bool, class_path:
 
     works = [work_of(class_path, slug) for slug in slugs]
     rename.renumber(class_folder.load(class_path), id, works, even_so=even_so)
-    click.echo(f"{id} has other numbers in {', '.join(slugs)}. Hand out and print again.")
+    echo(f"{id} has other numbers in {', '.join(slugs)}. Hand out and print again.")
 
 
 @student.command("export")
@@ -68,7 +69,7 @@ def student_export(id: str, file: Path, class_path: Path, as_json: bool) -> None
 
     names = privacy.export(class_folder.load(class_path), id, project.root(), file)
     if as_json:
-        click.echo(json.dumps({"file": str(file), "holds": names}, indent=1, ensure_ascii=False))
+        echo(json_text({"file": str(file), "holds": names}))
     else:
         console.print(f"{len(names)} files are in {file}.", soft_wrap=True, markup=False)
 
@@ -95,7 +96,7 @@ def student_erase(id: str, yes: bool, class_path: Path, as_json: bool) -> None:
     done = privacy.erase(folder, id)
     if as_json:
         told = {"removed": list(done.removed), "still_named_in": list(done.left)}
-        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+        echo(json_text(told))
         return
     console.print("Removed:", *done.removed, sep="\n  ", soft_wrap=True, markup=False)
     if done.left:

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 import click
 
-from coursekit.commands.common import class_option, console, json_option, plain_errors, quiet_option
-
-SOME_LEFT = 1  # exit code if some of it was not taken
+from coursekit.commands.common import (
+    SOME_LEFT,
+    class_option,
+    console,
+    echo,
+    json_option,
+    json_text,
+    plain_errors,
+    quiet_option,
+)
 
 
 @click.command("take-in")
@@ -65,7 +71,7 @@ def take_in(
         by_file_time=file_time,
     )
     if as_json:
-        click.echo(json.dumps([asdict(t) for t in told], indent=1, ensure_ascii=False))
+        echo(json_text([asdict(t) for t in told]))
     else:
         _say(told, quiet)
     if any(t.what == "left" for t in told):

@@ -237,7 +237,5 @@ def _changed(info: zipfile.ZipInfo) -> datetime | None:
         return None
 
 
-def _reader(
-    reader: ArchiveReader, path: Path, info: zipfile.ZipInfo
-) -> Callable[[], bytes | None]:
+def _reader(reader: ArchiveReader, path: Path, info: zipfile.ZipInfo) -> Callable[[], bytes | None]:
     return lambda: reader.read(path, info)

@@ -28,7 +28,6 @@ from coursekit.classroom.bank.notebooks import grade_id
 from coursekit.classroom.register import stamps
 from coursekit.classroom.register.class_folder import ClassFolder, Student
 
-
 AS_YOU_SAY = "as you say"
 BY_STAMP = "its stamp"
 BY_NAME = "its file name"

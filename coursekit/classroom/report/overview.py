@@ -12,6 +12,7 @@ from coursekit.classroom.gradebook import due, read_only, reader
 from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
 from coursekit.classroom.intake.safe_reading import read_regular
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder
+from coursekit.classroom.register.one_piece import one_piece
 
 
 @dataclass(frozen=True)
@@ -19,7 +20,8 @@ class StudentState:
     """How one student stands with one exercise.
 
     `came` is when the work came, in UTC without a zone; None where nobody knows. `stale` says that
-    newer work is there than was marked, `waits` that a person must still mark a part.
+    newer work is there than was marked, `waits` that a person must still mark a part; `trouble` says
+    why nothing could be found out, "" where it could.
     """
 
     handed_out: bool = False
@@ -33,6 +35,7 @@ class StudentState:
     overdue: bool = False
     late: bool = False
     feedback: bool = False
+    trouble: str = ""
 
     @property
     def word(self) -> str:
@@ -78,14 +81,18 @@ class Overview:
                     "exercise": lesson.slug,
                     "out_of": lesson.out_of,
                     "due": said(lesson.due),
-                    "students": {
-                        id: asdict(place) | {"came": said(place.came), "state": place.word}
-                        for id, place in lesson.students.items()
-                    },
+                    "students": {id: _as_json(place) for id, place in lesson.students.items()},
                 }
                 for lesson in self.lessons
             ],
         }
+
+
+def _as_json(place: StudentState) -> dict[str, Any]:
+    found = asdict(place) | {"came": said(place.came), "state": place.word}
+    if not place.trouble:
+        del found["trouble"]
+    return found
 
 
 def said(moment: datetime | None) -> str | None:
@@ -105,7 +112,7 @@ def overview(folder: ClassFolder, now: datetime | None = None) -> Overview:
         out_of, marks, waiting = held[slug]
         when = dues.get(slug)
         places = {
-            s.id: _place(folder, slug, s.id, marks.get(s.id), s.id in waiting, when, now)
+            s.id: _state(folder, slug, s.id, marks.get(s.id), s.id in waiting, when, now)
             for s in folder.students
         }
         lessons.append(LessonState(slug, out_of, when, places))
@@ -144,6 +151,24 @@ def _held(book: Any, slug: str) -> tuple[float | None, dict[str, float], set[str
         for student, marks in reader.scores(book, slug).items()
     }
     return reader.out_of(book, slug), totals, reader.waiting(book, slug)
+
+
+def _state(folder: ClassFolder, slug: str, student: str, *facts: Any) -> StudentState:
+    """Return how a student stands; where their files fail, that alone, with why."""
+    troubles: list[str] = []
+    with one_piece(troubles.append):
+        return _place(folder, slug, student, *facts)
+    return StudentState(taken_in=True, trouble=troubles[0])
+
+
+def troubles(lessons: Iterable[LessonState]) -> list[str]:
+    """Return a line for each student with whom something failed, and in which exercise."""
+    return [
+        f"LEFT: {student} {lesson.slug}. {place.trouble}"
+        for lesson in lessons
+        for student, place in lesson.students.items()
+        if place.trouble
+    ]
 
 
 def _place(
