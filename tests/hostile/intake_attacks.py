@@ -23,8 +23,7 @@ import nbformat
 from click.testing import CliRunner
 
 from coursekit.classroom.intake import take_in
-from coursekit.classroom.register import packing
-from coursekit.classroom.register.roster import ClassError, Student
+from coursekit.classroom.register.roster import ClassError
 from coursekit.classroom.register.roster import read as read_roster
 from coursekit.cli import main
 from tests.classroom import small
@@ -176,7 +175,9 @@ def _hurt(make: Callable[[Evening], bytes]) -> Callable[[Evening], str]:
     return act
 
 
-ATTACKS += [Attack("one student: take-in", f"a zip: {n}", _hurt(m), x) for n, (m, x) in HURT.items()]
+ATTACKS += [
+    Attack("one student: take-in", f"a zip: {n}", _hurt(m), x) for n, (m, x) in HURT.items()
+]
 
 
 def _deep(place: Path, count: int = 1000) -> None:
@@ -185,7 +186,7 @@ def _deep(place: Path, count: int = 1000) -> None:
     os.chdir(place)
     try:
         for _ in range(count):
-            os.mkdir("d")
+            Path("d").mkdir()
             os.chdir("d")
         Path("x.csv").write_text("1")
     finally:
@@ -412,7 +413,10 @@ ATTACKS += [
 
 @attack("capitals", "left")
 def a_member_twice_but_for_the_spelling(e):
-    e.put("a.zip", zipped({"caf\u00e9.csv": b"1", "cafe\u0301.csv": b"2", "small.ipynb": e.notebook()}))
+    e.put(
+        "a.zip",
+        zipped({"caf\u00e9.csv": b"1", "cafe\u0301.csv": b"2", "small.ipynb": e.notebook()}),
+    )
     return e.take()
 
 
@@ -491,7 +495,7 @@ def an_unstamped_file_named_after_another(e):
 def weaker_work_is_kept_and_said(e):
     e.take(e.put("x.ipynb", e.notebook(note="stamped")))
     path = e.put("bench-03 y.ipynb", e.notebook(note="foreign", stamped=False))
-    code, said = e.call("take-in", path)
+    said = e.call("take-in", path)[1]
     kept = take_in.versions(e.folder, "bench-03", SLUG)
     what = "older" if said.startswith("kept, not newest") else said
     return f"{len(kept)} kept, {what}, says --student {'--student bench-03' in said}"
@@ -608,7 +612,9 @@ def work_by_a_clock_behind(e):
 
 @attack("clock", "True: after")
 def a_file_s_time_in_the_future_is_clamped(e):
-    e.take(e.put("x.ipynb", e.notebook(note="future"), NOW + timedelta(days=900)), by_file_time=True)
+    e.take(
+        e.put("x.ipynb", e.notebook(note="future"), NOW + timedelta(days=900)), by_file_time=True
+    )
     clamped = e.stamp().startswith(f"{NOW:%Y-%m}")
     e.take(e.put("x.ipynb", e.notebook(note="after")))
     return f"{clamped}: {e.counts()}"

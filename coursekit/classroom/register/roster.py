@@ -64,8 +64,7 @@ def read(path: Path, *, fresh: bool = False) -> Roster:
 
     UTF-8 with or without its mark, UTF-16 and the old Western code page are read; commas,
     semicolons, tabs or bars separate the cells. With `fresh` true the file comes from outside, so
-    an id that the kit keeps for itself is refused too, and one that differs from another only in
-    capitals.
+    an id that the kit keeps for itself, or that a disk could take for another, is refused too.
 
     Raises ClassError, with the numbers of the lines, for a file that isn't such text, a missing
     column, and an id that is empty, used twice or can't be part of a file name.

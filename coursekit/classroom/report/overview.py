@@ -20,8 +20,8 @@ class StudentState:
     """How one student stands with one exercise.
 
     `came` is when the work came, in UTC without a zone; None where nobody knows. `stale` says that
-    newer work is there than was marked, `waits` that a person must still mark a part; `trouble` says
-    why nothing could be found out, "" where it could.
+    newer work is there than was marked, `waits` that a person must still mark a part; `trouble`
+    says why nothing could be found out, "" where it could.
     """
 
     handed_out: bool = False
