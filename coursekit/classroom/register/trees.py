@@ -6,6 +6,7 @@ import shutil
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from pathlib import Path
+from uuid import uuid4
 
 DEEPEST = 40  # folders below one another; no student's work needs more
 
@@ -43,17 +44,15 @@ def remove(place: Path) -> None:
         shutil.rmtree(place)
     except FileNotFoundError:
         return
-    except RecursionError:
+    except (OSError, RecursionError):  # too many folders open, or calls within calls
         _remove_flat(place)
 
 
 def _remove_flat(place: Path) -> None:
     """Remove a tree too deep to go down: lift what lies two folders down, again and again."""
-    count = 0
     while is_folder(place):
         deeper = [p for f in place.iterdir() if is_folder(f) for p in f.iterdir() if is_folder(p)]
         for path in deeper:
-            count += 1
-            path.rename(place / f"lifted-{count}")
+            path.rename(place / uuid4().hex)
         if not deeper:
             shutil.rmtree(place)
