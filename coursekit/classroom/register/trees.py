@@ -49,10 +49,10 @@ def remove(place: Path) -> None:
 
 
 def _remove_flat(place: Path) -> None:
-    """Remove a tree too deep to go down: lift what lies two folders down, again and again."""
-    while is_folder(place):
-        deeper = [p for f in place.iterdir() if is_folder(f) for p in f.iterdir() if is_folder(p)]
-        for path in deeper:
-            path.rename(place / uuid4().hex)
-        if not deeper:
-            shutil.rmtree(place)
+    """Remove a tree too deep to go down: lift what lies two folders down, then remove the first."""
+    while folders := [path for path in place.iterdir() if is_folder(path)]:
+        for folder in folders:
+            for deeper in filter(is_folder, list(folder.iterdir())):
+                deeper.rename(place / uuid4().hex)
+            shutil.rmtree(folder)
+    shutil.rmtree(place)
