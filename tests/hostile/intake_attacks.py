@@ -387,7 +387,7 @@ def a_student_s_file_called_part_is_packed_too(e):
 
 FORGED = [
     "TIMESTAMP.TXT", "timestamp.txt.", "timestamp.txt ", "timestamp.txt::$DATA", "ｔimestamp.txt",
-    "time\u200bstamp.txt", "TIMEST~1.TXT", "SMALL.IPYNB. ", "MARKS.JSON", "NUMBERS.json",
+    "time\u200bstamp.txt", "TIMEST~1.TXT", "MARKS.JSON", "NUMBERS.json",
 ]  # fmt: skip
 
 
@@ -406,10 +406,9 @@ ATTACKS += [
         "capitals",
         f"a zip with {name!r}",
         _forged(name),
-        "left: " if name.startswith("SMALL") else "taken bench-03: small.ipynb, timestamp.txt",
+        "left: " if ":" in name else "taken bench-03: small.ipynb, timestamp.txt",
     )
     for name in FORGED
-    if not name.startswith("SMALL")
 ]
 
 
