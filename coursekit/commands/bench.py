@@ -16,6 +16,7 @@ from coursekit.commands.common import (
     json_option,
     json_text,
     plain_errors,
+    say_left,
     work_of,
 )
 
@@ -95,8 +96,7 @@ def _tell_taken(
             f"{_many(len(added), what)} recorded, {taken.known} known already, {taken.empty} not "
             f"filled in, {len(taken.refused)} asked back."
         )
-    for one in taken.refused:
-        echo(f"  {one}", err=True)
+    say_left(f"  {one}" for one in taken.refused)
     _tell_handed_in(handed_in or {}, as_json)
     if taken.refused:
         raise SystemExit(1)
@@ -109,8 +109,7 @@ def _many(count: int, what: str) -> str:
 def _warn(folder: Any, slug: str | None = None) -> None:
     from coursekit.classroom.bench import bench_record
 
-    for said in bench_record.harm(folder, slug):
-        echo(said, err=True)
+    say_left(bench_record.harm(folder, slug))
 
 
 @bench_.command()
@@ -198,8 +197,9 @@ def fits(slug: str, class_path: Path, as_json: bool) -> None:
     folder = _opened(class_path)
     _warn(folder, slug)
     found = class_fits.fits(folder, _exercises()(slug))
+    say_left(found.left)
     if as_json:
-        echo(json_text(asdict(found)))
+        echo(json_text(found.as_json()))
     else:
         console.print(*bench_table.fitted(found), sep="\n\n")
 

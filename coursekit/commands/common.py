@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import functools
 import json
+import logging
 import re
-from collections.abc import Callable, Iterator
+import sys
+import traceback
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import AbstractContextManager, contextmanager, nullcontext
 from pathlib import Path
 from typing import Any, ParamSpec, TypeVar
@@ -23,6 +26,7 @@ from rich.progress import (
     TimeElapsedColumn,
     TimeRemainingColumn,
 )
+from rich.segment import Segment
 from rich.text import Text
 
 from coursekit.classroom.register.outside_names import shown, shown_lines
@@ -40,6 +44,11 @@ class _PlainConsole(Console):
     def render_str(self, text: str, **how: Any) -> Text:
         """Return a text or a table's cell ready to be printed, with what it must not hold as ?."""
         return super().render_str(shown_lines(text), **how | {"markup": False, "emoji": False})
+
+    def render(self, *what: Any, **how: Any) -> Iterator[Segment]:
+        """Yield what is printed, with the same done to texts that did not come as a string."""
+        for one in super().render(*what, **how):
+            yield one if one.control else one._replace(text=shown_lines(one.text))
 
 
 console = _PlainConsole(highlight=False)
@@ -60,6 +69,62 @@ def _escaped(sign: str) -> str:
     return json.dumps(sign)[1:-1]
 
 
+def say_left(lines: Iterable[str]) -> None:
+    """Say what was left out, and why, a line each, beside what the command prints."""
+    for line in lines:
+        echo(line, err=True)
+
+
+def ask(question: str) -> None:
+    """Ask whether to go on; a no ends the command."""
+    click.confirm(shown(question), abort=True, err=True)
+
+
+def print_safely() -> None:
+    """Hold to the same what is printed without a command's doing: log lines and tracebacks."""
+    if logging.lastResort:
+        logging.lastResort.setFormatter(_PlainFormatter())
+    sys.excepthook = _told_crash
+
+
+class _PlainFormatter(logging.Formatter):
+    """Formats a log line, and the traceback below it, as a terminal only prints it."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        return shown_lines(super().format(record))
+
+
+def _told_crash(kind: type[BaseException], error: BaseException, where: Any) -> None:
+    echo("".join(traceback.format_exception(kind, error, where)), err=True, nl=False)
+
+
+class PlainGroup(click.Group):
+    """The command's top group: click's own complaints too are told as a terminal only prints."""
+
+    def make_context(self, *what: Any, **more: Any) -> click.Context:
+        """Read the words of the command line up to the name of the command."""
+        with _printable_complaints():
+            return super().make_context(*what, **more)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Read the rest of the words, and run the command."""
+        with _printable_complaints():
+            return super().invoke(ctx)
+
+
+@contextmanager
+def _printable_complaints() -> Iterator[None]:
+    try:
+        yield
+    except click.ClickException as error:
+        said = error.format_message()
+        if shown_lines(said) == said:
+            raise
+        if isinstance(error, click.UsageError):
+            raise click.UsageError(shown_lines(said), error.ctx) from error
+        raise click.ClickException(shown_lines(said)) from error
+
+
 def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
     """End a user's mistake with one message and exit code 1, without a traceback."""
 
@@ -70,7 +135,7 @@ def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
         except (ValueError, FileNotFoundError, RuntimeError) as error:
             if not _is_told(error):
                 raise
-            raise click.ClickException(shown_lines(str(error))) from error
+            raise click.ClickException(str(error)) from error
 
     return run
 
@@ -112,7 +177,7 @@ def _shown(
     say: str, total: float | None, count: ProgressColumn
 ) -> Iterator[tuple[Progress, TaskID]]:
     columns = (
-        TextColumn("{task.description:<24}"),
+        TextColumn("{task.description:<24}", markup=False),
         BarColumn(bar_width=24),
         count,
         TimeElapsedColumn(),
@@ -120,7 +185,7 @@ def _shown(
         TextColumn("{task.fields[now]}", markup=False),
     )
     with Progress(*columns, console=console) as progress:
-        yield progress, progress.add_task(say, total=total, now="")
+        yield progress, progress.add_task(shown(say), total=total, now="")
 
 
 class_option = click.option(

@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from coursekit.classroom.register.one_piece import LEFT
+from coursekit.classroom.register.one_piece import LEFT, left_line
 from coursekit.commands.common import (
     SOME_LEFT,
     bar_unless,
@@ -20,6 +20,7 @@ from coursekit.commands.common import (
     json_text,
     plain_errors,
     quiet_option,
+    say_left,
     work_of,
 )
 
@@ -105,9 +106,11 @@ def mark(
 
 def _say_left(slug: str, done: dict[str, str]) -> None:
     """Say whose work failed, and why, a line each."""
-    for student, what in done.items():
-        if what.startswith(LEFT):
-            echo(f"LEFT: {student} {slug}. {what.removeprefix(LEFT)}", err=True)
+    say_left(
+        left_line(student, slug, what.removeprefix(LEFT))
+        for student, what in done.items()
+        if what.startswith(LEFT)
+    )
 
 
 def _end_if_left(*told: dict[str, str]) -> None:
@@ -221,6 +224,7 @@ def items(slug: str, class_path: Path, below: float, as_json: bool) -> None:
     from coursekit.classroom.report import item_analysis, items_table
 
     found = item_analysis.analyse(work_of(class_path, slug), below / 100)
+    say_left(found.left)
     if as_json:
         echo(json_text(found.as_json()))
     else:

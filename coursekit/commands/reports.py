@@ -16,6 +16,7 @@ from coursekit.commands.common import (
     paper_option,
     plain_errors,
     quiet_option,
+    say_left,
 )
 
 
@@ -48,15 +49,14 @@ def report(
     """
     from coursekit import project
     from coursekit.classroom.register import class_folder
-    from coursekit.classroom.report import class_facts, class_report, overview, report_data
+    from coursekit.classroom.report import class_facts, class_report, report_data
 
     folder = class_folder.load(class_path)
     facts = class_facts.gather(folder, project.root(), slugs, names=not without_names)
+    say_left(line for lesson in facts.lessons for line in lesson.left)
     if as_json:
         echo(report_data.as_json(facts))
         return
-    for line in overview.troubles(lesson.place for lesson in facts.lessons):
-        console.print(line, soft_wrap=True)
     target = out or class_path / "reports" / ("without-names" if without_names else "")
     for path in class_report.write(facts, target, paper, names=not without_names):
         if not quiet:

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from coursekit.commands.common import (
+    ask,
     class_option,
     console,
     echo,
@@ -92,7 +93,7 @@ def student_erase(id: str, yes: bool, class_path: Path, as_json: bool) -> None:
 
     folder = class_folder.load(class_path)
     if not yes:
-        click.confirm(f"Erase {id} from {class_path} for good?", abort=True, err=True)
+        ask(f"Erase {id} from {class_path} for good?")
     done = privacy.erase(folder, id)
     if as_json:
         told = {"removed": list(done.removed), "still_named_in": list(done.left)}

@@ -24,7 +24,7 @@ from pathlib import Path
 import nbformat
 from click.testing import CliRunner
 
-from coursekit.classroom.intake import take_in
+from coursekit.classroom.intake import kept_versions, take_in
 from coursekit.classroom.register.roster import ClassError
 from coursekit.classroom.register.roster import read as read_roster
 from coursekit.cli import main
@@ -497,7 +497,7 @@ def weaker_work_is_kept_and_said(e):
     e.take(e.put("x.ipynb", e.notebook(note="stamped")))
     path = e.put("bench-03 y.ipynb", e.notebook(note="foreign", stamped=False))
     said = e.call("take-in", path)[1]
-    kept = take_in.versions(e.folder, "bench-03", SLUG)
+    kept = kept_versions.versions(e.folder, "bench-03", SLUG)
     what = "older" if said.startswith("kept, not newest") else said
     return f"{len(kept)} kept, {what}, says --student {'--student bench-03' in said}"
 

@@ -95,14 +95,17 @@ class ArchiveReader:
 
 def _refuse_list(file: BinaryIO) -> None:
     """Refuse a zip whose list is longer than work has, before the list is read."""
-    end, length = b"PK\x05\x06", 22
+    end, length, beyond = b"PK\x05\x06", 22, 76  # `beyond`: where a large zip says it, before that
     size = file.seek(0, 2)
-    file.seek(max(0, size - length - 0xFFFF))
+    file.seek(max(0, size - beyond - length - 0xFFFF))
     tail = file.read()
     at = len(tail) - length
     if tail[at : at + 4] != end or tail[-2:] != b"\0\0":
         at = tail.rfind(end)
-    if at >= 0 and int.from_bytes(tail[at + 12 : at + 16], "little") > LARGEST_LIST:
+    said = int.from_bytes(tail[at + 12 : at + 16], "little")
+    if at >= beyond and tail[at - 20 : at - 16] == b"PK\x06\x07":
+        said = int.from_bytes(tail[at - beyond + 40 : at - beyond + 48], "little")
+    if at >= 0 and said > LARGEST_LIST:
         raise ArchiveError(f"its list of files may have at most {LARGEST_LIST // 10**6} MB")
 
 

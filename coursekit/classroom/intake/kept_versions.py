@@ -15,6 +15,7 @@ import hashlib
 import json
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -168,8 +169,11 @@ def keep_what_was_put_there(folder: ClassFolder, student: str, slug: str) -> Non
     write(folder, (student, slug), data, others, str(notebook), "it lay in submitted", when)
 
 
-def _changed(path: Path) -> datetime:
-    return datetime.fromtimestamp(path.stat().st_mtime, UTC)
+def _changed(path: Path) -> datetime | None:
+    """Return when a file was changed last; None where that is a time that no calendar has."""
+    with suppress(OSError, ValueError, OverflowError):
+        return datetime.fromtimestamp(path.stat().st_mtime, UTC)
+    return None
 
 
 def submit_what_counts(folder: ClassFolder, student: str, slug: str) -> Path:

@@ -204,6 +204,7 @@ def _beside_the_notebook(place: Path) -> list[tuple[str, ...]]:
     def ignored(name: str) -> bool:
         return any(fnmatch.fnmatchcase(key(name), pattern) for pattern in NOT_COPIED)
 
-    found = [p.relative_to(place).parts for p in walk(place, ignored)]
+    there = (p for p in walk(place, ignored) if not (p.is_symlink() and p.is_dir()))
+    found = [p.relative_to(place).parts for p in there]
     own = [p for p in found if p and not key(p[-1]).endswith(".ipynb")]
     return sorted(own, key=lambda p: (p[:-1], p[-1]))

@@ -17,8 +17,6 @@ from coursekit.classroom.bank.notebooks import NUMBERS_FILE, grade_id
 from coursekit.classroom.gradebook.stamp_file import STAMP_FILE
 from coursekit.classroom.intake import kept_versions
 from coursekit.classroom.intake.archives import ArchiveError, ArchiveReader, FoundFile, files
-from coursekit.classroom.intake.kept_versions import came_of as came_of
-from coursekit.classroom.intake.kept_versions import versions as versions
 from coursekit.classroom.intake.owner import AS_YOU_SAY, Owner, OwnerClues, find_owner, strength
 from coursekit.classroom.intake.submission import LARGEST_FILES, MOST_FILES, parsed
 from coursekit.classroom.register import former_ids, lock_and_backup

@@ -112,6 +112,7 @@ def _marked_and_kept(
             one, notebook = _marked(session.work, release, ready, run, place.limits)
             keep(session, ready.submission, one, notebook)
             done[student] = one
+        if student in done:
             told(student, "marked")
     return done
 

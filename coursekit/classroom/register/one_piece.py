@@ -26,6 +26,11 @@ def one_piece(tell: Callable[[str], object]) -> Iterator[None]:
         tell(sentence(error))
 
 
+def left_line(whose: str, slug: str, why: str) -> str:
+    """Return the line that says whose work was left out of a step, on which exercise, and why."""
+    return f"LEFT: {whose} {slug}. {why}"
+
+
 def sentence(error: Exception) -> str:
     """Return what went wrong as a sentence."""
     if type(error).__module__.startswith("coursekit."):  # a message that is written to be read

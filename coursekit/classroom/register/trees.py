@@ -1,4 +1,4 @@
-"""Folders of any origin: gone through without end neither in depth nor in stack, and removed."""
+"""Goes through folders of any origin, and removes them, however deep they are."""
 
 from __future__ import annotations
 
@@ -39,11 +39,15 @@ def walk(place: Path, leave: Callable[[str], bool] = lambda name: False) -> Iter
 
 
 def remove(place: Path) -> None:
-    """Remove a folder and all below it, however deep; nothing happens where it isn't there."""
+    """Remove a folder and all below it, however deep, or a file or link; do nothing for neither.
+
+    A link is removed itself, and what it points to stays.
+    """
+    if not is_folder(place):
+        place.unlink(missing_ok=True)
+        return
     try:
         shutil.rmtree(place)
-    except FileNotFoundError:
-        return
     except (OSError, RecursionError):  # too many folders open, or calls within calls
         _remove_flat(place)
 

@@ -52,17 +52,18 @@ def give_feedback(
     exercise = exercises.load(slug, root or course_root(folder))
     pages = []
     for student in marked_students(folder, slug):
-        said: list[str] = []
-        with one_piece(lambda why, said=said: said.append(LEFT + why)):
+        whys: list[str] = []
+        said = "unchanged"
+        with one_piece(whys.append):
             path = folder.feedback(student, slug) / f"{slug}.html"
             text = page(folder, exercise, student)
             fresh = write_text(path, text)
             if has_maths(text):
                 _put_mathjax(folder, path.with_name(MATHJAX))
             pages.append(path)
-            said.append("made" if fresh else "unchanged")
+            said = "made" if fresh else "unchanged"
         if progress:
-            progress(student, said[-1])
+            progress(student, LEFT + whys[0] if whys else said)
     return pages
 
 

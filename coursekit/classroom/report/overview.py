@@ -12,7 +12,7 @@ from coursekit.classroom.gradebook import due, read_only, reader
 from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
 from coursekit.classroom.intake.safe_reading import read_regular
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder
-from coursekit.classroom.register.one_piece import one_piece
+from coursekit.classroom.register.one_piece import left_line, one_piece
 
 
 @dataclass(frozen=True)
@@ -164,7 +164,7 @@ def _state(folder: ClassFolder, slug: str, student: str, *facts: Any) -> Student
 def troubles(lessons: Iterable[LessonState]) -> list[str]:
     """Return a line for each student with whom something failed, and in which exercise."""
     return [
-        f"LEFT: {student} {lesson.slug}. {place.trouble}"
+        left_line(student, lesson.slug, place.trouble)
         for lesson in lessons
         for student, place in lesson.students.items()
         if place.trouble

@@ -186,9 +186,6 @@ def forget_files(folder: ClassFolder, student: str) -> list[str]:
     """Remove what lies in the class folder under a student's id; return what it was."""
     removed = []
     for path, _ in _places(folder, student, student):
-        if path.is_dir():
-            trees.remove(path)
-        else:
-            path.unlink()
+        trees.remove(path)
         removed.append(path.relative_to(folder.path).as_posix())
     return removed
