@@ -16,6 +16,7 @@ from coursekit.commands.common import (
     json_option,
     json_text,
     plain_errors,
+    say,
     say_left,
     work_of,
 )
@@ -92,7 +93,7 @@ def _tell_taken(
         out |= {"handed in": handed_in} if handed_in is not None else {}
         echo(json_text(out))
     else:
-        echo(
+        say(
             f"{_many(len(added), what)} recorded, {taken.known} known already, {taken.empty} not "
             f"filled in, {len(taken.refused)} asked back."
         )
@@ -177,7 +178,7 @@ def _give(text: str, out: Path | None) -> None:
     if out.is_dir():
         raise ClassError(f"{out}: the file must have a name; got a folder. Name a file in it.")
     write_text(out, "\ufeff" + text)
-    console.print(f"Written to {out}", soft_wrap=True)
+    say(f"Written to {out}")
 
 
 @bench_.command()
@@ -239,27 +240,27 @@ def form(class_path: Path, phones: bool, address: str, port: int) -> None:
             "The form for phones must have an address in a network; this computer has none. Join "
             "the Wi-Fi, or name the address with --address."
         )
-    gate = Gate(phones, lambda code: echo(f"Code for the next phone: {code}"))
+    gate = Gate(phones, lambda code: say(f"Code for the next phone: {code}"))
     served = Form(folder, root, gate, address if phones else "", port)
     server.run(served, _tell_open)
-    echo(f"Stopped. {_many(served.recorded, 'value')} recorded in {folder.path}.")
+    say(f"Stopped. {_many(served.recorded, 'value')} recorded in {folder.path}.")
 
 
 def _tell_open(served: Any) -> None:
     """Say where to find the form, with a square code for phones."""
-    echo(f"On this computer: http://127.0.0.1:{served.port}/")
+    say(f"On this computer: http://127.0.0.1:{served.port}/")
     if served.address:
         import segno
 
         url = f"http://{served.address}:{served.port}/"
-        echo(f"On phones in the same Wi-Fi: {url}")
+        say(f"On phones in the same Wi-Fi: {url}")
         segno.make_qr(url).terminal(compact=True)
-        echo(f"Code for the next phone: {served.gate.code}")
-        echo(
+        say(f"Code for the next phone: {served.gate.code}")
+        say(
             "Whoever is in that Wi-Fi can read along. Use it only in one that you trust, and "
             "stop the form when the evening ends."
         )
-    echo("Stop it with Ctrl-C.")
+    say("Stop it with Ctrl-C.")
 
 
 @click.group("answers")
@@ -329,9 +330,8 @@ def _tell_handed_in(done: Mapping[str, Sequence[Mapping[str, str]]], as_json: bo
     for slug, some in done.items():
         count = sum(one["what"] == "handed in" for one in some)
         if not as_json:
-            echo(f"{slug}: {_many(count, 'notebook')} handed in from paper.")
-    for why in whys:
-        echo(f"  {why}", err=True)
+            say(f"{slug}: {_many(count, 'notebook')} handed in from paper.")
+    say_left(f"  {why}" for why in whys)
     if whys:
         raise SystemExit(1)
 
@@ -359,8 +359,7 @@ def answers_show(slug: str, class_path: Path, as_json: bool) -> None:
     from coursekit.classroom.report import bench_table
 
     folder, exercise = _opened(class_path), _exercises()(slug)
-    for said in paper_answers.harm(folder, slug):
-        echo(said, err=True)
+    say_left(paper_answers.harm(folder, slug))
     stands = paper_answers.latest(folder, slug)
     if as_json:
         rows = [asdict(one) for some in stands.values() for one in some.values()]

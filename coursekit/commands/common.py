@@ -55,7 +55,7 @@ console = _PlainConsole(highlight=False)
 
 
 def echo(text: str = "", *, err: bool = False, nl: bool = True) -> None:
-    """Print a text, with a ? for each sign in it that a terminal would obey."""
+    """Print a text of several lines, with a ? for each sign in it that a terminal would obey."""
     click.echo(shown_lines(text), err=err, nl=nl)
 
 
@@ -69,10 +69,15 @@ def _escaped(sign: str) -> str:
     return json.dumps(sign)[1:-1]
 
 
+def say(*lines: str, err: bool = False) -> None:
+    """Print each as one line, whatever is in it, so that no name can begin a line of its own."""
+    for line in lines:
+        click.echo(shown(line), err=err)
+
+
 def say_left(lines: Iterable[str]) -> None:
     """Say what was left out, and why, a line each, beside what the command prints."""
-    for line in lines:
-        echo(line, err=True)
+    say(*lines, err=True)
 
 
 def ask(question: str) -> None:
@@ -112,17 +117,24 @@ class PlainGroup(click.Group):
             return super().invoke(ctx)
 
 
+# these have lines of their own, and repeat nothing that was typed; older click has not the second
+_WITH_LINES = (
+    click.MissingParameter,
+    getattr(click.exceptions, "NoArgsIsHelpError", click.MissingParameter),
+)
+
+
 @contextmanager
 def _printable_complaints() -> Iterator[None]:
     try:
         yield
-    except click.ClickException as error:
+    except _WITH_LINES:
+        raise
+    except click.UsageError as error:
         said = error.format_message()
-        if shown_lines(said) == said:
+        if shown(said) == said:
             raise
-        if isinstance(error, click.UsageError):
-            raise click.UsageError(shown_lines(said), error.ctx) from error
-        raise click.ClickException(shown_lines(said)) from error
+        raise click.UsageError(shown(said), error.ctx) from error
 
 
 def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
@@ -135,9 +147,15 @@ def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
         except (ValueError, FileNotFoundError, RuntimeError) as error:
             if not _is_told(error):
                 raise
-            raise click.ClickException(str(error)) from error
+            raise click.ClickException(_set_in(error)) from error
 
     return run
+
+
+def _set_in(error: Exception) -> str:
+    """Return an error's words, each line but the first set in, so that no name begins a line."""
+    said = shown_lines(str(error))
+    return said if isinstance(error, RuntimeError) else said.replace("\n", "\n  ")
 
 
 def _is_told(error: Exception) -> bool:

@@ -14,6 +14,7 @@ from coursekit.commands.common import (
     json_text,
     paper_option,
     plain_errors,
+    say,
     share_bar,
 )
 
@@ -63,7 +64,7 @@ def book(out: Path | None, to_print: bool, paper: str) -> None:
     root = project.root()
     with share_bar("Building the book") as tell:
         index = build.build(root, out, tell)
-    console.print(f"Open {index}", soft_wrap=True)
+    say(f"Open {index}")
     if to_print:
         from coursekit.book import printed
 
@@ -80,7 +81,7 @@ def _tell(page: Path) -> None:
         if made
         else f"No browser to make a PDF was found. Print from yours: {page}"
     )
-    console.print(said, soft_wrap=True)
+    say(said)
 
 
 @click.command()
@@ -101,7 +102,7 @@ def solutions(out: Path | None, to_print: bool, paper: str) -> None:
 
     with share_bar("Building the edition") as tell:
         index = instructor.make(project.root(), out, tell)
-    console.print(f"Open {index}\nIt holds the solutions: keep it from students.", soft_wrap=True)
+    say(f"Open {index}", "It holds the solutions: keep it from students.")
     if to_print:
         _tell(instructor.printed(index, paper))
 

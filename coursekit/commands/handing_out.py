@@ -11,13 +11,13 @@ import click
 from coursekit.commands.common import (
     bar_unless,
     class_option,
-    console,
     echo,
     json_option,
     json_text,
     paper_option,
     plain_errors,
     quiet_option,
+    say,
     share_bar,
     work_of,
 )
@@ -83,14 +83,14 @@ def _say(
     class_path: Path, folder: Path, sent: Any, pages: Path | None, released: Path | None
 ) -> None:
     size = max(p.stat().st_size for p in sent.zips) / 1e6
-    console.print(f"One zip a student, {size:.1f} MB, in {folder}", soft_wrap=True)
+    say(f"One zip a student, {size:.1f} MB, in {folder}")
     if sent.stick:
-        console.print(f"For a USB stick, everybody's folders: {sent.stick}", soft_wrap=True)
+        say(f"For a USB stick, everybody's folders: {sent.stick}")
     if pages is None:
-        console.print("The lesson's pages are not in them.", soft_wrap=True)
+        say("The lesson's pages are not in them.")
     if released:
-        console.print(f"In the exchange: {released}", soft_wrap=True)
-    console.print(f"The notebooks are in {class_path / 'hand-out'}", soft_wrap=True)
+        say(f"In the exchange: {released}")
+    say(f"The notebooks are in {class_path / 'hand-out'}")
 
 
 def _pages(root: Path, silent: bool) -> Path | None:

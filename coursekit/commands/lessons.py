@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from coursekit.commands.common import console, echo, json_option, json_text, plain_errors, share_bar
+from coursekit.commands.common import echo, json_option, json_text, plain_errors, say, share_bar
 
 
 @click.group("lesson")
@@ -29,12 +29,10 @@ def lesson_new(slug: str, title: str, after: str) -> None:
 
     root = project.root()
     for path in author.new(slug, root, title, after):
-        console.print(str(path.relative_to(root)), soft_wrap=True, markup=False)
+        say(str(path.relative_to(root)))
     if not after:
-        console.print(f"Give it a line in course/_toc.yml: - file: {slug}", soft_wrap=True)
-    console.print(
-        f"Next: coursekit lesson check {slug}; coursekit lesson preview {slug}", soft_wrap=True
-    )
+        say(f"Give it a line in course/_toc.yml: - file: {slug}")
+    say(f"Next: coursekit lesson check {slug}; coursekit lesson preview {slug}")
 
 
 @lesson.command("check")
@@ -55,9 +53,9 @@ def lesson_check(slugs: tuple[str, ...], as_json: bool) -> None:
         echo(json_text({s: list(f) for s, f in found.items()}))
     for slug, words in () if as_json else found.items():
         if not words:
-            echo(f"{slug}: nothing is lacking that a machine can see.")
+            say(f"{slug}: nothing is lacking that a machine can see.")
         for one in words:
-            echo(one if one.startswith(slug) else f"{slug}: {one}")
+            say(one if one.startswith(slug) else f"{slug}: {one}")
     if any(found.values()):
         raise click.exceptions.Exit(1)
 
@@ -75,4 +73,4 @@ def lesson_preview(slug: str) -> None:
 
     with share_bar("Building the page") as tell:
         page = author.preview(slug, project.root(), tell)
-    console.print(f"Open {page}", soft_wrap=True)
+    say(f"Open {page}")

@@ -20,6 +20,7 @@ from coursekit.commands.common import (
     json_text,
     plain_errors,
     quiet_option,
+    say,
     say_left,
     work_of,
 )
@@ -172,7 +173,7 @@ def feedback(slug: str, class_path: Path, quiet: bool, as_json: bool) -> None:
         rows = [{"id": s, "page": pages_of.get(s), "what": what} for s, what in done.items()]
         echo(json_text({"exercise": slug, "pages": rows}))
     elif not quiet:
-        console.print(f"{len(made)} pages in {class_path / 'feedback'}", soft_wrap=True)
+        say(f"{len(made)} pages in {class_path / 'feedback'}")
     _say_left(slug, done)
     _end_if_left(done)
 

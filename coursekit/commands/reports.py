@@ -7,15 +7,16 @@ from typing import Any
 
 import click
 
+from coursekit.classroom.register.outside_names import shown
 from coursekit.commands.common import (
     class_option,
-    console,
     echo,
     json_option,
     json_text,
     paper_option,
     plain_errors,
     quiet_option,
+    say,
     say_left,
 )
 
@@ -60,7 +61,7 @@ def report(
     target = out or class_path / "reports" / ("without-names" if without_names else "")
     for path in class_report.write(facts, target, paper, names=not without_names):
         if not quiet:
-            console.print(str(path), soft_wrap=True, markup=False)
+            say(str(path))
 
 
 @click.command()
@@ -92,7 +93,7 @@ def remind(class_path: Path, all_open: bool, ids: bool, as_json: bool) -> None:
         }
         echo(json_text(told))
     elif found:
-        names = {s.id: s.id if ids else s.name for s in folder.students}
+        names = {s.id: s.id if ids else shown(s.name) for s in folder.students}
         echo(reminders.messages(found, names))
     else:
-        echo("Nobody owes anything.")
+        say("Nobody owes anything.")

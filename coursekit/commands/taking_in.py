@@ -17,6 +17,7 @@ from coursekit.commands.common import (
     json_text,
     plain_errors,
     quiet_option,
+    say,
 )
 
 
@@ -85,10 +86,10 @@ def _say(told: list[Any], quiet: bool) -> None:
     for one in told:
         whose = f"{one.student} {one.slug}, from {one.source}" if one.student else one.source
         if one.what == "left":
-            console.print(f"LEFT: {whose}. {one.why}", soft_wrap=True, markup=False)
+            say(f"LEFT: {whose}. {one.why}")
         elif not quiet:
             line = f"{_WORDS[one.what]}: {whose}, {one.why}"
-            console.print(line, soft_wrap=True, markup=False)
+            say(line)
     if not quiet:
         counts = [(sum(t.what == w for t in told), words) for w, words in _WORDS.items()]
         console.print(", ".join(f"{n} {words}" for n, words in counts if n) or "Nothing was there.")

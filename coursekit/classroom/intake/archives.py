@@ -19,7 +19,7 @@ from typing import BinaryIO
 
 from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, open_regular, read_regular
 from coursekit.classroom.register.one_piece import one_piece
-from coursekit.classroom.register.outside_names import Places, is_among, key, shown
+from coursekit.classroom.register.outside_names import Places, has_ending, is_among, key, shown
 from coursekit.classroom.register.trees import DEEPEST, is_folder, walk
 
 MOST_MEMBERS = 5_000
@@ -27,7 +27,7 @@ LARGEST_TOTAL = 400_000_000  # bytes, unpacked
 LARGEST_LIST = 20_000_000  # bytes of an archive's own list of what it holds
 LONGEST_PART = 255  # bytes of a folder's or file's name, which no disk exceeds
 LARGEST_RATIO = 200  # unpacked to packed, of a member of a megabyte or more
-_ARCHIVES = {".zip", ".tar", ".tgz", ".gz", ".bz2", ".xz", ".7z", ".rar", ".zst"}
+_ARCHIVES = (".zip", ".tar", ".tgz", ".gz", ".bz2", ".xz", ".7z", ".rar", ".zst")
 _NOISE = {"__MACOSX", ".ipynb_checkpoints", "__pycache__", ".venv", ".git"}
 _LARGEST = max(LARGEST_NOTEBOOK, 20_000_000)
 
@@ -130,7 +130,7 @@ def _is_noise(name: str) -> bool:
 
 
 def _is_archive(name: str) -> bool:
-    return PurePosixPath(key(name)).suffix in _ARCHIVES
+    return has_ending(name, _ARCHIVES)
 
 
 def _said(parts: tuple[str, ...]) -> str:
@@ -165,7 +165,7 @@ def _opened(
 ) -> list[FoundFile | ArchiveError]:
     """Return the files in an archive, or the one error that it is refused with."""
     try:
-        if PurePosixPath(key(path.name)).suffix != ".zip":
+        if not has_ending(path.name, (".zip",)):
             raise ArchiveError(
                 "only zip archives are opened. Unpack it, look at it, take in the folder"
             )

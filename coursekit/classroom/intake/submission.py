@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, Any
 from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
 from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, read_regular
 from coursekit.classroom.register.class_folder import ClassFolder
-from coursekit.classroom.register.outside_names import fitting, key, shown
+from coursekit.classroom.register.outside_names import fitting, has_ending, key, shown
 from coursekit.classroom.register.trees import walk
 
 if TYPE_CHECKING:
@@ -206,5 +206,5 @@ def _beside_the_notebook(place: Path) -> list[tuple[str, ...]]:
 
     there = (p for p in walk(place, ignored) if not (p.is_symlink() and p.is_dir()))
     found = [p.relative_to(place).parts for p in there]
-    own = [p for p in found if p and not key(p[-1]).endswith(".ipynb")]
+    own = [p for p in found if p and not has_ending(p[-1], (".ipynb",))]
     return sorted(own, key=lambda p: (p[:-1], p[-1]))

@@ -22,7 +22,7 @@ from coursekit.classroom.intake.submission import LARGEST_FILES, MOST_FILES, par
 from coursekit.classroom.register import former_ids, lock_and_backup
 from coursekit.classroom.register.class_folder import RECORD, ClassError, ClassFolder
 from coursekit.classroom.register.one_piece import one_piece
-from coursekit.classroom.register.outside_names import fitting, is_among, key, shown
+from coursekit.classroom.register.outside_names import fitting, has_ending, is_among, key, shown
 
 _ENDS = (".ipynb", ".ipynb.txt", ".ipynb.json")  # some mail programs and browsers add the last
 _BUNDLED = """
@@ -160,7 +160,7 @@ class _Found:
         home = one.parts[:-1]
         mates = [f for f in self._below[home] if f is not one]
         bundle = any(is_among(f.name, _OURS - {STAMP_FILE}) for f in self._beside(home))
-        zipped = any(key(part).endswith(".zip") for part in home)
+        zipped = any(has_ending(part, (".zip",)) for part in home)
         if any(map(_is_notebook, mates)) or not (bundle or zipped):
             return {}, []
         inner = {f.parts[len(home) :]: f for f in mates}
@@ -176,7 +176,7 @@ class _Found:
 
 
 def _is_notebook(one: FoundFile) -> bool:
-    return key(one.name).endswith(_ENDS)
+    return has_ending(one.name, _ENDS)
 
 
 def _incoming(

@@ -27,10 +27,23 @@ def key(name: str) -> str:
     >>> key("TIMESTAMP.TXT. "), key("timestamp.txt::$DATA"), key("ｔime\u200bstamp.txt")
     ('timestamp.txt', 'timestamp.txt', 'timestamp.txt')
     """
-    plain = unicodedata.normalize("NFKC", name.split(":")[0])
+    return _plain(name.split(":")[0])
+
+
+def _plain(name: str) -> str:
+    plain = unicodedata.normalize("NFKC", name)
     plain = unicodedata.normalize("NFKC", plain.casefold())
     plain = "".join(c for c in plain if unicodedata.category(c) not in ("Cf", "Cc"))
     return plain.rstrip(". ")
+
+
+def has_ending(name: str, endings: tuple[str, ...]) -> bool:
+    """Whether a disk could take `name` for a file with one of these endings.
+
+    >>> has_ending("Small 19:30.IPYNB", (".ipynb",)), has_ending("a.zip::$DATA", (".zip",))
+    (True, True)
+    """
+    return _plain(name).endswith(endings) or key(name).endswith(endings)
 
 
 def is_among(name: str, kept: Iterable[str]) -> bool:

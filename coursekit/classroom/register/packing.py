@@ -13,7 +13,7 @@ from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.classroom.register.former_ids import BY_STUDENT
 from coursekit.classroom.register.one_piece import one_piece
 from coursekit.classroom.register.outside_names import shown
-from coursekit.classroom.register.trees import is_folder, walk
+from coursekit.classroom.register.trees import TOO_DEEP, is_folder, walk
 
 Tell = Callable[[str], object]
 
@@ -77,7 +77,7 @@ def _write(folder: ClassFolder, file: object, tell: Tell) -> int:
 def _pack_one(packed: zipfile.ZipFile, source: Path, name: str) -> bool:
     """Put one file into the zip; return whether it is one. ClassError for a folder too deep."""
     if is_folder(source):
-        raise ClassError("the folders lie too deep in one another, or do not open.")
+        raise ClassError(TOO_DEEP)
     if source.is_symlink() or not source.is_file():
         return False
     info = zipfile.ZipInfo.from_file(source, name, strict_timestamps=False)

@@ -9,6 +9,7 @@ from pathlib import Path
 from uuid import uuid4
 
 DEEPEST = 40  # folders below one another; no student's work needs more
+TOO_DEEP = "the folders lie too deep in one another, or do not open."
 
 
 def is_folder(path: Path) -> bool:
