@@ -11,19 +11,22 @@ import io
 import json
 import os
 import shutil
+import sqlite3
 import struct
 import subprocess
 import sys
 import tempfile
 import zipfile
 from collections.abc import Callable
-from dataclasses import dataclass
+from contextlib import closing
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import nbformat
 from click.testing import CliRunner
 
+from coursekit.classroom.bench import bench_record
 from coursekit.classroom.intake import kept_versions, take_in
 from coursekit.classroom.register.roster import ClassError
 from coursekit.classroom.register.roster import read as read_roster
@@ -138,6 +141,15 @@ def wrong_field(e: Evening, offset: int, form: str, value: int) -> bytes:
     return bytes(raw)
 
 
+def long_list_of_a_large_zip(e: Evening) -> bytes:
+    raw = bytearray(zipped({"small.ipynb": e.notebook("bench-01")}))
+    at = raw.index(b"PK\x05\x06")
+    size, start = struct.unpack_from("<II", raw, at + 12)
+    said = struct.pack("<4sQHHIIQQQQ", b"PK\x06\x06", 44, 45, 45, 0, 0, 1, 1, 3_000_000_000, start)
+    where = struct.pack("<4sIQI", b"PK\x06\x07", 0, start + size, 1)
+    return bytes(raw[:at] + said + where + raw[at:])
+
+
 def long_list(e: Evening) -> bytes:
     raw = bytearray(zipped({"small.ipynb": e.notebook("bench-01")}))
     struct.pack_into("<I", raw, raw.index(b"PK\x05\x06") + 12, 3_000_000_000)
@@ -158,6 +170,7 @@ HURT: dict[str, tuple[Callable[[Evening], bytes], str]] = {
     "the member lies far behind the end": (lambda e: wrong_field(e, 42, "<I", 2**31), "left, taken bench-02"),
     "a checksum that is wrong": (lambda e: wrong_field(e, 16, "<I", 7), "left, taken bench-02"),
     "a list of 3 GB": (long_list, "left, taken bench-02"),
+    "a list of 3 GB, said as large zips do": (long_list_of_a_large_zip, "left, taken bench-02"),
     "a file and a folder of one name": (lambda e: mixed(e, a="data", b="data/x"), "left, taken bench-02"),
     "a folder and then a file of one name": (lambda e: mixed(e, a="data/x", b="data"), "left, taken bench-02"),
     "a file and a folder, but for capitals": (lambda e: mixed(e, a="Data", b="data/x"), "left, taken bench-02"),
@@ -243,6 +256,45 @@ def deep_folders_lay_in_submitted(e):
     return e.take()
 
 
+@attack(
+    "one student: take-in", "left, taken bench-02, why: its list of files may have at most 20 MB"
+)
+def a_long_list_is_refused_before_it_is_read(e):
+    e.put("a.zip", long_list_of_a_large_zip(e))
+    e.put("b/small.ipynb", e.notebook("bench-02"))
+    told = take_in.take_in(e.folder, [e.inbox])
+    why = told[0].why.removeprefix("inbox/a.zip: ").rstrip(".")
+    return f"{', '.join(sorted(f'{t.what} {t.student}'.strip() for t in told))}, why: {why}"
+
+
+@attack("one student: take-in", "taken bench-01, taken bench-02, theirs is there")
+def a_link_lies_where_submitted_work_goes(e):
+    theirs = e.inbox.parent / "theirs" / "a" / "b" / "c"
+    theirs.mkdir(parents=True)
+    (theirs / "x").write_text("x")
+    place = e.folder.submitted("bench-01", SLUG)
+    place.parent.mkdir(parents=True)
+    place.symlink_to(e.inbox.parent / "theirs")
+    e.put("a.ipynb", e.notebook("bench-01"))
+    e.put("b.ipynb", e.notebook("bench-02"))
+    return f"{e.take()}, theirs is {'there' if (theirs / 'x').is_file() else 'gone'}"
+
+
+@attack("one student: take-in", "taken bench-01, taken bench-02")
+def work_of_a_time_that_no_calendar_has_lay_in_submitted(e):
+    place = small.hand_in(e.work, "bench-01", stamp="")
+    os.utime(place / "small.ipynb", (2**38, 2**38))
+    e.put("a.ipynb", e.notebook("bench-01", "new"))
+    e.put("b.ipynb", e.notebook("bench-02"))
+    return e.take()
+
+
+@attack("one student: take-in", "taken bench-03")
+def a_notebook_with_a_time_of_day_in_its_name(e):
+    e.put("small 19:30.ipynb", e.notebook())
+    return e.take()
+
+
 @attack("one student: take-in", "1 list for 60 members")
 def a_list_is_read_once_and_not_for_each_member(e):
     seen = []
@@ -268,7 +320,8 @@ def _steps(*words: str) -> Callable[[Evening, Callable[[Evening], None]], str]:
         told = [line for line in said.splitlines() if line.startswith("LEFT: bench-01 small.")]
         there = (e.folder.autograded("bench-02", SLUG) / "marks.json").is_file()
         page = (e.folder.feedback("bench-02", SLUG) / "small.html").is_file()
-        done = {"mark": there, "feedback": page, "report": "report.pdf" in said}[words[-1]]
+        seen = {"mark": there, "feedback": page, "report": "report.pdf" in said}
+        done = (seen | {"items": "area" in said})[words[-1]]
         honest = "done" if done else said.splitlines()[-1:]
         return f"exit {code}, {len(told)} line, bench-02 {honest}"
 
@@ -307,6 +360,86 @@ def a_name_of_250_letters_was_handed_in(e):
         (e.folder.submitted("bench-01", SLUG) / ("n" * 250)).write_text("x")
 
     return _steps("mark")(e, between)
+
+
+@attack("one student: mark", "exit 0, 0 line, bench-02 done")
+def pipes_were_handed_in(e):
+    def between(e):
+        place = e.folder.submitted("bench-01", SLUG)
+        for name in ("small.ipynb", "timestamp.txt", "x.csv"):
+            (place / name).unlink(missing_ok=True)
+            os.mkfifo(place / name)
+
+    return _steps("mark")(e, between)
+
+
+RECORDS = {
+    "is cut off": '{"marks": [',
+    "is a list": "[]",
+    "has a list for a question": '{"marks": [{"question": [], "marks": 1, "out_of": 1, "verdict": "x",'
+    ' "reason": "x"}], "repairs": [], "fingerprint": "", "values": {}, "stops": {}, "written": {},'
+    ' "limits": {}}',
+    "has a number for a reason": '{"marks": [{"question": "area", "marks": 0, "out_of": 2,'
+    ' "verdict": "blank", "reason": 7}], "repairs": [], "fingerprint": "", "values": {},'
+    ' "stops": {}, "written": {}, "limits": {}}',
+    "is 100,000 lists deep": "[" * 100_000,
+}
+
+
+def _record(text: str, *words: str) -> Callable[[Evening], str]:
+    def between(e: Evening) -> None:
+        (e.folder.autograded("bench-01", SLUG) / "marks.json").write_text(text)
+
+    return lambda e: _steps("mark", *words)(e, between)
+
+
+SAID = "exit 0, 1 line, bench-02 done"
+ATTACKS += [
+    Attack(
+        f"one student: {word}", f"a record of marking {name}, then {word}", _record(text, word), x
+    )
+    for name, text in RECORDS.items()
+    for word, x in (("items", SAID), ("report", SAID), ("mark", "exit 0, 0 line, bench-02 done"))
+    if "deep" not in name or word != "mark"
+]
+
+
+def _no_number(word: str) -> Callable[[Evening], str]:
+    def between(e: Evening) -> None:
+        with closing(sqlite3.connect(e.folder.path / "gradebook.db")) as book, book:
+            book.execute("""
+                UPDATE grade SET manual_score = 'good' WHERE id = (
+                    SELECT grade.id FROM grade
+                    JOIN submitted_notebook ON submitted_notebook.id = grade.notebook_id
+                    JOIN submitted_assignment
+                        ON submitted_assignment.id = submitted_notebook.assignment_id
+                    WHERE submitted_assignment.student_id = 'bench-01' LIMIT 1)
+            """)
+
+    return lambda e: _steps("mark", word)(e, between)
+
+
+ATTACKS += [
+    Attack("one student: items", "a mark that is no number", _no_number("items"), SAID),
+    Attack(
+        "one student: report",
+        "a mark that is no number, in the report",
+        _no_number("report"),
+        "exit 0, 2 line, bench-02 done",  # the standing and the item analysis
+    ),
+]
+
+
+@attack("one student: report", "exit 0, 1 line about the bench record, report True")
+def a_bench_record_is_damaged_in_both_copies(e):
+    one = bench_record.Reading("bench-01", SLUG, "gap", 1, 1.0, "mm")
+    bench_record.record(e.folder, [one, replace(one, reading=2)])
+    for place in (e.folder.path, e.folder.made):
+        file = place / "bench" / f"{SLUG}.csv"
+        file.write_text(file.read_text().replace(",gap,", ",gop,", 1))
+    code, said = e.call("report")
+    lines = [x for x in said.splitlines() if x.startswith(f"LEFT: the bench record of {SLUG}.")]
+    return f"exit {code}, {len(lines)} line about the bench record, report {'report.pdf' in said}"
 
 
 @attack("one student: feedback", LEFT)
@@ -381,6 +514,32 @@ def a_student_s_file_called_part_is_packed_too(e):
     said = _packed(e)
     with zipfile.ZipFile(e.inbox / "packed.zip") as archive:
         return f"{said}, notes {any(n.endswith('notes.part') for n in archive.namelist())}"
+
+
+def _hostile_files(e: Evening, student: str) -> None:
+    place = small.hand_in(e.work, student)
+    _deep(place / "a")
+    Path(os.fsdecode(os.fsencode(place) + b"/\xff.csv")).write_text("x")
+
+
+@attack("one student: erase", "exit 0, gone True, others True")
+def a_student_with_deep_folders_is_erased(e):
+    for student in ("bench-01", "bench-02"):
+        _hostile_files(e, student)
+    code, _ = e.call("student", "erase", "bench-01", "--yes")
+    there = [e.folder.submitted(s, SLUG).is_dir() for s in ("bench-01", "bench-02")]
+    return f"exit {code}, gone {not there[0]}, others {there[1]}"
+
+
+@attack("one student: export", "exit 1, 1 line, notebook True, ?.csv True")
+def a_student_with_deep_folders_is_exported(e):
+    _hostile_files(e, "bench-01")
+    code, said = e.call("student", "export", "bench-01", e.inbox / "own.zip")
+    told = [line for line in said.splitlines() if line.startswith("LEFT: ")]
+    with zipfile.ZipFile(e.inbox / "own.zip") as archive:
+        names = archive.namelist()
+    there = [f"submitted/small/{name}" in names for name in ("small.ipynb", "?.csv")]
+    return f"exit {code}, {len(told)} line, notebook {there[0]}, ?.csv {there[1]}"
 
 
 # --- 2: disks that ignore capitals ------------------------------------------------------------

@@ -202,6 +202,14 @@ def test_texts_that_come_as_no_string():
     assert "?" in said.getvalue()
 
 
+def test_a_question():
+    @click.command()
+    def asking():
+        common.ask(HOSTILE)
+
+    printable_only("ask", CliRunner().invoke(asking, input="y\n"))
+
+
 def test_progress_bars(monkeypatch):
     said = io.StringIO()
     monkeypatch.setattr(common, "console", common._PlainConsole(file=said, width=400))

@@ -14,6 +14,8 @@ from coursekit.classroom.intake.safe_reading import read_regular
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder
 from coursekit.classroom.register.one_piece import left_line, one_piece
 
+_Marks = tuple[tuple[reader.QuestionMarks, ...], float]  # each question's, the late penalty
+
 
 @dataclass(frozen=True)
 class StudentState:
@@ -141,16 +143,20 @@ def _folders(path: Path) -> Iterable[Path]:
     return (p for p in path.iterdir() if p.is_dir()) if path.is_dir() else ()
 
 
-def _held(book: Any, slug: str) -> tuple[float | None, dict[str, float], set[str]]:
-    """Return what the gradebook holds of an exercise: marks in all, each student's, who waits."""
+def _held(book: Any, slug: str) -> tuple[float | None, dict[str, _Marks], set[str]]:
+    """Return what the gradebook holds of an exercise: marks in all, each student's, who waits.
+
+    A student's are each question's and what lateness takes. They are added up for each student
+    alone, so that a mark that is no number stays with that student.
+    """
     if not reader.knows(book, slug):
         return None, {}, set()
     late = reader.late_penalties(book, slug)
-    totals = {
-        student: sum(marks.values()) - late.get(student, 0.0)
-        for student, marks in reader.scores(book, slug).items()
+    marks = {
+        student: (tuple(some.values()), late.get(student, 0.0))
+        for student, some in reader.questions(book, slug).items()
     }
-    return reader.out_of(book, slug), totals, reader.waiting(book, slug)
+    return reader.out_of(book, slug), marks, reader.waiting(book, slug)
 
 
 def _state(folder: ClassFolder, slug: str, student: str, *facts: Any) -> StudentState:
@@ -175,7 +181,7 @@ def _place(
     folder: ClassFolder,
     slug: str,
     student: str,
-    marks: float | None,
+    held: _Marks | None,
     waits: bool,
     when: datetime | None,
     now: datetime,
@@ -185,6 +191,7 @@ def _place(
     notebook = work / f"{slug}.ipynb"
     there = work.is_dir() and any(work.iterdir())
     came = time_of((read_regular(work / STAMP_FILE, 200) or b"").decode("utf-8", "replace"))
+    marks = None if held is None else sum(q.marks for q in held[0]) - held[1]
     marked = record.is_file() and marks is not None
     return StudentState(
         handed_out=folder.bundle(student, slug).is_dir(),
