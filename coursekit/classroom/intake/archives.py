@@ -94,18 +94,21 @@ class ArchiveReader:
 
 
 def _refuse_list(file: BinaryIO) -> None:
-    """Refuse a zip whose list is longer than work has, before the list is read."""
-    end, length, beyond = b"PK\x05\x06", 22, 76  # `beyond`: where a large zip says it, before that
+    """Refuse a zip whose list is longer than work has, before the list is read.
+
+    How long it is stands in the zip's last 22 bytes before its comment, for a large zip in what
+    comes before them (PKWARE's APPNOTE, 4.3.14 to 4.3.16, from memory).
+    """
     size = file.seek(0, 2)
-    file.seek(max(0, size - beyond - length - 0xFFFF))
+    file.seek(max(0, size - 98 - 0xFFFF))
     tail = file.read()
-    at = len(tail) - length
-    if tail[at : at + 4] != end or tail[-2:] != b"\0\0":
-        at = tail.rfind(end)
-    said = int.from_bytes(tail[at + 12 : at + 16], "little")
-    if at >= beyond and tail[at - 20 : at - 16] == b"PK\x06\x07":
-        said = int.from_bytes(tail[at - beyond + 40 : at - beyond + 48], "little")
-    if at >= 0 and said > LARGEST_LIST:
+    end = len(tail) - 22
+    if tail[end : end + 4] != b"PK\x05\x06" or tail[-2:] != b"\0\0":
+        end = tail.rfind(b"PK\x05\x06")
+    length = tail[end + 12 : end + 16]
+    if tail[end - 20 : end - 16] == b"PK\x06\x07":
+        length = tail[end - 36 : end - 28]
+    if end >= 0 and int.from_bytes(length, "little") > LARGEST_LIST:
         raise ArchiveError(f"its list of files may have at most {LARGEST_LIST // 10**6} MB")
 
 
