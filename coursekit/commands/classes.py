@@ -15,6 +15,7 @@ from coursekit.commands.common import (
     json_text,
     plain_errors,
     say,
+    say_left,
 )
 
 
@@ -51,7 +52,7 @@ def class_open(folder: Path, roster: Path, title: str, as_json: bool) -> None:
     opened, gone = rename.open_with(folder, found.students, title)
     if as_json:
         told = {"class": opened.title, "students": len(opened.students), "folder": str(folder)}
-        echo(_json(told | {"left_out": list(found.left_out), "no_longer_there": gone}))
+        echo(json_text(told | {"left_out": list(found.left_out), "no_longer_there": gone}))
         return
     count = len(opened.students)
     say(f"{opened.title}: {count} student{'' if count == 1 else 's'}, in {folder}")
@@ -75,11 +76,10 @@ def class_show(class_path: Path, as_json: bool) -> None:
 
     found = overview.overview(class_folder.load(class_path))
     if as_json:
-        echo(_json(found.as_json()))
+        echo(json_text(found.as_json()))
     else:
         console.print(*overview_table.shown(found), sep="\n\n")
-        for line in overview.troubles(found.lessons):
-            say(line)
+        say_left(overview.troubles(found.lessons))
 
 
 @class_.command("due")
@@ -108,7 +108,7 @@ def class_due(slug: str | None, when: str | None, class_path: Path, as_json: boo
         folder = due.set_due(folder, slug, moment)
     dues = {s: t for s, t in folder.due.items() if slug in (None, s)}
     if as_json:
-        echo(_json({s: t.isoformat() for s, t in dues.items()}))
+        echo(json_text({s: t.isoformat() for s, t in dues.items()}))
     elif not dues:
         say(f"{slug or 'Nothing'} is due at no time.")
     for name, moment in () if as_json else dues.items():
@@ -151,12 +151,7 @@ def class_pack(file: Path, class_path: Path) -> None:
 
     left: list[str] = []
     count = packing.pack(class_folder.load(class_path), file, left.append)
-    for why in left:
-        say(f"LEFT: {why}")
+    say_left(f"LEFT: {why}" for why in left)
     say(f"{count} files are in {file}. Keep it to yourself.")
     if left:
         raise click.exceptions.Exit(SOME_LEFT)
-
-
-def _json(found: object) -> str:
-    return json_text(found)
