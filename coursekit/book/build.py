@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from coursekit.book import cells
+from coursekit.classroom.register.outside_names import shown_lines
 
 Progress = Callable[[str, float], None]
 
@@ -194,7 +195,7 @@ def _main(root: Path, out: Path, strict: bool) -> int:
                 app.connect("env-before-read-docs", _warmed)
             app.build()
     except SphinxError as error:
-        print(f"{error.category}: {error}")
+        print(shown_lines(f"{error.category}: {error}"))
         return 1
     return int(app.statuscode)
 

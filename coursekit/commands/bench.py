@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict
 from pathlib import Path
@@ -10,7 +9,17 @@ from typing import Any
 
 import click
 
-from coursekit.commands.common import class_option, console, json_option, plain_errors, work_of
+from coursekit.commands.common import (
+    class_option,
+    console,
+    echo,
+    json_option,
+    json_text,
+    plain_errors,
+    say,
+    say_left,
+    work_of,
+)
 
 _by_option = click.option("--by", default="", help="Who typed it, for rows that do not say.")
 _out_option = click.option(
@@ -82,14 +91,13 @@ def _tell_taken(
             "asked back": asked,
         }
         out |= {"handed in": handed_in} if handed_in is not None else {}
-        click.echo(json.dumps(out, indent=1, ensure_ascii=False))
+        echo(json_text(out))
     else:
-        click.echo(
+        say(
             f"{_many(len(added), what)} recorded, {taken.known} known already, {taken.empty} not "
             f"filled in, {len(taken.refused)} asked back."
         )
-    for one in taken.refused:
-        click.echo(f"  {one}", err=True)
+    say_left(f"  {one}" for one in taken.refused)
     _tell_handed_in(handed_in or {}, as_json)
     if taken.refused:
         raise SystemExit(1)
@@ -102,8 +110,7 @@ def _many(count: int, what: str) -> str:
 def _warn(folder: Any, slug: str | None = None) -> None:
     from coursekit.classroom.bench import bench_record
 
-    for said in bench_record.harm(folder, slug):
-        click.echo(said, err=True)
+    say_left(bench_record.harm(folder, slug))
 
 
 @bench_.command()
@@ -128,7 +135,7 @@ def show(slug: str, class_path: Path, every: bool, as_json: bool) -> None:
     )
     if as_json:
         rows = {"exercise": slug, "readings": [asdict(r) for r in found]}
-        click.echo(json.dumps(rows, indent=1, ensure_ascii=False))
+        echo(json_text(rows))
     else:
         console.print(bench_table.shown(folder, exercise, found, every))
 
@@ -166,12 +173,12 @@ def _give(text: str, out: Path | None) -> None:
     from coursekit.classroom.register.class_folder import ClassError, write_text
 
     if out is None:
-        click.echo(text, nl=False)
+        echo(text, nl=False)
         return
     if out.is_dir():
         raise ClassError(f"{out}: the file must have a name; got a folder. Name a file in it.")
     write_text(out, "\ufeff" + text)
-    console.print(f"Written to {out}", soft_wrap=True)
+    say(f"Written to {out}")
 
 
 @bench_.command()
@@ -191,8 +198,9 @@ def fits(slug: str, class_path: Path, as_json: bool) -> None:
     folder = _opened(class_path)
     _warn(folder, slug)
     found = class_fits.fits(folder, _exercises()(slug))
+    say_left(found.left)
     if as_json:
-        click.echo(json.dumps(asdict(found), indent=1, ensure_ascii=False))
+        echo(json_text(found.as_json()))
     else:
         console.print(*bench_table.fitted(found), sep="\n\n")
 
@@ -232,27 +240,27 @@ def form(class_path: Path, phones: bool, address: str, port: int) -> None:
             "The form for phones must have an address in a network; this computer has none. Join "
             "the Wi-Fi, or name the address with --address."
         )
-    gate = Gate(phones, lambda code: click.echo(f"Code for the next phone: {code}"))
+    gate = Gate(phones, lambda code: say(f"Code for the next phone: {code}"))
     served = Form(folder, root, gate, address if phones else "", port)
     server.run(served, _tell_open)
-    click.echo(f"Stopped. {_many(served.recorded, 'value')} recorded in {folder.path}.")
+    say(f"Stopped. {_many(served.recorded, 'value')} recorded in {folder.path}.")
 
 
 def _tell_open(served: Any) -> None:
     """Say where to find the form, with a square code for phones."""
-    click.echo(f"On this computer: http://127.0.0.1:{served.port}/")
+    say(f"On this computer: http://127.0.0.1:{served.port}/")
     if served.address:
         import segno
 
         url = f"http://{served.address}:{served.port}/"
-        click.echo(f"On phones in the same Wi-Fi: {url}")
+        say(f"On phones in the same Wi-Fi: {url}")
         segno.make_qr(url).terminal(compact=True)
-        click.echo(f"Code for the next phone: {served.gate.code}")
-        click.echo(
+        say(f"Code for the next phone: {served.gate.code}")
+        say(
             "Whoever is in that Wi-Fi can read along. Use it only in one that you trust, and "
             "stop the form when the evening ends."
         )
-    click.echo("Stop it with Ctrl-C.")
+    say("Stop it with Ctrl-C.")
 
 
 @click.group("answers")
@@ -303,7 +311,7 @@ def answers_hand_in(slug: str, class_path: Path, replace: tuple[str, ...], as_js
     """Hand in the answers on paper that are recorded for the exercise SLUG."""
     done = _hand_in(class_path, slug, replace)
     if as_json:
-        click.echo(json.dumps({"exercise": slug, "students": done}, indent=1, ensure_ascii=False))
+        echo(json_text({"exercise": slug, "students": done}))
     _tell_handed_in({slug: done}, as_json)
 
 
@@ -322,9 +330,8 @@ def _tell_handed_in(done: Mapping[str, Sequence[Mapping[str, str]]], as_json: bo
     for slug, some in done.items():
         count = sum(one["what"] == "handed in" for one in some)
         if not as_json:
-            click.echo(f"{slug}: {_many(count, 'notebook')} handed in from paper.")
-    for why in whys:
-        click.echo(f"  {why}", err=True)
+            say(f"{slug}: {_many(count, 'notebook')} handed in from paper.")
+    say_left(f"  {why}" for why in whys)
     if whys:
         raise SystemExit(1)
 
@@ -352,12 +359,11 @@ def answers_show(slug: str, class_path: Path, as_json: bool) -> None:
     from coursekit.classroom.report import bench_table
 
     folder, exercise = _opened(class_path), _exercises()(slug)
-    for said in paper_answers.harm(folder, slug):
-        click.echo(said, err=True)
+    say_left(paper_answers.harm(folder, slug))
     stands = paper_answers.latest(folder, slug)
     if as_json:
         rows = [asdict(one) for some in stands.values() for one in some.values()]
         shown = {"exercise": slug, "answers": rows}
-        click.echo(json.dumps(shown, indent=1, ensure_ascii=False))
+        echo(json_text(shown))
     else:
         console.print(bench_table.answers(exercise, stands))

@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
 
-from coursekit.commands.common import class_option, console, json_option, plain_errors
+from coursekit.commands.common import (
+    SOME_LEFT,
+    class_option,
+    console,
+    echo,
+    json_option,
+    json_text,
+    plain_errors,
+    say,
+    say_left,
+)
 
 
 @click.group("class")
@@ -43,19 +52,16 @@ def class_open(folder: Path, roster: Path, title: str, as_json: bool) -> None:
     opened, gone = rename.open_with(folder, found.students, title)
     if as_json:
         told = {"class": opened.title, "students": len(opened.students), "folder": str(folder)}
-        click.echo(_json(told | {"left_out": list(found.left_out), "no_longer_there": gone}))
+        echo(json_text(told | {"left_out": list(found.left_out), "no_longer_there": gone}))
         return
     count = len(opened.students)
-    console.print(
-        f"{opened.title}: {count} student{'' if count == 1 else 's'}, in {folder}", soft_wrap=True
-    )
+    say(f"{opened.title}: {count} student{'' if count == 1 else 's'}, in {folder}")
     if found.left_out:
-        console.print(f"Columns left out: {', '.join(found.left_out)}", soft_wrap=True)
+        say(f"Columns left out: {', '.join(found.left_out)}")
     if gone:
-        console.print(
+        say(
             f"No longer on the roster: {', '.join(gone)}. Their work stays; `coursekit student "
-            "erase` removes it, `coursekit student rename` gives it to a new id.",
-            soft_wrap=True,
+            "erase` removes it, `coursekit student rename` gives it to a new id."
         )
 
 
@@ -70,9 +76,10 @@ def class_show(class_path: Path, as_json: bool) -> None:
 
     found = overview.overview(class_folder.load(class_path))
     if as_json:
-        click.echo(_json(found.as_json()))
+        echo(json_text(found.as_json()))
     else:
         console.print(*overview_table.shown(found), sep="\n\n")
+        say_left(overview.troubles(found.lessons))
 
 
 @class_.command("due")
@@ -99,13 +106,13 @@ def class_due(slug: str | None, when: str | None, class_path: Path, as_json: boo
             exercises.load(slug, project.root())
         moment = None if when == "never" else class_toml.when(when, f"The due time of {slug}")
         folder = due.set_due(folder, slug, moment)
-    shown = {s: t for s, t in folder.due.items() if slug in (None, s)}
+    dues = {s: t for s, t in folder.due.items() if slug in (None, s)}
     if as_json:
-        click.echo(_json({s: t.isoformat() for s, t in shown.items()}))
-    elif not shown:
-        click.echo(f"{slug or 'Nothing'} is due at no time.")
-    for name, moment in () if as_json else shown.items():
-        click.echo(f"{name}: {moment:%Y-%m-%d %H:%M} UTC{moment:%z}")
+        echo(json_text({s: t.isoformat() for s, t in dues.items()}))
+    elif not dues:
+        say(f"{slug or 'Nothing'} is due at no time.")
+    for name, moment in () if as_json else dues.items():
+        say(f"{name}: {moment:%Y-%m-%d %H:%M} UTC{moment:%z}")
 
 
 @class_.command("late")
@@ -127,7 +134,7 @@ def class_late(per_day: float, most: float, grace_hours: float, class_path: Path
     file = class_folder.load(class_path).path / "class.toml"
     for name, value in (("per_day", per_day), ("most", most), ("grace_hours", grace_hours)):
         class_folder.write_text(file, class_toml.put(file, "late", name, f"{value:g}"))
-    click.echo(f"Late work loses {per_day:g} % a day, {most:g} % at most, after {grace_hours:g} h.")
+    say(f"Late work loses {per_day:g} % a day, {most:g} % at most, after {grace_hours:g} h.")
 
 
 @class_.command("pack")
@@ -142,9 +149,9 @@ def class_pack(file: Path, class_path: Path) -> None:
     """
     from coursekit.classroom.register import class_folder, packing
 
-    count = packing.pack(class_folder.load(class_path), file)
-    console.print(f"{count} files are in {file}. Keep it to yourself.", soft_wrap=True)
-
-
-def _json(found: object) -> str:
-    return json.dumps(found, indent=1, ensure_ascii=False)
+    left: list[str] = []
+    count = packing.pack(class_folder.load(class_path), file, left.append)
+    say_left(f"LEFT: {why}" for why in left)
+    say(f"{count} files are in {file}. Keep it to yourself.")
+    if left:
+        raise click.exceptions.Exit(SOME_LEFT)

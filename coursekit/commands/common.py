@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable, Iterator
+import json
+import logging
+import re
+import sys
+import traceback
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import AbstractContextManager, contextmanager, nullcontext
 from pathlib import Path
 from typing import Any, ParamSpec, TypeVar
@@ -21,12 +26,115 @@ from rich.progress import (
     TimeElapsedColumn,
     TimeRemainingColumn,
 )
+from rich.segment import Segment
+from rich.text import Text
+
+from coursekit.classroom.register.outside_names import shown, shown_lines
+
+SOME_LEFT = 1  # exit code if one student's work, or part of it, was left
 
 P = ParamSpec("P")
 T = TypeVar("T")
 Step = Callable[[str], None]
 
-console = Console(highlight=False)
+
+class _PlainConsole(Console):
+    """A console that only prints: no markup, and no sign in a text that a terminal would obey."""
+
+    def render_str(self, text: str, **how: Any) -> Text:
+        """Return a text or a table's cell ready to be printed, with what it must not hold as ?."""
+        return super().render_str(shown_lines(text), **how | {"markup": False, "emoji": False})
+
+    def render(self, *what: Any, **how: Any) -> Iterator[Segment]:
+        """Yield what is printed, with the same done to texts that did not come as a string."""
+        for one in super().render(*what, **how):
+            yield one if one.control else one._replace(text=shown_lines(one.text))
+
+
+console = _PlainConsole(highlight=False)
+
+
+def echo(text: str = "", *, err: bool = False, nl: bool = True) -> None:
+    """Print a text of several lines, with a ? for each sign in it that a terminal would obey."""
+    click.echo(shown_lines(text), err=err, nl=nl)
+
+
+def json_text(found: object) -> str:
+    """Return `found` as JSON that a terminal only prints: what it would obey is escaped."""
+    text = json.dumps(found, indent=1, ensure_ascii=False)
+    return re.sub(r"[^ -~\n]", lambda m: m[0] if shown(m[0]) == m[0] else _escaped(m[0]), text)
+
+
+def _escaped(sign: str) -> str:
+    return json.dumps(sign)[1:-1]
+
+
+def say(*lines: str, err: bool = False) -> None:
+    """Print each as one line, whatever is in it, so that no name can begin a line of its own."""
+    for line in lines:
+        click.echo(shown(line), err=err)
+
+
+def say_left(lines: Iterable[str]) -> None:
+    """Say what was left out, and why, a line each, beside what the command prints."""
+    say(*lines, err=True)
+
+
+def ask(question: str) -> None:
+    """Ask whether to go on; a no ends the command."""
+    click.confirm(shown(question), abort=True, err=True)
+
+
+def print_safely() -> None:
+    """Hold to the same what is printed without a command's doing: log lines and tracebacks."""
+    if logging.lastResort:
+        logging.lastResort.setFormatter(_PlainFormatter())
+    sys.excepthook = _told_crash
+
+
+class _PlainFormatter(logging.Formatter):
+    """Formats a log line, and the traceback below it, as a terminal only prints it."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        return shown_lines(super().format(record))
+
+
+def _told_crash(kind: type[BaseException], error: BaseException, where: Any) -> None:
+    echo("".join(traceback.format_exception(kind, error, where)), err=True, nl=False)
+
+
+class PlainGroup(click.Group):
+    """The command's top group: click's own complaints too are told as a terminal only prints."""
+
+    def make_context(self, *what: Any, **more: Any) -> click.Context:
+        """Read the words of the command line up to the name of the command."""
+        with _printable_complaints():
+            return super().make_context(*what, **more)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Read the rest of the words, and run the command."""
+        with _printable_complaints():
+            return super().invoke(ctx)
+
+
+# these have lines of their own, and repeat nothing that was typed; older click has not the second
+_WITH_LINES = (
+    click.MissingParameter,
+    getattr(click.exceptions, "NoArgsIsHelpError", click.MissingParameter),
+)
+
+
+@contextmanager
+def _printable_complaints() -> Iterator[None]:
+    try:
+        yield
+    except _WITH_LINES:
+        raise
+    except click.UsageError as error:
+        said = error.format_message()
+        if shown(said) == said:
+            raise
+        raise click.UsageError(shown(said), error.ctx) from error
 
 
 def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
@@ -39,9 +147,15 @@ def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
         except (ValueError, FileNotFoundError, RuntimeError) as error:
             if not _is_told(error):
                 raise
-            raise click.ClickException(str(error)) from error
+            raise click.ClickException(_set_in(error)) from error
 
     return run
+
+
+def _set_in(error: Exception) -> str:
+    """Return an error's words, each line but the first set in, so that no name begins a line."""
+    said = shown_lines(str(error))
+    return said if isinstance(error, RuntimeError) else said.replace("\n", "\n  ")
 
 
 def _is_told(error: Exception) -> bool:
@@ -58,7 +172,7 @@ def bar(say: str, total: int | None) -> Iterator[Step]:
     with _shown(say, total, MofNCompleteColumn()) as (progress, task):
 
         def step(now: str) -> None:
-            progress.update(task, advance=1, now=now)
+            progress.update(task, advance=1, now=shown(now))
 
         yield step
         done = progress.tasks[0].completed
@@ -71,7 +185,7 @@ def share_bar(say: str) -> Iterator[Callable[[str, float], None]]:
     with _shown(say, 1.0, TaskProgressColumn()) as (progress, task):
 
         def tell(now: str, share: float) -> None:
-            progress.update(task, completed=share, now=now)
+            progress.update(task, completed=share, now=shown(now))
 
         yield tell
 
@@ -81,15 +195,15 @@ def _shown(
     say: str, total: float | None, count: ProgressColumn
 ) -> Iterator[tuple[Progress, TaskID]]:
     columns = (
-        TextColumn("{task.description:<24}"),
+        TextColumn("{task.description:<24}", markup=False),
         BarColumn(bar_width=24),
         count,
         TimeElapsedColumn(),
         TimeRemainingColumn(),
-        TextColumn("{task.fields[now]}"),
+        TextColumn("{task.fields[now]}", markup=False),
     )
     with Progress(*columns, console=console) as progress:
-        yield progress, progress.add_task(say, total=total, now="")
+        yield progress, progress.add_task(shown(say), total=total, now="")
 
 
 class_option = click.option(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
@@ -10,9 +9,12 @@ import click
 from coursekit.commands.common import (
     bar,
     console,
+    echo,
     json_option,
+    json_text,
     paper_option,
     plain_errors,
+    say,
     share_bar,
 )
 
@@ -57,7 +59,7 @@ def book(out: Path | None, to_print: bool, paper: str) -> None:
     root = project.root()
     with share_bar("Building the book") as tell:
         index = build.build(root, out, tell)
-    console.print(f"Open {index}", soft_wrap=True)
+    say(f"Open {index}")
     if to_print:
         from coursekit.book import printed
 
@@ -74,7 +76,7 @@ def _tell(page: Path) -> None:
         if made
         else f"No browser to make a PDF was found. Print from yours: {page}"
     )
-    console.print(said, soft_wrap=True)
+    say(said)
 
 
 @click.command()
@@ -95,7 +97,7 @@ def solutions(out: Path | None, to_print: bool, paper: str) -> None:
 
     with share_bar("Building the edition") as tell:
         index = instructor.make(project.root(), out, tell)
-    console.print(f"Open {index}\nIt holds the solutions: keep it from students.", soft_wrap=True)
+    say(f"Open {index}", "It holds the solutions: keep it from students.")
     if to_print:
         _tell(instructor.printed(index, paper))
 
@@ -111,6 +113,6 @@ def cage(as_json: bool) -> None:
 
     found = layers()
     told = {"isolated": found.isolated, "layers": list(found.lines())}
-    click.echo(json.dumps(told, indent=1) if as_json else "\n".join(found.lines()))
+    echo(json_text(told) if as_json else "\n".join(found.lines()))
     if not found.isolated:
         raise click.ClickException(refusal(found))

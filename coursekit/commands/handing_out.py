@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from contextlib import nullcontext
 from pathlib import Path
 from typing import Any
@@ -12,11 +11,13 @@ import click
 from coursekit.commands.common import (
     bar_unless,
     class_option,
-    console,
+    echo,
     json_option,
+    json_text,
     paper_option,
     plain_errors,
     quiet_option,
+    say,
     share_bar,
     work_of,
 )
@@ -73,7 +74,7 @@ def hand_out(
             "pages": str(pages) if pages else None,
             "exchange": str(released) if released else None,
         }
-        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+        echo(json_text(told))
     elif not quiet:
         _say(class_path, zips.folder_of(work), sent, pages, released)
 
@@ -82,14 +83,14 @@ def _say(
     class_path: Path, folder: Path, sent: Any, pages: Path | None, released: Path | None
 ) -> None:
     size = max(p.stat().st_size for p in sent.zips) / 1e6
-    console.print(f"One zip a student, {size:.1f} MB, in {folder}", soft_wrap=True)
+    say(f"One zip a student, {size:.1f} MB, in {folder}")
     if sent.stick:
-        console.print(f"For a USB stick, everybody's folders: {sent.stick}", soft_wrap=True)
+        say(f"For a USB stick, everybody's folders: {sent.stick}")
     if pages is None:
-        console.print("The lesson's pages are not in them.", soft_wrap=True)
+        say("The lesson's pages are not in them.")
     if released:
-        console.print(f"In the exchange: {released}", soft_wrap=True)
-    console.print(f"The notebooks are in {class_path / 'hand-out'}", soft_wrap=True)
+        say(f"In the exchange: {released}")
+    say(f"The notebooks are in {class_path / 'hand-out'}")
 
 
 def _pages(root: Path, silent: bool) -> Path | None:

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import json
-
 import click
 
-from coursekit.commands.common import console, json_option, plain_errors, share_bar
+from coursekit.commands.common import echo, json_option, json_text, plain_errors, say, share_bar
 
 
 @click.group("lesson")
@@ -31,12 +29,10 @@ def lesson_new(slug: str, title: str, after: str) -> None:
 
     root = project.root()
     for path in author.new(slug, root, title, after):
-        console.print(str(path.relative_to(root)), soft_wrap=True, markup=False)
+        say(str(path.relative_to(root)))
     if not after:
-        console.print(f"Give it a line in course/_toc.yml: - file: {slug}", soft_wrap=True)
-    console.print(
-        f"Next: coursekit lesson check {slug}; coursekit lesson preview {slug}", soft_wrap=True
-    )
+        say(f"Give it a line in course/_toc.yml: - file: {slug}")
+    say(f"Next: coursekit lesson check {slug}; coursekit lesson preview {slug}")
 
 
 @lesson.command("check")
@@ -54,12 +50,12 @@ def lesson_check(slugs: tuple[str, ...], as_json: bool) -> None:
     root = project.root()
     found = {s: lesson_rules.findings(s, root) for s in slugs or lesson_rules.lessons(root)}
     if as_json:
-        click.echo(json.dumps({s: list(f) for s, f in found.items()}, indent=1, ensure_ascii=False))
+        echo(json_text({s: list(f) for s, f in found.items()}))
     for slug, words in () if as_json else found.items():
         if not words:
-            click.echo(f"{slug}: nothing is lacking that a machine can see.")
+            say(f"{slug}: nothing is lacking that a machine can see.")
         for one in words:
-            click.echo(one if one.startswith(slug) else f"{slug}: {one}")
+            say(one if one.startswith(slug) else f"{slug}: {one}")
     if any(found.values()):
         raise click.exceptions.Exit(1)
 
@@ -77,4 +73,4 @@ def lesson_preview(slug: str) -> None:
 
     with share_bar("Building the page") as tell:
         page = author.preview(slug, project.root(), tell)
-    console.print(f"Open {page}", soft_wrap=True)
+    say(f"Open {page}")

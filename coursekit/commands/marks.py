@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from contextlib import AbstractContextManager
 from pathlib import Path
@@ -10,13 +9,19 @@ from typing import Any
 
 import click
 
+from coursekit.classroom.register.one_piece import LEFT, left_line
 from coursekit.commands.common import (
+    SOME_LEFT,
     bar_unless,
     class_option,
     console,
+    echo,
     json_option,
+    json_text,
     plain_errors,
     quiet_option,
+    say,
+    say_left,
     work_of,
 )
 
@@ -94,8 +99,24 @@ def mark(
             told.append(done)
             if not quiet and not as_json:
                 _show_marks(work)
+            _say_left(work.slug, done)
     if as_json:
         _print_marks(works, told)
+    _end_if_left(*told)
+
+
+def _say_left(slug: str, done: dict[str, str]) -> None:
+    """Say whose work failed, and why, a line each."""
+    say_left(
+        left_line(student, slug, what.removeprefix(LEFT))
+        for student, what in done.items()
+        if what.startswith(LEFT)
+    )
+
+
+def _end_if_left(*told: dict[str, str]) -> None:
+    if any(what.startswith(LEFT) for done in told for what in done.values()):
+        raise click.exceptions.Exit(SOME_LEFT)
 
 
 def _show_marks(work: Any) -> None:
@@ -147,10 +168,14 @@ def feedback(slug: str, class_path: Path, quiet: bool, as_json: bool) -> None:
 
         made = pages.give_feedback(folder, slug, tell)
     if as_json:
-        rows = [{"id": s, "page": str(p), "what": done[s]} for s, p in zip(done, made, strict=True)]
-        click.echo(json.dumps({"exercise": slug, "pages": rows}, indent=1, ensure_ascii=False))
+        there = [s for s, what in done.items() if not what.startswith(LEFT)]
+        pages_of = dict(zip(there, map(str, made), strict=True))
+        rows = [{"id": s, "page": pages_of.get(s), "what": what} for s, what in done.items()]
+        echo(json_text({"exercise": slug, "pages": rows}))
     elif not quiet:
-        console.print(f"{len(made)} pages in {class_path / 'feedback'}", soft_wrap=True)
+        say(f"{len(made)} pages in {class_path / 'feedback'}")
+    _say_left(slug, done)
+    _end_if_left(done)
 
 
 @click.command()
@@ -180,7 +205,7 @@ def _print_marks(works: Sequence[Any], told: Sequence[dict[str, str]]) -> None:
                 row["what"] = done[row["id"]]
         found.append(data)
     shown = found[0] if len(found) == 1 else found
-    click.echo(json.dumps(shown, indent=1, ensure_ascii=False))
+    echo(json_text(shown))
 
 
 @click.command()
@@ -200,7 +225,8 @@ def items(slug: str, class_path: Path, below: float, as_json: bool) -> None:
     from coursekit.classroom.report import item_analysis, items_table
 
     found = item_analysis.analyse(work_of(class_path, slug), below / 100)
+    say_left(found.left)
     if as_json:
-        click.echo(json.dumps(found.as_json(), indent=1, ensure_ascii=False))
+        echo(json_text(found.as_json()))
     else:
         console.print(*items_table.shown(found), sep="\n\n")

@@ -15,6 +15,7 @@ from coursekit.commands.common import (
     paper_of,
     paper_option,
     plain_errors,
+    say,
     work_of,
 )
 
@@ -40,7 +41,7 @@ def worksheets(slug: str, class_path: Path, paper: Any, large: bool) -> None:
     with bar("Worksheets", None) as step:
         sheets, key = make_for_class(work_of(class_path, slug), paper, step, large)
     whole = "\n".join(f"Class set: {path}" for path in sheets)
-    console.print(f"{whole}\nAnswer key (instructor only): {key}", soft_wrap=True)
+    say(str(whole), f"Answer key (instructor only): {key}")
 
 
 @click.group()
@@ -101,7 +102,7 @@ def _frame_command(say: str, size: _Option = _SHEETS) -> Callable[[Any], Any]:
 
 def written(
     name: str,
-    say: str,
+    what: str,
     make: Callable[[Build], bytes],
     frame: Path,
     out: Path | None,
@@ -116,7 +117,7 @@ def written(
     stem = frame.stem if student is None else f"{frame.stem}-{student}"
     path = _file(out or Path("build") / stem / name)
     write_bytes(path, make(own))
-    console.print(f"{say}: {path}", soft_wrap=True)
+    say(f"{what}: {path}")
 
 
 def _file(path: Path) -> Path:
@@ -164,7 +165,7 @@ def start(file: Path) -> None:
         )
     file.parent.mkdir(parents=True, exist_ok=True)
     file.write_text(frame_file.EXAMPLE.read_text(encoding="utf-8"), encoding="utf-8")
-    console.print(f"Frame file: {file}", soft_wrap=True)
+    say(f"Frame file: {file}")
 
 
 @sheets.command()
@@ -183,7 +184,7 @@ def closure(
     own = _frame_of(frame, student, lesson, class_path)
     made = checks.of(own)
     told = "\n".join(_told(check) for check in made)
-    console.print(told, soft_wrap=True, markup=False)
+    say(*told.split("\n"))
     if out is not None:
         _file(out).parent.mkdir(parents=True, exist_ok=True)
         out.write_text(told + "\n", encoding="utf-8")
@@ -313,4 +314,4 @@ def safety(paper: str, out: Path | None) -> None:
 
     path = _file(out or Path("build") / f"safety-{paper}.pdf")
     write_bytes(path, cards.safety(project.root(), cast(Any, paper)))
-    console.print(f"Safety card: {path}", soft_wrap=True)
+    say(f"Safety card: {path}")

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any
 
 import click
 
+from coursekit.classroom.register.outside_names import shown
 from coursekit.commands.common import (
     class_option,
-    console,
+    echo,
     json_option,
+    json_text,
     paper_option,
     plain_errors,
     quiet_option,
+    say,
+    say_left,
 )
 
 
@@ -51,13 +54,14 @@ def report(
 
     folder = class_folder.load(class_path)
     facts = class_facts.gather(folder, project.root(), slugs, names=not without_names)
+    say_left(line for lesson in facts.lessons for line in lesson.left)
     if as_json:
-        click.echo(report_data.as_json(facts))
+        echo(report_data.as_json(facts))
         return
     target = out or class_path / "reports" / ("without-names" if without_names else "")
     for path in class_report.write(facts, target, paper, names=not without_names):
         if not quiet:
-            console.print(str(path), soft_wrap=True, markup=False)
+            say(str(path))
 
 
 @click.command()
@@ -87,9 +91,9 @@ def remind(class_path: Path, all_open: bool, ids: bool, as_json: bool) -> None:
             ]
             for student, some in found.items()
         }
-        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+        echo(json_text(told))
     elif found:
-        names = {s.id: s.id if ids else s.name for s in folder.students}
-        click.echo(reminders.messages(found, names))
+        names = {s.id: s.id if ids else shown(s.name) for s in folder.students}
+        echo(reminders.messages(found, names))
     else:
-        click.echo("Nobody owes anything.")
+        say("Nobody owes anything.")

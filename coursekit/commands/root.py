@@ -18,15 +18,17 @@ from coursekit.commands import (
     students,
     taking_in,
 )
+from coursekit.commands.common import PlainGroup, print_safely
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(cls=PlainGroup, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="coursekit")
 def main() -> None:
     """Teach and learn to build steel bicycle frames by brazing.
 
     Run it in the course's folder, the one with course/ and exercises/.
     """
+    print_safely()
     light_start.imports()
     light_start.collections()
     light_start.one_thread()

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
 
 from coursekit.commands.common import (
+    SOME_LEFT,
+    ask,
     class_option,
-    console,
+    echo,
     json_option,
+    json_text,
     plain_errors,
+    say,
+    say_left,
     work_of,
 )
 
@@ -35,7 +39,7 @@ def student_rename(old: str, new: str, class_path: Path) -> None:
     from coursekit.classroom.students import rename
 
     rename.rename(class_folder.load(class_path), old, new)
-    click.echo(f"{old} is now {new}. Hand out and print again, so that paper and files say so.")
+    say(f"{old} is now {new}. Hand out and print again, so that paper and files say so.")
 
 
 @student.command("renumber")
@@ -51,7 +55,7 @@ def student_renumber(id: str, slugs: tuple[str, ...], even_so: bool, class_path:
 
     works = [work_of(class_path, slug) for slug in slugs]
     rename.renumber(class_folder.load(class_path), id, works, even_so=even_so)
-    click.echo(f"{id} has other numbers in {', '.join(slugs)}. Hand out and print again.")
+    say(f"{id} has other numbers in {', '.join(slugs)}. Hand out and print again.")
 
 
 @student.command("export")
@@ -66,11 +70,15 @@ def student_export(id: str, file: Path, class_path: Path, as_json: bool) -> None
     from coursekit.classroom.register import class_folder
     from coursekit.classroom.students import privacy
 
-    names = privacy.export(class_folder.load(class_path), id, project.root(), file)
+    left: list[str] = []
+    names = privacy.export(class_folder.load(class_path), id, project.root(), file, left.append)
+    say_left(f"LEFT: {why}" for why in left)
     if as_json:
-        click.echo(json.dumps({"file": str(file), "holds": names}, indent=1, ensure_ascii=False))
+        echo(json_text({"file": str(file), "holds": names}))
     else:
-        console.print(f"{len(names)} files are in {file}.", soft_wrap=True, markup=False)
+        say(f"{len(names)} files are in {file}.")
+    if left:
+        raise click.exceptions.Exit(SOME_LEFT)
 
 
 @student.command("erase")
@@ -91,12 +99,12 @@ def student_erase(id: str, yes: bool, class_path: Path, as_json: bool) -> None:
 
     folder = class_folder.load(class_path)
     if not yes:
-        click.confirm(f"Erase {id} from {class_path} for good?", abort=True, err=True)
+        ask(f"Erase {id} from {class_path} for good?")
     done = privacy.erase(folder, id)
     if as_json:
         told = {"removed": list(done.removed), "still_named_in": list(done.left)}
-        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+        echo(json_text(told))
         return
-    console.print("Removed:", *done.removed, sep="\n  ", soft_wrap=True, markup=False)
+    say("Removed:", *(f"  {one}" for one in done.removed))
     if done.left:
-        console.print("Still named in:", *done.left, sep="\n  ", soft_wrap=True, markup=False)
+        say("Still named in:", *(f"  {one}" for one in done.left))

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 import click
 
-from coursekit.commands.common import class_option, console, json_option, plain_errors, quiet_option
-
-SOME_LEFT = 1  # exit code if some of it was not taken
+from coursekit.commands.common import (
+    SOME_LEFT,
+    class_option,
+    console,
+    echo,
+    json_option,
+    json_text,
+    plain_errors,
+    quiet_option,
+    say,
+)
 
 
 @click.command("take-in")
@@ -65,7 +72,7 @@ def take_in(
         by_file_time=file_time,
     )
     if as_json:
-        click.echo(json.dumps([asdict(t) for t in told], indent=1, ensure_ascii=False))
+        echo(json_text([asdict(t) for t in told]))
     else:
         _say(told, quiet)
     if any(t.what == "left" for t in told):
@@ -79,10 +86,10 @@ def _say(told: list[Any], quiet: bool) -> None:
     for one in told:
         whose = f"{one.student} {one.slug}, from {one.source}" if one.student else one.source
         if one.what == "left":
-            console.print(f"LEFT: {whose}. {one.why}", soft_wrap=True, markup=False)
+            say(f"LEFT: {whose}. {one.why}")
         elif not quiet:
             line = f"{_WORDS[one.what]}: {whose}, {one.why}"
-            console.print(line, soft_wrap=True, markup=False)
+            say(line)
     if not quiet:
         counts = [(sum(t.what == w for t in told), words) for w, words in _WORDS.items()]
         console.print(", ".join(f"{n} {words}" for n, words in counts if n) or "Nothing was there.")

@@ -121,6 +121,37 @@ def test_pulls_without_a_distance_stay_in_the_gauges_unit_and_without_enough_the
     assert class_fits.pull_fit((GAP,), means) is None
 
 
+def fitted(monkeypatch, tmp_path, lines, means):
+    """The fits of a record in which each of these means was read once."""
+    folder, exercise = opened(tmp_path)
+    rows = [bench_record.Reading(s, "small", id, 1, v, "mm") for (s, id), v in means.items()]
+    monkeypatch.setattr(bench_record, "latest", lambda folder, slug: {r.place: r for r in rows})
+    people = tuple(replace(folder.students[0], id=s) for s in dict.fromkeys(s for s, _ in means))
+    return class_fits.fits(replace(folder, students=people), replace(exercise, bench=lines))
+
+
+def test_a_student_s_reading_that_gives_no_angle_is_left_out_and_said(monkeypatch, tmp_path):
+    means = class_of_tacks()
+    without = {place: v for place, v in means.items() if place[0] != "s3"}
+    found = fitted(monkeypatch, tmp_path, TACKS, means | {("s3", "far"): 0.0})
+    assert found.left == (
+        "LEFT: s3 small. The distance to the gauge must be above 0; got 0 mm. Record it again.",
+    )
+    assert found.pull == class_fits.pull_fit(TACKS, without)
+    assert found.as_json()["left"] == found.left
+    assert "left" not in fitted(monkeypatch, tmp_path, TACKS, means).as_json()
+
+
+def test_a_student_whose_heights_fail_is_left_out_and_said(monkeypatch, tmp_path):
+    lines = heights(100, 400)
+    means = {(s, b.id): 0.5 for s in ("s1", "s2", "s3") for b in lines}
+    whole = fitted(monkeypatch, tmp_path, lines, means)
+    assert [s.student for s in whole.straight] == ["s1", "s2", "s3"]
+    found = fitted(monkeypatch, tmp_path, lines, means | {("s2", "up100"): float("nan")})
+    assert [s.student for s in found.straight] == ["s1", "s3"]
+    assert [said[:16] for said in found.left] == ["LEFT: s2 small. "]
+
+
 def heights(*places, stage="", of="seat tube"):
     return tuple(
         BenchLine(f"{side}{at:g}{stage}", "h", "mm", "dial", 0.02, role=f"height drive {side}", at=(at,), of=of, stage=stage)

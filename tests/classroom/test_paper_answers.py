@@ -19,7 +19,7 @@ from coursekit.classroom.bank.notebooks import grade_id
 from coursekit.classroom.bench import bench_record, take_file
 from coursekit.classroom.demo.invented_class import students
 from coursekit.classroom.gradebook.nbgrader_settings import note_course
-from coursekit.classroom.intake import take_in
+from coursekit.classroom.intake import kept_versions, take_in
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.marking.marker import mark
 from coursekit.classroom.paper import as_notebook, paper_answers
@@ -246,9 +246,9 @@ def test_a_correction_is_handed_in_again_and_the_earlier_one_kept(work):
     type_in(work, "bench-01", {"area": "121"})
     assert [o.what for o in as_notebook.hand_in(work)] == ["handed in"]
     assert small.tree(place)["timestamp.txt"] == first["timestamp.txt"], "a correction is not late"
-    old, _ = take_in.versions(work.folder, "bench-01", "small")
+    old, _ = kept_versions.versions(work.folder, "bench-01", "small")
     assert {n: small.tree(old)[n] for n in first} == first
-    assert take_in.origin(old)["by"] == "typed in from the worksheet"
+    assert kept_versions.origin(old)["by"] == "typed in from the worksheet"
     assert as_notebook.hand_in(work, ["bench-02"]) == []
 
 
@@ -266,7 +266,7 @@ def test_a_students_own_notebook_is_not_replaced_unasked(work):
     assert small.tree(place) == own
     (told,) = as_notebook.hand_in(work, replace=["bench-01"])
     assert told.what == "handed in"
-    old, _ = take_in.versions(work.folder, "bench-01", "small")
+    old, _ = kept_versions.versions(work.folder, "bench-01", "small")
     assert {n: small.tree(old)[n] for n in own} == own
     text = (place / "small.ipynb").read_text()
     write_text(place / "small.ipynb", text.replace("100", "400"))
@@ -291,7 +291,7 @@ def test_an_old_notebook_taken_in_again_does_not_undo_paper_but_a_new_one_counts
     (told,) = take_in.take_in(work.folder, [mail], student="bench-01")
     assert (told.what, (place / "small.ipynb").read_bytes()) == ("taken", mail.read_bytes())
     assert [o.what for o in as_notebook.hand_in(work)] == ["refused"]
-    assert len(take_in.versions(work.folder, "bench-01", "small")) == 3
+    assert len(kept_versions.versions(work.folder, "bench-01", "small")) == 3
 
 
 def test_paper_counts_though_the_clock_was_wrong_when_the_notebook_came(work, tmp_path):

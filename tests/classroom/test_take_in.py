@@ -14,7 +14,7 @@ import nbformat
 import pytest
 
 from coursekit.classroom.handout import zips
-from coursekit.classroom.intake import archives, take_in
+from coursekit.classroom.intake import archives, kept_versions, take_in
 from coursekit.classroom.register.class_folder import ClassError
 from coursekit.classroom.register.class_toml import when
 from coursekit.classroom.students import rename
@@ -180,7 +180,7 @@ def test_every_version_is_kept_and_the_newest_is_submitted(work, inbox):
         put(inbox / "small.ipynb", notebook(work, note=note))
         found = one(work, inbox, came=EVENING + timedelta(days=day))
         assert found.what == ("older" if note == "second" else "taken")
-    kept = take_in.versions(work.folder, "bench-03", "small")
+    kept = kept_versions.versions(work.folder, "bench-03", "small")
     notes = [nbformat.read(v / "small.ipynb", as_version=4).cells[-1].source for v in kept]
     assert notes == ["first", "second", "third"]
     place = work.folder.submitted("bench-03", "small")
@@ -201,7 +201,7 @@ def test_work_that_lay_in_submitted_is_kept_before_it_is_replaced(work, inbox):
     put(place / "timestamp.txt", b"2026-02-02 10:00:00 UTC\n")
     put(place / "trace.csv", b"1,2\n")
     one(work, put(inbox / "small.ipynb", notebook(work, note="new")))
-    first, second = take_in.versions(work.folder, "bench-03", "small")
+    first, second = kept_versions.versions(work.folder, "bench-03", "small")
     assert first.name.startswith("20260202T100000Z-001-")
     assert (first / "files" / "trace.csv").read_bytes() == b"1,2\n"
     assert second.name.startswith("20260203T193000Z-002-")
@@ -212,20 +212,20 @@ def test_two_of_one_student_at_once(work, inbox):
     put(inbox / "small.ipynb", notebook(work, note="old"), EVENING)
     put(inbox / "small (2).ipynb", notebook(work, note="new"), EVENING + timedelta(hours=1))
     assert [t.what for t in taken(work, inbox)] == ["older", "taken"]
-    assert len(take_in.versions(work.folder, "bench-03", "small")) == 2
+    assert len(kept_versions.versions(work.folder, "bench-03", "small")) == 2
     put(inbox / "small.ipynb", notebook(work, note="a"), EVENING)
     put(inbox / "small (2).ipynb", notebook(work, note="b"), EVENING)
     found = taken(work, inbox)
     assert {t.what for t in found} == {"left"}
     assert "nothing says which is the newer" in found[0].why
-    assert len(take_in.versions(work.folder, "bench-03", "small")) == 2
+    assert len(kept_versions.versions(work.folder, "bench-03", "small")) == 2
 
 
 def test_the_file_s_own_time_counts_where_it_is_asked_for(work, inbox):
     put(inbox / "small.ipynb", notebook(work), EVENING)
     taken(work, inbox, came=None, by_file_time=True)
-    (version,) = take_in.versions(work.folder, "bench-03", "small")
-    assert take_in.came_of(version) == EVENING.astimezone(UTC).replace(tzinfo=None)
+    (version,) = kept_versions.versions(work.folder, "bench-03", "small")
+    assert kept_versions.came_of(version) == EVENING.astimezone(UTC).replace(tzinfo=None)
 
 
 def test_a_zip_of_the_whole_bundle_brings_the_work_and_not_our_files(work, inbox):

@@ -6,9 +6,11 @@ Where one thing was read several times, the mean counts.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from functools import partial
 from math import atan, degrees, nan, sqrt
+from typing import Any
 
 import numpy as np
 
@@ -23,8 +25,11 @@ from coursekit.classroom.bench.centre_plane import (
     changes,
     straightness,
 )
-from coursekit.classroom.register.class_folder import ClassFolder
+from coursekit.classroom.register.class_folder import ClassError, ClassFolder
+from coursekit.classroom.register.one_piece import left_line, one_piece
 from coursekit.readings import division_uncertainty
+
+Tell = Callable[[str, str], object]  # whose, and why they are left out
 
 _FAR = 3.0  # standard deviations off the model that make a reading worth a second look
 
@@ -88,13 +93,22 @@ class Fits:
     pull: PullFit | None
     straight: tuple[Straightness, ...]
     changes: tuple[Change, ...]
+    left: tuple[str, ...] = ()  # a line for each student or line of the record that is left out
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the same as plain mappings and lists."""
+        found = asdict(self)
+        if not self.left:
+            del found["left"]
+        return found
 
 
 def fits(folder: ClassFolder, exercise: Exercise) -> Fits:
     """Return what the class's record of this exercise gives.
 
     A part that the record has no lines for is empty. Readings of students who are no longer on the
-    roster are left out.
+    roster are left out. Where the readings of a student or of a line cannot be used, they are left
+    out, and `left` says which and why.
     """
     stands = list(bench_record.latest(folder, exercise.slug).values())
     known, people = {line.id for line in exercise.bench}, {s.id for s in folder.students}
@@ -103,16 +117,26 @@ def fits(folder: ClassFolder, exercise: Exercise) -> Fits:
     for one in stands:
         values.setdefault((one.student, one.line), []).append(one.value)
     means = {place: float(np.mean(some)) for place, some in values.items()}
-    spreads = [s for line in exercise.bench if (s := spread(line, _by_student(values, line.id)))]
+    left: list[str] = []
+
+    def tell(whose: str, why: str) -> None:
+        left.append(left_line(whose, exercise.slug, why))
+
+    spreads: list[Spread] = []
+    for line in exercise.bench:
+        with one_piece(partial(tell, line.id)):
+            found = spread(line, _by_student(values, line.id))
+            spreads += [found] if found else []
     repeat = {s.line: s.repeat for s in spreads if s.repeat is not None}
-    straight = straightness(exercise.bench, means, _counts(values), repeat)
-    return Fits(
-        exercise.slug,
-        tuple(spreads),
-        pull_fit(exercise.bench, means),
-        straight,
-        changes(straight),
-    )
+    straight: list[Straightness] = []
+    for student in dict.fromkeys(student for student, _ in means):
+        own = {place: mean for place, mean in means.items() if place[0] == student}
+        with one_piece(partial(tell, student)):
+            straight += straightness(exercise.bench, own, _counts(values), repeat)
+    pull = pull_fit(exercise.bench, means, tell)
+    parts = tuple(straight)
+    told = tuple(dict.fromkeys(left))
+    return Fits(exercise.slug, tuple(spreads), pull, parts, changes(parts), told)
 
 
 def _by_student(values: Mapping[tuple[str, str], list[float]], line: str) -> list[list[float]]:
@@ -154,8 +178,13 @@ def spread(line: BenchLine, by_student: Sequence[Sequence[float]]) -> Spread | N
     return Spread(*named, mean, repeat, between, rounding, count, int(total))
 
 
-def pull_fit(lines: Sequence[BenchLine], means: Means) -> PullFit | None:
-    """Return the fit of the model of pulls over the class, None where no line has such a role."""
+def pull_fit(
+    lines: Sequence[BenchLine], means: Means, tell: Tell = lambda student, why: None
+) -> PullFit | None:
+    """Return the fit of the model of pulls over the class, None where no line has such a role.
+
+    A student whose readings give no angle is left out, and `tell` is told whose and why.
+    """
     pulls = [b for b in lines if b.role.startswith("pull")]
     if not pulls:
         return None
@@ -167,15 +196,24 @@ def pull_fit(lines: Sequence[BenchLine], means: Means) -> PullFit | None:
             lever = means.get((student, levers[0])) if levers else 1.0
             if lever is None:
                 continue
-            size = degrees(atan(value / lever)) if levers else value
-            tilt = found.setdefault((student, line.at), [nan, nan])
-            tilt[0 if line.role == "pull in plane" else 1] = size
+            with one_piece(partial(tell, student)):
+                size = _angle_deg(value, lever) if levers else value
+                tilt = found.setdefault((student, line.at), [nan, nan])
+                tilt[0 if line.role == "pull in plane" else 1] = size
     records = [(list(at), tilt) for (_, at), tilt in found.items()]
     try:
         model = tacks.fit(records)
     except ValueError as error:
         return PullFit(unit, len(records), None, why=str(error))
     return PullFit(unit, len(records), model, _residuals(found, model))
+
+
+def _angle_deg(pull: float, lever: float) -> float:
+    if lever <= 0:
+        raise ClassError(
+            f"The distance to the gauge must be above 0; got {lever:g} mm. Record it again."
+        )
+    return degrees(atan(pull / lever))
 
 
 def _residuals(

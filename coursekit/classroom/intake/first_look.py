@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 from coursekit.classroom.intake.submission import Submission
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder
+from coursekit.classroom.register.one_piece import one_piece
 from coursekit.classroom.running.warm_parent import LIBRARIES
 
 MOST_KEPT = 300_000_000  # bytes of submissions in memory that wait to be run
@@ -65,9 +66,13 @@ def new_work(folder: ClassFolder, slugs: Iterable[str]) -> NewWork:
             found.slugs.add(slug)
             if found.libraries == LIBRARIES:
                 continue
-            one = Submission.read(folder, student.id, slug)
-            found.libraries |= {lib for lib in LIBRARIES if any(n in one.data for n in _NAMES[lib])}
-            if not found.keep(one):
+            kept = False
+            with one_piece(lambda why: None):  # marking says what is wrong with it
+                one = Submission.read(folder, student.id, slug)
+                named = {lib for lib in LIBRARIES if any(n in one.data for n in _NAMES[lib])}
+                found.libraries |= named
+                kept = found.keep(one)
+            if not kept:
                 found.libraries = LIBRARIES
     return found
 

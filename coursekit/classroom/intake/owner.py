@@ -9,7 +9,10 @@ The rule, the same for everybody:
    student.
 3. Two that disagree are never weighed: nothing is taken, and both are named. The instructor says
    whose it is with --student. Numbers inside a notebook never say whose it is, and it is always
-   marked by the numbers that are drawn for the student it is taken in for.
+   marked by the numbers that are drawn for the student it is taken in for. A folder that names
+   several students, as one for half a class does, agrees with each of them.
+4. What speaks less strongly never replaces work that something stronger speaks for: a stamp, or the
+   instructor's word, is stronger than a file name, that than a folder's, that than a numbers file.
 """
 
 from __future__ import annotations
@@ -17,13 +20,29 @@ from __future__ import annotations
 import json
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from coursekit.classroom.bank.notebooks import grade_id
 from coursekit.classroom.register import stamps
 from coursekit.classroom.register.class_folder import ClassFolder, Student
+
+AS_YOU_SAY = "as you say"
+BY_STAMP = "its stamp"
+BY_NAME = "its file name"
+BY_FOLDER = "its folder's name"
+BY_NUMBERS = "the numbers file beside it alone, which anybody can edit"
+_WEAK = (BY_NUMBERS, BY_FOLDER, BY_NAME)  # the weakest first
+
+
+def strength(by: str) -> int:
+    """Return how strongly something speaks for a student; a stamp or a person's word the most.
+
+    >>> strength(BY_FOLDER) < strength(BY_NAME) < strength(BY_STAMP) == strength(AS_YOU_SAY)
+    True
+    """
+    return _WEAK.index(by) if by in _WEAK else len(_WEAK)
 
 
 @dataclass(frozen=True)
@@ -69,7 +88,7 @@ def find_owner(
     if trouble:
         return Owner(trouble=trouble)
     if student:
-        return Owner(student, slug, "as you say")
+        return Owner(student, slug, AS_YOU_SAY)
     return _student(clues, stamp, slug, parts, beside)
 
 
@@ -109,15 +128,12 @@ def _student(
 ) -> Owner:
     claims: dict[str, str] = {}  # student → what says so
     if stamp and stamp.ours and (id := clues.student(stamp.student)):
-        claims[id] = "its stamp"
+        claims[id] = BY_STAMP
     elif stamp and stamp.ours:
         return Owner(trouble=f"its stamp is of {stamp.student}, who is not on the roster")
-    by_name = _named(clues, parts[-1:])
-    by_folder = [] if by_name else _by_folder(clues, parts[:-1])
-    for id in by_name or by_folder:
-        claims.setdefault(id, "its file name" if by_name else "its folder's name")
+    _hear_names(clues, parts, claims)
     if not claims and (id := _by_numbers(clues, beside)):
-        return Owner(id, slug, "the numbers file beside it alone, which anybody can edit")
+        return Owner(id, slug, BY_NUMBERS)
     if len(claims) == 1:
         ((id, by),) = claims.items()
         return Owner(id, slug, by)
@@ -130,28 +146,33 @@ def _student(
     return Owner(trouble=f"whose it is cannot be told: {told}. Say whose with --student")
 
 
-def _by_folder(clues: OwnerClues, folders: Sequence[str]) -> list[str]:
-    """Return the students named by the nearest folder or archive that names any."""
-    for name in reversed(folders):
-        if found := _named(clues, [name]):
-            return found
-    return []
+def _hear_names(clues: OwnerClues, parts: Sequence[str], claims: dict[str, str]) -> None:
+    """Add to `claims` what the file's name says, then its folders' and archives', nearest first.
+
+    A folder that names several students agrees with each of them.
+    """
+    for id in _named(clues, parts[-1]):
+        claims.setdefault(id, BY_NAME)
+    for folder in reversed(parts[:-1]):
+        found = _named(clues, folder)
+        if not set(found) & set(claims):
+            claims.update(dict.fromkeys(found, BY_FOLDER))
 
 
-def _named(clues: OwnerClues, names: Iterable[str]) -> list[str]:
-    """Return the students whose id or whole name stands in one of the names.
+def _named(clues: OwnerClues, name: str) -> list[str]:
+    """Return the students whose id or whole name stands in the name of a file or folder.
 
     Of ids that lie in one another (bench-1, bench-1-b) the longest counts.
     """
-    texts = [_words(name) for name in names]
+    text = _words(name)
     ids = {s.id: s.id for s in clues.folder.students}
     ids = {**{f: clues.student(f) for f in clues.former if clues.student(f)}, **ids}
-    found = [id for id in ids if any(_has(text, _words(id)) for text in texts)]
+    found = [id for id in ids if _has(text, _words(id))]
     found = [a for a in found if not any(a != b and _has(_words(b), _words(a)) for b in found)]
     students = {ids[id] for id in found}
     if not students:
         full = [s for s in clues.folder.students if _is_name(s)]
-        students = {s.id for s in full if any(set(_words(s.name)) <= set(t) for t in texts)}
+        students = {s.id for s in full if set(_words(s.name)) <= set(text)}
     return sorted(students)
 
 

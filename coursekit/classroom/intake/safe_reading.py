@@ -5,12 +5,13 @@ from __future__ import annotations
 import os
 import stat
 from pathlib import Path
+from typing import BinaryIO
 
 LARGEST_NOTEBOOK = 20_000_000  # bytes
 
 
-def read_regular(path: Path, most: int) -> bytes | None:
-    """Return the content of a regular file of at most `most` bytes; None for anything else.
+def open_regular(path: Path) -> BinaryIO | None:
+    """Return a regular file opened to be read; None for anything else.
 
     A link, a device or a pipe is not opened.
     """
@@ -21,8 +22,16 @@ def read_regular(path: Path, most: int) -> bytes | None:
         handle = os.open(path, flags | getattr(os, "O_BINARY", 0))
     except (OSError, ValueError):
         return None
-    with os.fdopen(handle, "rb") as file:
-        if not stat.S_ISREG(os.fstat(handle).st_mode):
-            return None
+    if not stat.S_ISREG(os.fstat(handle).st_mode):
+        os.close(handle)
+        return None
+    return os.fdopen(handle, "rb")
+
+
+def read_regular(path: Path, most: int) -> bytes | None:
+    """Return the content of a regular file of at most `most` bytes; None for anything else."""
+    if (file := open_regular(path)) is None:
+        return None
+    with file:
         data = file.read(most + 1)
     return data if len(data) <= most else None

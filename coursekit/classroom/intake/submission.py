@@ -8,9 +8,9 @@ student among the repairs.
 from __future__ import annotations
 
 import fnmatch
-import os
 import stat
 import warnings
+from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
@@ -21,6 +21,8 @@ from typing import TYPE_CHECKING, Any
 from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
 from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, read_regular
 from coursekit.classroom.register.class_folder import ClassFolder
+from coursekit.classroom.register.outside_names import fitting, has_ending, key, shown
+from coursekit.classroom.register.trees import walk
 
 if TYPE_CHECKING:
     from nbformat import NotebookNode
@@ -174,33 +176,35 @@ def _other_files(place: Path) -> tuple[dict[str, bytes], tuple[str, ...]]:
     taken: dict[str, bytes] = {}
     refused: list[str] = []
     room = LARGEST_FILES
-    for path in _beside_the_notebook(place):
-        relative = path.relative_to(place).as_posix()
-        printable = scrubbed(relative) == relative
-        data = read_regular(path, room) if printable and len(taken) < MOST_FILES else None
+    there, misnamed = fitting(_beside_the_notebook(place), (STAMP_FILE,))
+    for parts in there:
+        relative = "/".join(parts)
+        data = read_regular(place / relative, room) if len(taken) < MOST_FILES else None
         if data is None:
-            refused.append(scrubbed(relative))
+            refused.append(relative)
         else:
             taken[relative] = data
             room -= len(data)
-    if not refused:
-        return taken, ()
-    names = ", ".join(f"'{n}'" for n in refused[:5]) + (" and more" if len(refused) > 5 else "")
-    return taken, (f"not taken, being links or too many or too large: {names}",)
+    return taken, (
+        *_not_taken("being links or too many or too large", refused),
+        *_not_taken("for such names do not lie on every disk", map("/".join, misnamed)),
+    )
 
 
-def _beside_the_notebook(place: Path) -> list[Path]:
+def _not_taken(why: str, names: Iterable[str]) -> Iterator[str]:
+    """Yield in words which files were not taken, the first few by their names."""
+    if found := [f"'{shown(name)}'" for name in names]:
+        yield f"not taken, {why}: {', '.join(found[:5])}{' and more' if found[5:] else ''}"
+
+
+def _beside_the_notebook(place: Path) -> list[tuple[str, ...]]:
     """Return the paths below `place` that are work of the student's, other than notebooks."""
     from coursekit.classroom.gradebook.nbgrader_settings import NOT_COPIED
 
     def ignored(name: str) -> bool:
-        return any(fnmatch.fnmatch(name, pattern) for pattern in NOT_COPIED)
+        return any(fnmatch.fnmatchcase(key(name), pattern) for pattern in NOT_COPIED)
 
-    found = []
-    for parent, folders, names in os.walk(place, followlinks=False):
-        folders[:] = sorted(f for f in folders if not ignored(f))
-        for name in sorted(names):
-            path = Path(parent) / name
-            if not (ignored(name) or name.endswith(".ipynb") or path == place / STAMP_FILE):
-                found.append(path)
-    return found
+    there = (p for p in walk(place, ignored) if not (p.is_symlink() and p.is_dir()))
+    found = [p.relative_to(place).parts for p in there]
+    own = [p for p in found if p and not has_ending(p[-1], (".ipynb",))]
+    return sorted(own, key=lambda p: (p[:-1], p[-1]))

@@ -1,43 +1,36 @@
-"""Takes in what students hand in, in any wrapping: each version kept, the newest one submitted.
+"""Takes in what students hand in, in any wrapping; each version is kept, and one is submitted.
 
-`taken-in/<student>/<exercise>/<time>-<turn>-<digest>/` holds a version as it came, for ever;
-nothing there is written twice. `submitted/<student>/<exercise>/` is a copy of the newest.
+Whatever is wrong with one piece of it, the rest is taken in.
 """
 
 from __future__ import annotations
 
-import hashlib
-import json
-import shutil
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from pathlib import Path
 
 import nbformat
 
 from coursekit.classroom.bank.notebooks import NUMBERS_FILE, grade_id
-from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
-from coursekit.classroom.intake.archives import ArchiveError, FoundFile, files
-from coursekit.classroom.intake.owner import Owner, OwnerClues, find_owner
-from coursekit.classroom.intake.safe_reading import read_regular
+from coursekit.classroom.gradebook.stamp_file import STAMP_FILE
+from coursekit.classroom.intake import kept_versions
+from coursekit.classroom.intake.archives import ArchiveError, ArchiveReader, FoundFile, files
+from coursekit.classroom.intake.owner import AS_YOU_SAY, Owner, OwnerClues, find_owner, strength
 from coursekit.classroom.intake.submission import LARGEST_FILES, MOST_FILES, parsed
 from coursekit.classroom.register import former_ids, lock_and_backup
-from coursekit.classroom.register.class_folder import (
-    ClassError,
-    ClassFolder,
-    write_bytes,
-    write_text,
-)
+from coursekit.classroom.register.class_folder import RECORD, ClassError, ClassFolder
+from coursekit.classroom.register.one_piece import one_piece
+from coursekit.classroom.register.outside_names import fitting, has_ending, is_among, key, shown
 
-ORIGIN = "origin.json"
 _ENDS = (".ipynb", ".ipynb.txt", ".ipynb.json")  # some mail programs and browsers add the last
 _BUNDLED = """
 READ-ME-FIRST.txt pyproject.toml uv.lock worksheet.pdf read-the-lesson.html
 start.py start-windows.bat start-mac.command start-linux.sh
 """
 _LEFT_BY_SYSTEMS = ".DS_Store Thumbs.db desktop.ini"
-_OURS = {NUMBERS_FILE, STAMP_FILE, *_BUNDLED.split(), *_LEFT_BY_SYSTEMS.split()}
+_OURS = {NUMBERS_FILE, STAMP_FILE, RECORD, *_BUNDLED.split(), *_LEFT_BY_SYSTEMS.split()}
 
 
 @dataclass(frozen=True)
@@ -57,6 +50,7 @@ class _Incoming:
     data: bytes
     owner: Owner
     others: Mapping[str, bytes]
+    left: Sequence[str]  # names of files beside it that are not kept
 
     @property
     def pair(self) -> tuple[str, str]:
@@ -89,13 +83,22 @@ def take_in(
         )
     told: list[Taken] = []
     incoming: list[_Incoming] = []
-    for path in paths:
-        if not path.exists() and not path.is_symlink():
-            raise ClassError(f"{path}: what is taken in must be there; got nothing of that name.")
-        _gather(clues, path, student, slug, incoming, told)
+    with ArchiveReader() as reader:
+        for path in paths:
+            if not path.exists() and not path.is_symlink():
+                raise ClassError(
+                    f"{path}: what is taken in must be there; got nothing of that name."
+                )
+            found, left = _gather(clues, path, student, slug, reader)
+            incoming += found
+            told += left
     with lock_and_backup.only_writer(folder):
         for group in _grouped(incoming):
-            told += _kept(folder, group, came, by_file_time)
+            troubles: list[str] = []
+            with one_piece(troubles.append):
+                told += _kept(folder, group, came, by_file_time)
+            for why in troubles:
+                told += [Taken(str(one.found), "left", *one.pair, why=why) for one in group]
     return told
 
 
@@ -109,60 +112,84 @@ def owner_clues(folder: ClassFolder) -> OwnerClues:
 
 
 def _gather(
-    clues: OwnerClues,
-    path: Path,
-    student: str,
-    slug: str,
-    incoming: list[_Incoming],
-    told: list[Taken],
-) -> None:
-    """Sort what lies at `path` into work whose owner is known, and what is left and why."""
-    everything = list(files(path))
+    clues: OwnerClues, path: Path, student: str, slug: str, reader: ArchiveReader
+) -> tuple[list[_Incoming], list[Taken]]:
+    """Return what lies at `path` as work whose owner is known, and what is left and why."""
+    everything = list(files(path, reader))
     refused = [e for e in everything if isinstance(e, ArchiveError)]
-    told += [Taken(str(e).split(":")[0], "left", why=str(e)) for e in refused]
-    there = [f for f in everything if isinstance(f, FoundFile)]
-    notebooks = [f for f in there if f.name.lower().endswith(_ENDS)]
-    if not notebooks and len(there) == len(everything):
-        told.append(Taken(path.name, "left", why="There is no notebook in it."))
-    for one in notebooks:
-        data = one.read()
-        if data is None:
-            told.append(Taken(str(one), "left", why="It does not read, or is larger than 20 MB."))
-            continue
-        near = [f for f in there if f.parts[:-1] == one.parts[:-1] and f.name == NUMBERS_FILE]
-        beside = near[0].read() if near else None
-        owner = find_owner(clues, parsed(data) or {}, one.parts, beside, student, slug)
-        if owner.trouble:
-            told.append(
-                Taken(str(one), "left", why=f"{owner.trouble[0].upper()}{owner.trouble[1:]}.")
-            )
-        else:
-            others = _companions(one, there, notebooks, path)
-            incoming.append(_Incoming(one, data, owner, others))
+    told = [Taken(str(e).split(":")[0], "left", why=str(e)) for e in refused]
+    found = _Found([f for f in everything if isinstance(f, FoundFile)])
+    if not found.notebooks and not refused:
+        told.append(Taken(shown(path.name), "left", why="There is no notebook in it."))
+    incoming = []
+    for one in found.notebooks:
+        troubles: list[str] = []
+        with one_piece(troubles.append):
+            incoming.append(_incoming(clues, one, found, student, slug))
+        told += [Taken(str(one), "left", why=why) for why in troubles]
+    return incoming, told
 
 
-def _companions(
-    one: FoundFile, there: Sequence[FoundFile], notebooks: Sequence[FoundFile], path: Path
-) -> dict[str, bytes]:
-    """Return the files that came with a notebook: in its folder of an archive or of its bundle."""
-    home = one.parts[:-1]
-    mates = [f for f in there if f.parts[: len(home)] == home and f is not one]
-    alone = not any(f in notebooks for f in mates)
-    bundle = any(f.parts[:-1] == home and f.name in _OURS - {STAMP_FILE} for f in mates)
-    zipped = any(part.lower().endswith(".zip") for part in home)
-    if not (alone and (bundle or zipped)):
-        return {}
-    taken: dict[str, bytes] = {}
-    room = LARGEST_FILES
-    for mate in mates:
-        inner = mate.parts[len(home) :]
-        if inner[0] in _OURS or inner[0] == "lesson" or len(taken) >= MOST_FILES:
-            continue
-        data = mate.read()
-        if data is not None and len(data) <= room:
-            taken["/".join(inner)] = data
-            room -= len(data)
-    return taken
+class _Found:
+    """The files that lie at one place: the notebooks, and what lies at and below each folder."""
+
+    def __init__(self, there: Sequence[FoundFile]) -> None:
+        self.notebooks = [f for f in there if _is_notebook(f)]
+        self._below: dict[tuple[str, ...], list[FoundFile]] = {}
+        self._numbers: dict[tuple[str, ...], bytes | None] = {}
+        for one in there:
+            for end in range(len(one.parts)):
+                self._below.setdefault(one.parts[:end], []).append(one)
+
+    def numbers(self, one: FoundFile) -> bytes | None:
+        """Return the numbers file that lies beside a notebook, read once for each folder."""
+        home = one.parts[:-1]
+        if home not in self._numbers:
+            near = [f for f in self._beside(home) if key(f.name) == NUMBERS_FILE]
+            self._numbers[home] = near[0].read() if near else None
+        return self._numbers[home]
+
+    def _beside(self, home: tuple[str, ...]) -> list[FoundFile]:
+        return [f for f in self._below[home] if len(f.parts) == len(home) + 1]
+
+    def companions(self, one: FoundFile) -> tuple[dict[str, bytes], list[str]]:
+        """Return the files that came with a notebook, and the names of those that are not kept.
+
+        They are those in its folder of an archive or of its bundle, where it is the only notebook.
+        """
+        home = one.parts[:-1]
+        mates = [f for f in self._below[home] if f is not one]
+        bundle = any(is_among(f.name, _OURS - {STAMP_FILE}) for f in self._beside(home))
+        zipped = any(has_ending(part, (".zip",)) for part in home)
+        if any(map(_is_notebook, mates)) or not (bundle or zipped):
+            return {}, []
+        inner = {f.parts[len(home) :]: f for f in mates}
+        kept, left = fitting(inner, (*_OURS, "lesson"))
+        taken: dict[str, bytes] = {}
+        room = LARGEST_FILES
+        for parts in kept:
+            data = inner[parts].read() if len(taken) < MOST_FILES else None
+            if data is not None and len(data) <= room:
+                taken["/".join(parts)] = data
+                room -= len(data)
+        return taken, ["/".join(parts) for parts in left]
+
+
+def _is_notebook(one: FoundFile) -> bool:
+    return has_ending(one.name, _ENDS)
+
+
+def _incoming(
+    clues: OwnerClues, one: FoundFile, found: _Found, student: str, slug: str
+) -> _Incoming:
+    """Return a notebook as work of the student it is; ArchiveError where it cannot be told."""
+    data = one.read()
+    if data is None:
+        raise ArchiveError("It does not read, or is larger than 20 MB.")
+    owner = find_owner(clues, parsed(data) or {}, one.parts, found.numbers(one), student, slug)
+    if owner.trouble:
+        raise ArchiveError(f"{owner.trouble[0].upper()}{owner.trouble[1:]}.")
+    return _Incoming(one, data, owner, *found.companions(one))
 
 
 def _grouped(incoming: Iterable[_Incoming]) -> Iterable[list[_Incoming]]:
@@ -176,178 +203,92 @@ def _grouped(incoming: Iterable[_Incoming]) -> Iterable[list[_Incoming]]:
 def _kept(
     folder: ClassFolder, group: list[_Incoming], came: datetime | None, by_file_time: bool
 ) -> list[Taken]:
-    """Keep what came from a student for an exercise, the oldest first; return what became of it."""
-    different = {p.data: p for p in group}
-    if len(different) > 1:
-        times = [p.found.changed for p in different.values()]
-        if None in times or len(set(times)) < len(times):
-            names = " and ".join(str(p.found) for p in different.values())
-            why = (
-                f"{names} differ, and nothing says which is the newer. Take in the one that counts."
-            )
-            return [Taken(str(p.found), "left", *p.pair, why=why) for p in group]
-        group = sorted(group, key=lambda p: p.found.changed or datetime.min)
-    student, slug = group[0].pair
-    _keep_what_was_put_there(folder, student, slug)
-    kept = [_keep(folder, one, came, by_file_time) for one in group]
-    newest = _submit_newest(folder, student, slug)
-    return [
-        replace(taken, what="older", why=f"{taken.why}; kept, for a newer one counts")
-        if taken.what == "taken" and version != newest
-        else taken
-        for taken, version in kept
-    ]
+    """Keep what came from a student for an exercise; return what became of it.
 
-
-def submit(
-    folder: ClassFolder, student: str, slug: str, data: bytes, came: datetime, source: str, by: str
-) -> Path:
-    """Keep a notebook that was made here as the newest version, submit it, return its folder.
-
-    `came` is when the work came (with its zone), which may be before other versions did: what is
-    late is judged by it. What lies in `submitted` is kept as a version first. Call it with the lock
-    held.
+    What the weakest evidence speaks for is kept first, and of that the oldest.
     """
-    _keep_what_was_put_there(folder, student, slug)
-    now = datetime.now(UTC)
-    if before := versions(folder, student, slug):
-        now = max(now, came_of(before[-1]).replace(tzinfo=UTC) + timedelta(seconds=1))
-    _write(folder, (student, slug), data, {}, now, source, by, came)
-    return _submit_newest(folder, student, slug)
+    student, slug = group[0].pair
+    told: list[Taken] = []
+    kept: list[tuple[Taken, Path]] = []
+    kept_versions.keep_what_was_put_there(folder, student, slug)
+    for alike in _by_strength(group):
+        if why := _no_order(alike):
+            told += [Taken(str(p.found), "left", *p.pair, why=why) for p in alike]
+        else:
+            alike.sort(key=lambda p: p.found.changed or datetime.min)
+            kept += [_keep(folder, one, came, by_file_time) for one in alike]
+    if not kept:
+        return told
+    counts = kept_versions.submit_what_counts(folder, student, slug)
+    return told + [_said(taken, version, counts) for taken, version in kept]
 
 
-def origin(version: Path) -> dict[str, str]:
-    """Return where a version came from: `source`, `by` and `taken_in`; empty where that is lost."""
-    try:
-        found = json.loads((version / ORIGIN).read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return {}
-    return found if isinstance(found, dict) else {}
+def _by_strength(group: Iterable[_Incoming]) -> list[list[_Incoming]]:
+    """Return what came, parted by how strongly something speaks for the student, weakest first."""
+    parted: dict[int, list[_Incoming]] = {}
+    for one in group:
+        parted.setdefault(strength(one.owner.by), []).append(one)
+    return [parted[level] for level in sorted(parted)]
 
 
-def versions(folder: ClassFolder, student: str, slug: str) -> list[Path]:
-    """Return the folders of all versions that a student has handed in, the oldest first."""
-    place = folder.path / "taken-in" / student / slug
-    return sorted(p for p in place.iterdir() if p.is_dir()) if place.is_dir() else []
+def _no_order(group: Iterable[_Incoming]) -> str:
+    """Return why nobody can say which of several different files is the newest, "" if one can."""
+    different = {p.data: p for p in group}
+    times = [p.found.changed for p in different.values()]
+    if len(different) == 1 or (None not in times and len(set(times)) == len(times)):
+        return ""
+    names = " and ".join(str(p.found) for p in different.values())
+    return f"{names} differ, and nothing says which is the newer. Take in the one that counts."
+
+
+def _said(taken: Taken, version: Path, counts: Path) -> Taken:
+    """Return what became of a file, where another version than its own counts."""
+    if taken.what != "taken" or version == counts:
+        return taken
+    if kept_versions.evidence(version) >= kept_versions.evidence(counts):
+        return replace(taken, what="older", why=f"{taken.why}; kept, for a newer one counts")
+    by = kept_versions.origin(counts).get("by", "")
+    why = (
+        f"{taken.why}; kept, for the work that counts is theirs by {by}, which is stronger. If "
+        f"this one should count, take it in with --student {taken.student}"
+    )
+    return replace(taken, what="older", why=why)
 
 
 def _keep(
     folder: ClassFolder, one: _Incoming, came: datetime | None, by_file_time: bool
 ) -> tuple[Taken, Path]:
-    """Keep what came as a version of its own, unless that very file is kept already."""
+    """Keep what came as a version of its own, unless that very file is kept already.
+
+    One that was kept on weaker evidence is kept once more, from the time at which it came first.
+    """
     student, slug = one.pair
-    source = str(one.found)
-    why = f"by {one.owner.by}" if one.owner.by != "as you say" else one.owner.by
-    for version in versions(folder, student, slug):
-        if read_regular(version / f"{slug}.ipynb", len(one.data)) == one.data:
-            said = f"the same file was taken in before, {came_of(version):%Y-%m-%d %H:%M} UTC"
-            return Taken(source, "same", student, slug, said), version
-    changed = one.found.changed
-    moment = came or (changed.astimezone() if by_file_time and changed else datetime.now(UTC))
-    version = _write(folder, one.pair, one.data, one.others, moment, source, one.owner.by)
+    source, by = str(one.found), one.owner.by
+    why = f"by {by}" if by != AS_YOU_SAY else by
+    if one.left:
+        why += f"; not kept, for such names do not lie on every disk: {_few(one.left)}"
+    moment = came or (_local(one.found.changed) if by_file_time else None)
+    there = kept_versions.same(folder, one.pair, one.data)
+    if there and max(map(kept_versions.evidence, there)) >= strength(by):
+        when = kept_versions.came_of(there[0])
+        said = f"the same file was taken in before, {when:%Y-%m-%d %H:%M} UTC"
+        return Taken(source, "same", student, slug, said), there[0]
+    if there:
+        moment = kept_versions.came_of(there[0]).replace(tzinfo=UTC)
+    version = kept_versions.write(
+        folder, one.pair, one.data, one.others, source, by, moment, at_the_end=bool(there)
+    )
     return Taken(source, "taken", student, slug, why), version
 
 
-def _write(
-    folder: ClassFolder,
-    pair: tuple[str, str],
-    data: bytes,
-    others: Mapping[str, bytes],
-    moment: datetime,
-    source: str,
-    by: str,
-    came: datetime | None = None,
-) -> Path:
-    """Write a version, all of it or nothing, and return its folder.
-
-    Versions are in order of `moment`; `came` is the time that the work counts from, `moment` unless
-    given.
-    """
-    student, slug = pair
-    moment = moment.astimezone(UTC)
-    turn = len(versions(folder, student, slug)) + 1
-    name = f"{moment:%Y%m%dT%H%M%SZ}-{turn:03d}-{hashlib.sha256(data).hexdigest()[:8]}"
-    part = folder.made / "incoming" / f"{student}-{slug}"
-    shutil.rmtree(part, ignore_errors=True)
-    write_bytes(part / f"{slug}.ipynb", data)
-    for inner, content in others.items():
-        write_bytes(part / "files" / inner, content)
-    counts = (came or moment).astimezone(UTC)
-    write_text(part / STAMP_FILE, f"{counts:%Y-%m-%d %H:%M:%S} UTC\n")
-    facts = {"source": source, "by": by, "taken_in": f"{datetime.now(UTC):%Y-%m-%dT%H:%M:%SZ}"}
-    write_text(part / ORIGIN, json.dumps(facts, indent=1, ensure_ascii=False) + "\n")
-    target = folder.path / "taken-in" / student / slug / name
-    target.parent.mkdir(parents=True, exist_ok=True)
-    part.rename(target)
-    return target
+def _few(names: Sequence[str]) -> str:
+    """Return the first few names, so that a line stays one that is read."""
+    found = [f"'{shown(name)[:80]}'" for name in names]
+    return ", ".join(found[:3]) + (f" and {len(found) - 3} more" if found[3:] else "")
 
 
-def came_of(version: Path) -> datetime:
-    """Return when a version came, UTC without zone."""
-    return datetime.strptime(version.name.split("-")[0], "%Y%m%dT%H%M%SZ")
-
-
-def _keep_what_was_put_there(folder: ClassFolder, student: str, slug: str) -> None:
-    """Keep work that was put into `submitted` by hand, or by nbgrader, as a version."""
-    place = folder.submitted(student, slug)
-    notebook = place / f"{slug}.ipynb"
-    data = read_regular(notebook, 20_000_000)
-    if data is None or any(
-        read_regular(v / f"{slug}.ipynb", len(data)) == data
-        for v in versions(folder, student, slug)
-    ):
-        return
-    stamp = (read_regular(place / STAMP_FILE, 200) or b"").decode("utf-8", "replace")
-    moment = time_of(stamp)
-    when = moment.replace(tzinfo=UTC) if moment else _changed(notebook)
-    others = {
-        p.relative_to(place).as_posix(): content
-        for p in sorted(place.rglob("*"))
-        if p.name not in (notebook.name, STAMP_FILE)
-        and (content := read_regular(p, LARGEST_FILES)) is not None
-    }
-    _write(folder, (student, slug), data, others, when, str(notebook), "it lay in submitted")
-
-
-def _changed(path: Path) -> datetime:
-    return datetime.fromtimestamp(path.stat().st_mtime, UTC)
-
-
-def _submit_newest(folder: ClassFolder, student: str, slug: str) -> Path:
-    """Make `submitted` the newest version, where it is not; return that version."""
-    newest = versions(folder, student, slug)[-1]
-    place = folder.submitted(student, slug)
-    wanted = _files_of(newest, slug)
-    if (
-        place.is_dir()
-        and {
-            p.relative_to(place).as_posix(): read_regular(p, 40_000_000)
-            for p in place.rglob("*")
-            if not p.is_dir()
-        }
-        == wanted
-    ):
-        return newest
-    part = folder.made / "incoming" / f"{student}-{slug}"
-    old = folder.made / "incoming" / f"{student}-{slug}-old"
-    for waste in (part, old):
-        shutil.rmtree(waste, ignore_errors=True)
-    for name, data in wanted.items():
-        write_bytes(part / name, data)
-    place.parent.mkdir(parents=True, exist_ok=True)
-    if place.exists():
-        place.rename(old)
-    part.rename(place)
-    shutil.rmtree(old, ignore_errors=True)
-    return newest
-
-
-def _files_of(version: Path, slug: str) -> dict[str, bytes]:
-    """Return what `submitted` holds of a version: notebook, time, other files."""
-    names = [f"{slug}.ipynb", STAMP_FILE]
-    found = {name: (version / name).read_bytes() for name in names}
-    extra = version / "files"
-    for path in sorted(extra.rglob("*")) if extra.is_dir() else ():
-        if path.is_file() and (name := path.relative_to(extra).as_posix()) not in found:
-            found[name] = path.read_bytes()
-    return found
+def _local(changed: datetime | None) -> datetime | None:
+    """Return a file's time with its zone; None where it is none that a clock has."""
+    with suppress(OverflowError, OSError, ValueError):
+        return changed.astimezone() if changed else None
+    return None

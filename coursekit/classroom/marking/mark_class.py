@@ -6,6 +6,7 @@ One submission object goes the whole way; only hand-out makes the release that a
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass, replace
 
 from nbformat import NotebookNode
@@ -34,6 +35,7 @@ from coursekit.classroom.marking.marked_work import recorded as recorded
 from coursekit.classroom.marking.marker import mark
 from coursekit.classroom.marking.marks_in_cells import show, stop_reason
 from coursekit.classroom.register import lock_and_backup
+from coursekit.classroom.register.one_piece import LEFT, one_piece
 from coursekit.classroom.running.places import Here, RunPlace, Task
 from coursekit.classroom.running.runner import Limits, Run, Warm
 
@@ -90,23 +92,41 @@ def _marked_and_kept(
     what: dict[str, str] = {}
     scores = reader.machine_scores(session.book, session.work.slug)
     for student in who_handed_in(session.work):
-        submission = new.take(session.work.folder, student, session.work.slug)
-        again = _without_running(session, submission, scores, place.limits)
-        if again is None:
-            to_run.append(student)
-            new.keep(submission)
-        else:
-            done[student], what[student] = again
+        with _alone(session, student, told):
+            submission = new.take(session.work.folder, student, session.work.slug)
+            again = _without_running(session, submission, scores, place.limits)
+            if again is None:
+                to_run.append(student)
+                new.keep(submission)
+            else:
+                done[student], what[student] = again
     late = marks_writer.renew_late_penalties(
         session.book, session.work.slug, list(done), session.rule
     )
     for student, said in what.items():
         told(student, "late penalty set" if student in late and said == "unchanged" else said)
-    for ready, one, notebook in _run_all(session, to_run, new, place):
-        keep(session, ready.submission, one, notebook)
-        done[one.student] = one
-        told(one.student, "marked")
+    for ready, run in _run_all(session, to_run, new, place, told):
+        student = ready.submission.student
+        with _alone(session, student, told):
+            release = session.release.notebook
+            one, notebook = _marked(session.work, release, ready, run, place.limits)
+            keep(session, ready.submission, one, notebook)
+            done[student] = one
+        if student in done:
+            told(student, "marked")
     return done
+
+
+@contextmanager
+def _alone(session: MarkingSession, student: str, told: Progress) -> Iterator[None]:
+    """Let a failure stay with one student: what the gradebook was half told is taken back."""
+
+    def left(why: str) -> None:
+        session.book.db.rollback()
+        told(student, LEFT + why)
+
+    with one_piece(left):
+        yield
 
 
 def who_handed_in(work: Assignment) -> list[str]:
@@ -169,27 +189,30 @@ def _task(work: Assignment, ready: _Ready) -> Task:
 
 
 def _run_all(
-    session: MarkingSession, students: list[str], new: NewWork, place: RunPlace
-) -> Iterator[tuple[_Ready, Marked, NotebookNode]]:
-    """Yield marked work and its notebook as each is ready; what cannot be opened comes last."""
+    session: MarkingSession, students: list[str], new: NewWork, place: RunPlace, told: Progress
+) -> Iterator[tuple[_Ready, Run]]:
+    """Yield work and its run as each is ready; what cannot be opened comes last."""
     work, release = session.work, session.release.notebook
     out: dict[str, _Ready] = {}
     broken: list[_Ready] = []
 
     def tasks() -> Iterator[Task]:
         for student in students:
-            ready = _made_ready(release, new.take(work.folder, student, work.slug))
-            if ready.submission.trouble:
-                broken.append(ready)
-            else:
-                out[student] = ready
-                yield _task(work, ready)
+            task: Task | None = None
+            with _alone(session, student, told):
+                ready = _made_ready(release, new.take(work.folder, student, work.slug))
+                if ready.submission.trouble:
+                    broken.append(ready)
+                else:
+                    task = _task(work, ready)
+                    out[student] = ready
+            if task is not None:
+                yield task
 
     for task, run in place.runs(tasks()):
-        ready = out.pop(task.student)
-        yield ready, *_marked(work, release, ready, run, place.limits)
+        yield out.pop(task.student), run
     for ready in broken:
-        yield ready, *_marked(work, release, ready, Run(), place.limits)
+        yield ready, Run()
 
 
 def mark_one(

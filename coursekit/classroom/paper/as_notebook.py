@@ -18,7 +18,7 @@ from coursekit.classroom.bank.exercises import Question
 from coursekit.classroom.bank.notebooks import file_text, grade_id
 from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
 from coursekit.classroom.handout.assignments import Assignment, released
-from coursekit.classroom.intake import take_in
+from coursekit.classroom.intake import kept_versions
 from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, read_regular
 from coursekit.classroom.paper import paper_answers
 from coursekit.classroom.paper.paper_answers import PaperAnswer
@@ -76,7 +76,7 @@ def _one(
         return Outcome(student, "refused", _their_own(work.slug, student))
     if there and path.read_bytes() == data and time_of(_text(place / STAMP_FILE)) == _naive(came):
         return Outcome(student, "unchanged")
-    take_in.submit(work.folder, student, work.slug, data, came, SOURCE, BY)
+    kept_versions.submit(work.folder, student, work.slug, data, came, SOURCE, BY)
     return Outcome(student, "handed in")
 
 
@@ -130,9 +130,9 @@ def _is_ours(work: Assignment, student: str, path: Path) -> bool:
     """Whether the notebook is, to the byte, one that was made here from answers on paper."""
     data = read_regular(path, LARGEST_NOTEBOOK)
     return data is not None and any(
-        take_in.origin(version).get("by") == BY
+        kept_versions.origin(version).get("by") == BY
         and read_regular(version / path.name, LARGEST_NOTEBOOK) == data
-        for version in take_in.versions(work.folder, student, work.slug)
+        for version in kept_versions.versions(work.folder, student, work.slug)
     )
 
 

@@ -4,19 +4,29 @@ from __future__ import annotations
 
 import os
 import zipfile
+from collections.abc import Callable
+from contextlib import nullcontext
 from pathlib import Path
 
 from coursekit.classroom.register import lock_and_backup
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
+from coursekit.classroom.register.former_ids import BY_STUDENT
+from coursekit.classroom.register.one_piece import one_piece
+from coursekit.classroom.register.outside_names import shown
+from coursekit.classroom.register.trees import TOO_DEEP, is_folder, walk
+
+Tell = Callable[[str], object]
 
 _LEFT = {".made/lock"}
 
 
-def pack(folder: ClassFolder, target: Path) -> int:
+def pack(folder: ClassFolder, target: Path, tell: Tell = lambda why: None) -> int:
     """Write the whole class folder to the zip file `target`; return how many files it holds.
 
     The gradebook goes in as its database sees it, whole even while another program has it open. The
     file is its owner's alone, for it holds the secret. To open the class again, unpack it anywhere.
+
+    A file of a student's that does not go in is left out, and `tell` is told which and why.
 
     Raises ClassError where the file is there already or would lie inside the class folder.
     """
@@ -35,27 +45,45 @@ def pack(folder: ClassFolder, target: Path) -> int:
     handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
     try:
         with lock_and_backup.only_writer(folder), os.fdopen(handle, "wb") as file:
-            count = _write(folder, file)
+            count = _write(folder, file, tell)
         part.replace(target)
     finally:
         part.unlink(missing_ok=True)
     return count
 
 
-def _write(folder: ClassFolder, file: object) -> int:
+def _write(folder: ClassFolder, file: object, tell: Tell) -> int:
     root = folder.path.resolve()
     whole = lock_and_backup.backup(folder)
     count = 0
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as packed:  # type: ignore[call-overload]
-        for path in sorted(root.rglob("*")):
-            name = path.relative_to(root).as_posix()
-            if name in _LEFT or name.endswith(".part") or path.is_symlink() or not path.is_file():
+        for path in walk(root):
+            parts = path.relative_to(root).parts
+            name = "/".join(parts)
+            if name in _LEFT or (path.name.startswith(".") and path.name.endswith(".part")):
                 continue
-            source = whole if whole and name == "gradebook.db" else path
-            info = zipfile.ZipInfo.from_file(source, f"{root.name}/{name}", strict_timestamps=False)
-            info.compress_type = zipfile.ZIP_DEFLATED
-            with source.open("rb") as data, packed.open(info, "w") as member:
-                while block := data.read(1 << 20):
-                    member.write(block)
-            count += 1
+            said = shown(name)
+
+            def left(why: str, said: str = said) -> None:
+                tell(f"{said}: {why}")
+
+            # only what one student put there may stay out
+            with one_piece(left) if parts[0] in BY_STUDENT else nullcontext():
+                source = whole if whole and name == "gradebook.db" else path
+                count += _pack_one(packed, source, f"{root.name}/{name}")
     return count
+
+
+def _pack_one(packed: zipfile.ZipFile, source: Path, name: str) -> bool:
+    """Put one file into the zip; return whether it is one. ClassError for a folder too deep."""
+    if is_folder(source):
+        raise ClassError(TOO_DEEP)
+    if source.is_symlink() or not source.is_file():
+        return False
+    info = zipfile.ZipInfo.from_file(source, name, strict_timestamps=False)
+    info.compress_type = zipfile.ZIP_DEFLATED
+    info.filename.encode()  # a name that is no text fails here, before anything is written
+    with source.open("rb") as data, packed.open(info, "w") as member:
+        while block := data.read(1 << 20):
+            member.write(block)
+    return True

@@ -15,6 +15,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from coursekit.classroom.register.outside_names import DEVICES
+from coursekit.classroom.register.outside_names import key as disk_key
+
 LARGEST = 5_000_000  # bytes
 LONGEST_ID, LONGEST_NAME = 64, 120
 _SEPARATORS = ",;\t|"
@@ -33,9 +36,7 @@ _NAME = ("name", "fullname", "studentname", "displayname")
 _FIRST = ("firstname", "givenname", "forename")
 _LAST = ("lastname", "surname", "familyname")
 # names that stand for something else: of the kit's own files, and of devices on Windows
-_TAKEN = {"class", "instructor", "con", "prn", "aux", "nul"} | {
-    f"{device}{i}" for device in ("com", "lpt") for i in range(10)
-}
+_TAKEN = {"class", "instructor"} | DEVICES
 
 
 class ClassError(ValueError):
@@ -63,8 +64,7 @@ def read(path: Path, *, fresh: bool = False) -> Roster:
 
     UTF-8 with or without its mark, UTF-16 and the old Western code page are read; commas,
     semicolons, tabs or bars separate the cells. With `fresh` true the file comes from outside, so
-    an id that the kit keeps for itself is refused too, and one that differs from another only in
-    capitals.
+    an id that the kit keeps for itself, or that a disk could take for another, is refused too.
 
     Raises ClassError, with the numbers of the lines, for a file that isn't such text, a missing
     column, and an id that is empty, used twice or can't be part of a file name.
@@ -222,7 +222,7 @@ def _refuse_ids(found: list[tuple[int, Student]], path: Path, fresh: bool) -> No
     lines: dict[str, list[int]] = {}
     spelt: dict[str, list[str]] = {}
     for number, student in found:
-        key = student.id.casefold() if fresh else student.id
+        key = disk_key(student.id) if fresh else student.id
         lines.setdefault(key, []).append(number)
         spelt.setdefault(key, []).append(student.id)
         if fresh and key.split(".")[0] in _TAKEN:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from math import floor, log10
 
-from rich.markup import escape
 from rich.table import Table
 
 from coursekit.classroom.bank.exercises import Exercise
@@ -50,7 +49,7 @@ def _all(exercise: Exercise, found: Sequence[Reading]) -> Table:
     table.add_column("from", overflow="fold")
     for r in found:
         when = r.when[:16].replace("T", " ")
-        origin = escape(", ".join(w for w in (r.by, r.source) if w))
+        origin = ", ".join(w for w in (r.by, r.source) if w)
         value = quantity(r.value, r.unit)
         table.add_row(r.student, r.line, str(r.reading), value, when, origin)
     return table
@@ -65,7 +64,7 @@ def answers(exercise: Exercise, stands: Mapping[str, Mapping[str, PaperAnswer]])
     for student, some in stands.items():
         for question in exercise.graded:
             if one := some.get(question.id):
-                table.add_row(student, question.id, escape(one.answer))
+                table.add_row(student, question.id, one.answer)
     return table
 
 

@@ -18,6 +18,7 @@ from coursekit.classroom.bench import bench_record, class_fits
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
+from coursekit.classroom.register.one_piece import left_line, one_piece
 from coursekit.classroom.report import item_analysis, overview
 from coursekit.classroom.report.item_analysis import Analysis, Item, SlipCount
 
@@ -79,6 +80,7 @@ class LessonFacts:
     bench: tuple[LineSpread, ...]
     fits: class_fits.Fits
     show_at_bench: str
+    left: tuple[str, ...] = ()  # a line for each piece that is left out of the report
 
     @property
     def slug(self) -> str:
@@ -162,15 +164,27 @@ def called(folder: ClassFolder, names: bool) -> dict[str, str]:
 
 def _lesson(work: Assignment, place: overview.LessonState) -> LessonFacts:
     marks = {s: p.marks for s, p in place.students.items() if p.marks is not None}
-    found = class_fits.fits(work.folder, work.exercise)
+    analysis = item_analysis.analyse(work)
+    found = class_fits.Fits(work.slug, (), None, (), ())
+    bench: tuple[LineSpread, ...] = ()
+    whys: list[str] = []
+    with one_piece(whys.append):
+        found = class_fits.fits(work.folder, work.exercise)
+        bench = spreads(work, found)
     return LessonFacts(
         work,
         place,
-        item_analysis.analyse(work),
+        analysis,
         marks,
-        spreads(work, found),
+        bench,
         found,
         _note(work.key.notes, "At the bench"),
+        (
+            *overview.troubles([place]),
+            *analysis.left,
+            *found.left,
+            *(left_line("the bench record of", work.slug, why) for why in whys),
+        ),
     )
 
 

@@ -33,6 +33,7 @@ from coursekit.classroom.register.class_folder import (
     write_bytes,
     write_text,
 )
+from coursekit.classroom.register.one_piece import LEFT, one_piece
 from coursekit.classroom.report import safe_html
 from coursekit.sheets.text import quantity
 
@@ -46,19 +47,23 @@ def give_feedback(
     """Return the feedback page of every student whose work on `slug` is marked.
 
     A page is written only where it has changed. `root` is the course's folder; without it, it is
-    found from the class folder.
+    found from the class folder. A page that fails is left out, and `progress` is told why.
     """
     exercise = exercises.load(slug, root or course_root(folder))
     pages = []
     for student in marked_students(folder, slug):
-        path = folder.feedback(student, slug) / f"{slug}.html"
-        text = page(folder, exercise, student)
-        fresh = write_text(path, text)
-        if has_maths(text):
-            _put_mathjax(folder, path.with_name(MATHJAX))
-        pages.append(path)
+        whys: list[str] = []
+        said = "unchanged"
+        with one_piece(whys.append):
+            path = folder.feedback(student, slug) / f"{slug}.html"
+            text = page(folder, exercise, student)
+            fresh = write_text(path, text)
+            if has_maths(text):
+                _put_mathjax(folder, path.with_name(MATHJAX))
+            pages.append(path)
+            said = "made" if fresh else "unchanged"
         if progress:
-            progress(student, "made" if fresh else "unchanged")
+            progress(student, LEFT + whys[0] if whys else said)
     return pages
 
 

@@ -16,12 +16,15 @@ from coursekit.classroom.gradebook.read_only import reading
 from coursekit.classroom.gradebook.reader import sure_scores
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.marking import marked_work
+from coursekit.classroom.register.class_folder import RECORD, ClassError
+from coursekit.classroom.register.one_piece import left_line, one_piece
 from coursekit.classroom.report.item_statistics import Alpha, alpha, item_rest
 
 HELP_BELOW = 0.5  # share of the marks under which a student is named
 MOST_SLIPS = 3
 
 Scores = Mapping[str, Mapping[str, float | None]]
+Verdicts = Mapping[str, Mapping[str, Mark]]  # student → question id → what the marking recorded
 
 
 @dataclass(frozen=True)
@@ -79,6 +82,7 @@ class Analysis:
     alpha: Alpha
     waiting: tuple[str, ...]  # questions that wait for a person, left out of alpha
     needs: tuple[Need, ...]
+    left: tuple[str, ...] = ()  # a line for each student whose record or marks do not read
 
     @property
     def titles(self) -> dict[str, str]:
@@ -88,6 +92,8 @@ class Analysis:
     def as_json(self) -> dict[str, Any]:
         """Return the same as plain mappings and lists, with None for what cannot be said."""
         found: dict[str, Any] = _without_nan(asdict(self))
+        if not self.left:
+            del found["left"]
         return found
 
 
@@ -104,12 +110,12 @@ def analyse(work: Assignment, help_below: float = HELP_BELOW) -> Analysis:
 
     A mark given by a person counts before the machine's. Whoever handed nothing in is named as
     missing and counts nowhere else. While a question waits for a person to mark it, for one student
-    or more, it is left out of alpha and of the other questions' rest.
+    or more, it is left out of alpha and of the other questions' rest. Marks that are no numbers
+    and records that do not read are left out, and `left` says whose and why.
     """
     with reading(work.folder) as book:
-        scores: Scores = sure_scores(book, work.slug)
-    records = {s: marked_work.recorded(work.folder, s, work.slug) for s in scores}
-    verdicts = {s: {m.question: m for m in r.marks} for s, r in records.items() if r}
+        handed_in: Scores = sure_scores(book, work.slug)
+    scores, verdicts, left = _sound(work, handed_in)
     questions = work.exercise.graded
     sure = [q for q in questions if all(marks.get(q.id) is not None for marks in scores.values())]
     table = np.array([[marks[q.id] for q in sure] for marks in scores.values()], dtype=float)
@@ -117,15 +123,55 @@ def analyse(work: Assignment, help_below: float = HELP_BELOW) -> Analysis:
     return Analysis(
         slug=work.slug,
         title=work.exercise.title,
-        handed_in=len(scores),
-        missing=tuple(s.id for s in work.folder.students if s.id not in scores),
+        handed_in=len(handed_in),
+        missing=tuple(s.id for s in work.folder.students if s.id not in handed_in),
         items=tuple(
             _item(q, scores, verdicts, discrimination.get(q.id, nan), work) for q in questions
         ),
         alpha=alpha(table) if table.size else Alpha(nan, nan, nan),
         waiting=tuple(q.id for q in questions if q not in sure),
         needs=_needs(questions, scores, verdicts, help_below),
+        left=tuple(left),
     )
+
+
+def _sound(work: Assignment, handed_in: Scores) -> tuple[Scores, Verdicts, list[str]]:
+    """Return the marks and the records that can be reckoned with, and a line for each other."""
+    scores: dict[str, Mapping[str, float | None]] = {}
+    verdicts: dict[str, Mapping[str, Mark]] = {}
+    left: list[str] = []
+    for student, marks in handed_in.items():
+        whys: list[str] = []
+        with one_piece(whys.append):
+            scores[student] = _numbers(marks)
+            verdicts[student] = _recorded(work, student)
+        left += [left_line(student, work.slug, why) for why in whys]
+    return scores, verdicts, left
+
+
+def _numbers(marks: Mapping[str, float | None]) -> Mapping[str, float | None]:
+    for question, mark in marks.items():
+        if mark is not None and not (isinstance(mark, int | float) and isfinite(mark)):
+            raise ClassError(
+                f"A mark in the gradebook must be a number; got {mark!r} for {question}. Give it "
+                "again."
+            )
+    return marks
+
+
+def _recorded(work: Assignment, student: str) -> dict[str, Mark]:
+    """Return question id → what the marking recorded, empty where another program marked it."""
+    record = marked_work.recorded(work.folder, student, work.slug)
+    if record is None and not (work.folder.autograded(student, work.slug) / RECORD).exists():
+        return {}
+    marks = record.marks if record else ()
+    words = [word for m in marks for word in (m.question, m.verdict, m.reason, m.slip)]
+    if record is None or not all(isinstance(word, str) for word in words):
+        raise ClassError(
+            f"The record of marking must be as it was written; {RECORD} is damaged, so slips and "
+            "reasons are left out. Delete it and mark again."
+        )
+    return {m.question: m for m in marks}
 
 
 def _by_question(sure: Sequence[Question], table: Any) -> dict[str, float]:
@@ -137,7 +183,7 @@ def _by_question(sure: Sequence[Question], table: Any) -> dict[str, float]:
 def _item(
     question: Question,
     scores: Scores,
-    verdicts: Mapping[str, Mapping[str, Mark]],
+    verdicts: Verdicts,
     discrimination: float,
     work: Assignment,
 ) -> Item:
@@ -163,7 +209,7 @@ def _item(
 def _needs(
     questions: Sequence[Question],
     scores: Scores,
-    verdicts: Mapping[str, Mapping[str, Mark]],
+    verdicts: Verdicts,
     below: float,
 ) -> tuple[Need, ...]:
     """Return who has less than a share `below` of the marks given so far, the least first."""

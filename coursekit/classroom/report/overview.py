@@ -12,6 +12,9 @@ from coursekit.classroom.gradebook import due, read_only, reader
 from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
 from coursekit.classroom.intake.safe_reading import read_regular
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder
+from coursekit.classroom.register.one_piece import left_line, one_piece
+
+_Marks = tuple[tuple[reader.QuestionMarks, ...], float]  # each question's, the late penalty
 
 
 @dataclass(frozen=True)
@@ -19,7 +22,8 @@ class StudentState:
     """How one student stands with one exercise.
 
     `came` is when the work came, in UTC without a zone; None where nobody knows. `stale` says that
-    newer work is there than was marked, `waits` that a person must still mark a part.
+    newer work is there than was marked, `waits` that a person must still mark a part; `trouble`
+    says why nothing could be found out, "" where it could.
     """
 
     handed_out: bool = False
@@ -33,6 +37,7 @@ class StudentState:
     overdue: bool = False
     late: bool = False
     feedback: bool = False
+    trouble: str = ""
 
     @property
     def word(self) -> str:
@@ -78,14 +83,18 @@ class Overview:
                     "exercise": lesson.slug,
                     "out_of": lesson.out_of,
                     "due": said(lesson.due),
-                    "students": {
-                        id: asdict(place) | {"came": said(place.came), "state": place.word}
-                        for id, place in lesson.students.items()
-                    },
+                    "students": {id: _as_json(place) for id, place in lesson.students.items()},
                 }
                 for lesson in self.lessons
             ],
         }
+
+
+def _as_json(place: StudentState) -> dict[str, Any]:
+    found = asdict(place) | {"came": said(place.came), "state": place.word}
+    if not place.trouble:
+        del found["trouble"]
+    return found
 
 
 def said(moment: datetime | None) -> str | None:
@@ -105,7 +114,7 @@ def overview(folder: ClassFolder, now: datetime | None = None) -> Overview:
         out_of, marks, waiting = held[slug]
         when = dues.get(slug)
         places = {
-            s.id: _place(folder, slug, s.id, marks.get(s.id), s.id in waiting, when, now)
+            s.id: _state(folder, slug, s.id, marks.get(s.id), s.id in waiting, when, now)
             for s in folder.students
         }
         lessons.append(LessonState(slug, out_of, when, places))
@@ -134,23 +143,45 @@ def _folders(path: Path) -> Iterable[Path]:
     return (p for p in path.iterdir() if p.is_dir()) if path.is_dir() else ()
 
 
-def _held(book: Any, slug: str) -> tuple[float | None, dict[str, float], set[str]]:
-    """Return what the gradebook holds of an exercise: marks in all, each student's, who waits."""
+def _held(book: Any, slug: str) -> tuple[float | None, dict[str, _Marks], set[str]]:
+    """Return what the gradebook holds of an exercise: marks in all, each student's, who waits.
+
+    A student's are each question's and what lateness takes. They are added up for each student
+    alone, so that a mark that is no number stays with that student.
+    """
     if not reader.knows(book, slug):
         return None, {}, set()
     late = reader.late_penalties(book, slug)
-    totals = {
-        student: sum(marks.values()) - late.get(student, 0.0)
-        for student, marks in reader.scores(book, slug).items()
+    marks = {
+        student: (tuple(some.values()), late.get(student, 0.0))
+        for student, some in reader.questions(book, slug).items()
     }
-    return reader.out_of(book, slug), totals, reader.waiting(book, slug)
+    return reader.out_of(book, slug), marks, reader.waiting(book, slug)
+
+
+def _state(folder: ClassFolder, slug: str, student: str, *facts: Any) -> StudentState:
+    """Return how a student stands; where their files fail, that alone, with why."""
+    troubles: list[str] = []
+    with one_piece(troubles.append):
+        return _place(folder, slug, student, *facts)
+    return StudentState(taken_in=True, trouble=troubles[0])
+
+
+def troubles(lessons: Iterable[LessonState]) -> list[str]:
+    """Return a line for each student with whom something failed, and in which exercise."""
+    return [
+        left_line(student, lesson.slug, place.trouble)
+        for lesson in lessons
+        for student, place in lesson.students.items()
+        if place.trouble
+    ]
 
 
 def _place(
     folder: ClassFolder,
     slug: str,
     student: str,
-    marks: float | None,
+    held: _Marks | None,
     waits: bool,
     when: datetime | None,
     now: datetime,
@@ -160,6 +191,7 @@ def _place(
     notebook = work / f"{slug}.ipynb"
     there = work.is_dir() and any(work.iterdir())
     came = time_of((read_regular(work / STAMP_FILE, 200) or b"").decode("utf-8", "replace"))
+    marks = None if held is None else sum(q.marks for q in held[0]) - held[1]
     marked = record.is_file() and marks is not None
     return StudentState(
         handed_out=folder.bundle(student, slug).is_dir(),

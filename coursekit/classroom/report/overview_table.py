@@ -8,6 +8,7 @@ from rich import box
 from rich.console import RenderableType
 from rich.table import Table
 
+from coursekit.classroom.register import outside_names
 from coursekit.classroom.report.overview import LessonState, Overview, StudentState
 
 _COUNTS = {
@@ -26,7 +27,7 @@ def shown(found: Overview) -> list[RenderableType]:
     """Return what the command shows: a line a lesson, then a line a student."""
     if not found.lessons:
         count = f"{len(found.names)} student{'' if len(found.names) == 1 else 's'}"
-        return [f"{found.title}: {count}. Nothing is handed out yet: `coursekit hand-out`."]
+        return [f"{_title(found)}: {count}. Nothing is handed out yet: `coursekit hand-out`."]
     beside = range(0, len(found.lessons), _MOST_BESIDE)
     tables = [_students(found, start) for start in beside]
     return [_lessons(found), *tables, *([_SIGNS] if _in_signs(found) else [])]
@@ -43,12 +44,16 @@ _SIGNS = (
 )
 
 
+def _title(found: Overview) -> str:
+    return outside_names.shown(found.title)
+
+
 def _table(title: str) -> Table:
     return Table(title=title, title_justify="left", box=box.SIMPLE_HEAD, padding=0, pad_edge=False)
 
 
 def _lessons(found: Overview) -> Table:
-    table = _table(f"{found.title}: {len(found.names)} students")
+    table = _table(f"{_title(found)}: {len(found.names)} students")
     table.add_column("", justify="right")
     table.add_column("lesson", no_wrap=True)
     table.add_column("due", no_wrap=True)

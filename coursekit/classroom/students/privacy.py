@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -26,11 +27,15 @@ from coursekit.classroom.register.class_folder import (
     write_roster,
     write_text,
 )
+from coursekit.classroom.register.outside_names import shown
+from coursekit.classroom.register.trees import TOO_DEEP, is_folder, walk
 from coursekit.classroom.report import marks_data
 from coursekit.classroom.students import rename
 
 # folders of what is made of the whole class: it names everybody and can be made again
 _OF_ALL = ("reports", "answer-key")
+Tell = Callable[[str], object]
+
 _SEARCHED = 30_000_000  # bytes of a file that are searched for traces
 
 
@@ -42,12 +47,15 @@ class Erased:
     left: tuple[str, ...]
 
 
-def export(folder: ClassFolder, student: str, root: Path, target: Path) -> list[str]:
+def export(
+    folder: ClassFolder, student: str, root: Path, target: Path, tell: Tell = lambda why: None
+) -> list[str]:
     """Write all that the class holds about a student into the zip `target`; return what is in it.
 
     It holds what was handed out and in, every version, marks with their reasons, feedback, bench
-    readings, answers on paper: nothing of others and nothing of the class secret. Raises ClassError
-    where the file is there already, or for an unknown student.
+    readings, answers on paper: nothing of others and nothing of the class secret. `tell` is told
+    which folder lies too deep to go in. Raises ClassError where the file is there already, or for
+    an unknown student.
     """
     found = folder.student(student)
     if target.exists():
@@ -75,10 +83,13 @@ def export(folder: ClassFolder, student: str, root: Path, target: Path) -> list[
             if name == "autograded":
                 continue  # the kit's own working copy: marks.json and the feedback tell of it
             base = folder.path / name / student
-            for path in sorted(p for p in base.rglob("*") if p.is_file() and not p.is_symlink()):
-                inner = f"{name}/{path.relative_to(base).as_posix()}"
-                packed.write(path, inner)
-                names.append(inner)
+            for path in walk(base) if is_folder(base) else ():
+                inner = f"{name}/{shown(path.relative_to(base).as_posix())}"
+                if is_folder(path):
+                    tell(f"{inner}: {TOO_DEEP}")
+                elif path.is_file() and not path.is_symlink():
+                    packed.write(path, inner)
+                    names.append(inner)
         for path in rename.own_worksheets(folder, student):
             inner = path.parent.relative_to(folder.path / "worksheets").as_posix()
             names.append(f"worksheets/{inner.replace('/', '-')}.pdf")
@@ -233,9 +244,10 @@ def traces(folder: ClassFolder, student: str) -> list[str]:
     """Return the files of the class folder whose name or content still holds the id as a word."""
     word = re.compile(rb"(?<![\w.-])" + re.escape(student.encode()) + rb"(?![\w-])")
     found = []
-    for path in sorted(p for p in folder.path.rglob("*") if p.is_file() and not p.is_symlink()):
-        name = path.relative_to(folder.path).as_posix()
+    root = folder.path.resolve()
+    for path in (p for p in walk(root) if p.is_file() and not p.is_symlink()):
+        name = path.relative_to(root).as_posix()
         with path.open("rb") as file:
-            if word.search(name.encode()) or word.search(file.read(_SEARCHED)):
+            if word.search(os.fsencode(name)) or word.search(file.read(_SEARCHED)):
                 found.append(name)
     return found

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
 from coursekit.classroom.gradebook import opener
 from coursekit.classroom.handout import assignments
-from coursekit.classroom.register import lock_and_backup
+from coursekit.classroom.register import lock_and_backup, trees
 from coursekit.classroom.register.class_folder import (
     ClassError,
     ClassFolder,
@@ -188,9 +187,6 @@ def forget_files(folder: ClassFolder, student: str) -> list[str]:
     """Remove what lies in the class folder under a student's id; return what it was."""
     removed = []
     for path, _ in _places(folder, student, student):
-        if path.is_dir():
-            shutil.rmtree(path)
-        else:
-            path.unlink()
+        trees.remove(path)
         removed.append(path.relative_to(folder.path).as_posix())
     return removed

@@ -1,0 +1,214 @@
+"""Every version that a student handed in, as it came, and the one of them that is submitted.
+
+`taken-in/<student>/<exercise>/<time>-<turn>-<digest>/` holds a version for ever; nothing there is
+written twice. `submitted/<student>/<exercise>/` is a copy of the one that counts: the newest of
+those that the strongest evidence speaks for.
+
+Versions are in the order of the time in their name. A clock can be wrong, so no time lies in the
+future, and work that comes now is in order behind everything that came before: then its turn
+decides. When the work came, and whether it is late, is said by its timestamp file alone.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Mapping
+from contextlib import suppress
+from datetime import UTC, datetime
+from pathlib import Path
+
+from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
+from coursekit.classroom.intake.owner import strength
+from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, read_regular
+from coursekit.classroom.intake.submission import LARGEST_FILES
+from coursekit.classroom.register.class_folder import ClassFolder, write_bytes, write_text
+from coursekit.classroom.register.outside_names import fitting, is_among, shown
+from coursekit.classroom.register.trees import is_folder, remove, walk
+
+ORIGIN = "origin.json"
+_NAME = re.compile(r"(\d{8}T\d{6}Z)-(\d+)-[0-9a-f]{8}")
+
+
+def submit(
+    folder: ClassFolder, student: str, slug: str, data: bytes, came: datetime, source: str, by: str
+) -> Path:
+    """Keep a notebook that was made here as the newest version, submit it, return its folder.
+
+    `came` is when the work came (with its zone), which may be before other versions did: what is
+    late is judged by it. What lies in `submitted` is kept as a version first. Call it with the lock
+    held.
+    """
+    keep_what_was_put_there(folder, student, slug)
+    write(folder, (student, slug), data, {}, source, by, came, at_the_end=True)
+    return submit_what_counts(folder, student, slug)
+
+
+def origin(version: Path) -> dict[str, str]:
+    """Return where a version came from: `source`, `by` and `taken_in`; empty where that is lost."""
+    try:
+        found = json.loads((version / ORIGIN).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return found if isinstance(found, dict) else {}
+
+
+def versions(folder: ClassFolder, student: str, slug: str) -> list[Path]:
+    """Return the folders of all versions that a student has handed in, the oldest first."""
+    place = folder.path / "taken-in" / student / slug
+    found = place.iterdir() if is_folder(place) else ()
+    return sorted((p for p in found if _NAME.fullmatch(p.name) and is_folder(p)), key=_order)
+
+
+def _order(version: Path) -> tuple[str, int]:
+    time, turn, _ = version.name.split("-")
+    return time, int(turn)
+
+
+def came_of(version: Path) -> datetime:
+    """Return when a version came, UTC without zone."""
+    stamp = (read_regular(version / STAMP_FILE, 200) or b"").decode("utf-8", "replace")
+    return time_of(stamp) or _time_in(version.name)
+
+
+def _time_in(name: str) -> datetime:
+    return datetime.strptime(name.split("-")[0], "%Y%m%dT%H%M%SZ")
+
+
+def evidence(version: Path) -> int:
+    """Return how strongly something speaks for whose a version is."""
+    return strength(str(origin(version).get("by", "")))
+
+
+def counting(kept: list[Path]) -> Path:
+    """Return the version that counts: the newest that the strongest evidence speaks for."""
+    best = max(map(evidence, kept))
+    return [version for version in kept if evidence(version) == best][-1]
+
+
+def same(folder: ClassFolder, pair: tuple[str, str], data: bytes) -> list[Path]:
+    """Return the versions that hold this very notebook, the oldest first."""
+    student, slug = pair
+    return [
+        version
+        for version in versions(folder, student, slug)
+        if version.name.endswith(_digest(data))
+        and read_regular(version / f"{slug}.ipynb", len(data)) == data
+    ]
+
+
+def _digest(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()[:8]
+
+
+def write(
+    folder: ClassFolder,
+    pair: tuple[str, str],
+    data: bytes,
+    others: Mapping[str, bytes],
+    source: str,
+    by: str,
+    came: datetime | None = None,
+    *,
+    at_the_end: bool = False,
+) -> Path:
+    """Write a version, all of it or nothing, and return its folder.
+
+    `came` is when the work came, now unless given. With `at_the_end` the version is in order behind
+    all others, whatever it says.
+    """
+    student, slug = pair
+    now = datetime.now(UTC)
+    came = min((came or now).astimezone(UTC), now)
+    before = versions(folder, student, slug)
+    turn = 1 + max((_order(v)[1] for v in before), default=0)
+    place = _place(before, came, now, at_the_end)
+    name = f"{place:%Y%m%dT%H%M%SZ}-{turn:03d}-{_digest(data)}"
+    part = folder.made / "incoming" / f"{student}-{slug}"
+    remove(part)
+    write_bytes(part / f"{slug}.ipynb", data)
+    for inner, content in others.items():
+        write_bytes(part / "files" / inner, content)
+    write_text(part / STAMP_FILE, f"{came:%Y-%m-%d %H:%M:%S} UTC\n")
+    facts = {"source": shown(source), "by": by, "taken_in": f"{now:%Y-%m-%dT%H:%M:%SZ}"}
+    write_text(part / ORIGIN, json.dumps(facts, indent=1, ensure_ascii=False) + "\n")
+    target = folder.path / "taken-in" / student / slug / name
+    target.parent.mkdir(parents=True, exist_ok=True)
+    part.rename(target)
+    return target
+
+
+def _place(before: list[Path], came: datetime, now: datetime, at_the_end: bool) -> datetime:
+    """Return the time that puts a new version in order: behind the others where the clock is off.
+
+    Of two with the same time the turn decides.
+    """
+    newest = _time_in(before[-1].name).replace(tzinfo=UTC) if before else came
+    if at_the_end or came == now or newest > now:
+        return max(now, newest)
+    return came
+
+
+def keep_what_was_put_there(folder: ClassFolder, student: str, slug: str) -> None:
+    """Keep work that was put into `submitted` by hand, or by nbgrader, as a version."""
+    place = folder.submitted(student, slug)
+    notebook = place / f"{slug}.ipynb"
+    data = read_regular(notebook, LARGEST_NOTEBOOK)
+    if data is None or same(folder, (student, slug), data):
+        return
+    stamp = (read_regular(place / STAMP_FILE, 200) or b"").decode("utf-8", "replace")
+    moment = time_of(stamp)
+    when = moment.replace(tzinfo=UTC) if moment else _changed(notebook)
+    there = [p.relative_to(place).parts for p in walk(place)]
+    others = {}
+    for parts in fitting(there, (notebook.name, STAMP_FILE))[0]:
+        content = read_regular(place.joinpath(*parts), LARGEST_FILES)
+        if content is not None:
+            others["/".join(parts)] = content
+    write(folder, (student, slug), data, others, str(notebook), "it lay in submitted", when)
+
+
+def _changed(path: Path) -> datetime | None:
+    """Return when a file was changed last; None where that is a time that no calendar has."""
+    with suppress(OSError, ValueError, OverflowError):
+        return datetime.fromtimestamp(path.stat().st_mtime, UTC)
+    return None
+
+
+def submit_what_counts(folder: ClassFolder, student: str, slug: str) -> Path:
+    """Make `submitted` the version that counts, where it is not; return that version."""
+    version = counting(versions(folder, student, slug))
+    place = folder.submitted(student, slug)
+    wanted = _files_of(version, slug)
+    if is_folder(place) and _content(place) == wanted:
+        return version
+    part = folder.made / "incoming" / f"{student}-{slug}"
+    old = folder.made / "incoming" / f"{student}-{slug}-old"
+    for waste in (part, old):
+        remove(waste)
+    for name, data in wanted.items():
+        write_bytes(part / name, data)
+    place.parent.mkdir(parents=True, exist_ok=True)
+    if place.exists():
+        place.rename(old)
+    part.rename(place)
+    remove(old)
+    return version
+
+
+def _content(place: Path) -> dict[str, bytes | None]:
+    """Return what lies in a folder, None for what is no file or too large."""
+    return {p.relative_to(place).as_posix(): read_regular(p, 40_000_000) for p in walk(place)}
+
+
+def _files_of(version: Path, slug: str) -> dict[str, bytes]:
+    """Return what `submitted` holds of a version: notebook, time, other files."""
+    names = (f"{slug}.ipynb", STAMP_FILE)
+    found = {name: (version / name).read_bytes() for name in names}
+    extra = version / "files"
+    for path in walk(extra) if is_folder(extra) else ():
+        parts = path.relative_to(extra).parts
+        if path.is_file() and not is_among(parts[0], names):
+            found["/".join(parts)] = path.read_bytes()
+    return found

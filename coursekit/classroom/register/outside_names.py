@@ -1,0 +1,138 @@
+"""Names that come from outside: how they are compared, which of them a disk takes, how they print.
+
+Whoever hands work in chooses what its files are called. A disk of Windows, of a Mac or on a stick
+takes `TIMESTAMP.TXT`, `timestamp.txt.` and `timestamp.txt` for one file, so wherever a name decides
+something, it is compared by its `key`. A terminal obeys signs that no name needs, so whatever is
+printed goes through `shown` or `shown_lines`.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Sequence
+
+LONGEST_NAME = 200  # bytes; disks take 255, and a half-written file needs a few more letters
+LONGEST_PATH = 800  # bytes of all the folders and the name
+# what Windows keeps for devices, whatever ending follows
+DEVICES = frozenset(
+    {"con", "prn", "aux", "nul"} | {f"{d}{i}" for d in ("com", "lpt") for i in range(10)}
+)
+_SHORT = re.compile(r"(.{1,6})~\d+(\..{0,3})?")  # Windows' own short name of a longer one
+
+
+def key(name: str) -> str:
+    """Return what a disk that ignores capitals, spellings and trailing dots takes `name` for.
+
+    >>> key("TIMESTAMP.TXT. "), key("timestamp.txt::$DATA"), key("ｔime\u200bstamp.txt")
+    ('timestamp.txt', 'timestamp.txt', 'timestamp.txt')
+    """
+    return _plain(name.split(":")[0])
+
+
+def _plain(name: str) -> str:
+    plain = unicodedata.normalize("NFKC", name)
+    plain = unicodedata.normalize("NFKC", plain.casefold())
+    plain = "".join(c for c in plain if unicodedata.category(c) not in ("Cf", "Cc"))
+    return plain.rstrip(". ")
+
+
+def has_ending(name: str, endings: tuple[str, ...]) -> bool:
+    """Whether a disk could take `name` for a file with one of these endings.
+
+    >>> has_ending("Small 19:30.IPYNB", (".ipynb",)), has_ending("a.zip::$DATA", (".zip",))
+    (True, True)
+    """
+    return _plain(name).endswith(endings) or key(name).endswith(endings)
+
+
+def is_among(name: str, kept: Iterable[str]) -> bool:
+    """Whether a disk could take `name` for one of the names `kept`, by a short name too.
+
+    >>> is_among("TIMEST~1.TXT", ["timestamp.txt"]), is_among("times.txt", ["timestamp.txt"])
+    (True, False)
+    """
+    found, keys = key(name), {key(k) for k in kept}
+    short = _SHORT.fullmatch(found)
+    return found in keys or bool(short and any(k.startswith(short[1]) for k in keys))
+
+
+def fits(parts: Sequence[str]) -> bool:
+    """Whether every disk takes this path, below a folder of ours, for the file that it names."""
+    path = "/".join(parts)
+    return (
+        len(path.encode("utf-8", "replace")) <= LONGEST_PATH
+        and shown(path) == path
+        and all(map(_fits, parts))
+    )
+
+
+def _fits(name: str) -> bool:
+    return (
+        len(name.encode("utf-8", "replace")) <= LONGEST_NAME
+        and not set(name) & set('<>:"|?*\\/')
+        and name == name.rstrip(". ")
+        and bool(key(name))
+        and key(name).split(".")[0] not in DEVICES
+    )
+
+
+class Places:
+    """The files of one folder: each name once, and none that is both a file and a folder."""
+
+    def __init__(self) -> None:
+        self._files: set[str] = set()
+        self._folders: set[str] = set()
+
+    def clash(self, parts: Sequence[str], *, folder: bool = False) -> str:
+        """Take a path in; return in words why it cannot lie beside the others, "" where it can."""
+        keys = [key(part) for part in parts]
+        above = {"/".join(keys[:n]) for n in range(1, len(keys))}
+        own = "/".join(keys)
+        if own in self._files and not folder:
+            return "is there twice"
+        if above & self._files or (own in self._files if folder else own in self._folders):
+            return "is a file and a folder at once"
+        self._folders |= above | ({own} if folder else set())
+        self._files |= set() if folder else {own}
+        return ""
+
+
+Parts = tuple[str, ...]
+
+
+def fitting(paths: Iterable[Parts], ours: Iterable[str]) -> tuple[list[Parts], list[Parts]]:
+    """Return which of the paths can lie beside our own files on every disk, and which cannot.
+
+    Our own files, by the very names in `ours`, are in neither.
+    """
+    ours, places = set(ours), Places()
+    kept: list[Parts] = []
+    left: list[Parts] = []
+    for parts in paths:
+        if parts[0] in ours:
+            continue
+        good = fits(parts) and not is_among(parts[0], ours) and not places.clash(parts)
+        (kept if good else left).append(parts)
+    return kept, left
+
+
+def shown(text: str) -> str:
+    r"""Return `text` as one line that a terminal only prints: a ? for each sign that it would obey.
+
+    These are escape sequences, ends of lines, signs that turn the direction of writing, and halves
+    of characters.
+
+    >>> shown("a\x1b[2Jb\nc\u202ed")
+    'a?[2Jb?c?d'
+    """
+    return "".join(c if _prints(c) else "?" for c in text)
+
+
+def shown_lines(text: str) -> str:
+    """Return `text` as `shown` does, but with its lines and tabs as they are."""
+    return "".join(c if _prints(c) or c in "\n\t" else "?" for c in text)
+
+
+def _prints(sign: str) -> bool:
+    return sign.isprintable() or unicodedata.category(sign) == "Zs"

@@ -1,0 +1,31 @@
+"""Hostile work from take-in to packing: each attack is tried alone and must come to what it says."""
+
+from __future__ import annotations
+
+import shutil
+
+import pytest
+
+from tests.classroom import small
+
+from .intake_attacks import ATTACKS, tried
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory):
+    path = tmp_path_factory.mktemp("made")
+    small.evening(path, 4)
+    return path
+
+
+@pytest.mark.parametrize("one", [pytest.param(a, id=f"{a.point}: {a.name}") for a in ATTACKS])
+def test_an_attack_comes_to_nothing(one, made, tmp_path, monkeypatch):
+    monkeypatch.setenv("COURSEKIT_ROOT", "")  # the attack sets it, and this puts it back
+    shutil.copytree(made, tmp_path / "e")
+    assert tried(one, tmp_path / "e") == one.expected
+
+
+def test_there_are_attacks_of_every_point():
+    points = {a.point.split(":")[0] for a in ATTACKS}
+    assert points == {"one student", "capitals", "evidence", "clock", "terminal"}
+    assert len({a.name for a in ATTACKS}) == len(ATTACKS) >= 110
