@@ -58,6 +58,26 @@ def student_renumber(id: str, slugs: tuple[str, ...], even_so: bool, class_path:
     say(f"{id} has other numbers in {', '.join(slugs)}. Hand out and print again.")
 
 
+@student.command("frame")
+@click.argument("id")
+@click.argument("file", type=click.Path(path_type=Path))
+@class_option
+@plain_errors
+def student_frame(id: str, file: Path, class_path: Path) -> None:
+    """Put the frame in FILE in the place of the one that was drawn for the student ID.
+
+    FILE is a frame file, as `coursekit sheets start` writes one. From then on notebook, worksheet,
+    templates and cards are about this frame. What was handed out before keeps its numbers.
+    """
+    from coursekit import project
+    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.students import own_frames
+
+    folder = class_folder.load(class_path)
+    for line in own_frames.put(folder, id, file, project.root()):
+        say(line)
+
+
 @student.command("export")
 @click.argument("id")
 @click.argument("file", type=click.Path(path_type=Path))

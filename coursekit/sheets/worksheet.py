@@ -70,7 +70,8 @@ class OwnNumber:
 class Copy:
     """What is the student's own on a worksheet.
 
-    A `blank` copy is nobody's: a place to write stands for every number, and it has no code.
+    A `blank` copy is nobody's: a place to write stands for every number, and it has no code. `note`
+    is a sentence about the numbers, printed above them.
     """
 
     student: str
@@ -79,6 +80,7 @@ class Copy:
     strips: tuple[StripJoint, ...] = ()
     drawings: tuple[Drawing, ...] = ()
     blank: bool = False
+    note: str = ""
 
     def code(self, body: Body) -> code.SheetCode:
         """Return the code of this copy; another name leaves it as it is, other numbers do not."""
@@ -159,6 +161,7 @@ def _copy(body: Body, copy: Copy, paper: page.Paper) -> dict[str, Any]:
         "student": text.clean(copy.student),
         "name": text.clean(copy.name),
         "blank": copy.blank,
+        "note": copy.note,
         "code": "" if copy.blank else str(own),
         "square": "" if copy.blank else code.square(own),
         "numbers": [

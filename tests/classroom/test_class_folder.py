@@ -15,6 +15,7 @@ import pytest
 from rich.console import Console
 
 from coursekit.classroom.bank import notebooks
+from coursekit.classroom.bank.own_numbers import Drawn
 from coursekit.classroom.gradebook import due
 from coursekit.classroom.gradebook.opener import gradebook
 from coursekit.classroom.gradebook.reader import late_penalties, scores
@@ -304,8 +305,8 @@ def test_numbers_known_from_before_give_the_same_file_as_numbers_drawn_now(eveni
     drawn = evening.numbers_text("bench-01")
     number = evening.exercise.quantities[0]
     more = replace(evening.exercise, quantities=(number, replace(number, name="aside")))
-    one = notebooks.numbers_sheet(more, "bench-01", {"side": 1.0, "aside": 2.0})
-    assert one == notebooks.numbers_sheet(more, "bench-01", {"aside": 2.0, "side": 1.0})
+    one = notebooks.numbers_sheet(more, "bench-01", Drawn({"side": 1.0, "aside": 2.0}))
+    assert one == notebooks.numbers_sheet(more, "bench-01", Drawn({"aside": 2.0, "side": 1.0}))
     evening.remember()
     assert small.opened(evening.folder.path.parent).numbers_text("bench-01") == drawn
 

@@ -9,7 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 from math import ceil, log10
 from pathlib import Path
 
-from coursekit.classroom.bank import own_numbers
+from coursekit.classroom.bank import notebooks, own_numbers
 from coursekit.classroom.bank.closeness import pairs
 from coursekit.classroom.bank.exercises import AuthoringError, Exercise, Question
 from coursekit.classroom.bank.keys import Key, Value
@@ -59,9 +59,9 @@ def _task(question: Question) -> worksheet.SheetQuestion:
 
 
 def copy(
-    exercise: Exercise, student: str, name: str, numbers: Mapping[str, float]
+    exercise: Exercise, student: str, name: str, numbers: Mapping[str, float], note: str = ""
 ) -> worksheet.Copy:
-    """Return what is one student's own: name, numbers, wrap templates."""
+    """Return what is one student's own: name, numbers, wrap templates, a note on the numbers."""
     if missing := [q.name for q in exercise.quantities if q.name not in numbers]:
         raise AuthoringError(
             f"{exercise.source}: a student must have every number of the exercise; {student} has "
@@ -84,6 +84,7 @@ def copy(
             for t in exercise.templates
         ),
         drawing.of_lesson(exercise.slug, numbers),
+        note=note,
     )
 
 
@@ -112,6 +113,7 @@ def make_for_class(
         paper,
         progress,
         large,
+        {s.id: notebooks.another_frame(work.drawn(s.id)) for s in folder.students},
     )
     return [p for p in made if is_class_set(p)], made[-1]
 
@@ -126,6 +128,7 @@ def make(
     paper: page.Paper = "a4",
     progress: Callable[[str], None] | None = None,
     large: bool = False,
+    notes: Mapping[str, str] | None = None,
 ) -> list[Path]:
     """Return the PDFs made: class set, blank set for the wall, each student's sheet, last the key.
 
@@ -140,6 +143,8 @@ def make(
         Pairs of id and name, in the order of the class set.
     numbers
         Student id → quantity name → value, as `own_numbers.draw` gives them.
+    notes
+        Student id → a sentence about their numbers, printed above them.
 
     Raises
     ------
@@ -153,7 +158,10 @@ def make(
     folder = out / exercise.slug / (LARGE if large else "")
     _refuse(students, folder, key_folder)
     shared = body(exercise)
-    copies = [copy(exercise, id, name, numbers.get(id, {})) for id, name in students]
+    notes = notes or {}
+    copies = [
+        copy(exercise, id, name, numbers.get(id, {}), notes.get(id, "")) for id, name in students
+    ]
     made: list[Path] = []
 
     def write(path: Path, data: bytes) -> None:

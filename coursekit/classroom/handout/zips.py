@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from coursekit.classroom.bank import notebooks
 from coursekit.classroom.handout import start_files, worksheets
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.register.class_folder import ClassError
@@ -165,7 +166,9 @@ def _own(
     """Return what is one student's own: notebook, numbers, worksheet, the text to read first."""
     bundle = work.folder.bundle(student, work.slug)
     found = {p.name: p.read_bytes() for p in sorted(bundle.iterdir()) if p.is_file()}
-    copy = worksheets.copy(work.exercise, student, name, work.numbers(student))
+    drawn = work.drawn(student)
+    note = notebooks.another_frame(drawn)
+    copy = worksheets.copy(work.exercise, student, name, drawn.numbers, note)
     found["worksheet.pdf"] = worksheet.pdf(worksheets.body(work.exercise), [copy], paper)
     owner = name if name == student else f"{name} ({student})"
     name_of_notebook = f"{work.slug}.ipynb"
