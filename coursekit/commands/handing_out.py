@@ -54,9 +54,10 @@ def hand_out(
     the notebook on Windows, macOS and Linux. Nothing of the solutions is in it. If class.toml names
     an nbgrader exchange, the release goes there as well.
     """
-    from coursekit.classroom.handout import assignments, nbgrader_exchange, zips
+    from coursekit.classroom.handout import assignments, given_away, nbgrader_exchange, zips
 
     work = work_of(class_path, slug)
+    say(*given_away.given_away(work, work.root), err=True)
     silent = quiet or as_json
     count = len(work.folder.students)
     with bar_unless(silent, "Notebooks, own numbers", count) as step:

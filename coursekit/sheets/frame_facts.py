@@ -8,13 +8,11 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterator
-from functools import cache
 
 import numpy as np
 
 from coursekit import frame
 from coursekit.pieces import End, Piece
-from coursekit.sheets import frame_file
 from coursekit.sheets.build import Build, bought_as
 
 Facts = dict[str, float]
@@ -54,12 +52,6 @@ def facts(build: Build) -> Facts:
     """
     found = dict(_all(build))
     return {name: float(value) for name, value in found.items()}
-
-
-@cache
-def names() -> frozenset[str]:
-    """Return the names of all numbers, as a frame with everything in it has them."""
-    return frozenset(facts(frame_file.read(frame_file.EXAMPLE)))
 
 
 def fact(known: Facts, name: str) -> float:

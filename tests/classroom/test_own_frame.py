@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import tomllib
 from collections import Counter
+from datetime import UTC, datetime
 
 import pytest
 
 from coursekit.classroom.bank import exercises, keys, own_frame, own_numbers
 from coursekit.classroom.demo import invented_class
-from coursekit.classroom.handout import assignments
+from coursekit.classroom.gradebook import due
+from coursekit.classroom.handout import assignments, given_away
 from coursekit.classroom.register import real_frames
 from coursekit.classroom.register.class_folder import load, open_class
 from coursekit.classroom.students import own_frames, rename
@@ -168,3 +170,50 @@ def test_a_frame_that_cannot_be_cut_is_refused(framed):
     with pytest.raises(ValueError, match="the frame must be one that can be built; got down tube"):
         list(own_frames.put(folder, "bench-01", real, course))
     assert not (folder.path / "frames").exists()
+
+
+# What a lesson gives away of another
+
+
+def test_hand_out_warns_of_an_answer_that_is_not_due(framed):
+    course, folder, _ = framed
+    earlier = small.PUBLIC.replace("title: Small", "title: Earlier").replace(
+        "## double\nmarks: 3\n", "## double\nfinds: frame.down_tube.diameter\nmarks: 3\n"
+    )
+    (course / "exercises" / "earlier.md").write_text(earlier)
+
+    def said():
+        work = assignments.assignment(load(folder.path), "small", course)
+        return given_away.given_away(work, course)
+
+    assert said() == [
+        "It gives 'side of a square', which 'double' of earlier asks for and which is not due yet."
+    ]
+    due.set_due(folder, "earlier", datetime(2999, 1, 1, tzinfo=UTC))
+    assert len(said()) == 1
+    due.set_due(folder, "earlier", datetime(2001, 1, 1, tzinfo=UTC))
+    assert said() == []
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        (
+            "frame.down_tube.diameter",
+            "frame.down_tube.diametre",
+            r"Did you mean frame\.down_tube\.d",
+        ),
+        ("frame.down_tube.diameter", "down_tube.diameter", "must name a number of the frame"),
+        (
+            "## double\n",
+            "## double\nfinds: frame.nothing\n",
+            r"question 'double'.*got 'frame\.noth",
+        ),
+    ],
+)
+def test_a_name_of_no_number_is_told_to_the_author(framed, old, new, said):
+    course, _, _ = framed
+    path = course / "exercises" / "small.md"
+    path.write_text(path.read_text().replace(old, new))
+    with pytest.raises(exercises.AuthoringError, match=said):
+        exercises.load("small", course)

@@ -19,14 +19,12 @@ import yaml
 from coursekit.classroom.bank import own_frame
 from coursekit.classroom.bank.bench_line import AuthoringError as AuthoringError
 from coursekit.classroom.bank.bench_line import BenchLine, line
-from coursekit.classroom.bank.question_text import question
+from coursekit.classroom.bank.question_text import FRAME, question
 from coursekit.classroom.bank.questions import TAKEN_NAMES
 from coursekit.classroom.bank.questions import Quantity as Quantity
 from coursekit.classroom.bank.questions import Question as Question
-from coursekit.sheets import frame_facts
 
 _NAME = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
-_FRAME = "frame."
 _HEADING = re.compile(r"^## +(\S+) *$", re.MULTILINE)
 
 
@@ -110,9 +108,11 @@ def load(slug: str, root: Path) -> Exercise:
             f"Write it, or use one of: {there}."
         )
     found = parse(path.read_text(encoding="utf-8"), slug)
-    if not any(q.fact for q in found.quantities):
+    if not any(q.fact for q in found.quantities) and not any(q.finds for q in found.questions):
         return found
-    return replace(found, frames=own_frame.kinds(root))
+    framed = replace(found, frames=own_frame.kinds(root))
+    _refuse_unknown_facts(framed)
+    return framed
 
 
 def parse(text: str, slug: str) -> Exercise:
@@ -202,14 +202,27 @@ def _fact(name: str, spec: dict[str, Any], source: str) -> str:
     where = spec.get("from")
     if not isinstance(where, str):
         return ""
-    fact = where.removeprefix(_FRAME)
-    if fact == where or fact not in frame_facts.names():
-        near = difflib.get_close_matches(fact, frame_facts.names(), 1)
+    if not where.startswith(FRAME):
         raise AuthoringError(
             f"{source}: quantity '{name}' must name a number of the frame, like `from: "
-            f"{_FRAME}{near[0] if near else 'down_tube.diameter'}`; got {where!r}. Mend it."
+            f"{FRAME}down_tube.diameter`; got {where!r}. Mend it."
         )
-    return fact
+    return where.removeprefix(FRAME)
+
+
+def _refuse_unknown_facts(exercise: Exercise) -> None:
+    """Refuse names that no number of the frames has which the course draws."""
+    asked = [(f"quantity '{q.name}'", q.fact) for q in exercise.quantities if q.fact]
+    asked += [(f"question '{q.id}'", q.finds) for q in exercise.questions if q.finds]
+    known = own_frame.names(exercise.frames)
+    for where, name in asked:
+        if name not in known:
+            near = difflib.get_close_matches(name, known, 1)
+            cure = f"Did you mean {FRAME}{near[0]}?" if near else "Mend it."
+            raise AuthoringError(
+                f"{exercise.source}, {where}: a number of the frame must be one that frames have; "
+                f"got {FRAME + name!r}. {cure}"
+            )
 
 
 def _values(name: str, spec: dict[str, Any] | list[Any], source: str) -> tuple[float, ...]:

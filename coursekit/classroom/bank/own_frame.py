@@ -48,6 +48,12 @@ def facts(text: str, secret: bytes, student: str) -> Facts:
     return _found(text, secret, student)[1]
 
 
+@lru_cache(maxsize=8)
+def names(text: str) -> tuple[str, ...]:
+    """Return the names of the numbers that the frames drawn from `text` have."""
+    return tuple(facts(text, b"names", "nobody")) if text else ()
+
+
 @lru_cache(maxsize=4096)
 def _found(text: str, secret: bytes, student: str) -> tuple[Build, Facts]:
     reason = ""

@@ -18,6 +18,7 @@ from coursekit.classroom.bank.bench_line import AuthoringError
 from coursekit.classroom.bank.orders import label
 from coursekit.classroom.bank.questions import TAKEN_NAMES, Kind, Question
 
+FRAME = "frame."  # what stands before the name of a number of the student's frame
 _ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 
 
@@ -65,13 +66,14 @@ def question(id: str, block: str, names: set[str], source: str) -> Question:
             else None,
             scaffold=scaffold,
             read=_anchor(head.get("read", ""), where),
+            finds=str(head.get("finds", "")).removeprefix(FRAME),
         ),
         names,
         where,
     )
 
 
-_WORDS = ("title", "kind", "unit", "set", "read")
+_WORDS = ("title", "kind", "unit", "set", "read", "finds")
 _NUMBERS = ("marks", "tolerance", "method_marks")
 _LISTS = ("given", "entries", "options")
 _KEYS = {*_WORDS, *_NUMBERS, *_LISTS}

@@ -46,7 +46,8 @@ class Question:
     `entries` names the parts of a list of numbers, the points, or the labels to be put in order;
     `options` the choices (id → text), `given` the quantities the question is about, `scaffold` the
     code that the student completes. `read` is the lesson's heading to read again, as it stands in
-    the page's address.
+    the page's address. `finds` names the number of the student's frame that the answer is, where it
+    is one.
     """
 
     id: str
@@ -65,6 +66,7 @@ class Question:
     options: Mapping[str, str] | None = None
     scaffold: str = ""
     read: str = ""
+    finds: str = ""
 
     @property
     def variable(self) -> str:
