@@ -1,4 +1,4 @@
-"""Sphinx extension of the book: `{practice} <lesson>`, `{slider} <lesson>/<figure>`, own scripts.
+"""Sphinx extension of the book: `{practice}`, `{slider}`, `{fact}` and the kit's own scripts.
 
 It puts the kit's script and style sheet on every page and copies the one MathJax file that the
 pages need out of an installed package. It also takes every address of another machine out of the
@@ -19,7 +19,7 @@ from docutils.statemachine import StringList
 from sphinx.application import Sphinx
 from sphinx.util.docutils import SphinxDirective
 
-from coursekit.book import overviews, practice, slider
+from coursekit.book import overviews, practice, slider, worked_frame
 from coursekit.book.practice import Card
 from coursekit.classroom.bank.exercises import AuthoringError
 from coursekit.classroom.report.feedback import mathjax_source
@@ -168,6 +168,7 @@ def setup(app: Sphinx) -> dict[str, Any]:
     for name, directive in directives.items():
         app.add_directive(name, directive)
     overviews.hook(app)
+    worked_frame.hook(app)
     app.connect("config-inited", _settings)
     app.connect("html-page-context", _plain_lists)
     app.connect("build-finished", _copy_mathjax)
