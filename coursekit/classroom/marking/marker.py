@@ -8,6 +8,9 @@ Carry-forward comes before slips, because a later answer that is consistent with
 often equals a slip of its own, and the student has made one mistake, not two. Units come before
 slips because their tolerance is scaled with them, which makes it the narrower. Sign comes before
 part, because a list of which only the zeros survive a turned sign is not right in part.
+
+Only work earns marks for less than the right answer, so carry-forward, slips and parts pay nothing
+for what was merely filled in (see `worked_out`). A right answer is never asked how it was found.
 """
 
 from __future__ import annotations
@@ -22,6 +25,7 @@ from coursekit.classroom.bank.keys import Key, Slip, Value
 from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.bank.own_numbers import answers
 from coursekit.classroom.marking.read_answer import ReadAnswer, read
+from coursekit.classroom.marking.worked_out import filled_in, is_zero, plausible
 from coursekit.classroom.running.plain_value import Plain
 from coursekit.sheets.text import long_minus, unit_after, unit_word
 
@@ -44,6 +48,11 @@ class _Case:
     right: Mapping[str, Value]
     own: dict[str, Value] = field(default_factory=dict)
     sure: set[str] = field(default_factory=set)  # questions whose own value is right
+    far: set[str] = field(default_factory=set)  # questions whose own value is not plausible
+
+    def filled_in(self, value: object) -> bool:
+        """Whether `value` could stand there without any calculation."""
+        return filled_in(value, self.numbers, self.own.values())
 
     def with_own(self, ids: Iterable[str]) -> dict[str, Value]:
         """Return the earlier answers: for `ids` the student's own where there is one."""
@@ -85,9 +94,15 @@ def mark(
         found = _found(case, question, reading, (stopped or {}).get(question.id, ""))
         if found.verdict == "right":
             case.sure.add(question.id)
-        case.own[question.id] = _usable(reading, case.right[question.id])
+        case.own[question.id] = own = _usable(reading, case.right[question.id])
+        if found.verdict not in _EXPLAINED and not plausible(question, own, case.right[question.id]):
+            case.far.add(question.id)
         marks.append(_as_mark(question, found, reading.value))
     return marks
+
+
+# verdicts that say where an answer comes from, so that the next one may be carried from it
+_EXPLAINED = ("right", "carried", "slip", "sign", "unit")
 
 
 def _to_read(question: Question, answered: bool) -> Mark:
@@ -131,14 +146,15 @@ def _found(case: _Case, question: Question, reading: ReadAnswer, stopped: str) -
         return _judged(case, question, value, stopped)
     if stopped:
         return _Found("stopped", 0.0, stopped)
-    if found := _carried(case, question, value):
-        return found
+    carried = _carried(case, question, value)
+    if carried and carried.marks:
+        return carried
     if unit := _other_unit(question, value, answer):
         reason = f"Right in {unit}, but {unit_word(question.unit)} were asked."
         return _Found("unit", UNIT_CREDIT * question.marks, reason, _UNIT_HINT)
     if slip := _slip(case, question, value):
         return _Found("slip", slip.credit * question.marks, "A known slip.", slip.hint, slip.name)
-    return _unnamed(question, value, answer)
+    return carried or _unnamed(case, question, value, answer)
 
 
 _UNIT_HINT = "Write the unit beside every number."
@@ -168,6 +184,8 @@ def _carried(case: _Case, question: Question, value: object) -> _Found | None:
     """Return the marks of a value that follows from the student's own earlier values, else None.
 
     Where all of those are right (but rounded, or another order as good), nothing is taken off.
+    Nothing is earned where one of them is not plausible, or where `value` could stand there without
+    any calculation: the reason then says so.
     """
     chain = case.key.answers[question.id].after
     other = [id for id in chain if id in case.own and case.own[id] != case.right[id]]
@@ -181,12 +199,24 @@ def _carried(case: _Case, question: Question, value: object) -> _Found | None:
         return None
     if case.sure.issuperset(other):
         return _Found("right", question.marks, "Right, from your own rounded value before it.")
+    if case.far.intersection(other):
+        return _Found("wrong", 0.0, _TOO_FAR, _MEND_EARLIER)
+    if is_zero(question, led_to) or case.filled_in(value):
+        return _Found("wrong", 0.0, _FILLED_IN, _MEND_EARLIER)
     return _Found("carried", question.method_marks, _CARRIED, _MEND_EARLIER)
 
 
 _CARRIED = (
     "Right for your own earlier value, so the method earns its marks; the earlier value is not "
     "right."
+)
+_TOO_FAR = (
+    "Right for your own earlier value, but that value is zero, or more than ten times too large or "
+    "too small, so the method earns no marks from it."
+)
+_FILLED_IN = (
+    "It follows from your own earlier value, but it is zero, or a number that was given or that "
+    "you wrote before, so it does not show the method."
 )
 _MEND_EARLIER = "Mend the earlier answer and this one follows."
 
@@ -216,7 +246,7 @@ def _slip(case: _Case, question: Question, value: object) -> Slip | None:
     return None
 
 
-def _unnamed(question: Question, value: object, answer: Value) -> _Found:
+def _unnamed(case: _Case, question: Question, value: object, answer: Value) -> _Found:
     """Return what a value earns that is neither right nor a slip of the key."""
     if any(same(question, turned, answer) for turned in flipped(question, value)):
         reason = "The size is right, the sign is not."
