@@ -24,41 +24,74 @@ Sheet = dict[str, Value]
 
 @dataclass(frozen=True)
 class Idle:
-    """What an idle sheet earned: its share of the lesson's marks, whose numbers, which sheet."""
+    """What an idle sheet earns, as shares of the lesson's marks.
 
-    share: float
-    student: str
+    `share` is its mean over the students, because a student cannot know beforehand which given
+    number happens to be an answer; `luckiest` is the most that one student earned with it.
+    """
+
     sheet: str
+    share: float
+    luckiest: float
 
 
 def greatest(exercise: Exercise, key: Key, students: int = 20) -> Idle:
     """Return the idle sheet that earns the most with the numbers of so many drawn students."""
-    found = Idle(0.0, "", "")
+    return max(table(exercise, key, students), key=lambda idle: idle.share)
+
+
+def table(exercise: Exercise, key: Key, students: int) -> list[Idle]:
+    """Return what every idle sheet earns with the numbers of so many drawn students."""
+    shares: dict[str, list[float]] = {}
     for i in range(students):
-        student = f"bench-{i + 1:02d}"
-        numbers = own_numbers.draw(exercise, key, b"idle sheets", student)
+        numbers = own_numbers.draw(exercise, key, b"idle sheets", f"bench-{i + 1:02d}")
         for name, earned in earnings(exercise, key, numbers):
-            found = max(found, Idle(earned / exercise.marks, student, name), key=lambda f: f.share)
-    return found
+            shares.setdefault(name, []).append(earned / exercise.marks)
+    return [Idle(name, sum(all) / students, max(all)) for name, all in shares.items()]
 
 
 def earnings(
     exercise: Exercise, key: Key, numbers: Mapping[str, float]
 ) -> Iterator[tuple[str, float]]:
-    """Yield the name of each idle sheet and the marks that it earns."""
-    guesses = dict(_guesses(exercise))
-    for name, filled in _filled(exercise, numbers):
-        for guess, chosen in guesses.items():
-            yield f"{name}; {guess}", sum(_marks(exercise, key, numbers, filled | chosen).values())
+    """Yield the name of each idle sheet and the marks that it earns.
+
+    A choice or an order that no chain touches earns the same whatever the numbers are, so it is
+    marked once for each way of guessing.
+    """
+    chained = {id for question in key.answers for id in _chain(key, question)}
+    guesses = []
+    for name, chosen in _guesses(exercise):
+        inside = {id: value for id, value in chosen.items() if id in chained}
+        outside = {id: value for id, value in chosen.items() if id not in chained}
+        guesses.append((name, inside, sum(_marks(exercise, key, numbers, outside).values())))
     right = own_numbers.answers(exercise, key, numbers)
+    for name, filled, worked in (
+        *((name, filled, "") for name, filled in _filled(exercise, key, numbers)),
+        *_copied(exercise, right),
+    ):
+        known: dict[tuple[Value, ...], float] = {}
+        for guess, inside, more in guesses:
+            picked = tuple(inside.values())
+            if picked not in known:
+                marks = _marks(exercise, key, numbers, filled | inside)
+                known[picked] = sum(m for id, m in marks.items() if id != worked)
+            yield f"{name}; {guess}", known[picked] + more
+
+
+def _chain(key: Key, question: str) -> tuple[str, ...]:
+    """Return a question and those it builds on, or nothing where it builds on none."""
+    after = key.answers[question].after
+    return (question, *after) if after else ()
+
+
+def _copied(exercise: Exercise, right: Sheet) -> Iterator[tuple[str, Sheet, str]]:
+    """Yield sheets on which one right answer is copied into all boxes, and whose marks it earns."""
     for question in _numeric(exercise):
-        first = right[question.id]
-        one = first[0] if isinstance(first, tuple) else first
-        copies = _everywhere(exercise, float(one)) | {question.id: first}  # type: ignore[arg-type]
-        for guess, chosen in guesses.items():
-            marks = _marks(exercise, key, numbers, copies | chosen)
-            earned = sum(marks.values()) - marks[question.id]  # its own marks were worked for
-            yield f"the answer of {question.id} copied into all boxes; {guess}", earned
+        answer = right[question.id]
+        one = answer[0] if isinstance(answer, tuple) else answer
+        copies = _everywhere(exercise, one) if isinstance(one, float) else {}
+        name = f"the answer of {question.id} copied into all boxes"
+        yield name, copies | {question.id: answer}, question.id
 
 
 def _marks(
@@ -76,7 +109,9 @@ def _numeric(exercise: Exercise) -> list[Question]:
     return [q for q in exercise.graded if q.kind in _NUMBERS]
 
 
-def _filled(exercise: Exercise, numbers: Mapping[str, float]) -> Iterator[tuple[str, Sheet]]:
+def _filled(
+    exercise: Exercise, key: Key, numbers: Mapping[str, float]
+) -> Iterator[tuple[str, Sheet]]:
     """Yield the ways of filling in the boxes for numbers without a calculation, named."""
     for constant in CONSTANTS:
         yield f"{constant:g} in all boxes", _everywhere(exercise, constant)
@@ -93,7 +128,8 @@ def _filled(exercise: Exercise, numbers: Mapping[str, float]) -> Iterator[tuple[
         for q in questions
     }
     zeros = _everywhere(exercise, 0.0)
-    for question in questions:
+    built_on = {id for answer in key.answers.values() for id in answer.after}
+    for question in (q for q in questions if q.id in built_on):
         for name, given in numbers.items():
             once = {question.id: _repeated(question, given)}
             yield f"zeros, and {name} at {question.id}", zeros | once

@@ -149,12 +149,14 @@ def _found(case: _Case, question: Question, reading: ReadAnswer, stopped: str) -
     carried = _carried(case, question, value)
     if carried and carried.marks:
         return carried
-    if unit := _other_unit(question, value, answer):
+    worked_out = not case.filled_in(value)
+    if worked_out and (unit := _other_unit(question, value, answer)):
         reason = f"Right in {unit}, but {unit_word(question.unit)} were asked."
         return _Found("unit", UNIT_CREDIT * question.marks, reason, _UNIT_HINT)
     if slip := _slip(case, question, value):
-        return _Found("slip", slip.credit * question.marks, "A known slip.", slip.hint, slip.name)
-    return carried or _unnamed(case, question, value, answer)
+        earned = slip.credit * question.marks if worked_out else 0.0
+        return _Found("slip", earned, "A known slip.", slip.hint, slip.name)
+    return carried or _unnamed(question, value, answer, worked_out)
 
 
 _UNIT_HINT = "Write the unit beside every number."
@@ -246,21 +248,31 @@ def _slip(case: _Case, question: Question, value: object) -> Slip | None:
     return None
 
 
-def _unnamed(case: _Case, question: Question, value: object, answer: Value) -> _Found:
+def _unnamed(question: Question, value: object, answer: Value, worked_out: bool) -> _Found:
     """Return what a value earns that is neither right nor a slip of the key."""
     if any(same(question, turned, answer) for turned in flipped(question, value)):
         reason = "The size is right, the sign is not."
         return _Found("sign", 0.0, reason, "Which way is positive here?")
     if isinstance(value, tuple) and len(question.entries) > 1:
-        return _in_part(question, value, answer)
+        return _in_part(question, value, answer, worked_out)
     if all(gap <= _NEAR * allowed for gap, allowed in gaps(question, value, answer)):
         reason = "Near, but not near enough."
         return _Found("wrong", 0.0, reason, "Keep all digits in between and round at the end.")
     return _Found("wrong", 0.0, "Not right, and no usual slip leads to it.", _WORK_AGAIN)
 
 
-def _in_part(question: Question, value: tuple[object, ...], answer: Value) -> _Found:
+_NO_PART = (
+    "Some of it is right, but all of it is zero, the same number over and over, or copied from "
+    "numbers given or written before, so no part earns marks."
+)
+
+
+def _in_part(
+    question: Question, value: tuple[object, ...], answer: Value, worked_out: bool
+) -> _Found:
     right = hits(question, value, answer)
+    if any(right) and not worked_out:
+        return _Found("wrong", 0.0, _NO_PART, _WORK_AGAIN)
     missed = ", ".join(e for e, hit in zip(question.entries, right, strict=True) if not hit)
     return _Found(
         "part" if any(right) else "wrong",
