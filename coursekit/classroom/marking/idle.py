@@ -85,13 +85,15 @@ def _chain(key: Key, question: str) -> tuple[str, ...]:
 
 
 def _copied(exercise: Exercise, right: Sheet) -> Iterator[tuple[str, Sheet, str]]:
-    """Yield sheets on which one right answer is copied into all boxes, and whose marks it earns."""
-    for question in _numeric(exercise):
+    """Yield sheets on which one right answer is copied into all boxes after it, and which one."""
+    questions = _numeric(exercise)
+    for i, question in enumerate(questions):
         answer = right[question.id]
         one = answer[0] if isinstance(answer, tuple) else answer
-        copies = _everywhere(exercise, one) if isinstance(one, float) else {}
-        name = f"the answer of {question.id} copied into all boxes"
-        yield name, copies | {question.id: answer}, question.id
+        if isinstance(one, float):
+            copies = {q.id: _repeated(q, one) for q in questions[i + 1 :]}
+            name = f"the answer of {question.id} copied into all boxes after it"
+            yield name, {question.id: answer, **copies}, question.id
 
 
 def _marks(
