@@ -121,14 +121,22 @@ def _filled(
         yield f"{name} in all boxes", _everywhere(exercise, given)
     questions = _numeric(exercise)
     for place in range(max((len(q.given) for q in questions), default=0)):
-        yield f"given number {place + 1} of each question", {
-            q.id: _repeated(q, numbers[q.given[min(place, len(q.given) - 1)]] if q.given else 0.0)
+        yield (
+            f"given number {place + 1} of each question",
+            {
+                q.id: _repeated(
+                    q, numbers[q.given[min(place, len(q.given) - 1)]] if q.given else 0.0
+                )
+                for q in questions
+            },
+        )
+    yield (
+        "the given numbers of each question in turn",
+        {
+            q.id: _in_turn(q, [numbers[g] for g in q.given] or list(numbers.values()))
             for q in questions
-        }
-    yield "the given numbers of each question in turn", {
-        q.id: _in_turn(q, [numbers[g] for g in q.given] or list(numbers.values()))
-        for q in questions
-    }
+        },
+    )
     zeros = _everywhere(exercise, 0.0)
     built_on = {id for answer in key.answers.values() for id in answer.after}
     for question in (q for q in questions if q.id in built_on):

@@ -95,7 +95,9 @@ def mark(
         if found.verdict == "right":
             case.sure.add(question.id)
         case.own[question.id] = own = _usable(reading, case.right[question.id])
-        if found.verdict not in _EXPLAINED and not plausible(question, own, case.right[question.id]):
+        if found.verdict not in _EXPLAINED and not plausible(
+            question, own, case.right[question.id]
+        ):
             case.far.add(question.id)
         marks.append(_as_mark(question, found, reading.value))
     return marks
