@@ -9,15 +9,16 @@ often equals a slip of its own, and the student has made one mistake, not two. U
 slips because their tolerance is scaled with them, which makes it the narrower. Sign comes before
 part, because a list of which only the zeros survive a turned sign is not right in part.
 
-Only work earns marks for less than the right answer, so carry-forward, slips and parts pay nothing
-for what was merely filled in (see `worked_out`). A right answer is never asked how it was found.
+Only work earns marks, so a number that was merely filled in is paid only in the company of numbers
+that were worked out. That can be told when the whole sheet has been read, so it is asked last
+(see `worked_out`).
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from coursekit.classroom.bank.closeness import flipped, gaps, hits, pairs, same
 from coursekit.classroom.bank.exercises import Exercise, Question
@@ -25,7 +26,13 @@ from coursekit.classroom.bank.keys import Key, Slip, Value
 from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.bank.own_numbers import answers
 from coursekit.classroom.marking.read_answer import ReadAnswer, read
-from coursekit.classroom.marking.worked_out import filled_in, is_zero, plausible
+from coursekit.classroom.marking.worked_out import (
+    Sheet,
+    filled_in,
+    is_zero,
+    plausible,
+    zero_or_given,
+)
 from coursekit.classroom.running.plain_value import Plain
 from coursekit.sheets.text import long_minus, unit_after, unit_word
 
@@ -47,12 +54,13 @@ class _Case:
     numbers: Mapping[str, float]
     right: Mapping[str, Value]
     own: dict[str, Value] = field(default_factory=dict)
+    written: list[object] = field(default_factory=list)  # what was read, and is not blank
     sure: set[str] = field(default_factory=set)  # questions whose own value is right
     far: set[str] = field(default_factory=set)  # questions whose own value is not plausible
 
     def filled_in(self, value: object) -> bool:
         """Whether `value` could stand there without any calculation."""
-        return filled_in(value, self.numbers, self.own.values())
+        return filled_in(value, self.numbers.values(), self.written)
 
     def with_own(self, ids: Iterable[str]) -> dict[str, Value]:
         """Return the earlier answers: for `ids` the student's own where there is one."""
@@ -70,6 +78,16 @@ class _Found:
     slip: str = ""
 
 
+@dataclass(frozen=True)
+class _Answered:
+    """A question, what was read of it, what the rules found, and whether it was filled in."""
+
+    question: Question
+    value: object
+    found: _Found
+    filled_in: bool
+
+
 def mark(
     exercise: Exercise,
     key: Key,
@@ -85,26 +103,75 @@ def mark(
     `written` maps the ids of questions that a person marks → whether anything was written.
     """
     case = _Case(key, numbers, answers(exercise, key, numbers))
-    marks = []
-    for question in exercise.graded:
-        if question.kind == "written":
-            marks.append(_to_read(question, (written or {}).get(question.id, False)))
-            continue
-        reading = read(question, values.get(question.id))
-        found = _found(case, question, reading, (stopped or {}).get(question.id, ""))
-        if found.verdict == "right":
-            case.sure.add(question.id)
-        case.own[question.id] = own = _usable(reading, case.right[question.id])
-        if found.verdict not in _EXPLAINED and not plausible(
-            question, own, case.right[question.id]
-        ):
-            case.far.add(question.id)
-        marks.append(_as_mark(question, found, reading.value))
-    return marks
+    done = {
+        question.id: _answered(case, question, values, (stopped or {}).get(question.id, ""))
+        for question in exercise.graded
+        if question.kind != "written"
+    }
+    sheet = _sheet(done.values())
+    return [
+        _as_mark(question, _paid(sheet, done[question.id]), done[question.id].value)
+        if question.id in done
+        else _to_read(question, (written or {}).get(question.id, False))
+        for question in exercise.graded
+    ]
+
+
+def _answered(
+    case: _Case, question: Question, values: Mapping[str, Plain], stopped: str
+) -> _Answered:
+    """Return what the rules find of one answer, and keep in `case` what later ones build on."""
+    reading = read(question, values.get(question.id))
+    found, right = _found(case, question, reading, stopped), case.right[question.id]
+    answered = _Answered(question, reading.value, found, case.filled_in(reading.value))
+    if found.verdict == "right":
+        case.sure.add(question.id)
+    case.own[question.id] = own = _usable(reading, right)
+    if found.verdict not in _EXPLAINED and not plausible(question, own, right):
+        case.far.add(question.id)
+    if reading.value is not None:
+        case.written.append(reading.value)
+    return answered
 
 
 # verdicts that say where an answer comes from, so that the next one may be carried from it
 _EXPLAINED = ("right", "carried", "slip", "sign", "unit")
+
+
+def _sheet(answers: Iterable[_Answered]) -> Sheet:
+    """Return how many of a sheet's numbers were worked out, and how many only filled in."""
+    numbers = [a for a in answers if a.question.kind not in _CHOSEN and a.value is not None]
+    others = [a.found.verdict for a in numbers if not a.filled_in]
+    return Sheet(
+        filled_in=sum(a.filled_in and a.found.verdict != "right" for a in numbers),
+        others=len(others),
+        worked_out=sum(verdict in (*_EXPLAINED, "part") for verdict in others),
+    )
+
+
+_CHOSEN = ("choice", "order")
+
+
+def _paid(sheet: Sheet, answered: _Answered) -> _Found:
+    """Return what was found, without its marks where a filled-in number has not the company."""
+    found = answered.found
+    if not answered.filled_in or not found.marks:
+        return found
+    if found.verdict == "right":
+        return replace(found, verdict="filled-in", marks=0.0, reason=_LUCK) if sheet.idle else found
+    if sheet.worked_out and not sheet.idle:
+        return found
+    return replace(found, marks=0.0, reason=f"{found.reason} {_NO_COMPANY}")
+
+
+_LUCK = (
+    "This happens to be right. But nearly every number on this sheet is zero, a given number or a "
+    "copy of another answer, so it earns no marks. Work the others out and it does."
+)
+_NO_COMPANY = (
+    "It earns no marks yet, because it is also zero, a given number or a copy, and the rest of the "
+    "sheet shows no work. Work another answer out and it does."
+)
 
 
 def _to_read(question: Question, answered: bool) -> Mark:
@@ -151,14 +218,14 @@ def _found(case: _Case, question: Question, reading: ReadAnswer, stopped: str) -
     carried = _carried(case, question, value)
     if carried and carried.marks:
         return carried
-    worked_out = not case.filled_in(value)
-    if worked_out and (unit := _other_unit(question, value, answer)):
+    if unit := _other_unit(question, value, answer):
         reason = f"Right in {unit}, but {unit_word(question.unit)} were asked."
         return _Found("unit", UNIT_CREDIT * question.marks, reason, _UNIT_HINT)
     if slip := _slip(case, question, value):
-        earned = slip.credit * question.marks if worked_out else 0.0
-        return _Found("slip", earned, "A known slip.", slip.hint, slip.name)
-    return carried or _unnamed(question, value, answer, worked_out)
+        return _Found(
+            "slip", slip.credit * question.marks, "A known slip.", slip.hint, slip.name
+        )
+    return carried or _unnamed(question, value, answer)
 
 
 _UNIT_HINT = "Write the unit beside every number."
@@ -188,8 +255,8 @@ def _carried(case: _Case, question: Question, value: object) -> _Found | None:
     """Return the marks of a value that follows from the student's own earlier values, else None.
 
     Where all of those are right (but rounded, or another order as good), nothing is taken off.
-    Nothing is earned where one of them is not plausible, or where `value` could stand there without
-    any calculation: the reason then says so.
+    Nothing is earned where one of them is not plausible, or where `value` is zero or a given
+    number: the reason then says so.
     """
     chain = case.key.answers[question.id].after
     other = [id for id in chain if id in case.own and case.own[id] != case.right[id]]
@@ -205,7 +272,8 @@ def _carried(case: _Case, question: Question, value: object) -> _Found | None:
         return _Found("right", question.marks, "Right, from your own rounded value before it.")
     if case.far.intersection(other):
         return _Found("wrong", 0.0, _TOO_FAR, _MEND_EARLIER)
-    if is_zero(question, led_to) or case.filled_in(value):
+    givens = case.numbers.values()
+    if is_zero(question, led_to) or zero_or_given(led_to, givens) or zero_or_given(value, givens):
         return _Found("wrong", 0.0, _FILLED_IN, _MEND_EARLIER)
     return _Found("carried", question.method_marks, _CARRIED, _MEND_EARLIER)
 
@@ -219,8 +287,8 @@ _TOO_FAR = (
     "too small, so the method earns no marks from it."
 )
 _FILLED_IN = (
-    "It follows from your own earlier value, but it is zero, or a number that was given or that "
-    "you wrote before, so it does not show the method."
+    "It follows from your own earlier value, but it is zero or a number that was given, so it does "
+    "not show the method."
 )
 _MEND_EARLIER = "Mend the earlier answer and this one follows."
 
@@ -250,31 +318,21 @@ def _slip(case: _Case, question: Question, value: object) -> Slip | None:
     return None
 
 
-def _unnamed(question: Question, value: object, answer: Value, worked_out: bool) -> _Found:
+def _unnamed(question: Question, value: object, answer: Value) -> _Found:
     """Return what a value earns that is neither right nor a slip of the key."""
     if any(same(question, turned, answer) for turned in flipped(question, value)):
         reason = "The size is right, the sign is not."
         return _Found("sign", 0.0, reason, "Which way is positive here?")
     if isinstance(value, tuple) and len(question.entries) > 1:
-        return _in_part(question, value, answer, worked_out)
+        return _in_part(question, value, answer)
     if all(gap <= _NEAR * allowed for gap, allowed in gaps(question, value, answer)):
         reason = "Near, but not near enough."
         return _Found("wrong", 0.0, reason, "Keep all digits in between and round at the end.")
     return _Found("wrong", 0.0, "Not right, and no usual slip leads to it.", _WORK_AGAIN)
 
 
-_NO_PART = (
-    "Some of it is right, but all of it is zero, the same number over and over, or copied from "
-    "numbers given or written before, so no part earns marks."
-)
-
-
-def _in_part(
-    question: Question, value: tuple[object, ...], answer: Value, worked_out: bool
-) -> _Found:
+def _in_part(question: Question, value: tuple[object, ...], answer: Value) -> _Found:
     right = hits(question, value, answer)
-    if any(right) and not worked_out:
-        return _Found("wrong", 0.0, _NO_PART, _WORK_AGAIN)
     missed = ", ".join(e for e, hit in zip(question.entries, right, strict=True) if not hit)
     return _Found(
         "part" if any(right) else "wrong",

@@ -1,20 +1,32 @@
 """Tells an answer that was worked out from one that was merely filled in.
 
-Marks for the method, for a part or for a slip reward work. A sheet of zeros, of one number in
-every box, or of numbers copied from the question or from another answer shows no work, so it earns
-none of them. An answer that is right is never asked how it was found.
+A number is filled in if it could stand there without any calculation, because it is zero, a given
+number, a copy of another answer, or a list of one number over and over. An honest student also
+writes such numbers now and then: a deviation can be zero, and to forget a step can lead back to the
+given number. So one number alone proves nothing, and the whole sheet decides.
+
+- A right number earns its marks however it was found, unless the sheet is idle. It is idle if
+  at least three of its numbers were filled in and are wrong, and these are at least three times as
+  many as those that were not filled in.
+- Less than right (a slip, a part, another unit, a copy carried on) earns its marks if the sheet is
+  not idle and shows work, which means at least one number that was not filled in and of which the
+  marker can say where it comes from.
+
+The hint of a slip stays in any case.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
+from dataclasses import dataclass
 
 from coursekit.classroom.bank.closeness import same
 from coursekit.classroom.bank.exercises import Question
 from coursekit.classroom.bank.keys import Value
 
 FACTOR = 10.0  # an earlier value this many times too large or too small may still carry
+_ROUNDED = 5e-3  # share by which a copied number may be off and still be that number, rounded
 _PLACES = (-6, -5, -4, -3, -2, 2, 3, 4, 5, 6)  # of a decimal point; one place is within FACTOR
 
 
@@ -39,19 +51,47 @@ def plausible(question: Question, value: Value, right: Value) -> bool:
     )
 
 
-def filled_in(value: object, numbers: Mapping[str, float], own: Iterable[object]) -> bool:
+@dataclass(frozen=True)
+class Sheet:
+    """How the numbers came about that stand on one student's sheet.
+
+    `filled_in` counts those that were filled in and are not right, `others` those that were not
+    filled in, and `worked_out` those of the others that the marker can explain.
+    """
+
+    filled_in: int
+    others: int
+    worked_out: int
+
+    @property
+    def idle(self) -> bool:
+        """Whether nearly all of it was filled in, and wrong."""
+        return self.filled_in >= 3 * max(self.others, 1)
+
+
+def filled_in(value: object, givens: Iterable[float], own: Iterable[object]) -> bool:
     """Whether an answer could stand there without any calculation.
 
     It could if each of its numbers is zero, one of the student's given numbers, or a number in one
-    of the student's own earlier answers; or if it is a list of one number over and over.
+    of the student's own earlier answers, rounded or not; or if it is a list of one number over and
+    over.
     """
     found = _numbers(value)
-    if not found:
-        return False
     if len(found) > 1 and len(set(found)) == 1:
         return True
-    known = [0.0, *numbers.values(), *(n for earlier in own for n in _numbers(earlier))]
-    return all(any(math.isclose(n, k, rel_tol=1e-9) for k in known) for n in found)
+    return _among(found, [*givens, *(n for earlier in own for n in _numbers(earlier))], _ROUNDED)
+
+
+def zero_or_given(value: object, givens: Iterable[float]) -> bool:
+    """Whether each number of an answer is zero or exactly one of the student's given numbers."""
+    return _among(_numbers(value), list(givens), 1e-9)
+
+
+def _among(numbers: tuple[float, ...], known: list[float], share: float) -> bool:
+    """Whether there are numbers, and each is zero or lies within a share of a known one."""
+    return bool(numbers) and all(
+        any(math.isclose(n, k, rel_tol=share) for k in (0.0, *known)) for n in numbers
+    )
 
 
 def is_zero(question: Question, value: Value) -> bool:
