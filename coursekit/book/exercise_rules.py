@@ -51,12 +51,10 @@ def _question(lesson: Lesson, question: Question) -> Iterator[str]:
 
 
 def _idle(lesson: Lesson) -> Iterator[str]:
-    most = idle.greatest(lesson.exercise, lesson.key)
-    if most.share > idle.MOST:
+    for sheet, words in idle.too_much(idle.table(lesson.exercise, lesson.key)):
         yield (
-            f"answering nothing must earn at most {idle.MOST:.0%} of the marks; got "
-            f"{most.share:.0%} for '{most.sheet}'. Change the options, the printed order, the "
-            "measure or the marks of what it earns."
+            f"answering nothing must earn at most {words} for '{sheet.sheet}'. Change the options, "
+            "the printed order, the measure or the marks of what it earns."
         )
 
 

@@ -6,6 +6,13 @@ Decisions:
   earlier mistake often equals a slip of its own, and the student has made one mistake. A right
   value in the wrong unit earns half: the calculation was understood, but the bench would not
   forgive it.
+- Answering nothing earns nothing. An earlier answer is carried on only if it is plausible, and
+  only to a value that is neither zero nor a given number. Any other number that could stand there
+  without a calculation is paid by the company it keeps, because a single zero or given number may
+  well be honest, while a sheet full of them is not (see `company`). A right number on such an idle
+  sheet is luck and earns nothing; anywhere else it earns its marks, and nobody asks how it was
+  found. `lesson check` marks idle sheets with the numbers of twenty drawn students, and lets none
+  of them earn more than 15 % of a lesson's marks (see `idle`).
 - A wrong answer within five tolerances is told that it is near, but not near enough. It earns no
   marks.
 - Plain values are kept. `autograded/<student>/<slug>/marks.json` holds what the run brought back.

@@ -17,43 +17,73 @@ from coursekit.classroom.marking.marker import mark
 from coursekit.classroom.running.plain_value import Plain, plain
 
 MOST = 0.15  # share of a lesson's marks that an idle sheet may earn, by luck and by guessing
-CONSTANTS = (0.0, 1.0, -1.0, 10.0, 100.0)
+# One answer of such a sheet is right, so copying it into the one or two boxes that are left is no
+# longer idle, and a copy that happens to be right is paid. The mean is bound by MOST all the same.
+MOST_COPIED = 0.20
+CONSTANTS = (1.0, -1.0, 10.0, 100.0)
+_NUDGE = 1.001  # turns a given number into one that looks calculated
 _NUMBERS = ("number", "numbers", "points")
 Sheet = dict[str, Value]
+
+
+KINDS = ("zeros", "one number", "given numbers", "zeros and a given number", "copies")
 
 
 @dataclass(frozen=True)
 class Idle:
     """What an idle sheet earns, as shares of the lesson's marks.
 
-    `share` is its mean over the students, because a student cannot know beforehand which given
-    number happens to be an answer; `luckiest` is the most that one student earned with it.
+    `share` is its mean over the students; `luckiest` is the most that one of them earned with it.
+    Of a sheet of copies, the answer that was worked out does not count.
     """
 
+    kind: str
     sheet: str
     share: float
     luckiest: float
 
+    @property
+    def most(self) -> float:
+        """The share that one student may earn with it."""
+        return MOST_COPIED if self.kind == "copies" else MOST
 
-def greatest(exercise: Exercise, key: Key, students: int = 20) -> Idle:
-    """Return the idle sheet that earns the most with the numbers of so many drawn students."""
-    return max(table(exercise, key, students), key=lambda idle: idle.share)
+
+def too_much(found: list[Idle]) -> Iterator[tuple[Idle, str]]:
+    """Yield, of the sheets in a table that earn too much, the worst by mean and for one student.
+
+    The words say how much it earns and for whom.
+    """
+    mean = max(found, key=lambda idle: idle.share)
+    if mean.share > MOST:
+        yield mean, f"{MOST:.0%} of the marks on average; got {mean.share:.1%}"
+    one = max(found, key=lambda idle: idle.luckiest - idle.most)
+    if one.luckiest > one.most:
+        yield one, f"{one.most:.0%} of the marks for any one student; got {one.luckiest:.1%}"
 
 
-def table(exercise: Exercise, key: Key, students: int) -> list[Idle]:
+def table(exercise: Exercise, key: Key, students: int = 20) -> list[Idle]:
     """Return what every idle sheet earns with the numbers of so many drawn students."""
-    shares: dict[str, list[float]] = {}
+    shares: dict[tuple[str, str], list[float]] = {}
     for i in range(students):
         numbers = own_numbers.draw(exercise, key, b"idle sheets", f"bench-{i + 1:02d}")
-        for name, earned in earnings(exercise, key, numbers):
-            shares.setdefault(name, []).append(earned / exercise.marks)
-    return [Idle(name, sum(all) / students, max(all)) for name, all in shares.items()]
+        for kind, name, earned in earnings(exercise, key, numbers):
+            shares.setdefault((kind, name), []).append(earned / exercise.marks)
+    return [Idle(kind, name, sum(all) / students, max(all)) for (kind, name), all in shares.items()]
+
+
+def by_kind(found: list[Idle]) -> dict[str, tuple[float, float]]:
+    """Return kind of sheet → greatest mean share, and greatest share of one student."""
+    return {
+        kind: (max(idle.share for idle in alike), max(idle.luckiest for idle in alike))
+        for kind in KINDS
+        if (alike := [idle for idle in found if idle.kind == kind])
+    }
 
 
 def earnings(
     exercise: Exercise, key: Key, numbers: Mapping[str, float]
-) -> Iterator[tuple[str, float]]:
-    """Yield the name of each idle sheet and the marks that it earns.
+) -> Iterator[tuple[str, str, float]]:
+    """Yield kind and name of each idle sheet, and the marks that it earns.
 
     A choice or an order that no chain touches earns the same whatever the numbers are, so it is
     marked once for each way of guessing.
@@ -65,9 +95,9 @@ def earnings(
         outside = {id: value for id, value in chosen.items() if id not in chained}
         guesses.append((name, inside, sum(_marks(exercise, key, numbers, outside).values())))
     right = own_numbers.answers(exercise, key, numbers)
-    for name, filled, worked in (
-        *((name, filled, "") for name, filled in _filled(exercise, key, numbers)),
-        *_copied(exercise, right),
+    for kind, name, filled, worked in (
+        *((kind, name, filled, "") for kind, name, filled in _filled(exercise, key, numbers)),
+        *(("copies", *copied) for copied in _copied(exercise, right)),
     ):
         known: dict[tuple[Value, ...], float] = {}
         for guess, inside, more in guesses:
@@ -75,7 +105,7 @@ def earnings(
             if picked not in known:
                 marks = _marks(exercise, key, numbers, filled | inside)
                 known[picked] = sum(m for id, m in marks.items() if id != worked)
-            yield f"{name}; {guess}", known[picked] + more
+            yield kind, f"{name}; {guess}", known[picked] + more
 
 
 def _chain(key: Key, question: str) -> tuple[str, ...]:
@@ -85,7 +115,7 @@ def _chain(key: Key, question: str) -> tuple[str, ...]:
 
 
 def _copied(exercise: Exercise, right: Sheet) -> Iterator[tuple[str, Sheet, str]]:
-    """Yield sheets on which one right answer is copied into all boxes after it, and which one."""
+    """Yield sheets on which one right answer is copied into other boxes, and which answer it is."""
     questions = _numeric(exercise)
     for i, question in enumerate(questions):
         answer = right[question.id]
@@ -94,6 +124,8 @@ def _copied(exercise: Exercise, right: Sheet) -> Iterator[tuple[str, Sheet, str]
             copies = {q.id: _repeated(q, one) for q in questions[i + 1 :]}
             name = f"the answer of {question.id} copied into all boxes after it"
             yield name, {question.id: answer, **copies}, question.id
+            name = f"the answer of {question.id} copied into all other boxes"
+            yield name, {**_everywhere(exercise, one), question.id: answer}, question.id
 
 
 def _marks(
@@ -113,36 +145,40 @@ def _numeric(exercise: Exercise) -> list[Question]:
 
 def _filled(
     exercise: Exercise, key: Key, numbers: Mapping[str, float]
-) -> Iterator[tuple[str, Sheet]]:
-    """Yield the ways of filling in the boxes for numbers without a calculation, named."""
-    for constant in CONSTANTS:
-        yield f"{constant:g} in all boxes", _everywhere(exercise, constant)
-    for name, given in numbers.items():
-        yield f"{name} in all boxes", _everywhere(exercise, given)
-    questions = _numeric(exercise)
-    for place in range(max((len(q.given) for q in questions), default=0)):
-        yield (
-            f"given number {place + 1} of each question",
-            {
-                q.id: _repeated(
-                    q, numbers[q.given[min(place, len(q.given) - 1)]] if q.given else 0.0
-                )
-                for q in questions
-            },
-        )
-    yield (
-        "the given numbers of each question in turn",
-        {
-            q.id: _in_turn(q, [numbers[g] for g in q.given] or list(numbers.values()))
-            for q in questions
-        },
-    )
+) -> Iterator[tuple[str, str, Sheet]]:
+    """Yield the ways of filling in the boxes for numbers without a calculation: kind, name, sheet."""
     zeros = _everywhere(exercise, 0.0)
+    yield "zeros", "0 in all boxes", zeros
+    for constant in CONSTANTS:
+        yield "one number", f"{constant:g} in all boxes", _everywhere(exercise, constant)
+    for name, given in numbers.items():
+        yield "given numbers", f"{name} in all boxes", _everywhere(exercise, given)
+    for name, sheet in _givens(exercise, numbers):
+        yield "given numbers", name, sheet
     built_on = {id for answer in key.answers.values() for id in answer.after}
-    for question in (q for q in questions if q.id in built_on):
+    for question in (q for q in _numeric(exercise) if q.id in built_on):
         for name, given in numbers.items():
             once = {question.id: _repeated(question, given)}
-            yield f"zeros, and {name} at {question.id}", zeros | once
+            yield "zeros and a given number", f"zeros, and {name} at {question.id}", zeros | once
+
+
+def _givens(exercise: Exercise, numbers: Mapping[str, float]) -> Iterator[tuple[str, Sheet]]:
+    """Yield sheets on which each question is answered with numbers that it gives."""
+    questions = _numeric(exercise)
+    given = {q.id: [numbers[g] for g in q.given] or list(numbers.values()) for q in questions}
+    for place in range(max((len(q.given) for q in questions), default=0)):
+        name = f"given number {place + 1} of each question"
+        yield name, {q.id: _repeated(q, (given[q.id] * 9)[place]) for q in questions}
+    for name, step, factor in (
+        ("the given numbers of each question in turn", 1, 1.0),
+        ("the given numbers of each question, the last first", -1, 1.0),
+        ("the given numbers of each question, their signs turned", 1, -1.0),
+        ("the given numbers of each question, a thousandth larger", 1, _NUDGE),
+    ):
+        yield (
+            name,
+            {q.id: _in_turn(q, [factor * n for n in given[q.id][::step]]) for q in questions},
+        )
 
 
 def _everywhere(exercise: Exercise, number: float) -> dict[str, Value]:

@@ -11,30 +11,26 @@ part, because a list of which only the zeros survive a turned sign is not right 
 
 Only work earns marks, so a number that was merely filled in is paid only in the company of numbers
 that were worked out. That can be told when the whole sheet has been read, so it is asked last
-(see `worked_out`).
+(see `company`).
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
-from coursekit.classroom.bank.closeness import flipped, gaps, hits, pairs, same
+from coursekit.classroom.bank.closeness import flipped, gaps, hits, same
 from coursekit.classroom.bank.exercises import Exercise, Question
 from coursekit.classroom.bank.keys import Key, Slip, Value
 from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.bank.own_numbers import answers
+from coursekit.classroom.marking.company import Answered, Found, paid, sheet_of
 from coursekit.classroom.marking.read_answer import ReadAnswer, read
-from coursekit.classroom.marking.worked_out import (
-    Sheet,
-    filled_in,
-    is_zero,
-    plausible,
-    zero_or_given,
-)
+from coursekit.classroom.marking.shown import shown
+from coursekit.classroom.marking.worked_out import filled_in, is_zero, plausible, zero_or_given
 from coursekit.classroom.running.plain_value import Plain
-from coursekit.sheets.text import long_minus, unit_after, unit_word
+from coursekit.sheets.text import unit_word
 
 # The share that a value earns which is right but for its unit: the calculation was understood, but
 # the bench would not forgive it.
@@ -67,27 +63,6 @@ class _Case:
         return {**self.right, **{id: self.own[id] for id in ids if id in self.own}}
 
 
-@dataclass(frozen=True)
-class _Found:
-    """What the rules found; `Mark` without the question's own facts."""
-
-    verdict: str
-    marks: float
-    reason: str
-    hint: str = ""
-    slip: str = ""
-
-
-@dataclass(frozen=True)
-class _Answered:
-    """A question, what was read of it, what the rules found, and whether it was filled in."""
-
-    question: Question
-    value: object
-    found: _Found
-    filled_in: bool
-
-
 def mark(
     exercise: Exercise,
     key: Key,
@@ -108,9 +83,9 @@ def mark(
         for question in exercise.graded
         if question.kind != "written"
     }
-    sheet = _sheet(done.values())
+    sheet = sheet_of(done.values())
     return [
-        _as_mark(question, _paid(sheet, done[question.id]), done[question.id].value)
+        _as_mark(question, paid(sheet, done[question.id]), done[question.id].value)
         if question.id in done
         else _to_read(question, (written or {}).get(question.id, False))
         for question in exercise.graded
@@ -119,59 +94,19 @@ def mark(
 
 def _answered(
     case: _Case, question: Question, values: Mapping[str, Plain], stopped: str
-) -> _Answered:
+) -> Answered:
     """Return what the rules find of one answer, and keep in `case` what later ones build on."""
     reading = read(question, values.get(question.id))
     found, right = _found(case, question, reading, stopped), case.right[question.id]
-    answered = _Answered(question, reading.value, found, case.filled_in(reading.value))
+    answered = Answered(question, reading.value, found, case.filled_in(reading.value))
     if found.verdict == "right":
         case.sure.add(question.id)
     case.own[question.id] = own = _usable(reading, right)
-    if found.verdict not in _EXPLAINED and not plausible(question, own, right):
+    if not answered.explained and not plausible(question, own, right):
         case.far.add(question.id)
     if reading.value is not None:
         case.written.append(reading.value)
     return answered
-
-
-# verdicts that say where an answer comes from, so that the next one may be carried from it
-_EXPLAINED = ("right", "carried", "slip", "sign", "unit")
-
-
-def _sheet(answers: Iterable[_Answered]) -> Sheet:
-    """Return how many of a sheet's numbers were worked out, and how many only filled in."""
-    numbers = [a for a in answers if a.question.kind not in _CHOSEN and a.value is not None]
-    others = [a.found.verdict for a in numbers if not a.filled_in]
-    return Sheet(
-        filled_in=sum(a.filled_in and a.found.verdict != "right" for a in numbers),
-        others=len(others),
-        worked_out=sum(verdict in (*_EXPLAINED, "part") for verdict in others),
-    )
-
-
-_CHOSEN = ("choice", "order")
-
-
-def _paid(sheet: Sheet, answered: _Answered) -> _Found:
-    """Return what was found, without its marks where a filled-in number has not the company."""
-    found = answered.found
-    if not answered.filled_in or not found.marks:
-        return found
-    if found.verdict == "right":
-        return replace(found, verdict="filled-in", marks=0.0, reason=_LUCK) if sheet.idle else found
-    if sheet.worked_out and not sheet.idle:
-        return found
-    return replace(found, marks=0.0, reason=f"{found.reason} {_NO_COMPANY}")
-
-
-_LUCK = (
-    "This happens to be right. But nearly every number on this sheet is zero, a given number or a "
-    "copy of another answer, so it earns no marks. Work the others out and it does."
-)
-_NO_COMPANY = (
-    "It earns no marks yet, because it is also zero, a given number or a copy, and the rest of the "
-    "sheet shows no work. Work another answer out and it does."
-)
 
 
 def _to_read(question: Question, answered: bool) -> Mark:
@@ -190,7 +125,7 @@ def _usable(reading: ReadAnswer, right: Value) -> Value:
     return reading.value  # type: ignore[return-value]
 
 
-def _as_mark(question: Question, found: _Found, value: object) -> Mark:
+def _as_mark(question: Question, found: Found, value: object) -> Mark:
     marks = min(max(round(found.marks, 4), 0.0), question.marks)
     return Mark(
         question=question.id,
@@ -200,58 +135,65 @@ def _as_mark(question: Question, found: _Found, value: object) -> Mark:
         reason=found.reason,
         hint=found.hint,
         slip=found.slip,
-        given=_shown(question, value),
+        given=shown(question, value),
     )
 
 
-def _found(case: _Case, question: Question, reading: ReadAnswer, stopped: str) -> _Found:
+def _found(case: _Case, question: Question, reading: ReadAnswer, stopped: str) -> Found:
     value, answer = reading.value, case.right[question.id]
     if value is None:
         verdict = "stopped" if stopped else "blank" if reading.blank else "unreadable"
-        return _Found(verdict, 0.0, stopped or reading.why)
+        return Found(verdict, 0.0, stopped or reading.why)
     if same(question, value, answer):
-        return _Found("right", question.marks, "Right.")
+        return Found("right", question.marks, "Right.")
     if question.kind == "order":
         return _judged(case, question, value, stopped)
     if stopped:
-        return _Found("stopped", 0.0, stopped)
+        return Found("stopped", 0.0, stopped)
     carried = _carried(case, question, value)
     if carried and carried.marks:
         return carried
     if unit := _other_unit(question, value, answer):
         reason = f"Right in {unit}, but {unit_word(question.unit)} were asked."
-        return _Found("unit", UNIT_CREDIT * question.marks, reason, _UNIT_HINT)
-    if slip := _slip(case, question, value):
-        return _Found(
-            "slip", slip.credit * question.marks, "A known slip.", slip.hint, slip.name
-        )
-    return carried or _unnamed(question, value, answer)
+        return Found("unit", UNIT_CREDIT * question.marks, reason, _UNIT_HINT)
+    if slip := _slip(case, question, value, case.right):
+        return _slipped(question, slip)
+    if carried:
+        return carried
+    if slip := _slip(case, question, value, case.with_own(case.own)):
+        return _slipped(question, slip)
+    return _unnamed(question, value, answer)
+
+
+def _slipped(question: Question, slip: Slip) -> Found:
+    return Found("slip", slip.credit * question.marks, "A known slip.", slip.hint, slip.name)
 
 
 _UNIT_HINT = "Write the unit beside every number."
 
 
-def _judged(case: _Case, question: Question, order: object, stopped: str) -> _Found:
+def _judged(case: _Case, question: Question, order: object, stopped: str) -> Found:
     """Return what an order other than the key's earns by the key's measure."""
     try:
         share, why = case.key.share(question, case.numbers, order)  # type: ignore[arg-type]
     except ValueError:
-        return _Found("to-read", 0.0, _A_PERSON_READS)
+        return Found("to-read", 0.0, _A_PERSON_READS)
     if share >= 1:
-        return _Found("right", question.marks, f"Right: as good as any order. {why}".strip())
+        return Found("right", question.marks, f"Right: as good as any order. {why}".strip())
     if stopped:
-        return _Found("stopped", 0.0, stopped)
+        return Found("stopped", 0.0, stopped)
     reason = f"This order earns {share:.0%} of the marks. {why}".strip()
-    if slip := _slip(case, question, order):
-        return _Found("slip", share * question.marks, reason, slip.hint, slip.name)
-    return _Found("part" if share > 0 else "wrong", share * question.marks, reason, _WORK_AGAIN)
+    for earlier in (case.right, case.with_own(case.own)):
+        if slip := _slip(case, question, order, earlier):
+            return Found("slip", share * question.marks, reason, slip.hint, slip.name)
+    return Found("part" if share > 0 else "wrong", share * question.marks, reason, _WORK_AGAIN)
 
 
 _NEAR = 5.0  # tolerances that rounding on the way is taken to explain
 _WORK_AGAIN = "Work it again from the lesson, or bring it to the bench."
 
 
-def _carried(case: _Case, question: Question, value: object) -> _Found | None:
+def _carried(case: _Case, question: Question, value: object) -> Found | None:
     """Return the marks of a value that follows from the student's own earlier values, else None.
 
     Where all of those are right (but rounded, or another order as good), nothing is taken off.
@@ -269,13 +211,13 @@ def _carried(case: _Case, question: Question, value: object) -> _Found | None:
     if not same(question, value, led_to):
         return None
     if case.sure.issuperset(other):
-        return _Found("right", question.marks, "Right, from your own rounded value before it.")
+        return Found("right", question.marks, "Right, from your own rounded value before it.")
     if case.far.intersection(other):
-        return _Found("wrong", 0.0, _TOO_FAR, _MEND_EARLIER)
+        return Found("wrong", 0.0, _TOO_FAR, _MEND_EARLIER)
     givens = case.numbers.values()
     if is_zero(question, led_to) or zero_or_given(led_to, givens) or zero_or_given(value, givens):
-        return _Found("wrong", 0.0, _FILLED_IN, _MEND_EARLIER)
-    return _Found("carried", question.method_marks, _CARRIED, _MEND_EARLIER)
+        return Found("wrong", 0.0, _FILLED_IN, _MEND_EARLIER)
+    return Found("carried", question.method_marks, _CARRIED, _MEND_EARLIER)
 
 
 _CARRIED = (
@@ -305,57 +247,38 @@ def _other_unit(question: Question, value: object, answer: Value) -> str:
     return ""
 
 
-def _slip(case: _Case, question: Question, value: object) -> Slip | None:
-    """Return the slip that leads to `value` from right earlier values or the student's own."""
-    for earlier in (case.right, case.with_own(case.own)):
-        for slip in case.key.slips.get(question.id, ()):
-            try:
-                led_to = case.key.slip_value(slip, question, case.numbers, earlier)
-            except ValueError:
-                continue  # the student's own earlier value leads nowhere along this slip
-            if same(question, value, led_to):
-                return slip
+def _slip(
+    case: _Case, question: Question, value: object, earlier: Mapping[str, Value]
+) -> Slip | None:
+    """Return the slip that leads from these earlier values to `value`, else None."""
+    for slip in case.key.slips.get(question.id, ()):
+        try:
+            led_to = case.key.slip_value(slip, question, case.numbers, earlier)
+        except ValueError:
+            continue  # the student's own earlier value leads nowhere along this slip
+        if same(question, value, led_to):
+            return slip
     return None
 
 
-def _unnamed(question: Question, value: object, answer: Value) -> _Found:
+def _unnamed(question: Question, value: object, answer: Value) -> Found:
     """Return what a value earns that is neither right nor a slip of the key."""
     if any(same(question, turned, answer) for turned in flipped(question, value)):
         reason = "The size is right, the sign is not."
-        return _Found("sign", 0.0, reason, "Which way is positive here?")
+        return Found("sign", 0.0, reason, "Which way is positive here?")
     if isinstance(value, tuple) and len(question.entries) > 1:
         return _in_part(question, value, answer)
     if all(gap <= _NEAR * allowed for gap, allowed in gaps(question, value, answer)):
         reason = "Near, but not near enough."
-        return _Found("wrong", 0.0, reason, "Keep all digits in between and round at the end.")
-    return _Found("wrong", 0.0, "Not right, and no usual slip leads to it.", _WORK_AGAIN)
+        return Found("wrong", 0.0, reason, "Keep all digits in between and round at the end.")
+    return Found("wrong", 0.0, "Not right, and no usual slip leads to it.", _WORK_AGAIN)
 
 
-def _in_part(question: Question, value: tuple[object, ...], answer: Value) -> _Found:
+def _in_part(question: Question, value: tuple[object, ...], answer: Value) -> Found:
     right = hits(question, value, answer)
     missed = ", ".join(e for e, hit in zip(question.entries, right, strict=True) if not hit)
-    return _Found(
+    return Found(
         "part" if any(right) else "wrong",
         question.marks * sum(right) / len(right),
         f"{sum(right)} of {len(right)} are right; look again at {missed}.",
     )
-
-
-def _shown(question: Question, value: object) -> str:
-    """Return the student's value as the feedback shows it."""
-    unit = unit_after(question.unit) if question.unit else ""
-    if question.kind == "points" and isinstance(value, tuple):
-        ends = [f"({_digits(x)}, {_digits(y)})" for x, y in pairs(value)]
-        return ", ".join(ends) + unit
-    if isinstance(value, tuple):
-        each, after = (unit, "") if unit == "°" else ("", unit)
-        return ", ".join(_digits(v, each) for v in value) + after
-    if isinstance(value, float):
-        return _digits(value, unit)
-    return "" if value is None else str(value)
-
-
-def _digits(value: object, unit: str = "") -> str:
-    if isinstance(value, float):
-        return long_minus(f"{value:.6g}{unit}")
-    return "–" if value is None else str(value)

@@ -1,25 +1,14 @@
-"""Tells an answer that was worked out from one that was merely filled in.
+"""Tells a number that was worked out from one that was merely filled in.
 
 A number is filled in if it could stand there without any calculation, because it is zero, a given
-number, a copy of another answer, or a list of one number over and over. An honest student also
-writes such numbers now and then: a deviation can be zero, and to forget a step can lead back to the
-given number. So one number alone proves nothing, and the whole sheet decides.
-
-- A right number earns its marks however it was found, unless the sheet is idle. It is idle if
-  at least three of its numbers were filled in and are wrong, and these are at least three times as
-  many as those that were not filled in.
-- Less than right (a slip, a part, another unit, a copy carried on) earns its marks if the sheet is
-  not idle and shows work, which means at least one number that was not filled in and of which the
-  marker can say where it comes from.
-
-The hint of a slip stays in any case.
+number, a copy of another answer, or a list of one number over and over. What such a number is paid
+is decided in `company`.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from coursekit.classroom.bank.closeness import same
 from coursekit.classroom.bank.exercises import Question
@@ -49,24 +38,6 @@ def plausible(question: Question, value: Value, right: Value) -> bool:
     return wanted / FACTOR <= size <= wanted * FACTOR or any(
         same(question, _scaled(value, 10.0**places), right) for places in _PLACES
     )
-
-
-@dataclass(frozen=True)
-class Sheet:
-    """How the numbers came about that stand on one student's sheet.
-
-    `filled_in` counts those that were filled in and are not right, `others` those that were not
-    filled in, and `worked_out` those of the others that the marker can explain.
-    """
-
-    filled_in: int
-    others: int
-    worked_out: int
-
-    @property
-    def idle(self) -> bool:
-        """Whether nearly all of it was filled in, and wrong."""
-        return self.filled_in >= 3 * max(self.others, 1)
 
 
 def filled_in(value: object, givens: Iterable[float], own: Iterable[object]) -> bool:
