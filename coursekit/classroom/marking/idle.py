@@ -17,9 +17,9 @@ from coursekit.classroom.marking.marker import mark
 from coursekit.classroom.running.plain_value import Plain, plain
 
 MOST = 0.15  # share of a lesson's marks that an idle sheet may earn, by luck and by guessing
-# One answer of such a sheet is right, so copying it into the one or two boxes that are left is no
-# longer idle, and a copy that happens to be right is paid. The mean is bound by MOST all the same.
-MOST_COPIED = 0.20
+# One answer on a sheet of copies was worked out, so it is not quite idle. Where few boxes are left,
+# or it stands before the copies, a copy that happens to be right is paid. MOST binds the mean.
+MOST_COPIED = 0.25
 CONSTANTS = (1.0, -1.0, 10.0, 100.0)
 _NUDGE = 1.001  # turns a given number into one that looks calculated
 _NUMBERS = ("number", "numbers", "points")
@@ -34,7 +34,7 @@ class Idle:
     """What an idle sheet earns, as shares of the lesson's marks.
 
     `share` is its mean over the students; `luckiest` is the most that one of them earned with it.
-    Of a sheet of copies, the answer that was worked out does not count.
+    Of a sheet of copies, the answer that was worked out does not count, nor do those it builds on.
     """
 
     kind: str
@@ -100,11 +100,12 @@ def earnings(
         *(("copies", *copied) for copied in _copied(exercise, right)),
     ):
         known: dict[tuple[Value, ...], float] = {}
+        had = (worked, *(key.answers[worked].after if worked else ()))
         for guess, inside, more in guesses:
             picked = tuple(inside.values())
             if picked not in known:
                 marks = _marks(exercise, key, numbers, filled | inside)
-                known[picked] = sum(m for id, m in marks.items() if id != worked)
+                known[picked] = sum(m for id, m in marks.items() if id not in had)
             yield kind, f"{name}; {guess}", known[picked] + more
 
 
@@ -146,7 +147,7 @@ def _numeric(exercise: Exercise) -> list[Question]:
 def _filled(
     exercise: Exercise, key: Key, numbers: Mapping[str, float]
 ) -> Iterator[tuple[str, str, Sheet]]:
-    """Yield the ways of filling in the boxes for numbers without a calculation: kind, name, sheet."""
+    """Yield kind, name and sheet of each way of filling in numbers without a calculation."""
     zeros = _everywhere(exercise, 0.0)
     yield "zeros", "0 in all boxes", zeros
     for constant in CONSTANTS:

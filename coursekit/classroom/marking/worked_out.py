@@ -44,13 +44,14 @@ def filled_in(value: object, givens: Iterable[float], own: Iterable[object]) -> 
     """Whether an answer could stand there without any calculation.
 
     It could if each of its numbers is zero, one of the student's given numbers, or a number in one
-    of the student's own earlier answers, rounded or not; or if it is a list of one number over and
-    over.
+    of the student's own earlier answers, rounded or not and of whichever sign; or if it is a list
+    of one number over and over.
     """
     found = _numbers(value)
     if len(found) > 1 and len(set(found)) == 1:
         return True
-    return _among(found, [*givens, *(n for earlier in own for n in _numbers(earlier))], _ROUNDED)
+    known = [*givens, *(n for earlier in own for n in _numbers(earlier))]
+    return _among(tuple(map(abs, found)), list(map(abs, known)), _ROUNDED)
 
 
 def zero_or_given(value: object, givens: Iterable[float]) -> bool:
