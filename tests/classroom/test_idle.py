@@ -34,7 +34,7 @@ def loaded(slug):
 def switch_off(monkeypatch):
     """Let the marker pay for whatever follows from an earlier value, as if all were worked out."""
     monkeypatch.setattr(marker, "plausible", lambda *_: True)
-    for rule in ("is_zero", "zero_or_given", "filled_in"):
+    for rule in ("zero_or_given", "filled_in"):
         monkeypatch.setattr(marker, rule, lambda *_: False)
 
 
@@ -124,6 +124,13 @@ def test_a_led_to_value_that_was_given_earns_nothing(small, area, typed, marks):
     found = double(small, area, typed, side=4.0)
     assert found.marks == marks
     assert ("does not show the method" in found.reason) == (marks == 0)
+
+
+@pytest.mark.parametrize(("typed", "marks"), [(0.0, 0.0), (0.8, 2.0)])
+def test_a_led_to_value_near_zero_is_carried_if_it_was_calculated(small, typed, marks):
+    # twice an area ten times too small is 0.8; the tolerance of 1 covers zero
+    found = double(small, 0.4, typed, side=2.0)
+    assert found.marks == marks
 
 
 def test_a_right_answer_earns_its_marks_even_where_it_was_given(small):

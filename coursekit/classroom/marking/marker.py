@@ -28,7 +28,7 @@ from coursekit.classroom.bank.own_numbers import answers
 from coursekit.classroom.marking.company import Answered, Found, paid, sheet_of
 from coursekit.classroom.marking.read_answer import ReadAnswer, read
 from coursekit.classroom.marking.shown import shown
-from coursekit.classroom.marking.worked_out import filled_in, is_zero, plausible, zero_or_given
+from coursekit.classroom.marking.worked_out import filled_in, plausible, zero_or_given
 from coursekit.classroom.running.plain_value import Plain
 from coursekit.sheets.text import unit_word
 
@@ -215,7 +215,7 @@ def _carried(case: _Case, question: Question, value: object) -> Found | None:
     if case.far.intersection(other):
         return Found("wrong", 0.0, _TOO_FAR, _MEND_EARLIER)
     givens = case.numbers.values()
-    if is_zero(question, led_to) or zero_or_given(led_to, givens) or zero_or_given(value, givens):
+    if zero_or_given(led_to, givens) or zero_or_given(value, givens):
         return Found("wrong", 0.0, _FILLED_IN, _MEND_EARLIER)
     return Found("carried", question.method_marks, _CARRIED, _MEND_EARLIER)
 

@@ -62,13 +62,8 @@ def zero_or_given(value: object, givens: Iterable[float]) -> bool:
 def _among(numbers: tuple[float, ...], known: list[float], share: float) -> bool:
     """Whether there are numbers, and each is zero or lies within a share of a known one."""
     return bool(numbers) and all(
-        any(math.isclose(n, k, rel_tol=share) for k in (0.0, *known)) for n in numbers
+        any(math.isclose(n, k, rel_tol=share, abs_tol=1e-9) for k in (0.0, *known)) for n in numbers
     )
-
-
-def is_zero(question: Question, value: Value) -> bool:
-    """Whether an answer is zero, all of it, within the question's tolerance."""
-    return bool(_numbers(value)) and same(question, _scaled(value, 0.0), value)
 
 
 def _numbers(value: object) -> tuple[float, ...]:
