@@ -6,10 +6,10 @@ Decisions:
   earlier mistake often equals a slip of its own, and the student has made one mistake. A right
   value in the wrong unit earns half: the calculation was understood, but the bench would not
   forgive it.
-- Answering nothing earns nothing. An earlier answer is carried on only if it is plausible, and
-  only to a value that is neither zero nor a given number. Any other number that could stand there
-  without a calculation is paid by the company it keeps, because a single zero or given number may
-  well be honest, while a sheet full of them is not (see `company`). A right number on such an idle
+- Answering nothing earns nothing. An earlier answer is carried on only if it is plausible. A number
+  that could stand there without a calculation, because it is zero, a given number or a copy, is
+  paid by the company it keeps. Such a number may well be honest, for one slip can make all that
+  follows it zero; a sheet full of them is not (see `company`). A right number on such an idle
   sheet is luck and earns nothing; anywhere else it earns its marks, and nobody asks how it was
   found. `lesson check` marks idle sheets with the numbers of twenty drawn students, and lets none
   of them earn more than 15 % of a lesson's marks (see `idle`).

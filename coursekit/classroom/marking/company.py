@@ -7,9 +7,9 @@ of the sheet decides.
 - A right number earns its marks however it was found, unless the sheet is idle. It is idle if
   at least three of its numbers were filled in and are wrong, and these are at least three times as
   many as those that were not filled in.
-- Less than right (a slip, a part, another unit, a copy carried on) earns its marks if the sheet is
-  not idle and shows work, which means at least one number that was not filled in and of which the
-  marker can say where it comes from.
+- Less than right (a value carried on, a slip, a part, another unit) earns its marks if the sheet
+  shows enough work for it: at least as many numbers were worked out as were filled in and are
+  wrong. A number was worked out if it was not filled in and the marker can say where it comes from.
 
 The hint of a slip stays in any case. Choices and orders are not asked: nobody can tell a guess.
 """
@@ -67,6 +67,11 @@ class Sheet:
         """Whether nearly all of it was filled in, and wrong."""
         return self.filled_in >= 3 * max(self.others, 1)
 
+    @property
+    def shows_work(self) -> bool:
+        """Whether each filled-in number has a worked-out one to vouch for it."""
+        return self.worked_out >= self.filled_in
+
 
 def sheet_of(answers: Iterable[Answered]) -> Sheet:
     """Return how many of a sheet's numbers were worked out, and how many only filled in."""
@@ -89,9 +94,10 @@ def paid(sheet: Sheet, answered: Answered) -> Found:
         return found
     if found.verdict == "right":
         return replace(found, verdict="filled-in", marks=0.0, reason=_LUCK) if sheet.idle else found
-    if sheet.worked_out and not sheet.idle:
+    if sheet.shows_work:
         return found
-    return replace(found, marks=0.0, reason=f"{found.reason} {_NO_COMPANY}")
+    verdict = found.verdict if found.hint and found.verdict in ("slip", "unit") else "filled-in"
+    return replace(found, verdict=verdict, marks=0.0, reason=f"{found.reason} {_NO_COMPANY}")
 
 
 _LUCK = (
@@ -99,6 +105,6 @@ _LUCK = (
     "copy of another answer, so it earns no marks. Work the others out and it does."
 )
 _NO_COMPANY = (
-    "It earns no marks yet, because it is also zero, a given number or a copy, and the rest of the "
-    "sheet shows no work. Work another answer out and it does."
+    "But it is also zero, a given number or a copy, and the sheet shows too little work beside it, "
+    "so it earns no marks. Work more of the others out and it does."
 )

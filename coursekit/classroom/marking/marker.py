@@ -28,7 +28,7 @@ from coursekit.classroom.bank.own_numbers import answers
 from coursekit.classroom.marking.company import Answered, Found, paid, sheet_of
 from coursekit.classroom.marking.read_answer import ReadAnswer, read
 from coursekit.classroom.marking.shown import shown
-from coursekit.classroom.marking.worked_out import filled_in, plausible, zero_or_given
+from coursekit.classroom.marking.worked_out import filled_in, plausible
 from coursekit.classroom.running.plain_value import Plain
 from coursekit.sheets.text import unit_word
 
@@ -197,8 +197,7 @@ def _carried(case: _Case, question: Question, value: object) -> Found | None:
     """Return the marks of a value that follows from the student's own earlier values, else None.
 
     Where all of those are right (but rounded, or another order as good), nothing is taken off.
-    Nothing is earned where one of them is not plausible, or where `value` is zero or a given
-    number: the reason then says so.
+    Nothing is earned where one of them is not plausible; the reason then says so.
     """
     chain = case.key.answers[question.id].after
     other = [id for id in chain if id in case.own and case.own[id] != case.right[id]]
@@ -214,9 +213,6 @@ def _carried(case: _Case, question: Question, value: object) -> Found | None:
         return Found("right", question.marks, "Right, from your own rounded value before it.")
     if case.far.intersection(other):
         return Found("wrong", 0.0, _TOO_FAR, _MEND_EARLIER)
-    givens = case.numbers.values()
-    if zero_or_given(led_to, givens) or zero_or_given(value, givens):
-        return Found("wrong", 0.0, _FILLED_IN, _MEND_EARLIER)
     return Found("carried", question.method_marks, _CARRIED, _MEND_EARLIER)
 
 
@@ -227,10 +223,6 @@ _CARRIED = (
 _TOO_FAR = (
     "Right for your own earlier value, but that value is zero, or more than ten times too large or "
     "too small, so the method earns no marks from it."
-)
-_FILLED_IN = (
-    "It follows from your own earlier value, but it is zero or a number that was given, so it does "
-    "not show the method."
 )
 _MEND_EARLIER = "Mend the earlier answer and this one follows."
 

@@ -50,19 +50,10 @@ def filled_in(value: object, givens: Iterable[float], own: Iterable[object]) -> 
     found = _numbers(value)
     if len(found) > 1 and len(set(found)) == 1:
         return True
-    known = [*givens, *(n for earlier in own for n in _numbers(earlier))]
-    return _among(tuple(map(abs, found)), list(map(abs, known)), _ROUNDED)
-
-
-def zero_or_given(value: object, givens: Iterable[float]) -> bool:
-    """Whether each number of an answer is zero or exactly one of the student's given numbers."""
-    return _among(_numbers(value), list(givens), 1e-9)
-
-
-def _among(numbers: tuple[float, ...], known: list[float], share: float) -> bool:
-    """Whether there are numbers, and each is zero or lies within a share of a known one."""
-    return bool(numbers) and all(
-        any(math.isclose(n, k, rel_tol=share, abs_tol=1e-9) for k in (0.0, *known)) for n in numbers
+    known = [0.0, *givens, *(n for earlier in own for n in _numbers(earlier))]
+    return bool(found) and all(
+        any(math.isclose(abs(n), abs(k), rel_tol=_ROUNDED, abs_tol=1e-9) for k in known)
+        for n in found
     )
 
 
