@@ -96,14 +96,16 @@ def paid(sheet: Sheet, answered: Answered) -> Found:
         return replace(found, verdict="filled-in", marks=0.0, reason=_LUCK) if sheet.idle else found
     if sheet.shows_work:
         return found
-    verdict = found.verdict if found.hint and found.verdict in ("slip", "unit") else "filled-in"
-    return replace(found, verdict=verdict, marks=0.0, reason=f"{found.reason} {_NO_COMPANY}")
+    verdict = found.verdict if found.verdict in ("slip", "unit") else "filled-in"
+    reason = _FOLLOWS if found.verdict == "carried" else found.reason
+    return replace(found, verdict=verdict, marks=0.0, reason=f"{reason} {_NO_COMPANY}")
 
 
 _LUCK = (
     "This happens to be right. But nearly every number on this sheet is zero, a given number or a "
     "copy of another answer, so it earns no marks. Work the others out and it does."
 )
+_FOLLOWS = "Right for your own earlier value."
 _NO_COMPANY = (
     "But it is also zero, a given number or a copy, and the sheet shows too little work beside it, "
     "so it earns no marks. Work more of the others out and it does."
