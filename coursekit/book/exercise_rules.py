@@ -12,6 +12,7 @@ from coursekit.book import practice
 from coursekit.book.lesson import Lesson
 from coursekit.classroom.bank import own_numbers
 from coursekit.classroom.bank.exercises import AuthoringError, Question
+from coursekit.classroom.marking import idle
 from coursekit.sheets import drawing
 
 
@@ -46,6 +47,14 @@ def _question(lesson: Lesson, question: Question) -> Iterator[str]:
         yield (
             f"question '{question.id}': it must name two slips or more; got {slips}. Add what "
             "students do."
+        )
+
+
+def _idle(lesson: Lesson) -> Iterator[str]:
+    for sheet, words in idle.too_much(idle.table(lesson.exercise, lesson.key)):
+        yield (
+            f"answering nothing must earn at most {words} for '{sheet.sheet}'. Change the options, "
+            "the printed order, the measure or the marks of what it earns."
         )
 
 
@@ -133,4 +142,4 @@ def _tests(lesson: Lesson) -> Iterator[str]:
         )
 
 
-RULES = (_exercise, _cards, _private, _paper, _tests)
+RULES = (_exercise, _idle, _cards, _private, _paper, _tests)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from pathlib import Path
+
 import click
 
 from coursekit.commands.common import echo, json_option, json_text, plain_errors, say, share_bar
@@ -37,9 +40,10 @@ def lesson_new(slug: str, title: str, after: str) -> None:
 
 @lesson.command("check")
 @click.argument("slugs", metavar="[SLUG]...", nargs=-1)
+@click.option("--idle", is_flag=True, help="Show instead what sheets earn that show no work.")
 @json_option
 @plain_errors
-def lesson_check(slugs: tuple[str, ...], as_json: bool) -> None:
+def lesson_check(slugs: tuple[str, ...], idle: bool, as_json: bool) -> None:
     """Say what the lessons SLUG, or all, still lack.
 
     It can check only what a machine can see. Ends with exit code 1 if anything is lacking.
@@ -48,6 +52,9 @@ def lesson_check(slugs: tuple[str, ...], as_json: bool) -> None:
     from coursekit.book import lesson_rules
 
     root = project.root()
+    if idle:
+        _show_idle(slugs or lesson_rules.lessons(root), root, as_json)
+        return
     found = {s: lesson_rules.findings(s, root) for s in slugs or lesson_rules.lessons(root)}
     if as_json:
         echo(json_text({s: list(f) for s, f in found.items()}))
@@ -57,6 +64,28 @@ def lesson_check(slugs: tuple[str, ...], as_json: bool) -> None:
         for one in words:
             say(one if one.startswith(slug) else f"{slug}: {one}")
     if any(found.values()):
+        raise click.exceptions.Exit(1)
+
+
+def _show_idle(slugs: Iterable[str], root: Path, as_json: bool) -> None:
+    """Print what idle sheets earn in each lesson; end with exit code 1 if one earns too much."""
+    from coursekit.classroom.bank import exercises, keys
+    from coursekit.classroom.marking import idle
+
+    shares, over = {}, False
+    if not as_json:
+        say("Share of the marks, on average, and for the luckiest of twenty students:")
+    for slug in slugs:
+        exercise = exercises.load(slug, root)
+        found = idle.table(exercise, keys.load(exercise, root))
+        shares[slug] = idle.by_kind(found)
+        over = over or any(idle.too_much(found))
+        if not as_json:
+            said = (f"{kind} {m:.1%}, {one:.1%}" for kind, (m, one) in shares[slug].items())
+            say(f"{slug}: {'; '.join(said)}")
+    if as_json:
+        echo(json_text(shares))
+    if over:
         raise click.exceptions.Exit(1)
 
 

@@ -15,8 +15,8 @@ import pytest
 import sympy
 
 from coursekit.classroom.bank import exercises, keys
-from coursekit.classroom.marking import marker
 from coursekit.classroom.marking.marker import mark
+from coursekit.classroom.marking.shown import shown
 from coursekit.classroom.running.plain_value import plain
 
 from .small import PUBLIC, write
@@ -188,7 +188,7 @@ def test_degrees_are_said_as_degrees(small):
         "Right in radians, but degrees were asked."
     )
     assert marked(small, area=-48.0)["area"].given == "−48°"
-    assert marker._shown(turned[0], (12.5, None)) == "12.5°, –"
+    assert shown(turned[0], (12.5, None)) == "12.5°, –"
 
 
 @pytest.mark.parametrize(

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 class Mark:
     """What a question earned and why, in words for the student.
 
-    `verdict` is one of: right, carried, slip, unit, sign, part, wrong, unreadable, blank, stopped,
-    to-read (a person marks it). `slip` names the slip, for the class's report.
+    `verdict` is one of: right, carried, slip, unit, sign, part, filled-in, wrong, unreadable,
+    blank, stopped, to-read (a person marks it). `slip` names the slip, for the class's report.
     """
 
     question: str

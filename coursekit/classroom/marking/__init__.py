@@ -6,6 +6,14 @@ Decisions:
   earlier mistake often equals a slip of its own, and the student has made one mistake. A right
   value in the wrong unit earns half: the calculation was understood, but the bench would not
   forgive it.
+- Answering nothing earns nothing. An earlier answer is carried on only if it is plausible. A number
+  that could stand there without a calculation, because it is zero, a given number or a copy, is
+  paid by the company it keeps. Such a number may well be honest, for one slip can make all that
+  follows it zero; a sheet full of them is not (see `company`). A right number on such an idle
+  sheet is luck and earns nothing; anywhere else it earns its marks, and nobody asks how it was
+  found. `lesson check` marks idle sheets with the numbers of twenty drawn students. None may earn
+  more than 15 % of a lesson's marks on average, nor for any student who worked nothing out; who
+  worked one answer out and copied it may be luckier (see `idle`).
 - A wrong answer within five tolerances is told that it is near, but not near enough. It earns no
   marks.
 - Plain values are kept. `autograded/<student>/<slug>/marks.json` holds what the run brought back.

@@ -8,6 +8,10 @@ Carry-forward comes before slips, because a later answer that is consistent with
 often equals a slip of its own, and the student has made one mistake, not two. Units come before
 slips because their tolerance is scaled with them, which makes it the narrower. Sign comes before
 part, because a list of which only the zeros survive a turned sign is not right in part.
+
+Only work earns marks, so a number that was merely filled in is paid only in the company of numbers
+that were worked out. That can be told when the whole sheet has been read, so it is asked last
+(see `company`).
 """
 
 from __future__ import annotations
@@ -16,14 +20,17 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from coursekit.classroom.bank.closeness import flipped, gaps, hits, pairs, same
+from coursekit.classroom.bank.closeness import flipped, gaps, hits, same
 from coursekit.classroom.bank.exercises import Exercise, Question
 from coursekit.classroom.bank.keys import Key, Slip, Value
 from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.bank.own_numbers import answers
+from coursekit.classroom.marking.company import Answered, Found, paid, sheet_of
 from coursekit.classroom.marking.read_answer import ReadAnswer, read
+from coursekit.classroom.marking.shown import shown
+from coursekit.classroom.marking.worked_out import filled_in, plausible
 from coursekit.classroom.running.plain_value import Plain
-from coursekit.sheets.text import long_minus, unit_after, unit_word
+from coursekit.sheets.text import unit_word
 
 # The share that a value earns which is right but for its unit: the calculation was understood, but
 # the bench would not forgive it.
@@ -43,22 +50,17 @@ class _Case:
     numbers: Mapping[str, float]
     right: Mapping[str, Value]
     own: dict[str, Value] = field(default_factory=dict)
+    written: list[object] = field(default_factory=list)  # what was read, and is not blank
     sure: set[str] = field(default_factory=set)  # questions whose own value is right
+    far: set[str] = field(default_factory=set)  # questions whose own value is not plausible
+
+    def filled_in(self, value: object) -> bool:
+        """Whether `value` could stand there without any calculation."""
+        return filled_in(value, self.numbers.values(), self.written)
 
     def with_own(self, ids: Iterable[str]) -> dict[str, Value]:
         """Return the earlier answers: for `ids` the student's own where there is one."""
         return {**self.right, **{id: self.own[id] for id in ids if id in self.own}}
-
-
-@dataclass(frozen=True)
-class _Found:
-    """What the rules found; `Mark` without the question's own facts."""
-
-    verdict: str
-    marks: float
-    reason: str
-    hint: str = ""
-    slip: str = ""
 
 
 def mark(
@@ -76,18 +78,35 @@ def mark(
     `written` maps the ids of questions that a person marks → whether anything was written.
     """
     case = _Case(key, numbers, answers(exercise, key, numbers))
-    marks = []
-    for question in exercise.graded:
-        if question.kind == "written":
-            marks.append(_to_read(question, (written or {}).get(question.id, False)))
-            continue
-        reading = read(question, values.get(question.id))
-        found = _found(case, question, reading, (stopped or {}).get(question.id, ""))
-        if found.verdict == "right":
-            case.sure.add(question.id)
-        case.own[question.id] = _usable(reading, case.right[question.id])
-        marks.append(_as_mark(question, found, reading.value))
-    return marks
+    done = {
+        question.id: _answered(case, question, values, (stopped or {}).get(question.id, ""))
+        for question in exercise.graded
+        if question.kind != "written"
+    }
+    sheet = sheet_of(done.values())
+    return [
+        _as_mark(question, paid(sheet, done[question.id]), done[question.id].value)
+        if question.id in done
+        else _to_read(question, (written or {}).get(question.id, False))
+        for question in exercise.graded
+    ]
+
+
+def _answered(
+    case: _Case, question: Question, values: Mapping[str, Plain], stopped: str
+) -> Answered:
+    """Return what the rules find of one answer, and keep in `case` what later ones build on."""
+    reading = read(question, values.get(question.id))
+    found, right = _found(case, question, reading, stopped), case.right[question.id]
+    answered = Answered(question, reading.value, found, case.filled_in(reading.value))
+    if found.verdict == "right":
+        case.sure.add(question.id)
+    case.own[question.id] = own = _usable(reading, right)
+    if not answered.explained and not plausible(question, own, right):
+        case.far.add(question.id)
+    if reading.value is not None:
+        case.written.append(reading.value)
+    return answered
 
 
 def _to_read(question: Question, answered: bool) -> Mark:
@@ -106,7 +125,7 @@ def _usable(reading: ReadAnswer, right: Value) -> Value:
     return reading.value  # type: ignore[return-value]
 
 
-def _as_mark(question: Question, found: _Found, value: object) -> Mark:
+def _as_mark(question: Question, found: Found, value: object) -> Mark:
     marks = min(max(round(found.marks, 4), 0.0), question.marks)
     return Mark(
         question=question.id,
@@ -116,58 +135,69 @@ def _as_mark(question: Question, found: _Found, value: object) -> Mark:
         reason=found.reason,
         hint=found.hint,
         slip=found.slip,
-        given=_shown(question, value),
+        given=shown(question, value),
     )
 
 
-def _found(case: _Case, question: Question, reading: ReadAnswer, stopped: str) -> _Found:
+def _found(case: _Case, question: Question, reading: ReadAnswer, stopped: str) -> Found:
     value, answer = reading.value, case.right[question.id]
     if value is None:
         verdict = "stopped" if stopped else "blank" if reading.blank else "unreadable"
-        return _Found(verdict, 0.0, stopped or reading.why)
+        return Found(verdict, 0.0, stopped or reading.why)
     if same(question, value, answer):
-        return _Found("right", question.marks, "Right.")
+        return Found("right", question.marks, "Right.")
     if question.kind == "order":
         return _judged(case, question, value, stopped)
     if stopped:
-        return _Found("stopped", 0.0, stopped)
-    if found := _carried(case, question, value):
-        return found
+        return Found("stopped", 0.0, stopped)
+    carried = _carried(case, question, value)
+    if carried and carried.marks:
+        return carried
     if unit := _other_unit(question, value, answer):
         reason = f"Right in {unit}, but {unit_word(question.unit)} were asked."
-        return _Found("unit", UNIT_CREDIT * question.marks, reason, _UNIT_HINT)
-    if slip := _slip(case, question, value):
-        return _Found("slip", slip.credit * question.marks, "A known slip.", slip.hint, slip.name)
+        return Found("unit", UNIT_CREDIT * question.marks, reason, _UNIT_HINT)
+    if slip := _slip(case, question, value, case.right):
+        return _slipped(question, slip)
+    if carried:
+        return carried
+    if slip := _slip(case, question, value, case.with_own(case.own)):
+        return _slipped(question, slip)
     return _unnamed(question, value, answer)
+
+
+def _slipped(question: Question, slip: Slip) -> Found:
+    return Found("slip", slip.credit * question.marks, "A known slip.", slip.hint, slip.name)
 
 
 _UNIT_HINT = "Write the unit beside every number."
 
 
-def _judged(case: _Case, question: Question, order: object, stopped: str) -> _Found:
+def _judged(case: _Case, question: Question, order: object, stopped: str) -> Found:
     """Return what an order other than the key's earns by the key's measure."""
     try:
         share, why = case.key.share(question, case.numbers, order)  # type: ignore[arg-type]
     except ValueError:
-        return _Found("to-read", 0.0, _A_PERSON_READS)
+        return Found("to-read", 0.0, _A_PERSON_READS)
     if share >= 1:
-        return _Found("right", question.marks, f"Right: as good as any order. {why}".strip())
+        return Found("right", question.marks, f"Right: as good as any order. {why}".strip())
     if stopped:
-        return _Found("stopped", 0.0, stopped)
+        return Found("stopped", 0.0, stopped)
     reason = f"This order earns {share:.0%} of the marks. {why}".strip()
-    if slip := _slip(case, question, order):
-        return _Found("slip", share * question.marks, reason, slip.hint, slip.name)
-    return _Found("part" if share > 0 else "wrong", share * question.marks, reason, _WORK_AGAIN)
+    for earlier in (case.right, case.with_own(case.own)):
+        if slip := _slip(case, question, order, earlier):
+            return Found("slip", share * question.marks, reason, slip.hint, slip.name)
+    return Found("part" if share > 0 else "wrong", share * question.marks, reason, _WORK_AGAIN)
 
 
 _NEAR = 5.0  # tolerances that rounding on the way is taken to explain
 _WORK_AGAIN = "Work it again from the lesson, or bring it to the bench."
 
 
-def _carried(case: _Case, question: Question, value: object) -> _Found | None:
+def _carried(case: _Case, question: Question, value: object) -> Found | None:
     """Return the marks of a value that follows from the student's own earlier values, else None.
 
     Where all of those are right (but rounded, or another order as good), nothing is taken off.
+    Nothing is earned where one of them is not plausible; the reason then says so.
     """
     chain = case.key.answers[question.id].after
     other = [id for id in chain if id in case.own and case.own[id] != case.right[id]]
@@ -180,13 +210,19 @@ def _carried(case: _Case, question: Question, value: object) -> _Found | None:
     if not same(question, value, led_to):
         return None
     if case.sure.issuperset(other):
-        return _Found("right", question.marks, "Right, from your own rounded value before it.")
-    return _Found("carried", question.method_marks, _CARRIED, _MEND_EARLIER)
+        return Found("right", question.marks, "Right, from your own rounded value before it.")
+    if case.far.intersection(other):
+        return Found("wrong", 0.0, _TOO_FAR, _MEND_EARLIER)
+    return Found("carried", question.method_marks, _CARRIED, _MEND_EARLIER)
 
 
 _CARRIED = (
     "Right for your own earlier value, so the method earns its marks; the earlier value is not "
     "right."
+)
+_TOO_FAR = (
+    "Right for your own earlier value, but that value is zero, or more than ten times too large or "
+    "too small, so the method earns no marks from it."
 )
 _MEND_EARLIER = "Mend the earlier answer and this one follows."
 
@@ -203,57 +239,38 @@ def _other_unit(question: Question, value: object, answer: Value) -> str:
     return ""
 
 
-def _slip(case: _Case, question: Question, value: object) -> Slip | None:
-    """Return the slip that leads to `value` from right earlier values or the student's own."""
-    for earlier in (case.right, case.with_own(case.own)):
-        for slip in case.key.slips.get(question.id, ()):
-            try:
-                led_to = case.key.slip_value(slip, question, case.numbers, earlier)
-            except ValueError:
-                continue  # the student's own earlier value leads nowhere along this slip
-            if same(question, value, led_to):
-                return slip
+def _slip(
+    case: _Case, question: Question, value: object, earlier: Mapping[str, Value]
+) -> Slip | None:
+    """Return the slip that leads from these earlier values to `value`, else None."""
+    for slip in case.key.slips.get(question.id, ()):
+        try:
+            led_to = case.key.slip_value(slip, question, case.numbers, earlier)
+        except ValueError:
+            continue  # the student's own earlier value leads nowhere along this slip
+        if same(question, value, led_to):
+            return slip
     return None
 
 
-def _unnamed(question: Question, value: object, answer: Value) -> _Found:
+def _unnamed(question: Question, value: object, answer: Value) -> Found:
     """Return what a value earns that is neither right nor a slip of the key."""
     if any(same(question, turned, answer) for turned in flipped(question, value)):
         reason = "The size is right, the sign is not."
-        return _Found("sign", 0.0, reason, "Which way is positive here?")
+        return Found("sign", 0.0, reason, "Which way is positive here?")
     if isinstance(value, tuple) and len(question.entries) > 1:
         return _in_part(question, value, answer)
     if all(gap <= _NEAR * allowed for gap, allowed in gaps(question, value, answer)):
         reason = "Near, but not near enough."
-        return _Found("wrong", 0.0, reason, "Keep all digits in between and round at the end.")
-    return _Found("wrong", 0.0, "Not right, and no usual slip leads to it.", _WORK_AGAIN)
+        return Found("wrong", 0.0, reason, "Keep all digits in between and round at the end.")
+    return Found("wrong", 0.0, "Not right, and no usual slip leads to it.", _WORK_AGAIN)
 
 
-def _in_part(question: Question, value: tuple[object, ...], answer: Value) -> _Found:
+def _in_part(question: Question, value: tuple[object, ...], answer: Value) -> Found:
     right = hits(question, value, answer)
     missed = ", ".join(e for e, hit in zip(question.entries, right, strict=True) if not hit)
-    return _Found(
+    return Found(
         "part" if any(right) else "wrong",
         question.marks * sum(right) / len(right),
         f"{sum(right)} of {len(right)} are right; look again at {missed}.",
     )
-
-
-def _shown(question: Question, value: object) -> str:
-    """Return the student's value as the feedback shows it."""
-    unit = unit_after(question.unit) if question.unit else ""
-    if question.kind == "points" and isinstance(value, tuple):
-        ends = [f"({_digits(x)}, {_digits(y)})" for x, y in pairs(value)]
-        return ", ".join(ends) + unit
-    if isinstance(value, tuple):
-        each, after = (unit, "") if unit == "°" else ("", unit)
-        return ", ".join(_digits(v, each) for v in value) + after
-    if isinstance(value, float):
-        return _digits(value, unit)
-    return "" if value is None else str(value)
-
-
-def _digits(value: object, unit: str = "") -> str:
-    if isinstance(value, float):
-        return long_minus(f"{value:.6g}{unit}")
-    return "–" if value is None else str(value)

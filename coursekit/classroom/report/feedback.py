@@ -178,6 +178,7 @@ _VERDICTS = {
     "unit": "wrong unit",
     "sign": "wrong sign",
     "part": "right in part",
+    "filled-in": "filled in",
     "wrong": "not right",
     "unreadable": "no number",
     "blank": "blank",

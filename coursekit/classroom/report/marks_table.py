@@ -81,6 +81,7 @@ _WORDS = (
     ("slip", "known slips"),
     ("unit", "wrong unit"),
     ("sign", "wrong sign"),
+    ("filled-in", "filled in"),
     ("wrong", "wrong"),
     ("unreadable", "no number"),
     ("stopped", "stopped"),
