@@ -9,6 +9,7 @@ import click
 
 from coursekit.commands.common import (
     class_option,
+    class_to_write_option,
     console,
     echo,
     json_option,
@@ -21,7 +22,7 @@ from coursekit.commands.common import (
 
 @click.command()
 @click.argument("slugs", metavar="[SLUG]...", nargs=-1)
-@class_option
+@class_to_write_option
 @click.option(
     "--out", type=click.Path(path_type=Path), help="Folder of the report. [default: DIR/reports]"
 )
