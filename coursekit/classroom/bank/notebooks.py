@@ -7,6 +7,7 @@ that carries the marks. They never change once an exercise has been handed out.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -209,18 +210,75 @@ def put_back_in_order(
     Locked cells get the release's text back; an answer cell keeps the student's. A cell that was
     deleted comes back after the cell it followed; of a cell that was copied the last one counts,
     as in nbgrader's own rule. Cells that the student added stay where they are. Outputs go.
+
+    An answer that was merged into another cell counts: where the answer's name is given a value in
+    another cell of the student's, its own cell comes back empty, after that one; where the text of
+    a locked cell is put back, what the student had merged into it goes into the missing answer.
     """
     master = {id: cell for cell in release.cells if (id := grade_id(cell))}
     taken: list[str] = []
     cells, repairs = _kept(submitted.cells, master, taken)
     order = list(master)
+    merged = _merged_into_locked(submitted.cells, master)
     for position, id in enumerate(order):
         if id in taken:
             continue
         at = _place_after(cells, order[:position])
-        cells.insert(at, _fresh(master[id], master[id].source))
-        repairs.append(f"'{id}' was missing and has been put back")
+        text, said = master[id].source, "was missing and has been put back"
+        if not master[id].metadata.nbgrader["locked"]:
+            code = master[id].cell_type == "code"
+            if code and (there := _where_answered(id, cells)) is not None:
+                at, text, said = max(at, there + 1), "", "was merged into another cell and counts"
+            elif found := _answer_among(merged, master[id], id):
+                text, said = found, "was merged into a locked cell and has been taken out of it"
+        cells.insert(at, _fresh(master[id], text))
+        repairs.append(f"'{id}' {said}")
     return _new_notebook(cells=_with_unique_ids(cells), metadata=release.metadata), repairs
+
+
+_GIVES = r"^{}[ \t]*(?::[^=\n]*)?=(?!=)"
+
+
+def _gives(text: str, answer: str) -> bool:
+    """Whether code gives a value to the name that the answer cell `answer` is about."""
+    name = answer.removesuffix("-answer").replace("-", "_")
+    return bool(re.search(_GIVES.format(re.escape(name)), text, re.MULTILINE))
+
+
+def _where_answered(id: str, cells: Sequence[NotebookNode]) -> int | None:
+    """Return the index of the student's last cell that gives the value of answer `id`."""
+    for index in reversed(range(len(cells))):
+        cell = cells[index]
+        locked = cell.metadata.get("nbgrader", {}).get("locked", False)
+        if cell.cell_type == "code" and not locked and _gives(str(cell.source), id):
+            return index
+    return None
+
+
+def _merged_into_locked(
+    submitted: Sequence[NotebookNode], master: Mapping[str, NotebookNode]
+) -> dict[str, str]:
+    """Return locked cell → what stood in it beside its own text and that of other locked cells."""
+    locked = {id: cell for id, cell in master.items() if cell.metadata.nbgrader["locked"]}
+    found: dict[str, str] = {}
+    for cell in submitted:
+        own = locked.get(grade_id(cell) or "")
+        if own is None or str(cell.source) == own.source:
+            continue
+        text = str(cell.source)
+        for other in locked.values():
+            if other.cell_type == own.cell_type:
+                text = text.replace(other.source, "")
+        if text.strip():
+            found[grade_id(cell) or ""] = text.strip() + "\n"
+    return found
+
+
+def _answer_among(merged: Mapping[str, str], answer: NotebookNode, id: str) -> str:
+    """Return the text merged into a locked cell that is this missing answer, "" for none."""
+    if answer.cell_type == "code":
+        return next((text for text in merged.values() if _gives(text, id)), "")
+    return merged.get(f"{id}-text", "").strip()
 
 
 def _kept(

@@ -176,6 +176,7 @@ def _child(
         locks.close_all_but(job, events)
         os.environ.update(places(str(scratch)))
         tempfile.tempdir = None
+        sys.argv[:], sys.orig_argv[:] = [""], [""]  # they say where the kit lies
         cage.lock(scratch, limits)
         with os.fdopen(job, "rb") as file:
             work = json.loads(file.read())
