@@ -117,7 +117,7 @@ def class_check(class_path: Path, as_json: bool) -> None:
 @class_.command("due")
 @click.argument("slug", required=False)
 @click.argument("when", required=False)
-@class_to_write_option
+@class_option
 @json_option
 @plain_errors
 def class_due(slug: str | None, when: str | None, class_path: Path, as_json: bool) -> None:
@@ -134,6 +134,7 @@ def class_due(slug: str | None, when: str | None, class_path: Path, as_json: boo
 
     folder = class_folder.load(class_path)
     if slug and when:
+        see_to_class(class_path)
         if slug not in folder.due:  # one that was set once may be taken back in any case
             exercises.load(slug, project.root())
         moment = None if when == "never" else class_toml.when(when, f"The due time of {slug}")

@@ -48,15 +48,11 @@ class ClassCheck:
 
 def check(folder: ClassFolder, root: Path) -> ClassCheck:
     """Return all that is wrong or stale in a class. Nothing is changed but rights to look in."""
-    found = [
-        *quick_check(folder.path),
-        *_capitals(folder),
-        *_gradebook(folder),
-        *_records(folder),
-        *_stale(folder, root),
-        *_left_over(folder),
-    ]
-    return ClassCheck(tuple(found))
+    harmed = list(_gradebook(folder))
+    found = [*quick_check(folder.path), *_capitals(folder), *harmed, *_records(folder)]
+    if not harmed:  # without it nobody can say what is marked
+        found += _stale(folder, root)
+    return ClassCheck((*found, *_left_over(folder)))
 
 
 def ignores_capitals(path: Path) -> bool:
@@ -72,7 +68,7 @@ def _capitals(folder: ClassFolder) -> Iterator[Finding]:
     mixed = [" and ".join(ids) for ids in spelt.values() if len(ids) > 1]
     if mixed:
         where = (
-            "this disk does" if ignores_capitals(folder.path) else "a Mac, Windows or stick does"
+            "this disk does" if ignores_capitals(folder.path) else "a Mac, Windows or a stick does"
         )
         yield Finding(
             "capitals",
