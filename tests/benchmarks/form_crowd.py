@@ -32,8 +32,13 @@ def page(port: int, source: str) -> float:
     """Seconds until the style sheet was sent to an honest visitor at `source`."""
     begun = time.monotonic()
     while time.monotonic() - begun < 120:
-        with suppress(OSError), socket.create_connection(("127.0.0.1", port), 60, (source, 0)) as link:
-            link.sendall(f"GET /form.css HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\n\r\n".encode())
+        with (
+            suppress(OSError),
+            socket.create_connection(("127.0.0.1", port), 60, (source, 0)) as link,
+        ):
+            link.sendall(
+                f"GET /form.css HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\n\r\n".encode()
+            )
             if link.recv(4096).startswith(b"HTTP/1.1 200"):
                 return time.monotonic() - begun
         time.sleep(0.05)
@@ -45,7 +50,9 @@ def main(count: int, addresses: int) -> None:
     with tempfile.TemporaryDirectory() as place, (Path(place) / "said").open("w+b") as said:
         with socket.create_server(("127.0.0.1", 0)) as free:
             port = free.getsockname()[1]
-        server = subprocess.Popen([sys.executable, "-c", SERVE, place, str(port)], stdout=subprocess.PIPE, stderr=said)
+        server = subprocess.Popen(
+            [sys.executable, "-c", SERVE, place, str(port)], stdout=subprocess.PIPE, stderr=said
+        )
         assert server.stdout and server.stdout.readline() == b"open\n"
         quiet = page(port, "127.0.0.1")
         crowd = []

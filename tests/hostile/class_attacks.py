@@ -50,7 +50,14 @@ def attack(point: str, expected: str) -> Callable[[Callable[[Evening], str]], No
 
 # --- the secret ---------------------------------------------------------------------------------
 
-READS = [["class", "show"], ["class", "due"], ["marks", SLUG], ["items", SLUG], ["remind"], ["class", "check"]]
+READS = [
+    ["class", "show"],
+    ["class", "due"],
+    ["marks", SLUG],
+    ["items", SLUG],
+    ["remind"],
+    ["class", "check"],
+]
 WRITES = [
     ["class", "due", SLUG, "2027-01-01"], ["class", "late", "10"], ["hand-out", SLUG, "--no-pages"],
     ["take-in", "@INBOX@"], ["worksheets", SLUG], ["mark", SLUG], ["feedback", SLUG], ["report"],
@@ -79,7 +86,11 @@ def _secret_is(spoil: Callable[[Path], object]) -> Callable[[Evening], str]:
         calls.append(e.open_again())
         told = sum(code == 1 and "the class secret must be" in said for code, said in calls)
         after = small.tree(e.folder.path)
-        changed = [n for n in sorted(before | after) if before.get(n) != (after | spoilt).get(n) and n != "secret"]
+        changed = [
+            n
+            for n in sorted(before | after)
+            if before.get(n) != (after | spoilt).get(n) and n != "secret"
+        ]
         return f"{told} of {len(calls)} refuse it, {len(changed)} files changed"
 
     return act
@@ -110,7 +121,9 @@ def _foldered(path: Path) -> None:
     path.mkdir()
 
 
-ALL_REFUSE = f"{len(READS) + len(WRITES) + 1} of {len(READS) + len(WRITES) + 1} refuse it, 0 files changed"
+ALL_REFUSE = (
+    f"{len(READS) + len(WRITES) + 1} of {len(READS) + len(WRITES) + 1} refuse it, 0 files changed"
+)
 SPOILT: dict[str, Callable[[Path], object]] = {
     "empty": lambda p: p.write_text(""),
     "blank lines": lambda p: p.write_text("\n\n"),
@@ -123,7 +136,10 @@ SPOILT: dict[str, Callable[[Path], object]] = {
     "not there": lambda p: p.unlink(),
     "a folder": _foldered,
 }
-ATTACKS += [Attack("secret", f"it is {name}", _secret_is(spoil), ALL_REFUSE) for name, spoil in SPOILT.items()]
+ATTACKS += [
+    Attack("secret", f"it is {name}", _secret_is(spoil), ALL_REFUSE)
+    for name, spoil in SPOILT.items()
+]
 
 
 @attack("secret", "refused True, the other file is as it was True")
@@ -201,7 +217,7 @@ def class_open_on_a_full_disk(e):
     subprocess.run([sys.executable, "-c", program, str(place)], check=False, capture_output=True)
     left = [p.name for p in place.iterdir() if "secret" in p.name]
     open_class(place, [Student("bench-01", "x")])
-    return f"{'none' if not left else left} is left, and then it opens"
+    return f"{left if left else 'none'} is left, and then it opens"
 
 
 @attack("secret", "FileExistsError, as it was")
@@ -334,7 +350,11 @@ def the_class_on_a_full_disk_afterwards(e):
     before = small.tree(e.folder.path)
     _on_disk(e, "limit")
     after = small.tree(e.folder.path)
-    lost = [n for n, data in before.items() if after.get(n) != data and not n.startswith((".made", "submitted"))]
+    lost = [
+        n
+        for n, data in before.items()
+        if after.get(n) != data and not n.startswith((".made", "submitted"))
+    ]
     halves = [n for n in after if n.endswith(".part")]
     return "the class is as it was before" if not lost + halves else f"{lost} {halves}"
 
@@ -430,7 +450,9 @@ for _name, _spoil in {
     "cut in half": _cut, "scribbled over": _scribbled, "another database": _emptied,
     "not there": lambda p: p.unlink(), "no database": lambda p: p.write_text("x" * 5000),
 }.items():  # fmt: skip
-    ATTACKS.append(Attack("whole", f"the gradebook is {_name}", _gradebook(_spoil), "gradebook, a cure True"))
+    ATTACKS.append(
+        Attack("whole", f"the gradebook is {_name}", _gradebook(_spoil), "gradebook, a cure True")
+    )
 
 
 @attack("whole", "gradebook; then well, the marks are the same True")
@@ -486,7 +508,11 @@ def the_quick_check_is_quick(e):
         begun = time.process_time()
         quick_check.quick_check(e.folder.path)
         taken.append(time.process_time() - begun)
-    return "5 ms at most, 50 of 50" if sorted(taken)[40] <= 0.005 else f"{sorted(taken)[40] * 1e3:.1f} ms"
+    return (
+        "5 ms at most, 50 of 50"
+        if sorted(taken)[40] <= 0.005
+        else f"{sorted(taken)[40] * 1e3:.1f} ms"
+    )
 
 
 # --- capitals -----------------------------------------------------------------------------------
@@ -527,16 +553,27 @@ def _crowd(e: Evening, count: int, addresses: int) -> str:
         with form_client.serving(e.folder, e.work.root) as form, ExitStack() as held:
             for i in range(count):
                 with suppress(OSError):
-                    link = socket.create_connection((form_client_host, form.port), 20, (f"127.0.1.{1 + i % addresses}", 0))
+                    link = socket.create_connection(
+                        (form_client_host, form.port), 20, (f"127.0.1.{1 + i % addresses}", 0)
+                    )
                     held.enter_context(link)
                     link.sendall(b"GET / HTTP/1.1\r\nHo")
             here = Path("/proc/self/fd")
-            ends = [os.readlink(p) for p in here.iterdir() if p.exists() or p.is_symlink()] if here.exists() else []
+            ends = (
+                [os.readlink(p) for p in here.iterdir() if p.exists() or p.is_symlink()]
+                if here.exists()
+                else []
+            )
             sockets = sum(link.startswith("socket:") for link in ends)
             answer = ""
             for _ in range(600):
-                with suppress(OSError), socket.create_connection((form_client_host, form.port), 60) as own:
-                    own.sendall(f"GET /form.css HTTP/1.1\r\nHost: 127.0.0.1:{form.port}\r\n\r\n".encode())
+                with (
+                    suppress(OSError),
+                    socket.create_connection((form_client_host, form.port), 60) as own,
+                ):
+                    own.sendall(
+                        f"GET /form.css HTTP/1.1\r\nHost: 127.0.0.1:{form.port}\r\n\r\n".encode()
+                    )
                     if (answer := own.recv(4096).decode("latin-1")[:12]) == "HTTP/1.1 200":
                         break
                 time.sleep(0.05)
@@ -570,8 +607,14 @@ def connections_that_ended_make_room(e):
             with ExitStack() as held:
                 links = []
                 for _ in range(doorstep.MOST_OF_ONE):
-                    links.append(held.enter_context(socket.create_connection((form_client_host, form.port), 20)))
-                    links[-1].sendall(f"GET /form.css HTTP/1.1\r\nHost: 127.0.0.1:{form.port}\r\n\r\n".encode())
+                    links.append(
+                        held.enter_context(
+                            socket.create_connection((form_client_host, form.port), 20)
+                        )
+                    )
+                    links[-1].sendall(
+                        f"GET /form.css HTTP/1.1\r\nHost: 127.0.0.1:{form.port}\r\n\r\n".encode()
+                    )
                 return sum(link.recv(4096).startswith(b"HTTP/1.1 200") for link in links)
 
         first = fill()
@@ -594,7 +637,9 @@ def the_same_failure_a_thousand_times(e):
         try:
             raise OSError(24, "Too many open files")
         except OSError:
-            record = logging.LogRecord("asyncio", 40, "", 0, "Exception in callback %s\nmore", (turn,), sys.exc_info())
+            record = logging.LogRecord(
+                "asyncio", 40, "", 0, "Exception in callback %s\nmore", (turn,), sys.exc_info()
+            )
         if once.filter(record):
             printed.append(record)
     tracebacks = any(r.exc_info for r in printed)
@@ -607,7 +652,9 @@ def the_same_failure_a_thousand_times(e):
 
 def _run(cell: str, *, spaces: bool = True, **more: float) -> str:
     """What a cell prints in the cage."""
-    notebook = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(cell, id="c0"), nbformat.v4.new_code_cell("x", id="c1")])
+    notebook = nbformat.v4.new_notebook(
+        cells=[nbformat.v4.new_code_cell(cell, id="c0"), nbformat.v4.new_code_cell("x", id="c1")]
+    )
     warm = Warm(Limits(**{"cell": 20.0, "notebook": 60.0, **more}), spaces=spaces)
     try:
         run = warm.run(notebook, [Probe("c1", "x")], {})
@@ -687,14 +734,20 @@ print(sum(sizes) * int(Limits().processes) < Limits().memory)
 
 @attack("memory", "True")
 def socket_pairs_of_all_children_without_the_filter_of_calls(e):
-    done = subprocess.run([sys.executable, "-c", UNFILTERED], capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [sys.executable, "-c", UNFILTERED], capture_output=True, text=True, check=False
+    )
     return done.stdout.strip() or done.stderr[-300:]
 
 
 def _names() -> dict[str, str]:
     import coursekit
 
-    found = {"host": socket.gethostname(), "kit": str(Path(coursekit.__file__).parents[1]), "Python": sys.prefix}
+    found = {
+        "host": socket.gethostname(),
+        "kit": str(Path(coursekit.__file__).parents[1]),
+        "Python": sys.prefix,
+    }
     found["home"], found["PATH"] = str(Path.home()), os.environ["PATH"]
     return found
 
@@ -736,7 +789,11 @@ def a_cell_asks_in_the_weaker_cage(e):
 @attack("cage", "none")
 def an_error_in_the_kit_tells_its_traceback(e):
     said = _run("from coursekit import miters\nmiters.curve(1, 2, 3, 4, 5, 6, 7)\n1/0")
-    small.hand_in(e.work, "bench-01", {"area": "import coursekit\nprint(coursekit.__file__)\narea = coursekit.__file__"})
+    small.hand_in(
+        e.work,
+        "bench-01",
+        {"area": "import coursekit\nprint(coursekit.__file__)\narea = coursekit.__file__"},
+    )
     e.call("mark", SLUG)
     e.call("feedback", SLUG)
     texts = [said, *(p.read_text() for p in e.folder.path.glob("autograded/*/*/*.ipynb"))]
@@ -752,13 +809,20 @@ def an_error_in_the_kit_tells_its_traceback(e):
 @attack("paths", "0 files of the export name this machine")
 def an_export_names_where_the_work_lay(e):
     e.take(e.put("bench-01/x.ipynb", e.notebook("bench-01")))
-    small.hand_in(e.work, "bench-01", {"area": f'raise ValueError("/home/anna/x.py and {e.folder.path}")'})
+    small.hand_in(
+        e.work, "bench-01", {"area": f'raise ValueError("/home/anna/x.py and {e.folder.path}")'}
+    )
     e.call("mark", SLUG)
     e.call("feedback", SLUG)
     target = e.inbox / "export.zip"
     code, said = e.call("student", "export", "bench-01", target)
     assert code == 0, said
-    own = [str(e.folder.path.parent), str(e.work.root), sys.prefix, *([str(Path.home())] if len(str(Path.home())) > 6 else [])]
+    own = [
+        str(e.folder.path.parent),
+        str(e.work.root),
+        sys.prefix,
+        *([str(Path.home())] if len(str(Path.home())) > 6 else []),
+    ]
     with zipfile.ZipFile(target) as archive:
         assert any(n.endswith("origin.json") for n in archive.namelist())
         named = [
@@ -770,7 +834,11 @@ def an_export_names_where_the_work_lay(e):
         pages = [n for n in archive.namelist() if n.endswith(".html")]
         shown = [archive.read(n).decode() for n in pages]
     # what the student typed stands in the page as code; the kit's own words about it name no folder
-    named += [n for n, text in zip(pages, shown, strict=True) if any(p in text.replace(f"and {e.folder.path}", "") for p in own)]
+    named += [
+        n
+        for n, text in zip(pages, shown, strict=True)
+        if any(p in text.replace(f"and {e.folder.path}", "") for p in own)
+    ]
     return f"{named or 0} files of the export name this machine"
 
 
@@ -831,7 +899,9 @@ def _merging(cells: tuple[str, ...]) -> Callable[[Evening], str]:
     return lambda e: _changed(e, lambda notebook: merge(notebook, *cells))
 
 
-ATTACKS += [Attack("notebook", f"merged: {name}", _merging(cells), FULL) for name, cells in MERGED.items()]
+ATTACKS += [
+    Attack("notebook", f"merged: {name}", _merging(cells), FULL) for name, cells in MERGED.items()
+]
 
 
 @attack("notebook", "'The corners are square.' waits for the instructor")
@@ -851,7 +921,9 @@ def a_written_answer_is_merged_into_its_question(e):
 @attack("notebook", "area 0, double 0, shape 1, why 0")
 def an_answer_cell_is_deleted_and_stands_nowhere(e):
     def change(notebook):
-        notebook.cells = [c for c in notebook.cells if grade_id(c) not in ("area-answer", "double-answer")]
+        notebook.cells = [
+            c for c in notebook.cells if grade_id(c) not in ("area-answer", "double-answer")
+        ]
 
     return _changed(e, change)
 
@@ -859,8 +931,12 @@ def an_answer_cell_is_deleted_and_stands_nowhere(e):
 @attack("notebook", FULL)
 def the_answers_stand_in_a_cell_of_the_student_s_own(e):
     def change(notebook):
-        text = "\n".join(str(c.source) for c in notebook.cells if grade_id(c) in ("area-answer", "double-answer"))
-        notebook.cells = [c for c in notebook.cells if grade_id(c) not in ("area-answer", "double-answer")]
+        text = "\n".join(
+            str(c.source) for c in notebook.cells if grade_id(c) in ("area-answer", "double-answer")
+        )
+        notebook.cells = [
+            c for c in notebook.cells if grade_id(c) not in ("area-answer", "double-answer")
+        ]
         notebook.cells.insert(2, nbformat.v4.new_code_cell(text, id="own"))
 
     return _changed(e, change)
@@ -878,7 +954,7 @@ def it_only_calls_the_kit(e):
 
 @attack("notebook", "no key, no secret, no solutions")
 def it_calls_the_kit_for_the_key(e):
-    said = _run(
+    return _run(
         "found = []\n"
         "import importlib\n"
         "for name in ('solutions', 'solutions.small'):\n"
@@ -888,7 +964,6 @@ def it_calls_the_kit_for_the_key(e):
         f"try:\n    open({str(e.folder.path / 'secret')!r}).read(); found.append('secret')\nexcept OSError: pass\n"
         "print(found or 'no key, no secret, no solutions')\n"
     )
-    return said
 
 
 # --- settings -----------------------------------------------------------------------------------
@@ -919,7 +994,10 @@ def files_that_a_kill_left(e):
         e.folder.made / "backups" / ".gradebook-x.db.part", e.folder.path / "to-send" / SLUG / ".pages.77.part",
         e.folder.submitted("bench-01", SLUG) / ".timestamp.txt.77.part", e.folder.path / ".secret.77.part",
     ]  # fmt: skip
-    stay = [e.folder.submitted("bench-01", SLUG) / ".notes.1.part", e.folder.path / "hand-out" / ".fresh.77.part"]
+    stay = [
+        e.folder.submitted("bench-01", SLUG) / ".notes.1.part",
+        e.folder.path / "hand-out" / ".fresh.77.part",
+    ]
     for path in (*gone, *stay):
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text("x")
@@ -927,7 +1005,11 @@ def files_that_a_kill_left(e):
             os.utime(path, (time.time() - 7200,) * 2)
     found = checked(e)
     e.call("mark", SLUG)
-    swept = "old ones told and swept" if "left over" in found and not any(map(Path.exists, gone)) else f"{found} {gone}"
+    swept = (
+        "old ones told and swept"
+        if "left over" in found and not any(map(Path.exists, gone))
+        else f"{found} {gone}"
+    )
     there = [p.name.strip(".").removesuffix(".77.part") for p in stay if p.exists()]
     return f"{swept}; new ones and a student's stay: {', '.join(there)}"
 
