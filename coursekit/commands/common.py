@@ -5,7 +5,6 @@ from __future__ import annotations
 import errno
 import functools
 import json
-import os
 import re
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager, nullcontext
@@ -114,18 +113,24 @@ _NO_GRADEBOOK = {
 
 def _disk_trouble(error: Exception) -> str:
     """Return in a sentence what is wrong with the disk, "" where that is not what went wrong."""
+    place = "The disk"
+    number = 0
     if isinstance(error, OSError):
-        if error.errno == errno.EPIPE:
-            return ""  # whoever reads what is printed has gone: click ends that quietly
-        place = os.fspath(error.filename) if isinstance(error.filename, str | Path) else "The disk"
-        why = _NO_DISK.get(error.errno or 0, f"{error.strerror or error}. Look at it")
+        number = error.errno or 0
+        if isinstance(error.filename, str):
+            place = error.filename
     elif type(error).__name__ in ("OperationalError", "DatabaseError"):
-        said = str(getattr(error, "orig", None) or error)
-        found = [number for words, number in _NO_GRADEBOOK.items() if words in said]
+        said = str(getattr(error, "orig", None) or error).splitlines()[0]
         place = "The gradebook"
-        why = _NO_DISK[found[0]] if found else f"{said.splitlines()[0]}. Look at it"
-    else:
+        number = next((n for words, n in _NO_GRADEBOOK.items() if words in said), 0)
+        if not number:
+            return (
+                f"The gradebook must answer; its database says: {said}. `coursekit class check` "
+                "says what to do."
+            )
+    if number not in _NO_DISK:
         return ""
+    why = _NO_DISK[number]
     return f"{place}: the disk must take what is read and written; {why}, then run this again."
 
 

@@ -27,7 +27,7 @@ import nbformat
 
 from coursekit.classroom.bank.notebooks import Probe, grade_id
 from coursekit.classroom.form import doorstep, quiet
-from coursekit.classroom.register import quick_check
+from coursekit.classroom.register import class_folder, quick_check
 from coursekit.classroom.register.class_folder import load, open_class
 from coursekit.classroom.register.roster import Student
 from coursekit.classroom.register.secret import make_secret
@@ -245,12 +245,21 @@ def the_class_folder_lay_open_to_all(e):
 
 @attack("rights", "0o700")
 def a_new_class_folder(e):
-    before = os.umask(0)
+    """Looked at while its first file is written, when it must be shut already."""
+    seen = []
+    before, real = os.umask(0), class_folder.write_roster
+
+    def write_roster(path, students):
+        seen.append(oct(stat.S_IMODE(path.parent.stat().st_mode)))
+        real(path, students)
+
+    class_folder.write_roster = write_roster
     try:
         open_class(e.inbox / "new", [Student("bench-01", "x")])
     finally:
         os.umask(before)
-    return oct(stat.S_IMODE((e.inbox / "new").stat().st_mode))
+        class_folder.write_roster = real
+    return ", ".join(seen)
 
 
 # --- the disk -----------------------------------------------------------------------------------
@@ -539,6 +548,15 @@ def the_disk_itself_ignores_capitals(e):
 # --- the form -----------------------------------------------------------------------------------
 
 
+def _open_sockets() -> int:
+    """How many sockets this process has open: the crowd's ends and the form's; 0 where nobody can say."""
+    count = 0
+    for handle in Path("/proc/self/fd").glob("*"):
+        with suppress(OSError):
+            count += str(handle.readlink()).startswith("socket:")
+    return count
+
+
 def _crowd(e: Evening, count: int, addresses: int) -> str:
     """Hold `count` connections half open; ask for a page from an address that holds none of them."""
     records: list[logging.LogRecord] = []
@@ -558,13 +576,7 @@ def _crowd(e: Evening, count: int, addresses: int) -> str:
                     )
                     held.enter_context(link)
                     link.sendall(b"GET / HTTP/1.1\r\nHo")
-            here = Path("/proc/self/fd")
-            ends = (
-                [os.readlink(p) for p in here.iterdir() if p.exists() or p.is_symlink()]
-                if here.exists()
-                else []
-            )
-            sockets = sum(link.startswith("socket:") for link in ends)
+            sockets = _open_sockets()
             answer = ""
             for _ in range(600):
                 with (

@@ -98,7 +98,9 @@ def to_owner_alone(folder: Path) -> None:
     """
     if os.name != "posix":
         return
-    for path, rights in ((folder, 0o700), (folder / SECRET_FILE, 0o600)):
-        with suppress(OSError):
-            if stat.S_IMODE(path.lstat().st_mode) & 0o077 and not path.is_symlink():
-                path.chmod(rights)
+    secret = folder / SECRET_FILE
+    with suppress(OSError):
+        if folder.stat().st_mode & 0o077:
+            folder.chmod(0o700)
+        if secret.lstat().st_mode & 0o077 and not secret.is_symlink():
+            secret.chmod(0o600)
