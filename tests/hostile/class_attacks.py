@@ -957,10 +957,8 @@ def the_answers_stand_in_a_cell_of_the_student_s_own(e):
 @attack("notebook", FULL)
 def it_only_calls_the_kit(e):
     """What the kit's public functions give is an answer like any other: the value is marked."""
-    small.hand_in(
-        e.work, "bench-01",
-        {"area": "from coursekit import units\narea = units.inch_to_mm(side**2 / 25.4) if hasattr(units, 'inch_to_mm') else side**2"},
-    )  # fmt: skip
+    call = 'from coursekit import units\narea = side * units.mm(f"{side} mm")'
+    small.hand_in(e.work, "bench-01", {"area": call, "double": "double = 2 * area"})
     return ", ".join(f"{q} {m:g}" for q, m in _marks(e).items())
 
 

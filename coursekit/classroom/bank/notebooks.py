@@ -7,7 +7,6 @@ that carries the marks. They never change once an exercise has been handed out.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -15,6 +14,7 @@ from typing import Any
 import nbformat
 from nbformat import NotebookNode
 
+from coursekit.classroom.bank import merged_cells
 from coursekit.classroom.bank.closeness import pairs
 from coursekit.classroom.bank.exercises import Exercise, Question
 from coursekit.classroom.bank.json_lines import indented
@@ -219,66 +219,24 @@ def put_back_in_order(
     taken: list[str] = []
     cells, repairs = _kept(submitted.cells, master, taken)
     order = list(master)
-    merged = _merged_into_locked(submitted.cells, master)
+    texts = [(grade_id(cell) or "", str(cell.source)) for cell in submitted.cells]
+    beside = merged_cells.beside_locked(texts, master)
     for position, id in enumerate(order):
         if id in taken:
             continue
         at = _place_after(cells, order[:position])
         text, said = master[id].source, "was missing and has been put back"
         if not master[id].metadata.nbgrader["locked"]:
-            code = master[id].cell_type == "code"
-            if code and (there := _where_answered(id, cells)) is not None:
+            there = (
+                merged_cells.where_answered(id, cells) if master[id].cell_type == "code" else None
+            )
+            if there is not None:
                 at, text, said = max(at, there + 1), "", "was merged into another cell and counts"
-            elif found := _answer_among(merged, master[id], id):
+            elif found := merged_cells.answer_among(beside, id, kind):
                 text, said = found, "was merged into a locked cell and has been taken out of it"
         cells.insert(at, _fresh(master[id], text))
         repairs.append(f"'{id}' {said}")
     return _new_notebook(cells=_with_unique_ids(cells), metadata=release.metadata), repairs
-
-
-_GIVES = r"^{}[ \t]*(?::[^=\n]*)?=(?!=)"
-
-
-def _gives(text: str, answer: str) -> bool:
-    """Whether code gives a value to the name that the answer cell `answer` is about."""
-    name = answer.removesuffix("-answer").replace("-", "_")
-    return bool(re.search(_GIVES.format(re.escape(name)), text, re.MULTILINE))
-
-
-def _where_answered(id: str, cells: Sequence[NotebookNode]) -> int | None:
-    """Return the index of the student's last cell that gives the value of answer `id`."""
-    for index in reversed(range(len(cells))):
-        cell = cells[index]
-        locked = cell.metadata.get("nbgrader", {}).get("locked", False)
-        if cell.cell_type == "code" and not locked and _gives(str(cell.source), id):
-            return index
-    return None
-
-
-def _merged_into_locked(
-    submitted: Sequence[NotebookNode], master: Mapping[str, NotebookNode]
-) -> dict[str, str]:
-    """Return locked cell → what stood in it beside its own text and that of other locked cells."""
-    locked = {id: cell for id, cell in master.items() if cell.metadata.nbgrader["locked"]}
-    found: dict[str, str] = {}
-    for cell in submitted:
-        own = locked.get(grade_id(cell) or "")
-        if own is None or str(cell.source) == own.source:
-            continue
-        text = str(cell.source)
-        for other in locked.values():
-            if other.cell_type == own.cell_type:
-                text = text.replace(other.source, "")
-        if text.strip():
-            found[grade_id(cell) or ""] = text.strip() + "\n"
-    return found
-
-
-def _answer_among(merged: Mapping[str, str], answer: NotebookNode, id: str) -> str:
-    """Return the text merged into a locked cell that is this missing answer, "" for none."""
-    if answer.cell_type == "code":
-        return next((text for text in merged.values() if _gives(text, id)), "")
-    return merged.get(f"{id}-text", "").strip()
 
 
 def _kept(
