@@ -760,7 +760,7 @@ def _names() -> dict[str, str]:
         "kit": str(Path(coursekit.__file__).parents[1]),
         "Python": sys.prefix,
     }
-    found["home"], found["PATH"] = str(Path.home()), os.environ["PATH"]
+    found["home"] = str(Path.home())
     return found
 
 
@@ -780,12 +780,18 @@ x = coursekit.__file__
 
 @attack("cage", "none of host, kit, Python, home, PATH is told")
 def a_cell_asks_where_it_is(e):
-    said = _run(ASK)
+    before = os.environ["PATH"]
+    os.environ["PATH"] = f"/opt/tools-of-the-instructor:{before}"
+    try:
+        said = _run(ASK)
+    finally:
+        os.environ["PATH"] = before
     if said == LACKS:
         return said
     assert "coursekit" in said and "bench" in said, said
-    told = [what for what, name in _names().items() if len(name) > 1 and name in said]
-    return f"{', '.join(told) or 'none of ' + ', '.join(_names())} is told"
+    names = _names() | {"PATH": "tools-of-the-instructor"}
+    told = [what for what, name in names.items() if len(name) > 1 and name in said]
+    return f"{', '.join(told) or 'none of ' + ', '.join(names)} is told"
 
 
 @attack("cage", "none of kit, Python, home is told")

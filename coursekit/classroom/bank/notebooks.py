@@ -227,9 +227,8 @@ def put_back_in_order(
         at = _place_after(cells, order[:position])
         text, said = master[id].source, "was missing and has been put back"
         if not master[id].metadata.nbgrader["locked"]:
-            there = (
-                merged_cells.where_answered(id, cells) if master[id].cell_type == "code" else None
-            )
+            kind = master[id].cell_type
+            there = merged_cells.where_answered(id, cells) if kind == "code" else None
             if there is not None:
                 at, text, said = max(at, there + 1), "", "was merged into another cell and counts"
             elif found := merged_cells.answer_among(beside, id, kind):
