@@ -392,6 +392,23 @@ def it_is_back_in_1970(e):
     return _at(e, -time.time() / 86400)
 
 
+LOOKING = [w for w in WRITES if w[:2] != ["student", "export"]]  # which only reads the class
+
+
+@attack(
+    "clock", f"{len(LOOKING)} of {len(LOOKING)} that write say so, 0 of {len(READS) - 1} that read"
+)
+def every_command_that_writes_looks_first(e):
+    os.utime(e.folder.path / "roster.csv", (time.time() + 9e6,) * 2)
+    words = "the clock must not be behind"
+    reading = sum(words in e.call(*w)[1] for w in READS if w != ["class", "check"])
+    writing = 0
+    for call in LOOKING:
+        os.utime(e.folder.path / "roster.csv", (time.time() + 9e6,) * 2)
+        writing += words in e.call(*words_of(e, call))[1]
+    return f"{writing} of {len(LOOKING)} that write say so, {reading} of {len(READS) - 1} that read"
+
+
 @attack("clock", "exit 0, says so True")
 def it_was_ahead_and_is_right_again(e):
     os.utime(e.folder.path / "roster.csv", (time.time() + 9e6,) * 2)
