@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import asdict
 from pathlib import Path
 
@@ -47,9 +48,11 @@ def class_open(folder: Path, roster: Path, title: str, as_json: bool) -> None:
     erase` removes it.
     """
     from coursekit.classroom.register.roster import read
+    from coursekit.classroom.register.secret import SECRET_FILE
     from coursekit.classroom.students import rename
 
-    see_to_class(folder)
+    if os.path.lexists(folder / SECRET_FILE):  # without one it may be a new class
+        see_to_class(folder)
     found = read(roster, fresh=True)
     opened, gone = rename.open_with(folder, found.students, title)
     if as_json:

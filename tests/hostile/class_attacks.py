@@ -24,6 +24,7 @@ from contextlib import ExitStack, closing, suppress
 from pathlib import Path
 
 import nbformat
+from click.testing import CliRunner
 
 from coursekit.classroom.bank.notebooks import Probe, grade_id
 from coursekit.classroom.form import doorstep, quiet
@@ -33,6 +34,7 @@ from coursekit.classroom.register.roster import Student
 from coursekit.classroom.register.secret import make_secret
 from coursekit.classroom.running.limits import Limits
 from coursekit.classroom.running.runner import NotIsolatedError, Warm
+from coursekit.cli import main
 from tests.classroom import form_client, small
 
 from .intake_attacks import SLUG, Attack, Evening, table
@@ -100,10 +102,6 @@ class Night(Evening):
     """An evening that can open its class again."""
 
     def open_again(self) -> tuple[int, str]:
-        from click.testing import CliRunner
-
-        from coursekit.cli import main
-
         words = ["class", "open", str(self.folder.path), "--roster", str(self.inbox / "roster.csv")]
         done = CliRunner().invoke(main, words)
         if done.exception and not isinstance(done.exception, SystemExit):
@@ -162,6 +160,20 @@ def it_is_another_class_s(e):
         if code == 1 and "it is another" in said:
             refuse.append(words[0])
     return f"{', '.join(refuse)} refuse it"
+
+
+@attack("secret", "refused, then opened with a whole one")
+def it_is_empty_in_a_class_that_nothing_was_handed_out_to(e):
+    """The cure that the message names must work."""
+    place = e.inbox / "new"
+    e.put("roster.csv", b"id,name\nbench-01,x\n")
+    open_class(place, [Student("bench-01", "x")])
+    (place / "secret").write_text("")
+    words = ["class", "open", str(place), "--roster", str(e.inbox / "roster.csv")]
+    first = CliRunner().invoke(main, words).exit_code
+    (place / "secret").unlink()
+    then = CliRunner().invoke(main, words).exit_code
+    return f"{'refused' if first == 1 else first}, then {'opened' if then == 0 else then} with {'a whole one' if len(load(place).secret) == 32 else 'none'}"
 
 
 OPEN = """

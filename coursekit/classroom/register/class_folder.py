@@ -138,7 +138,7 @@ def open_class(path: Path, students: Iterable[Student], title: str = "") -> Clas
     if not students:
         raise ClassError("A roster must name a student or more; got none. Add a line `id,name`.")
     path.mkdir(mode=0o700, parents=True, exist_ok=True)
-    _see_to_secret(path)
+    see_to_secret(path)
     write_roster(path / "roster.csv", students)
     settings = path / "class.toml"
     if not settings.exists():
@@ -151,7 +151,7 @@ def open_class(path: Path, students: Iterable[Student], title: str = "") -> Clas
     return load(path)
 
 
-def _see_to_secret(path: Path) -> None:
+def see_to_secret(path: Path) -> None:
     """Make the secret of a new class; ClassError where a running class has lost or harmed it."""
     secret = path / SECRET_FILE
     running = any((path / name).exists() for name in _MADE_WITH_SECRET)
