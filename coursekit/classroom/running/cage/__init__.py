@@ -53,11 +53,11 @@ What does not hold:
 Decision: our own cage, not a sandbox tool. bubblewrap 0.8 was measured beside it
 (`tests/benchmarks/README.md`): it starts as quickly as we fork, but what it starts is a program,
 and one that gets Python, numpy and IPython ready takes some 25 times as long as a fork of a process
-that has them (398 to 16 ms). Run once around the warm process it would take the place of `view` and half of
-`start`, some 350 of a thousand lines; what a notebook needs of its own (PIDs, scratch, the user,
-limits, Landlock, the filter of calls, the watch) would stay ours, and be harder, as it would stand
-in a namespace that somebody else made. It has no Landlock, no limits and no filter but one that is
-handed to it, needs user namespaces or set-uid, and runs on Linux alone, as ours does; where user
-namespaces are shut off, ours still has the weaker cage. It would be one more thing to install. Look
-again when such a tool can fork from a running process.
+that has them (398 to 16 ms). Run once around the warm process it would take the place of `view` and
+half of `start`, some 350 of a thousand lines; what a notebook needs of its own (PIDs, scratch, the
+user, limits, Landlock, the filter of calls, the watch) would stay ours, and be harder, as it would
+stand in a namespace that somebody else made. It has no Landlock, no limits and no filter but one
+that is handed to it, needs user namespaces or set-uid, and runs on Linux alone, as ours does; where
+user namespaces are shut off, ours still has the weaker cage. It would be one more thing to install.
+Look again when such a tool can fork from a running process.
 """
