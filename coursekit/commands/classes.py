@@ -99,10 +99,10 @@ def class_check(class_path: Path, as_json: bool) -> None:
     """Look whether the class folder is whole, what is stale, and say what to do.
 
     It looks at the secret, at who may open the folder, the room on the disk and the clock, which
-    every command that writes does too; then at ids that some disks can't tell apart, the gradebook,
-    the records of marks and readings, work that is not marked, feedback older than its marks, and
-    files that were left half-written. It changes nothing. Ends with exit code 1 if there is
-    something to do.
+    every command that writes does too. Then it looks at nbgrader's settings, ids that some disks
+    can't tell apart, the gradebook, the records of marks and readings, work that is not marked,
+    feedback older than its marks, and files that were left half-written. It changes nothing. Ends
+    with exit code 1 if there is something to do.
     """
     from coursekit import project
     from coursekit.classroom.register import class_folder

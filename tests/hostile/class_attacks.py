@@ -1021,6 +1021,14 @@ def class_toml_of_brackets_within_brackets(e):
     return f"exit {code}, {'a sentence' if 'too deep to read' in said else said[:200]}"
 
 
+@attack("settings", "settings, of nbgrader_config.py True")
+def nbgrader_s_settings_fail(e):
+    path = e.folder.path / "nbgrader_config.py"
+    path.write_text(path.read_text() + "\nimport a_module_that_is_nowhere\n")
+    found = checked(e)
+    return f"{', '.join(found)}, of nbgrader_config.py {str(path) in found.get('settings', '')}"
+
+
 @attack("settings", "exit 1, a sentence")
 def a_frame_file_of_brackets_within_brackets(e):
     path = e.put("frame.toml", b"a = " + b"[" * 100_000 + b"]" * 100_000 + b"\n")

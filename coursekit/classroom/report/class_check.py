@@ -12,6 +12,7 @@ from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.exercises import AuthoringError, Exercise
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.gradebook import read_only
+from coursekit.classroom.gradebook.nbgrader_settings import late_rule
 from coursekit.classroom.handout import release
 from coursekit.classroom.marking.marked_work import recorded
 from coursekit.classroom.register.class_folder import RECORD, ClassError, ClassFolder
@@ -22,7 +23,7 @@ from coursekit.classroom.report import feedback
 from coursekit.classroom.report.overview import overview
 
 _QUICK = ("secret", "rights", "room", "clock")
-LOOKED_AT = (*_QUICK, "capitals", "gradebook", "records", "stale", "left over")
+LOOKED_AT = (*_QUICK, "settings", "capitals", "gradebook", "records", "stale", "left over")
 
 
 @dataclass(frozen=True)
@@ -49,10 +50,18 @@ class ClassCheck:
 def check(folder: ClassFolder, root: Path) -> ClassCheck:
     """Return all that is wrong or stale in a class. Nothing is changed but rights to look in."""
     harmed = list(_gradebook(folder))
-    found = [*quick_check(folder.path), *_capitals(folder), *harmed, *_records(folder)]
+    found = [*quick_check(folder.path), *_settings(folder), *_capitals(folder)]
+    found += [*harmed, *_records(folder)]
     if not harmed:  # without it nobody can say what is marked
         found += _stale(folder, root)
     return ClassCheck((*found, *_left_over(folder)))
+
+
+def _settings(folder: ClassFolder) -> Iterator[Finding]:
+    try:
+        late_rule(folder)  # which runs nbgrader_config.py
+    except ClassError as error:
+        yield Finding("settings", str(error))
 
 
 def ignores_capitals(path: Path) -> bool:
