@@ -538,21 +538,6 @@ def the_exercise_has_another_question_since(e):
     return f"{', '.join(found)}: {'coursekit hand-out small' if 'coursekit hand-out small' in found['stale'] else found}"
 
 
-@attack("whole", "5 ms at most, 50 of 50")
-def the_quick_check_is_quick(e):
-    """Processor time, so that a busy machine does not count; the class is small."""
-    taken = []
-    for _ in range(50):
-        begun = time.process_time()
-        quick_check.quick_check(e.folder.path)
-        taken.append(time.process_time() - begun)
-    return (
-        "5 ms at most, 50 of 50"
-        if sorted(taken)[40] <= 0.005
-        else f"{sorted(taken)[40] * 1e3:.1f} ms"
-    )
-
-
 # --- capitals -----------------------------------------------------------------------------------
 
 
