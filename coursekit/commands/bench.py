@@ -11,6 +11,7 @@ import click
 
 from coursekit.commands.common import (
     class_option,
+    class_to_write_option,
     console,
     echo,
     json_option,
@@ -51,7 +52,7 @@ def _opened(class_path: Path) -> Any:
 
 @bench_.command("take-in")
 @_file_argument
-@class_option
+@class_to_write_option
 @_lesson_option
 @_by_option
 @json_option
@@ -206,7 +207,7 @@ def fits(slug: str, class_path: Path, as_json: bool) -> None:
 
 
 @bench_.command()
-@class_option
+@class_to_write_option
 @click.option(
     "--phones", is_flag=True, help="Let phones in the same Wi-Fi in, with a one-time code each."
 )
@@ -279,7 +280,7 @@ _replace_option = click.option(
 
 @answers_.command("take-in")
 @_file_argument
-@class_option
+@class_to_write_option
 @_lesson_option
 @_by_option
 @_replace_option
@@ -303,7 +304,7 @@ def answers_take_in(
 
 @answers_.command("hand-in")
 @click.argument("slug")
-@class_option
+@class_to_write_option
 @_replace_option
 @json_option
 @plain_errors

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+from dataclasses import asdict
 from pathlib import Path
 
 import click
@@ -9,6 +11,7 @@ import click
 from coursekit.commands.common import (
     SOME_LEFT,
     class_option,
+    class_to_write_option,
     console,
     echo,
     json_option,
@@ -16,6 +19,7 @@ from coursekit.commands.common import (
     plain_errors,
     say,
     say_left,
+    see_to_class,
 )
 
 
@@ -46,8 +50,11 @@ def class_open(folder: Path, roster: Path, title: str, as_json: bool) -> None:
     erase` removes it.
     """
     from coursekit.classroom.register.roster import read
+    from coursekit.classroom.register.secret import SECRET_FILE
     from coursekit.classroom.students import rename
 
+    if os.path.lexists(folder / SECRET_FILE):  # without one it may be a new class
+        see_to_class(folder)
     found = read(roster, fresh=True)
     opened, gone = rename.open_with(folder, found.students, title)
     if as_json:
@@ -82,6 +89,32 @@ def class_show(class_path: Path, as_json: bool) -> None:
         say_left(overview.troubles(found.lessons))
 
 
+@class_.command("check")
+@class_option
+@json_option
+@plain_errors
+def class_check(class_path: Path, as_json: bool) -> None:
+    """Look whether the class folder is whole, what is stale, and say what to do.
+
+    It looks at the secret, at who may open the folder, the room on the disk and the clock, which
+    every command that writes does too. Then it looks at nbgrader's settings, ids that some disks
+    can't tell apart, the gradebook, the records of marks and readings, work that is not marked,
+    feedback older than its marks, and files that were left half-written. It changes nothing. Ends
+    with exit code 1 if there is something to do.
+    """
+    from coursekit import project
+    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.report import class_check as whole
+
+    found = whole.check(class_folder.load(class_path), project.root())
+    if as_json:
+        echo(json_text({"well": found.is_well, "findings": [asdict(f) for f in found.findings]}))
+    else:
+        say(*found.lines())
+    if not found.is_well:
+        raise click.exceptions.Exit(SOME_LEFT)
+
+
 @class_.command("due")
 @click.argument("slug", required=False)
 @click.argument("when", required=False)
@@ -102,6 +135,7 @@ def class_due(slug: str | None, when: str | None, class_path: Path, as_json: boo
 
     folder = class_folder.load(class_path)
     if slug and when:
+        see_to_class(class_path)
         if slug not in folder.due:  # one that was set once may be taken back in any case
             exercises.load(slug, project.root())
         moment = None if when == "never" else class_toml.when(when, f"The due time of {slug}")
@@ -121,7 +155,7 @@ def class_due(slug: str | None, when: str | None, class_path: Path, as_json: boo
 @click.option(
     "--grace-hours", type=click.FloatRange(0, 8760), default=0.0, help="Hours that do not count."
 )
-@class_option
+@class_to_write_option
 @plain_errors
 def class_late(per_day: float, most: float, grace_hours: float, class_path: Path) -> None:
     """Say what late work loses: PER_DAY per cent for each day begun.
@@ -139,7 +173,7 @@ def class_late(per_day: float, most: float, grace_hours: float, class_path: Path
 
 @class_.command("pack")
 @click.argument("file", type=click.Path(path_type=Path))
-@class_option
+@class_to_write_option
 @plain_errors
 def class_pack(file: Path, class_path: Path) -> None:
     """Pack the whole class folder into the zip FILE.

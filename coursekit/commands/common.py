@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import functools
 import json
 import logging
@@ -148,6 +149,10 @@ def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
             if not _is_told(error):
                 raise
             raise click.ClickException(_set_in(error)) from error
+        except Exception as error:
+            if not (said := _disk_trouble(error)):
+                raise
+            raise click.ClickException(shown_lines(said)) from error
 
     return run
 
@@ -164,6 +169,52 @@ def _is_told(error: Exception) -> bool:
     from coursekit.classroom.running.warm_parent import RunnerError
 
     return not isinstance(error, RuntimeError) or isinstance(error, BookError | RunnerError)
+
+
+_NO_DISK = {
+    errno.ENOSPC: "it is full. Make room",
+    errno.EDQUOT: "your share of it is used up. Make room",
+    errno.EFBIG: "it takes no file so large. Make room, or use another disk",
+    errno.EROFS: "it can only be read. Copy the class to a disk of your own",
+    errno.EACCES: "you may not. Use a place that is yours",
+    errno.EPERM: "you may not. Use a place that is yours",
+    errno.EIO: "it fails. Copy what you can to another disk",
+    errno.ENOTDIR: "a file lies where a folder must be. Move it away",
+    errno.EISDIR: "a folder lies where a file must be. Move it away",
+    errno.EEXIST: "something lies in the way. Move it away",
+    errno.EMFILE: "too many files are open. Close other programs",
+    errno.ENFILE: "too many files are open. Close other programs",
+}
+# what SQLite says where Python would say one of these
+_NO_GRADEBOOK = {
+    "disk is full": errno.ENOSPC,
+    "disk I/O error": errno.EIO,
+    "readonly database": errno.EROFS,
+    "unable to open database file": errno.EACCES,
+}
+
+
+def _disk_trouble(error: Exception) -> str:
+    """Return in a sentence what is wrong with the disk, "" where that is not what went wrong."""
+    place = "The disk"
+    number = 0
+    if isinstance(error, OSError):
+        number = error.errno or 0
+        if isinstance(error.filename, str):
+            place = error.filename
+    elif type(error).__name__ in ("OperationalError", "DatabaseError"):
+        said = str(getattr(error, "orig", None) or error).splitlines()[0]
+        place = "The gradebook"
+        number = next((n for words, n in _NO_GRADEBOOK.items() if words in said), 0)
+        if not number:
+            return (
+                f"The gradebook must answer; its database says: {said}. `coursekit class check` "
+                "says what to do."
+            )
+    if number not in _NO_DISK:
+        return ""
+    why = _NO_DISK[number]
+    return f"{place}: the disk must take what is read and written; {why}, then run this again."
 
 
 @contextmanager
@@ -206,15 +257,41 @@ def _shown(
         yield progress, progress.add_task(shown(say), total=total, now="")
 
 
-class_option = click.option(
-    "--class",
-    "class_path",
-    type=click.Path(path_type=Path),
-    required=True,
-    envvar="COURSEKIT_CLASS",
-    show_envvar=True,
-    help="The class folder.",
-)
+def _class_option(**more: Any) -> Callable[[Any], Any]:
+    return click.option(
+        "--class",
+        "class_path",
+        type=click.Path(path_type=Path),
+        required=True,
+        envvar="COURSEKIT_CLASS",
+        show_envvar=True,
+        help="The class folder.",
+        **more,
+    )
+
+
+def see_to_class(path: Path) -> None:
+    """Look at a class before it is written to; end the command where it must not be.
+
+    What is no reason to stop is said, and the command goes on.
+    """
+    from coursekit.classroom.register.quick_check import quick_check
+
+    if not (path / "class.toml").is_file():
+        return  # the command itself says that this is no class
+    for found in quick_check(path):
+        if found.stops:
+            raise click.ClickException(shown_lines(found.said))
+        echo(f"LOOK: {found.said}", err=True)
+
+
+def _seen_to(context: click.Context, parameter: click.Parameter, path: Path) -> Path:
+    see_to_class(path)
+    return path
+
+
+class_option = _class_option()  # of a command that reads
+class_to_write_option = _class_option(callback=_seen_to)
 
 
 def paper_of(*papers: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:

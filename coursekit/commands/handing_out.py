@@ -10,7 +10,7 @@ import click
 
 from coursekit.commands.common import (
     bar_unless,
-    class_option,
+    class_to_write_option,
     echo,
     json_option,
     json_text,
@@ -25,7 +25,7 @@ from coursekit.commands.common import (
 
 @click.command("hand-out")
 @click.argument("slug")
-@class_option
+@class_to_write_option
 @paper_option
 @click.option(
     "--book",

@@ -14,6 +14,7 @@ from coursekit.commands.common import (
     SOME_LEFT,
     bar_unless,
     class_option,
+    class_to_write_option,
     console,
     echo,
     json_option,
@@ -28,7 +29,7 @@ from coursekit.commands.common import (
 
 @click.command()
 @click.argument("slugs", metavar="SLUG...", nargs=-1, required=True)
-@class_option
+@class_to_write_option
 @click.option(
     "--seconds",
     type=click.FloatRange(0.1, 3600),
@@ -148,7 +149,7 @@ def _place(
 
 @click.command()
 @click.argument("slug")
-@class_option
+@class_to_write_option
 @quiet_option
 @json_option
 @plain_errors

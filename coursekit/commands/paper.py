@@ -10,7 +10,7 @@ import click
 
 from coursekit.commands.common import (
     bar,
-    class_option,
+    class_to_write_option,
     console,
     paper_of,
     paper_option,
@@ -30,7 +30,7 @@ _Option = Callable[[Callable[..., Any]], Callable[..., Any]]
 
 @click.command()
 @click.argument("slug")
-@class_option
+@class_to_write_option
 @click.option("--large-print", "large", is_flag=True, help="Text of 16 pt and more, in one column.")
 @paper_option
 @plain_errors

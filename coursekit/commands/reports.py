@@ -10,6 +10,7 @@ import click
 from coursekit.classroom.register.outside_names import shown
 from coursekit.commands.common import (
     class_option,
+    class_to_write_option,
     echo,
     json_option,
     json_text,
@@ -23,7 +24,7 @@ from coursekit.commands.common import (
 
 @click.command()
 @click.argument("slugs", metavar="[SLUG]...", nargs=-1)
-@class_option
+@class_to_write_option
 @click.option(
     "--out", type=click.Path(path_type=Path), help="Folder of the report. [default: DIR/reports]"
 )

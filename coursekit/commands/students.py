@@ -10,6 +10,7 @@ from coursekit.commands.common import (
     SOME_LEFT,
     ask,
     class_option,
+    class_to_write_option,
     echo,
     json_option,
     json_text,
@@ -28,7 +29,7 @@ def student() -> None:
 @student.command("rename")
 @click.argument("old")
 @click.argument("new")
-@class_option
+@class_to_write_option
 @plain_errors
 def student_rename(old: str, new: str, class_path: Path) -> None:
     """Give the student OLD the id NEW; work, marks and own numbers stay.
@@ -46,7 +47,7 @@ def student_rename(old: str, new: str, class_path: Path) -> None:
 @click.argument("id")
 @click.argument("slugs", metavar="SLUG...", nargs=-1, required=True)
 @click.option("--even-so", is_flag=True, help="Even where work on the old numbers is in.")
-@class_option
+@class_to_write_option
 @plain_errors
 def student_renumber(id: str, slugs: tuple[str, ...], even_so: bool, class_path: Path) -> None:
     """Give the student ID other own numbers in the exercises SLUG, for another frame."""
@@ -104,7 +105,7 @@ def student_export(id: str, file: Path, class_path: Path, as_json: bool) -> None
 @student.command("erase")
 @click.argument("id")
 @click.option("--yes", is_flag=True, help="Do not ask.")
-@class_option
+@class_to_write_option
 @json_option
 @plain_errors
 def student_erase(id: str, yes: bool, class_path: Path, as_json: bool) -> None:

@@ -10,7 +10,7 @@ import click
 
 from coursekit.commands.common import (
     SOME_LEFT,
-    class_option,
+    class_to_write_option,
     console,
     echo,
     json_option,
@@ -25,7 +25,7 @@ from coursekit.commands.common import (
 @click.argument(
     "paths", metavar="PATH...", nargs=-1, required=True, type=click.Path(path_type=Path)
 )
-@class_option
+@class_to_write_option
 @click.option("--student", default="", help="Whose work it is, where the files don't say.")
 @click.option(
     "--exercise", "slug", default="", help="Which exercise it is, where the files don't say."

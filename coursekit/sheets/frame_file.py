@@ -78,6 +78,11 @@ def tables(path: Path) -> dict[str, Any]:
             f"{path}: the file must be TOML, `name = value` lines under [tables]; got an error: "
             f"{error}. Compare it with the example."
         ) from None
+    except RecursionError:
+        raise FrameFileError(
+            f"{path}: the file must be TOML, `name = value` lines under [tables]; got brackets "
+            "within brackets, too deep to read. Compare it with the example."
+        ) from None
 
 
 def build(data: Table, source: str = "frame") -> Build:

@@ -37,7 +37,7 @@ def place(tmp_path_factory):
     }
     for name, data in rosters.items():
         (root / name).write_bytes(data)
-    for name, text in {"lost": None, "toml": 'title = "x', "late": 'title="x"\n[late]\nper_day = 200\n',
+    for name, text in {"lost": None, "new": None, "toml": 'title = "x', "late": 'title="x"\n[late]\nper_day = 200\n',
                        "due": 'title="x"\n[due]\nsmall = "soon"\n', "address": 'gradebook = "mysql://x"'}.items():  # fmt: skip
         folder = root / f"c-{name}"
         call("class", "open", folder, "--roster", _good(root))
@@ -95,7 +95,8 @@ CASES = [
     (["class", "pack", "e/in.zip", *E], 1, "the packed class must lie outside the class folder; this is inside."),
     (["hand-out", *E], 2, "Missing argument 'SLUG'"),
     (["hand-out", "large", *E], 1, "Write it, or use one of: small."),
-    (["hand-out", "small", "--class", "c-lost"], 1, "the class secret must be there as it was made; it is not. Put it back from your copy of the class folder"),
+    (["hand-out", "small", "--class", "c-lost"], 1, "the class secret must be there as it was made; it is not. It holds other signs than hexadecimal digits in pairs. Put it back from your copy of the class folder"),
+    (["class", "check", "--class", "c-lost"], 1, "the class secret must be there as it was made; it is not."),
     (["hand-out", "small", "--book", "nowhere", *E], 1, "what students get must be the students' book; got no book."),
     (["hand-out", "small", "--paper", "a5", *E], 2, "'a5' is not one of 'a4', 'us-letter'"),
     (["take-in", *E], 2, "Missing argument 'PATH...'"),
@@ -117,7 +118,7 @@ CASES = [
     (["marks", "large", *E], 1, "Write it, or use one of: small."),
     (["items", "small", "--below", "200", *E], 2, "200.0 is not in the range"),
     (["report", "large", *E], 1, "large: a report must be of an exercise that the class was handed; it has small."),
-    (["report", "--class", "c-lost"], 1, "a report must have something to tell; nothing is handed out yet."),
+    (["report", "--class", "c-new"], 1, "a report must have something to tell; nothing is handed out yet."),
     (["remind", "--class", "nowhere"], 1, "nowhere: a class folder must hold class.toml"),
     (["student", "rename", "bench-01", "bench-02", *E], 1, "A new id must be free and fit for a file name; got 'bench-02'."),
     (["student", "rename", "bench-99", "x", *E], 1, "a student must be on the roster; got 'bench-99'."),

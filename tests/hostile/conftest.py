@@ -22,10 +22,10 @@ from coursekit.classroom.marking import mark_class
 from coursekit.classroom.register.class_folder import (
     Student,
     load,
-    make_secret,
     open_class,
     write_text,
 )
+from coursekit.classroom.register.secret import make_secret
 from coursekit.classroom.running.cage.layers import Layers, layers
 from coursekit.classroom.running.limits import Limits
 from tests.tools import lack

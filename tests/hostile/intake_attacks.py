@@ -868,26 +868,26 @@ def a_packed_file_s_name(e):
     return printable(e.call("class", "pack", e.inbox / "p.zip")[1])
 
 
-def tried(one: Attack, path: Path) -> str:
+def tried(one: Attack, path: Path, evening: type[Evening] = Evening) -> str:
     """What comes of an attack on the class that lies at `path`."""
     try:
-        return one.act(Evening(path))
+        return one.act(evening(path))
     except Exception as error:
         return f"ended the evening: {type(error).__name__}: {error}"
     finally:
         subprocess.run(["rm", "-rf", path], check=True)  # which goes down 1,000 folders
 
 
-def _table(words: list[str]) -> int:
+def table(attacks: list[Attack], words: list[str], evening: type[Evening] = Evening) -> int:
     """Try the attacks that have one of the words and print what came; return how many went wrong."""
     wrong = 0
-    tries = [a for a in ATTACKS if not words or any(w in f"{a.point} {a.name}" for w in words)]
+    tries = [a for a in attacks if not words or any(w in f"{a.point} {a.name}" for w in words)]
     with tempfile.TemporaryDirectory() as place:
         small.evening(Path(place) / "made", 4)
         for number, one in enumerate(tries):
             copy = Path(place) / f"{number}"
             shutil.copytree(Path(place) / "made", copy)
-            got = tried(one, copy)
+            got = tried(one, copy, evening)
             wrong += got != one.expected
             sign = "ok   " if got == one.expected else "WRONG"
             print(f"{sign} {one.point}: {one.name}", flush=True)
@@ -897,4 +897,4 @@ def _table(words: list[str]) -> int:
 
 
 if __name__ == "__main__":
-    raise SystemExit(1 if _table(sys.argv[1:]) else 0)
+    raise SystemExit(1 if table(ATTACKS, sys.argv[1:]) else 0)

@@ -50,6 +50,7 @@ WORKS: dict[str, list[str] | None] = {
     "lesson check": ["small"],
     "class open": ["{class}", "--roster", "{roster}"],
     "class show": CLASS,
+    "class check": CLASS,
     "class due": ["small", "2026-02-03 19:30", *CLASS],
     "class late": ["10", "--most", "50", *CLASS],
     "class pack": ["{out}/packed {name}.zip", *CLASS],

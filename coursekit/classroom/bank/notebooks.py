@@ -14,6 +14,7 @@ from typing import Any
 import nbformat
 from nbformat import NotebookNode
 
+from coursekit.classroom.bank import merged_cells
 from coursekit.classroom.bank.closeness import pairs
 from coursekit.classroom.bank.exercises import Exercise, Question
 from coursekit.classroom.bank.json_lines import indented
@@ -223,17 +224,31 @@ def put_back_in_order(
     Locked cells get the release's text back; an answer cell keeps the student's. A cell that was
     deleted comes back after the cell it followed; of a cell that was copied the last one counts,
     as in nbgrader's own rule. Cells that the student added stay where they are. Outputs go.
+
+    An answer that was merged into another cell counts: where the answer's name is given a value in
+    another cell of the student's, its own cell comes back empty, after that one; where the text of
+    a locked cell is put back, what the student had merged into it goes into the missing answer.
     """
     master = {id: cell for cell in release.cells if (id := grade_id(cell))}
     taken: list[str] = []
     cells, repairs = _kept(submitted.cells, master, taken)
     order = list(master)
+    texts = [(grade_id(cell) or "", str(cell.source)) for cell in submitted.cells]
+    beside = merged_cells.beside_locked(texts, master)
     for position, id in enumerate(order):
         if id in taken:
             continue
         at = _place_after(cells, order[:position])
-        cells.insert(at, _fresh(master[id], master[id].source))
-        repairs.append(f"'{id}' was missing and has been put back")
+        text, said = master[id].source, "was missing and has been put back"
+        if not master[id].metadata.nbgrader["locked"]:
+            kind = master[id].cell_type
+            there = merged_cells.where_answered(id, cells) if kind == "code" else None
+            if there is not None:
+                at, text, said = max(at, there + 1), "", "was merged into another cell and counts"
+            elif found := merged_cells.answer_among(beside, id, kind):
+                text, said = found, "was merged into a locked cell and has been taken out of it"
+        cells.insert(at, _fresh(master[id], text))
+        repairs.append(f"'{id}' {said}")
     return _new_notebook(cells=_with_unique_ids(cells), metadata=release.metadata), repairs
 
 

@@ -172,9 +172,13 @@ def _bytes(path: Path) -> bytes:
 def _replace(path: Path, data: bytes) -> None:
     """Write `data` to `path` in one step, on the disk when this returns."""
     part = path.with_name(f".{path.name}.part")
-    with part.open("wb", buffering=0) as file:
-        _all_out(file.fileno(), data)
-    part.replace(path)
+    try:
+        with part.open("wb", buffering=0) as file:
+            _all_out(file.fileno(), data)
+        part.replace(path)
+    except OSError:
+        part.unlink(missing_ok=True)  # a full disk has room for no halves
+        raise
 
 
 def _all_out(handle: int, data: bytes) -> None:

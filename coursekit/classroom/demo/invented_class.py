@@ -24,10 +24,10 @@ from coursekit.classroom.register.class_folder import (
     ClassFolder,
     Student,
     load,
-    make_secret,
     open_class,
     write_text,
 )
+from coursekit.classroom.register.secret import make_secret
 
 SECRET = bytes(range(32))  # the demo's own, so that every demo gives the same numbers
 Cells = dict[str, str]

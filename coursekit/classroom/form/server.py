@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
-import logging
 import signal
 import socket
 from collections.abc import Callable
@@ -14,7 +13,9 @@ from tornado.netutil import bind_sockets
 from tornado.web import Application, RequestHandler
 
 from coursekit.classroom.form.door import COOKIE, XSRF, Enter, Nothing, Style
+from coursekit.classroom.form.doorstep import BODY_SECONDS, HEADER_SECONDS, Doorstep
 from coursekit.classroom.form.form_state import HOME, Form
+from coursekit.classroom.form.quiet import be_quiet
 from coursekit.classroom.form.sheet_pages import AnswersPage, BenchPage, Open, Start
 from coursekit.classroom.register.class_folder import ClassError
 
@@ -41,13 +42,13 @@ def listen(form: Form) -> HTTPServer:
         xsrf_cookie_name=XSRF,
         xsrf_cookie_kwargs=COOKIE,
     )
-    server = HTTPServer(
+    server = Doorstep(
         application,
         max_body_size=LARGEST_POST,
         max_buffer_size=2 * LARGEST_POST,
         max_header_size=16 * 1024,
-        idle_connection_timeout=30,
-        body_timeout=10,
+        idle_connection_timeout=HEADER_SECONDS,
+        body_timeout=BODY_SECONDS,
     )
     server.add_sockets(sockets)
     return server
@@ -98,8 +99,7 @@ def wifi_address() -> str:
 
 def run(form: Form, opened: Callable[[Form], None]) -> None:
     """Serve `form` until the user stops it with Ctrl-C, or the system asks to end."""
-    for name in ("tornado.access", "tornado.general", "tornado.application"):
-        logging.getLogger(name).setLevel(logging.CRITICAL)
+    be_quiet()
     with contextlib.suppress(KeyboardInterrupt):
         asyncio.run(_until_stopped(form, opened))
 

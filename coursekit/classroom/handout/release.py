@@ -65,8 +65,19 @@ def read(folder: ClassFolder, exercise: Exercise) -> Release:
     """Return the release that hand-out made, known to the gradebook.
 
     A gradebook that was lost, or put back from before the hand-out, is told of it again. Raises
-    ClassError where there is no release, or where it has other questions, marks or numbers than
-    the exercise has now.
+    ClassError where `that_fits` does.
+    """
+    found = that_fits(folder, exercise)
+    if not _is_in_gradebook(folder, exercise.slug, found):
+        _generate(folder, exercise)
+    return found
+
+
+def that_fits(folder: ClassFolder, exercise: Exercise) -> Release:
+    """Return the release that hand-out made, and change nothing.
+
+    Raises ClassError where there is no release, or where it has other questions, marks or numbers
+    than the exercise has now.
     """
     slug = exercise.slug
     path = _path(folder, slug)
@@ -78,8 +89,6 @@ def read(folder: ClassFolder, exercise: Exercise) -> Release:
         raise ClassError(
             f"{path}: the release must fit the exercise as it is now; got another {what}. {cure}"
         )
-    if not _is_in_gradebook(folder, slug, found):
-        _generate(folder, exercise)
     return found
 
 

@@ -127,7 +127,7 @@ def parsed(data: bytes) -> NotebookNode | None:
     import nbformat  # heavy, and the first look at the files comes before anything heavy
 
     try:
-        found = nbformat.reader.parse_json(data.decode("utf-8"))
+        found = nbformat.reader.parse_json(data.decode("utf-8-sig"))
         if len(found.get("cells", ())) > MOST_CELLS:
             raise ValueError("there are too many cells")
         # nbformat.reads would check against the schema too: slow, loud, and done below

@@ -16,6 +16,13 @@ Decisions:
   worked one answer out and copied it may be luckier (see `idle`).
 - A wrong answer within five tolerances is told that it is near, but not near enough. It earns no
   marks.
+- A value is marked, not the way to it. The craft's functions are public, so a notebook that only
+  calls `coursekit` earns the full marks of its machine-marked questions, as `course/intro.md` tells
+  students. It earns nothing for written questions, which a person reads, and it can't reach keys,
+  slips or the secret, which are not in the cage. Own numbers keep one student's call from being
+  another's answer.
+- Merged cells keep what is theirs: an answer counts wherever its name is given a value before its
+  check runs (`bank.notebooks.put_back_in_order`).
 - Plain values are kept. `autograded/<student>/<slug>/marks.json` holds what the run brought back.
   Each `mark` marks all of it again from there, which takes milliseconds, and writes only what
   differs; so a mended key, tolerance or domain formula needs no run, and a lost or harmed

@@ -15,4 +15,13 @@ Decisions:
   exercise, all of `solutions/*.py`, all code of this kit, the versions of Python and numpy, and
   the numbers. Change any of these and it is proved and drawn again.
 - A copy carries a stamp: student, exercise, and an HMAC by the class secret.
+- The secret is written beside its place, synced, and named in one step; it is never written over.
+  One that is empty, short, odd, a link or another class's is refused by every command, and a class
+  that has handed something out never gets a new one. No second file says what it should be: the
+  stamps of what was handed out do.
+- Every command that writes begins with `quick_check`, half a millisecond: secret, rights, room on
+  the disk, clock. What would harm marks ends the command; a clock that is behind is only said,
+  because a file of another computer may be what is ahead. The rest waits for `class check`.
+- What a kill leaves half-written is swept by the next marking: at once where only a marking writes,
+  after an hour elsewhere, and never what a student may have put there.
 """

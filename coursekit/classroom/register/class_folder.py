@@ -13,7 +13,6 @@ import os
 import re
 import secrets
 from collections.abc import Iterable, Mapping
-from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -21,8 +20,16 @@ from pathlib import Path
 from coursekit.classroom.register import class_toml, roster
 from coursekit.classroom.register.roster import ClassError as ClassError
 from coursekit.classroom.register.roster import Student as Student
+from coursekit.classroom.register.secret import (
+    LENGTH,
+    SECRET_FILE,
+    make_secret,
+    read_secret,
+    to_owner_alone,
+)
 
-SECRET_FILE = "secret"
+# what a class has that has handed something out, or marked it
+_MADE_WITH_SECRET = ("hand-out", "worksheets", "autograded", "gradebook.db")
 RECORD = "marks.json"  # beside each marked notebook: what it was made from, and each mark's reason
 DRAWS_FILE = "own-numbers.csv"
 _DRAWS_HEAD = ("student", "exercise", "drawn_as")
@@ -68,14 +75,7 @@ class ClassFolder:
     @property
     def secret(self) -> bytes:
         """The class secret that every own number is drawn from."""
-        try:
-            return bytes.fromhex((self.path / SECRET_FILE).read_text(encoding="ascii").strip())
-        except (OSError, ValueError):
-            raise ClassError(
-                f"{self.path / SECRET_FILE}: the class secret must be there as it was made; it is "
-                "not. Put it back from your copy of the class folder: without it every student "
-                "would get other numbers."
-            ) from None
+        return read_secret(self.path / SECRET_FILE)
 
     @property
     def db_url(self) -> str:
@@ -132,25 +132,33 @@ def open_class(path: Path, students: Iterable[Student], title: str = "") -> Clas
     """Make `path` a class folder with these students, or bring its roster up to date.
 
     A secret that is there stays, and so does the title unless another is given. Raises ClassError
-    for an empty roster.
+    for an empty roster, and where the secret is not as it was made.
     """
     students = tuple(students)
     if not students:
         raise ClassError("A roster must name a student or more; got none. Add a line `id,name`.")
-    path.mkdir(parents=True, exist_ok=True)
+    path.mkdir(mode=0o700, parents=True, exist_ok=True)
+    see_to_secret(path)
     write_roster(path / "roster.csv", students)
     settings = path / "class.toml"
     if not settings.exists():
         write_text(settings, f"title = {class_toml.quoted(title or path.resolve().name)}\n")
     elif title:
         write_text(settings, class_toml.put(settings, "", "title", class_toml.quoted(title)))
-    secret = path / SECRET_FILE
-    if not secret.exists():
-        make_secret(secret, secrets.token_bytes(32))
     write_config(path)
     for name in ("source", "release", "submitted"):
         (path / name).mkdir(exist_ok=True)
     return load(path)
+
+
+def see_to_secret(path: Path) -> None:
+    """Make the secret of a new class; ClassError where a running class has lost or harmed it."""
+    secret = path / SECRET_FILE
+    running = any((path / name).exists() for name in _MADE_WITH_SECRET)
+    if running or os.path.lexists(secret):
+        read_secret(secret)
+    else:
+        make_secret(secret, secrets.token_bytes(LENGTH))
 
 
 def write_config(path: Path) -> None:
@@ -158,13 +166,6 @@ def write_config(path: Path) -> None:
     file = path / "nbgrader_config.py"
     if not file.exists() or file.read_text(encoding="utf-8").startswith(_OLD_CONFIG):
         write_text(file, _CONFIG)
-
-
-def make_secret(path: Path, secret: bytes) -> None:
-    """Write `secret` to `path`, readable by its owner alone from the first byte on."""
-    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    with os.fdopen(handle, "w", encoding="ascii") as file:
-        file.write(secret.hex() + "\n")
 
 
 def load(path: Path) -> ClassFolder:
@@ -176,8 +177,8 @@ def load(path: Path) -> ClassFolder:
         )
     file = path / "class.toml"
     settings = class_toml.read(file)
-    _keep_secret(path / SECRET_FILE)
-    return ClassFolder(
+    to_owner_alone(path)
+    folder = ClassFolder(
         path,
         str(settings.get("title", path.name)),
         read_roster(path / "roster.csv"),
@@ -188,13 +189,8 @@ def load(path: Path) -> ClassFolder:
         _read_draws(path / DRAWS_FILE),
         class_toml.exchange(settings, file),
     )
-
-
-def _keep_secret(path: Path) -> None:
-    """Let only its owner read the secret: many a way to pack a folder forgets who may."""
-    with suppress(OSError):
-        if os.name == "posix" and path.stat().st_mode & 0o077:
-            path.chmod(0o600)
+    read_secret(path / SECRET_FILE)
+    return folder
 
 
 def _read_draws(path: Path) -> dict[tuple[str, str], str]:
@@ -246,6 +242,10 @@ def write_bytes(path: Path, data: bytes) -> bool:
         return False
     path.parent.mkdir(parents=True, exist_ok=True)
     part = path.with_name(f".{path.name}.{os.getpid()}.part")
-    part.write_bytes(data)
-    part.replace(path)
+    try:
+        part.write_bytes(data)
+        part.replace(path)
+    except OSError:
+        part.unlink(missing_ok=True)  # a full disk has room for no halves
+        raise
     return True

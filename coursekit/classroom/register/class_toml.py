@@ -60,6 +60,11 @@ def read(path: Path) -> dict[str, Any]:
         return tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise ClassError(f"{path}: the file must be TOML; got {error}. Mend that line.") from None
+    except RecursionError:
+        raise ClassError(
+            f"{path}: the file must be plain TOML; got brackets within brackets, too deep to read. "
+            "Take them out."
+        ) from None
 
 
 def gradebook_address(settings: Mapping[str, Any], path: Path) -> str:

@@ -8,17 +8,24 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 import sqlite3
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
+from coursekit.classroom.register.trees import remove
 
 BACKUPS_KEPT = 5
+_MARKING_WRITES = ("autograded", ".made/backups")
+_OF_STUDENTS = {"submitted": "*/*/.*.part", "taken-in": "*/*/*/.*.part"}
+_OURS = re.compile(r"\..+\.(\d+\.)?part")
+_OURS_AMONG_THEIRS = re.compile(r"\.(timestamp\.txt|numbers\.json|.+\.ipynb)\.\d+\.part")
+_STILL_AT_WORK = 3600.0  # seconds
 
 
 @contextmanager
@@ -116,8 +123,34 @@ def _copied(source: Path, target: Path) -> None:
     part.replace(target)
 
 
+def half_written(folder: ClassFolder) -> list[Path]:
+    """Return the files that a killed command, or a full disk, left half-written.
+
+    What a marking alone writes counts at once, and all else after an hour: a command that needs no
+    lock may be writing it now. Whatever a student may have put there is not among them.
+    """
+    found = [p for name in _MARKING_WRITES for p in (folder.path / name).glob("**/.*.part")]
+    last = time.time() - _STILL_AT_WORK
+    for part in _others_write(folder.path):
+        with suppress(OSError):
+            if part not in found and part.lstat().st_mtime < last:
+                found.append(part)
+    return found
+
+
+def _others_write(path: Path) -> Iterator[Path]:
+    """Yield what commands other than marking write before it gets its name."""
+    yield from (p for p in path.glob(".*.part") if _OURS.fullmatch(p.name))
+    for place in sorted(p for p in path.iterdir() if p.is_dir() and p.name not in _MARKING_WRITES):
+        theirs = _OF_STUDENTS.get(place.name)
+        ours = _OURS_AMONG_THEIRS if theirs else _OURS
+        yield from (p for p in place.glob(theirs or "**/.*.part") if ours.fullmatch(p.name))
+
+
 def sweep(folder: ClassFolder) -> None:
-    """Remove what a killed marking left half-written; call it with the lock held."""
-    for place in ("autograded", ".made/backups"):
-        for part in (folder.path / place).glob("**/.*.part"):
+    """Remove what was left half-written; call it with the lock held."""
+    for part in half_written(folder):
+        if part.is_dir() and not part.is_symlink():
+            remove(part)
+        else:
             part.unlink(missing_ok=True)

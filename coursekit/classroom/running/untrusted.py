@@ -8,9 +8,15 @@ and size, and the rest is left out without a word. No input raises an error.
 from __future__ import annotations
 
 import json
+import re
+import sys
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import suppress
+from functools import cache
+from pathlib import Path
 from typing import Any
 
+import coursekit
 from coursekit.classroom.running.plain_value import LONGEST_LIST, LONGEST_TEXT, MOST_DIGITS, Plain
 
 Event = dict[str, Any]
@@ -31,6 +37,7 @@ _SHOWN = (
     "image/jpeg",
     "image/svg+xml",
 )
+_TELLS_NOTHING = ("usr", "bin", "lib", "nix", "gnu")  # what every machine has
 _UNREADABLE: Plain = {"is": "other", "value": "a value that cannot be read"}
 
 
@@ -117,10 +124,35 @@ _TEXTS: dict[str, Callable[[str], Plain]] = {
 def text(said: str, longest: int) -> str:
     """Return the first `longest` characters of `said` as any file and any database can hold them.
 
-    Halves of characters and NUL become the sign for a character that cannot be shown.
+    Halves of characters and NUL become the sign for a character that cannot be shown. Where this
+    machine keeps the kit, Python and its owner's files is left out.
     """
-    cut = said[:longest].replace("\0", "\ufffd")
+    cut = _without_places(said[:longest]).replace("\0", "\ufffd")
     return cut.encode("utf-8", "replace").decode("utf-8")
+
+
+def _without_places(said: str) -> str:
+    """Return `said` without where things lie on this machine: `/home/x/kit/a.py` is `/a.py`."""
+    if any(place in said for place in own_places()):
+        return _places_as_words().sub("", said)
+    return said
+
+
+@cache
+def own_places() -> tuple[str, ...]:
+    """Return the folders of this machine that tell whose it is, the longest first."""
+    found = [Path(coursekit.__file__).parents[1], Path(sys.prefix), Path(sys.base_prefix)]
+    with suppress(RuntimeError):
+        found.append(Path.home())
+    with suppress(OSError):
+        found += [place.resolve() for place in found]
+    telling = {str(p) for p in found if p.parts[1:] and p.parts[1] not in _TELLS_NOTHING}
+    return tuple(sorted(telling, key=len, reverse=True))
+
+
+@cache
+def _places_as_words() -> re.Pattern[str]:
+    return re.compile("|".join(rf"(?<![\w.]){re.escape(p)}(?![\w.-])" for p in own_places()))
 
 
 def outputs(found: object) -> list[Output]:

@@ -23,7 +23,7 @@ LIBRARIES = frozenset({"matplotlib", "sympy"})  # the heavy ones that it can imp
 _START = 600.0  # seconds in which it must have imported all
 _FAREWELL = 2.0  # seconds in which it must have ended
 BACKEND = "module://matplotlib_inline.backend_inline"  # draws into a notebook's outputs
-_KEPT = ("PATH", "LANG", "OPENBLAS_CORETYPE")  # of the instructor's own environment
+_KEPT = ("LANG", "OPENBLAS_CORETYPE")  # of the instructor's own environment
 
 
 class RunnerError(RuntimeError):
@@ -154,6 +154,7 @@ def _environment(home: str) -> dict[str, str]:
         **keep,
         **dict.fromkeys(threads, "1"),
         **places(home),
+        "PATH": os.defpath,
         "PYTHONIOENCODING": "utf-8",
         "MPLBACKEND": BACKEND,
     }

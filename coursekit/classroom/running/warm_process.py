@@ -14,6 +14,7 @@ import contextlib
 import gc
 import json
 import os
+import platform
 import signal
 import socket
 import sys
@@ -176,6 +177,7 @@ def _child(
         locks.close_all_but(job, events)
         os.environ.update(places(str(scratch)))
         tempfile.tempdir = None
+        _forget_the_machine()
         cage.lock(scratch, limits)
         with os.fdopen(job, "rb") as file:
             work = json.loads(file.read())
@@ -184,6 +186,13 @@ def _child(
         _run_cells(work, shell, limits.cell, events)
     finally:
         os._exit(0)
+
+
+def _forget_the_machine() -> None:
+    """Take out of this process what it has kept of where the kit lies and how the host is named."""
+    sys.argv[:], sys.orig_argv[:] = [""], [""]
+    if hasattr(platform, "_uname_cache"):
+        platform._uname_cache = None
 
 
 def _run_cells(job: dict[str, Any], shell: Any, seconds: float, events: int) -> None:

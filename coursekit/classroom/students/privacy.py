@@ -16,6 +16,7 @@ from coursekit.classroom.bank.exercises import AuthoringError
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.gradebook import opener
 from coursekit.classroom.handout import assignments, worksheets
+from coursekit.classroom.intake.kept_versions import ORIGIN, origin
 from coursekit.classroom.paper import paper_answers
 from coursekit.classroom.register import former_ids, lock_and_backup
 from coursekit.classroom.register.class_folder import (
@@ -30,13 +31,15 @@ from coursekit.classroom.register.class_folder import (
 from coursekit.classroom.register.outside_names import shown
 from coursekit.classroom.register.trees import TOO_DEEP, is_folder, walk
 from coursekit.classroom.report import marks_data
+from coursekit.classroom.report.safe_html import without_paths
 from coursekit.classroom.students import rename
 
 # folders of what is made of the whole class: it names everybody and can be made again
 _OF_ALL = ("reports", "answer-key")
-Tell = Callable[[str], object]
-
+_TELLS_PATHS = ("source", "reason", "hint", "repairs")
 _SEARCHED = 30_000_000  # bytes of a file that are searched for traces
+
+Tell = Callable[[str], object]
 
 
 @dataclass(frozen=True)
@@ -70,9 +73,9 @@ def export(
     ]
     texts = {
         "about.json": _json(facts),
-        "marks.json": _json(list(_marks(folder, student, root))),
-        "bench.json": _json(readings),
-        "answers-on-paper.json": _json(answers),
+        "marks.json": _json(_portable(list(_marks(folder, student, root)))),
+        "bench.json": _json(_portable(readings)),
+        "answers-on-paper.json": _json(_portable(answers)),
     }
     names = []
     with zipfile.ZipFile(target, "x", zipfile.ZIP_DEFLATED) as packed:
@@ -87,6 +90,9 @@ def export(
                 inner = f"{name}/{shown(path.relative_to(base).as_posix())}"
                 if is_folder(path):
                     tell(f"{inner}: {TOO_DEEP}")
+                elif path.name == ORIGIN and name == "taken-in":
+                    packed.writestr(inner, _json(_portable(origin(path.parent))))
+                    names.append(inner)
                 elif path.is_file() and not path.is_symlink():
                     packed.write(path, inner)
                     names.append(inner)
@@ -100,6 +106,21 @@ def export(
 
 def _json(found: Any) -> str:
     return json.dumps(found, indent=1, ensure_ascii=False) + "\n"
+
+
+def _portable(found: Any) -> Any:
+    """Return `found` with paths of this machine, which say where a thing came from, cut down."""
+    if isinstance(found, list):
+        return [_portable(one) for one in found]
+    if not isinstance(found, dict):
+        return found
+    return {key: (_cut if key in _TELLS_PATHS else _portable)(one) for key, one in found.items()}
+
+
+def _cut(value: Any) -> Any:
+    if isinstance(value, list | tuple):
+        return [_cut(one) for one in value]
+    return without_paths(value) if isinstance(value, str) else value
 
 
 def _marks(folder: ClassFolder, student: str, root: Path) -> Iterator[dict[str, Any]]:

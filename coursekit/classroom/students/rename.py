@@ -16,6 +16,7 @@ from coursekit.classroom.register.class_folder import (
     csv_text,
     load,
     open_class,
+    see_to_secret,
     write_draws,
     write_roster,
     write_text,
@@ -36,6 +37,8 @@ def open_with(
     """
     students = tuple(students)
     there = (path / "class.toml").is_file()
+    if there:
+        see_to_secret(path)
     before = load(path).students if there else ()
     if there and (back := [s.id for s in students if s.id in former_ids(load(path))]):
         now = former_ids(load(path))[back[0]]

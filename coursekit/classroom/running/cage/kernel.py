@@ -17,6 +17,7 @@ NUMBERS: dict[str, tuple[int, int]] = {
     "unshare": (272, 97),
     "setns": (308, 268),
     "capset": (126, 91),
+    "sethostname": (170, 161),
     "prctl": (157, 167),
     "mount_setattr": (442, 442),
     "landlock_create_ruleset": (444, 444),
@@ -90,6 +91,11 @@ def unmount(target: str) -> None:
 def pivot_root(new: str, old: str) -> None:
     """Make `new` the root folder and put the present root at `old`."""
     call("pivot_root", new.encode(), old.encode())
+
+
+def set_host_name(name: str) -> None:
+    """Give the machine another name; needs a UTS namespace of its own."""
+    call("sethostname", name.encode(), len(name))
 
 
 def make_read_only(target: str, *, below: bool = True) -> None:
