@@ -62,7 +62,7 @@ def student_renumber(id: str, slugs: tuple[str, ...], even_so: bool, class_path:
 @student.command("frame")
 @click.argument("id")
 @click.argument("file", type=click.Path(path_type=Path))
-@class_option
+@class_to_write_option
 @plain_errors
 def student_frame(id: str, file: Path, class_path: Path) -> None:
     """Put the frame in FILE in the place of the one that was drawn for the student ID.

@@ -10,6 +10,7 @@ from __future__ import annotations
 import io
 import logging
 import os
+import re
 import subprocess
 import sys
 from dataclasses import replace
@@ -27,6 +28,7 @@ from coursekit.classroom.paper import paper_answers
 from coursekit.classroom.register.class_folder import load
 from coursekit.cli import main
 from coursekit.commands import common
+from coursekit.sheets import frame_file
 from tests.classroom import benches, small
 
 ESCAPE = "\x1b[2K\x1b[1A\x9b2K"
@@ -65,6 +67,7 @@ WORKS: dict[str, list[str] | None] = {
     "worksheets": SMALL,
     "student rename": ["bench-04", "bench-04b", *CLASS],
     "student renumber": ["bench-03", "small", "--even-so", *CLASS],
+    "student frame": ["bench-03", "{frame}", *CLASS],
     "student export": ["bench-02", "{out}/export {name}.zip", *CLASS],
     "student erase": ["bench-02", *CLASS],
     "bench take-in": ["{readings}", *CLASS],
@@ -120,6 +123,10 @@ def evening(tmp_path_factory):
     (path / "inbox" / HOSTILE / f"{HOSTILE}.ipynb").write_text("{}")
     (path / "inbox" / f"{HOSTILE}.zip").write_text("no zip")
     (path / "out").mkdir()
+    frame = frame_file.EXAMPLE.read_text(encoding="utf-8")
+    name = "".join(f"\\u{ord(c):04x}" for c in IN_TEXT)
+    named = re.sub(r'(?m)^name = ".*"$', lambda _: f'name = "{name}"', frame)
+    (path / "frame.toml").write_text(named, encoding="utf-8")
     reading = bench_record.Reading("bench-01", "small", "gap", 1, 1.0, "mm")
     bench_record.record(work.folder, [replace(reading, by=IN_TEXT, source=IN_TEXT)])
     row = (IN_CSV, "small", "gap", "1", IN_CSV)
@@ -136,6 +143,7 @@ def call(path: Path, words: str, more: list[str]):
     """Run a command, in the order given, on the class below `path`."""
     places = {name: str(path / name) for name in ("class", "inbox", "out")}
     places |= {name: str(path / f"{name}.csv") for name in ("roster", "readings", "answers")}
+    places["frame"] = str(path / "frame.toml")
     said = [one.format(**places, name=HOSTILE) for one in more]
     return CliRunner().invoke(
         main, [*words.split(), *said], env={"COURSEKIT_ROOT": str(path / "course")}, input="y\n"
