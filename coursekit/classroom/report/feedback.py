@@ -17,6 +17,7 @@ from typing import Any
 
 import jinja2
 import nbformat
+from markupsafe import Markup
 
 from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.exercises import Exercise, Question
@@ -34,10 +35,16 @@ from coursekit.classroom.register.class_folder import (
     write_text,
 )
 from coursekit.classroom.report import safe_html
+from coursekit.classroom.running.page_policy import sha256_source
 from coursekit.sheets.text import quantity
 
 Progress = Callable[[str, str], None]
 MATHJAX = "tex-svg.js"
+_MATHJAX_SET_UP = (
+    'window.MathJax = { tex: { inlineMath: [["$", "$"], ["\\\\(", "\\\\)"]] }, options: '
+    '{ enableMenu: false, ignoreHtmlClass: "plain", processHtmlClass: "maths" }, '
+    'svg: { fontCache: "local" } };'
+)
 
 
 def give_feedback(
@@ -45,20 +52,25 @@ def give_feedback(
 ) -> list[Path]:
     """Return the feedback page of every student whose work on `slug` is marked.
 
-    A page is written only where it has changed. `root` is the course's folder; without it, it is
-    found from the class folder.
+    A page is written only where it has changed; a page that cannot be made is left out, and
+    `progress` is told why. `root` is the course's folder; without it, it is found from the class
+    folder.
     """
     exercise = exercises.load(slug, root or course_root(folder))
+    told = progress or (lambda student, what: None)
     pages = []
     for student in marked_students(folder, slug):
         path = folder.feedback(student, slug) / f"{slug}.html"
-        text = page(folder, exercise, student)
+        try:
+            text = page(folder, exercise, student)
+        except Exception as error:  # one student's work takes no page away from the others
+            told(student, f"left: {error or type(error).__name__}")
+            continue
         fresh = write_text(path, text)
         if has_maths(text):
             _put_mathjax(folder, path.with_name(MATHJAX))
         pages.append(path)
-        if progress:
-            progress(student, "made" if fresh else "unchanged")
+        told(student, "made" if fresh else "unchanged")
     return pages
 
 
@@ -99,6 +111,8 @@ def page(folder: ClassFolder, exercise: Exercise, student: str) -> str:
         numbers=_numbers(numbers, exercise),
         maths=any(safe_html.is_maths(c) for c in cells),
         mathjax=MATHJAX,
+        set_up=Markup(_MATHJAX_SET_UP),
+        set_up_digest=sha256_source(_MATHJAX_SET_UP),
     )
 
 
