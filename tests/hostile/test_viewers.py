@@ -71,7 +71,9 @@ class Acting(HTMLParser):
             self.found[f"style={value}"] += 1
         elif name == "id" and value == "why":
             self.found["the id of a box"] += 1
-        elif name == "class" and {"nbgrader_cell", "score", "comment", "mermaid"} & set(value.split()):
+        elif name == "class" and {"nbgrader_cell", "score", "comment", "mermaid"} & set(
+            value.split()
+        ):
             self.found[f"class={value}"] += 1
 
     def handle_data(self, data):
@@ -259,7 +261,9 @@ def test_a_long_table_says_how_much_of_it_is_there():
 
 
 def test_a_whole_notebook_is_bounded():
-    many = [{"output_type": "display_data", "metadata": {}, "data": {"text/html": "<b>a</b>c" * 5_000}}]
+    many = [
+        {"output_type": "display_data", "metadata": {}, "data": {"text/html": "<b>a</b>c" * 5_000}}
+    ]
     notebook = shown(*many * 100)
     notebook.cells += [written("a" * 7_000).cells[0] for _ in range(100)]
     safe_notebook.clean(notebook, NO_RELEASE)
@@ -286,7 +290,9 @@ def test_one_broken_page_takes_none_from_the_others(evening_marked, monkeypatch)
         return real(folder, exercise, student)
 
     monkeypatch.setattr(feedback, "page", page)
-    paths = feedback.give_feedback(work.folder, "small", lambda s, w: told.append((s, w)), work.root)
+    paths = feedback.give_feedback(
+        work.folder, "small", lambda s, w: told.append((s, w)), work.root
+    )
     assert told == [("bench-01", "made"), ("bench-02", "left: nested too deep")]
     assert len(paths) == 1
 

@@ -15,7 +15,7 @@ from typing import Any
 
 LONGEST_MARKDOWN = 8_000  # characters of one text
 LONGEST_HTML = 200_000  # characters of one output
-MOST_TAGS = 6_000  # opening tags of one output
+MOST_TAGS = 6_000  # tags and named signs of one output
 MOST_ROWS = 200  # of the tables of one output
 LONGEST_FORMULA = 20_000
 _TOO_LONG = "This output is too long to show here: "
@@ -26,7 +26,22 @@ TEXT_CUT = "This text is too long to show here: the first part is above."
 _BLOCKS = ("blockquote", "div", "h1", "h2", "h3", "h4", "h5", "h6", "hr", "p", "pre")
 _LISTS = ("dd", "dl", "dt", "li", "ol", "ul")
 _TABLES = ("caption", "table", "tbody", "td", "th", "thead", "tr")
-_WORDS = ("a", "abbr", "b", "br", "code", "del", "em", "i", "s", "span", "strong", "sub", "sup", "u")
+_WORDS = (
+    "a",
+    "abbr",
+    "b",
+    "br",
+    "code",
+    "del",
+    "em",
+    "i",
+    "s",
+    "span",
+    "strong",
+    "sub",
+    "sup",
+    "u",
+)
 _TAGS = frozenset((*_BLOCKS, *_LISTS, *_TABLES, *_WORDS))
 # what stands between these tags is no text for a reader
 _NO_TEXT = ("script", "style", "title", "template", "noscript", "textarea", "iframe", "svg", "math")
@@ -39,8 +54,16 @@ _ATTRIBUTES = {  # how the usual libraries dress a table
     ("th", "rowspan"): re.compile(r"\d{1,3}"),
     ("a", "href"): re.compile(r"https?://[^\s\\]+", re.IGNORECASE),
 }
+# "<" and "&", with the name of a tag; a "<" that is no tag stands for itself
+_SIGN = re.compile(r"<(/?)([A-Za-z][A-Za-z0-9]*)|<!|&")
+_LEFT_OPEN = frozenset(("br", "col", "dd", "dt", "hr", "img", "li", "p", "td", "th", "tr"))
+_DEEPEST = 200  # tags in one another
+_LONGEST_TAG = 2_000  # characters
 _ALIGNED = re.compile(r"\s*text-align:\s*(left|right|center|justify);?\s*")
-_PLAIN = re.compile(r"(?:[^<>&]|</?(?:p|b|br)>|&(?:lt|gt|amp|quot|#x27);)*")
+# what this kit itself shows of a mark
+_ENTITY = "&(?:lt|gt|amp|quot|#x27);"
+_PLAIN = re.compile(rf"<p>(?:[^<>&]|<b>(?:[^<>&]|{_ENTITY})*</b>|<br>|{_ENTITY})*</p>")
+_MOST_PLAIN = 2_000  # characters
 
 # joins two characters without a mark or a width, and keeps any parser from reading them as one
 _JOINER = "\u2060"
@@ -59,7 +82,7 @@ _REACHING = re.compile(
 
 def html(text: str) -> str:
     """Return the HTML of an output as tables and text, closed in itself and not too long."""
-    if len(text) <= LONGEST_HTML and _PLAIN.fullmatch(text):
+    if len(text) <= _MOST_PLAIN and _PLAIN.fullmatch(text):
         return text
     text, said = _cut(text)
     for tag in _NO_TEXT:
@@ -72,13 +95,19 @@ def _cut(text: str) -> tuple[str, str]:
     end, said = len(text), ""
     if end > LONGEST_HTML:
         end, said = LONGEST_HTML, PART_ABOVE
-    for what, most, words in ((r"<[A-Za-z]", MOST_TAGS, PART_ABOVE), ("<tr", MOST_ROWS, ROWS_ABOVE)):
-        for count, found in enumerate(re.finditer(what, text[:end], re.IGNORECASE)):
-            if count == most:
-                end, said = found.start(), words
-                break
-    if said and text.rfind("<", 0, end) > text.rfind(">", 0, end):
-        end = text.rfind("<", 0, end)  # no half of a tag
+    signs = rows = open_tags = 0
+    for found in _SIGN.finditer(text, 0, end):
+        name = (found[2] or "").lower()
+        signs += 1
+        rows += name == "tr" and not found[1]
+        if name and name not in _LEFT_OPEN:
+            open_tags = max(0, open_tags + (-1 if found[1] else 1))
+        at = found.start()
+        endless = found[0] != "&" and text.find(">", at, at + _LONGEST_TAG) < 0
+        if rows > MOST_ROWS:
+            return text[:at], ROWS_ABOVE
+        if signs > MOST_TAGS or open_tags > _DEEPEST or endless:
+            return text[:at], PART_ABOVE
     return text[:end], said
 
 
@@ -106,7 +135,9 @@ def _cleaner() -> Any:
         protocols={"http", "https"},
         strip=True,
         strip_comments=True,
-        css_sanitizer=CSSSanitizer(allowed_css_properties=["text-align"], allowed_svg_properties=[]),
+        css_sanitizer=CSSSanitizer(
+            allowed_css_properties=["text-align"], allowed_svg_properties=[]
+        ),
     )
 
 
