@@ -4,24 +4,29 @@ A viewer such as formgrader shows raw HTML as it finds it, with the rights of wh
 is cut down to tables and text, Markdown loses its HTML, its pictures and its strange links, and
 formulas lose the commands that reach out of a formula. What is too long is cut before anything
 reads it through, because a converter may take a time that grows with the square of the length.
-Cleaning what is clean already changes nothing.
+Each kind is cleaned until nothing changes any more, so cleaning it again leaves it as it is.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from functools import cache
 from typing import Any
 
 LONGEST_MARKDOWN = 8_000  # characters of one text
 LONGEST_HTML = 200_000  # characters of one output
-MOST_TAGS = 6_000  # tags and named signs of one output
+MOST_TAGS = 6_000  # tags, and signs that HTML writes as a name, of one output
 MOST_ROWS = 200  # of the tables of one output
 LONGEST_FORMULA = 20_000
+LONGEST_CODE = 20_000  # characters of one cell
 _TOO_LONG = "This output is too long to show here: "
 PART_ABOVE = _TOO_LONG + "the first part is above."
 ROWS_ABOVE = _TOO_LONG + f"the first {MOST_ROWS} rows are above."
 TEXT_CUT = "This text is too long to show here: the first part is above."
+CODE_CUT = "# This code is too long to show here: the first part is above."
+NOT_SHOWN = "This output cannot be shown here."
+_MOST_ROUNDS = 6  # of cleaning; two are enough for honest work
 
 _BLOCKS = ("blockquote", "div", "h1", "h2", "h3", "h4", "h5", "h6", "hr", "p", "pre")
 _LISTS = ("dd", "dl", "dt", "li", "ol", "ul")
@@ -54,13 +59,13 @@ _ATTRIBUTES = {  # how the usual libraries dress a table
     ("th", "rowspan"): re.compile(r"\d{1,3}"),
     ("a", "href"): re.compile(r"https?://[^\s\\]+", re.IGNORECASE),
 }
-# "<" and "&", with the name of a tag; a "<" that is no tag stands for itself
-_SIGN = re.compile(r"<(/?)([A-Za-z][A-Za-z0-9]*)|<!|&")
+# "<" with the name of its tag, and the signs that are written as a name: "&lt;" for "<" and so on
+_SIGN = re.compile(r"<(/?)([A-Za-z][A-Za-z0-9]*)|<!|[<>&]")
 _LEFT_OPEN = frozenset(("br", "col", "dd", "dt", "hr", "img", "li", "p", "td", "th", "tr"))
 _DEEPEST = 200  # tags in one another
 _LONGEST_TAG = 2_000  # characters
 _ALIGNED = re.compile(r"\s*text-align:\s*(left|right|center|justify);?\s*")
-# what this kit itself shows of a mark
+# the paragraph with which this kit itself shows a mark
 _ENTITY = "&(?:lt|gt|amp|quot|#x27);"
 _PLAIN = re.compile(rf"<p>(?:[^<>&]|<b>(?:[^<>&]|{_ENTITY})*</b>|<br>|{_ENTITY})*</p>")
 _MOST_PLAIN = 2_000  # characters
@@ -71,44 +76,69 @@ _TAG_START = re.compile(r"<(?=[A-Za-z/!?])")
 _IN_FORMULA = re.compile(r"\$[^$]{1,2000}\$")
 _PICTURE = re.compile(r"!\[([^\[\]\n]{0,300})\](?=[(\[])")
 _LINK = re.compile(r"\](?=[(:])(?![(:]\s*https?://)", re.IGNORECASE)
-_HEADING = re.compile(r"(#{1,6}[ \t]*)(?![#\s\u2060])")
+_HEADING = re.compile(r"(?<![^\s>])(#{1,6}[ \t]*)(?![#\s\u2060])")
 _UNDERLINED = re.compile(r"(?<=[^\s\u2060])[ \t]*(?=\n[ \t>]{0,20}(?:=+|-+)[ \t]*(?:\n|\Z))")
 _DIAGRAM = re.compile(r"m(?=ermaid)", re.IGNORECASE)
 _REACHING = re.compile(
     r"\\(?=(?:href|url|require|class|cssId|style|html[A-Z][A-Za-z]*|data|unicode|csname|"
-    r"includegraphics)(?![A-Za-z]))"
+    r"mmlToken|bbox|includegraphics)(?![A-Za-z]))"
 )
+
+_GAP = re.compile(r"\s{200,}")  # what colours code reads it again from each of its lines
+
+
+def settled(clean: Callable[[str], str], text: str, otherwise: str = NOT_SHOWN) -> str:
+    """Return `text` as `clean` leaves it once cleaning it again changes nothing.
+
+    One round is not always enough, because a parser moves text about and a cut may fall in the
+    middle of a sign. Text that never comes to rest is not shown; `otherwise` stands in its place.
+    """
+    for _ in range(_MOST_ROUNDS):
+        cleaned = clean(text)
+        if cleaned == text:
+            return text
+        text = cleaned
+    return otherwise
 
 
 def html(text: str) -> str:
     """Return the HTML of an output as tables and text, closed in itself and not too long."""
-    if len(text) <= _MOST_PLAIN and _PLAIN.fullmatch(text):
-        return text
-    text, said = _cut(text)
+    return text if is_mark(text) else settled(_html, text)
+
+
+def is_mark(text: str) -> bool:
+    """Whether `text` is a paragraph such as this kit shows a mark with, which is clean already."""
+    return len(text) <= _MOST_PLAIN and bool(_PLAIN.fullmatch(text))
+
+
+def _html(text: str) -> str:
+    text, said = cut_html(text)
     for tag in _NO_TEXT:
         text = _without(text, tag)
     return str(_cleaner().clean(text)) + (f"<p>{said}</p>" if said else "")
 
 
-def _cut(text: str) -> tuple[str, str]:
+def cut_html(text: str) -> tuple[str, str]:
     """Return the part of HTML that is read, and what is said of the rest; "" where it is whole."""
     end, said = len(text), ""
     if end > LONGEST_HTML:
         end, said = LONGEST_HTML, PART_ABOVE
-    signs = rows = open_tags = 0
-    for found in _SIGN.finditer(text, 0, end):
-        name = (found[2] or "").lower()
-        signs += 1
+    rows = open_tags = 0
+    for signs, found in enumerate(_SIGN.finditer(text, 0, end), start=1):
+        name, at = (found[2] or "").lower(), found.start()
         rows += name == "tr" and not found[1]
         if name and name not in _LEFT_OPEN:
             open_tags = max(0, open_tags + (-1 if found[1] else 1))
-        at = found.start()
-        endless = found[0] != "&" and text.find(">", at, at + _LONGEST_TAG) < 0
         if rows > MOST_ROWS:
             return text[:at], ROWS_ABOVE
-        if signs > MOST_TAGS or open_tags > _DEEPEST or endless:
+        if signs > MOST_TAGS or open_tags > _DEEPEST or _is_endless(found):
             return text[:at], PART_ABOVE
     return text[:end], said
+
+
+def _is_endless(tag: re.Match[str]) -> bool:
+    at = tag.start()
+    return len(tag[0]) > 1 and tag.string.find(">", at, at + _LONGEST_TAG) < 0
 
 
 def _without(text: str, tag: str) -> str:
@@ -151,9 +181,13 @@ def _may_stand(tag: str, name: str, value: str) -> bool:
 def markdown(text: str) -> str:
     """Return Markdown that no converter makes a tag, a picture or a strange link of.
 
-    The characters stay as they are to a reader: a joiner without a width, or in a formula the
-    command for the same sign, keeps them apart.
+    To a reader the text stays the same. Where a converter would see a tag, a joiner without a
+    width parts its signs, or in a formula the command for the same sign replaces it.
     """
+    return settled(_markdown, text)
+
+
+def _markdown(text: str) -> str:
     text = cut_markdown(text)
     text = _IN_FORMULA.sub(lambda m: _TAG_START.sub(r"\\lt ", m.group()), text)
     text = _TAG_START.sub("<" + _JOINER, text)
@@ -177,5 +211,20 @@ def latex(text: str) -> str:
     """Return a formula without tags, and without commands that reach out of it."""
     if len(text) > LONGEST_FORMULA:
         return PART_ABOVE
+    return settled(_latex, text)
+
+
+def _latex(text: str) -> str:
     text = text.replace("<", r"\lt ").replace(">", r"\gt ")
     return _REACHING.sub(lambda m: "\\" + _JOINER, text)
+
+
+def code(text: str) -> str:
+    """Return code that a viewer can colour in time: not too long, and without very long gaps."""
+    return settled(_code, text)
+
+
+def _code(text: str) -> str:
+    if len(text) > LONGEST_CODE + len(CODE_CUT) + 1:
+        text = f"{text[:LONGEST_CODE]}\n{CODE_CUT}"
+    return _GAP.sub("\n\n", text)

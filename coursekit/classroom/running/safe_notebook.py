@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import mimetypes
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import nbformat
@@ -21,7 +21,7 @@ LONGEST_TEXT = 210_000  # characters of one text output; the runner stops below 
 MOST_TEXT = 1_000_000  # characters of all text outputs of a notebook
 MOST_HTML = 400_000  # characters of all its HTML
 MOST_MARKDOWN = 60_000  # characters of all that a student wrote or showed as Markdown
-NOT_SHOWN = "This output cannot be shown here."
+MOST_CODE = 200_000  # characters of all the code that a student wrote
 NO_ROOM = "The notebook shows too much; the rest of it is left out here."
 _COLOUR = re.compile(r"\x1b\[[0-9;]{0,20}m")
 _MOST_COLOURS = 2_000
@@ -40,31 +40,57 @@ class _Room:
     """What a notebook may still show of each kind."""
 
     def __init__(self) -> None:
-        self.left = {"text": MOST_TEXT, "html": MOST_HTML, "markdown": MOST_MARKDOWN}
+        self.left = {
+            "text": MOST_TEXT,
+            "html": MOST_HTML,
+            "markdown": MOST_MARKDOWN,
+            "code": MOST_CODE,
+        }
         self.outputs = MOST_OUTPUTS
 
-    def take(self, kind: str, text: str) -> str:
-        """Return `text`, or a sentence where the notebook has shown enough of its kind."""
-        self.left[kind] -= len(text)
-        return text if self.left[kind] >= 0 else NO_ROOM
+    def take(self, kind: str, text: str, clean: Callable[[str], str]) -> str:
+        """Return `text` cleaned, or a sentence where the notebook has shown enough of its kind.
+
+        What is read to no avail takes room too, so that cleaning ends in time. Once the room is
+        used up, nothing of that kind is read any more.
+        """
+        if self.left[kind] < 0:
+            return NO_ROOM
+        cleaned = clean(text)
+        self.left[kind] -= max(len(cleaned), _length_read(kind, text))
+        return cleaned if self.left[kind] >= 0 else NO_ROOM
+
+
+def _length_read(kind: str, text: str) -> int:
+    if kind == "html":
+        return len(safe_markup.cut_html(text)[0])
+    return len(safe_markup.cut_markdown(text)) if kind == "markdown" else 0
 
 
 def clean(notebook: NotebookNode, release: Mapping[str, str]) -> None:
-    """Make all that a student wrote or showed in `notebook` safe to look at; code stays as it is.
+    """Make all that a student wrote or showed in `notebook` safe to look at, in place.
 
-    `release` maps the ids of the release's own cells to their text, which is left alone.
+    Code stays as it is unless it is too long to show. `release` maps the ids of the release's own
+    cells to their text, which is left alone.
     """
     room = _Room()
     for cell in notebook.cells:
         own = release.get(grade_id(cell) or "") == cell.source
         if cell.cell_type == "code":
+            cell.execution_count = _count(cell.get("execution_count"))
             made = (_safely(output, room) for output in cell.outputs)
             cell.outputs = [nbformat.from_dict(output) for output in made if output]
-        elif not own:
-            cell.cell_type = "markdown"  # a raw cell would be shown as HTML
-            cell.source = room.take("markdown", safe_markup.markdown(cell.source))
         if not own:
-            cell.pop("attachments", None)
+            _clean_source(cell, room)
+
+
+def _clean_source(cell: NotebookNode, room: _Room) -> None:
+    cell.pop("attachments", None)
+    if cell.cell_type == "code":
+        cell.source = room.take("code", cell.source, safe_markup.code)
+    else:
+        cell.cell_type = "markdown"  # a raw cell would be shown as HTML
+        cell.source = room.take("markdown", cell.source, safe_markup.markdown)
 
 
 def texts(release: NotebookNode) -> dict[str, str]:
@@ -81,15 +107,15 @@ def file_name(name: str) -> str:
 def _safely(output: Output, room: _Room) -> dict[str, Any] | None:
     room.outputs -= 1
     if room.outputs <= 0:
-        return _words(NO_ROOM) if room.outputs == 0 else None
+        return _words(NO_ROOM, room) if room.outputs == 0 else None
     try:
         return _output(output, room)
     except Exception:  # whatever an output holds, the class goes on
-        return _words(NOT_SHOWN)
+        return _words(safe_markup.NOT_SHOWN, room)
 
 
-def _words(text: str) -> dict[str, Any]:
-    return {"output_type": "stream", "name": "stderr", "text": text}
+def _words(said: object, room: _Room, name: str = "stderr") -> dict[str, Any]:
+    return {"output_type": "stream", "name": name, "text": room.take("text", _joined(said), _text)}
 
 
 def _output(output: Output, room: _Room) -> dict[str, Any] | None:
@@ -97,68 +123,65 @@ def _output(output: Output, room: _Room) -> dict[str, Any] | None:
     kind = output.get("output_type")
     if kind == "stream":
         name = "stderr" if output.get("name") == "stderr" else "stdout"
-        return _words(room.take("text", _text(output.get("text")))) | {"name": name}
+        return _words(output.get("text"), room, name)
     if kind == "error":
-        said = {key: _text(output.get(key)) for key in ("ename", "evalue")}
-        lines = [room.take("text", _text(line)) for line in output.get("traceback", ())]
+        said = {key: _text(_joined(output.get(key))) for key in ("ename", "evalue")}
+        lines = [room.take("text", _joined(line), _text) for line in output.get("traceback", ())]
         return {"output_type": kind, **said, "traceback": lines}
     if kind not in ("display_data", "execute_result"):
         return None
     made = {"output_type": kind, "metadata": {}, "data": _shown(output.get("data", {}), room)}
     if kind == "execute_result":
-        made["execution_count"] = output.get("execution_count")
+        made["execution_count"] = _count(output.get("execution_count"))
     return made
 
 
 def _shown(data: Mapping[str, Any], room: _Room) -> dict[str, str]:
     """Return what an output shows, by kind; kinds that are not known here are left out."""
-    made: dict[str, str] = {}
-    for kind in sorted(data):
-        if kind not in _KINDS:
-            continue
-        text = _joined(data[kind])
-        if kind == "text/plain":
-            made[kind] = room.take("text", _text(text))
-        elif kind == "text/html":
-            made[kind] = room.take("html", safe_markup.html(text))
-        elif kind == "text/markdown":
-            made[kind] = room.take("markdown", safe_markup.markdown(text))
-        elif kind == "text/latex":
-            made[kind] = room.take("text", safe_markup.latex(text))
-        elif kind == "image/svg+xml":
-            if drawing := safe_svg.svg(text):
-                made[kind] = drawing
-        else:
-            made[kind] = _base64(text)
-    return made or {"text/plain": NOT_SHOWN}
+    made = {
+        kind: text
+        for kind in sorted(data)
+        if (show := _SHOW.get(kind)) and (text := show(_joined(data[kind]), room)) is not None
+    }
+    return made or {"text/plain": room.take("text", safe_markup.NOT_SHOWN, _text)}
 
 
-_KINDS: Collection[str] = (
-    "text/plain",
-    "text/html",
-    "text/markdown",
-    "text/latex",
-    "image/png",
-    "image/jpeg",
-    "image/svg+xml",
-)
+def _html(text: str, room: _Room) -> str:
+    """Return HTML that is safe; a mark is short, and is shown however much else there is."""
+    return text if safe_markup.is_mark(text) else room.take("html", text, safe_markup.html)
 
 
-def _base64(text: str) -> str:
+def _base64(text: str, _room: _Room) -> str:
     """Return base64 alone, with the line break at its end that some viewers write."""
     return _BASE64.sub("", text) + ("\n" if text.endswith("\n") else "")
 
 
-def _joined(data: Any) -> str:
-    return data if isinstance(data, str) else "".join(map(str, data))
+_SHOW: Mapping[str, Callable[[str, _Room], str | None]] = {
+    "text/plain": lambda text, room: room.take("text", text, _text),
+    "text/html": _html,
+    "text/markdown": lambda text, room: room.take("markdown", text, safe_markup.markdown),
+    "text/latex": lambda text, room: room.take("text", text, safe_markup.latex),
+    "image/png": _base64,
+    "image/jpeg": _base64,
+    "image/svg+xml": lambda text, _room: safe_svg.svg(text) or None,
+}
 
 
-def _text(data: Any) -> str:
+def _count(said: object) -> int | None:
+    return said if type(said) is int else None
+
+
+def _joined(said: Any) -> str:
+    return said if isinstance(said, str) else "".join(map(str, said or ()))
+
+
+def _text(text: str) -> str:
     """Return plain text: colours stay, other signs to a terminal go, and what is too long."""
-    text = _joined(data or "")
+    return safe_markup.settled(_text_once, text)
+
+
+def _text_once(text: str) -> str:
     if len(text) > LONGEST_TEXT:
         text = f"{text[:LONGEST_TEXT]}\n{safe_markup.PART_ABOVE}"
     text = _ODD.sub("", text)
-    if text.count("\x1b") > _MOST_COLOURS:
-        text = _COLOUR.sub("", text)
-    return text
+    return _COLOUR.sub("", text) if text.count("\x1b") > _MOST_COLOURS else text

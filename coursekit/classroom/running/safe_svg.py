@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from coursekit.classroom.running.safe_markup import settled
+
 LONGEST = 2_000_000  # characters
 MOST_PARTS = 30_000  # elements
 _SHAPES = ("path", "rect", "circle", "ellipse", "line", "polyline", "polygon", "image", "use")
@@ -21,6 +23,10 @@ _ROUND = "*{stroke-linejoin: round; stroke-linecap: butt}"
 
 def svg(text: str) -> str:
     """Return a drawing that is safe wherever it is shown, or "" where `text` is none."""
+    return settled(_svg, text, otherwise="")
+
+
+def _svg(text: str) -> str:
     from xml.etree.ElementTree import register_namespace, tostring
 
     from defusedxml.ElementTree import fromstring
@@ -74,7 +80,7 @@ def _stays(tag: str, name: str, value: str) -> bool:
 
 
 def _untangle(root: Any) -> None:
-    """Take out each `use` of a part that uses others: a few lines of those grow without end."""
+    """Take out each `use` of a part that uses others, because a few of those grow without end."""
     uses = [(above, part) for above in root.iter() for part in above if _name(part.tag) == "use"]
     if not uses:
         return
