@@ -52,6 +52,10 @@ MARKDOWN: dict[str, str] = {
     "underlined heading named as a box": "why\n===",
     "link in a formula": f"$\\href{{javascript:{DO}}}{{x}}$",
     "more code in a formula": "$\\require{html} \\cssId{why}{x}$",
+    "token in a formula": f"$\\mmlToken{{mi}}[href='javascript:{DO}']{{x}}$",
+    "box over the page in a formula": "$\\bbox[position:fixed;inset:0]{x}$",
+    "heading in a list named as a box": "- # why",
+    "heading in a quotation named as a box": ">>#  why",
     "declaration": f"<!x onclick><script>{DO}</script>",
     "instruction": f"<?x?><script>{DO}</script>",
     "tag within a tag's name": f"<scr<script>ipt>{DO}</script>",
@@ -136,6 +140,7 @@ ENDLESS_MARKDOWN: dict[str, str] = {
     "labels": "[a]: x\n" * 30_000,
     "ticks": "".join("`" * n + "a" for n in range(1, 500)),
     "backslashes": "\\\\[" * 30_000,
+    "halves of instructions": "<? " * 30_000,
     "list in a list": "".join("  " * n + "- a\n" for n in range(300)),
 }
 _ROW = "<tr><td>1.0</td><td>2.0</td></tr>"
@@ -150,4 +155,14 @@ ENDLESS_HTML: dict[str, str] = {
     "table in a table": "<table><tr><td>" * 20_000,
     "an honest table": f"<table>{_ROW * 100_000}</table>",
     "attributes": "<b " + "a=b " * 100_000 + ">",
+    "signs that are no tags": "< > " * 100_000,
+    "halves of ends": "</3" * 60_000,
 }
+ENDLESS_CODE: dict[str, str] = {
+    "blank lines": "\n \n" * 30_000,
+    "blanks": " " * 200_000,
+    "strings without an end": "f'{" * 60_000,
+    "long strings": '"""a' * 50_000,
+    "commands": "!a=!b\n" * 30_000,
+}
+PAGES = ("evil.html", "a/b.HTM", "x.svg", "x.xhtml", "x.xml", "x.xsl", "x.js", "x.html.SVGZ")
