@@ -74,7 +74,7 @@ _MOST_PLAIN = 2_000  # characters
 _JOINER = "\u2060"
 _TAG_START = re.compile(r"<(?=[A-Za-z/!?])")
 _IN_FORMULA = re.compile(r"\$[^$]{1,2000}\$")
-_PICTURE = re.compile(r"!\[([^\[\]\n]{0,300})\](?=[(\[])")
+_PICTURE = re.compile(r"!\[([^\[\]\n]{0,300})\](?=[(\[])(\(\s*[A-Za-z]+)?")
 _LINK = re.compile(r"\](?=[(:])(?![(:]\s*https?://)", re.IGNORECASE)
 _HEADING = re.compile(r"(?<![^\s>])(#{1,6}[ \t]*)(?![#\s\u2060])")
 _UNDERLINED = re.compile(r"(?<=[^\s\u2060])[ \t]*(?=\n[ \t>]{0,20}(?:=+|-+)[ \t]*(?:\n|\Z))")
@@ -191,7 +191,7 @@ def _markdown(text: str) -> str:
     text = cut_markdown(text)
     text = _IN_FORMULA.sub(lambda m: _TAG_START.sub(r"\\lt ", m.group()), text)
     text = _TAG_START.sub("<" + _JOINER, text)
-    text = _PICTURE.sub(rf"!{_JOINER}[\1]{_JOINER}", text)
+    text = _PICTURE.sub(rf"!{_JOINER}[\1]{_JOINER}\2{_JOINER}", text)
     text = text.replace("![", f"!{_JOINER}[")
     text = _LINK.sub("]" + _JOINER, text)
     # a heading's words become its id in the page, where the box of a mark has one
