@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import io
 from collections import Counter
 
 import nbformat
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from matplotlib.figure import Figure
 
 from coursekit.classroom.bank.notebooks import TEXT_STUB
 from coursekit.classroom.marking import mark_class
@@ -65,6 +67,20 @@ def test_cleaning_what_is_clean_changes_nothing(text):
     assert cleaned(made) == made
     drawn = safe_svg.svg(viewers.drawing(text))
     assert safe_svg.svg(drawn) == drawn
+
+
+def test_a_plot_keeps_all_that_it_draws():
+    figure = Figure(figsize=(3, 2))
+    axes = figure.subplots()
+    axes.plot([3, 1, 2], label="swing")
+    axes.fill_between([0, 1, 2], [1, 0, 1], alpha=0.3)
+    axes.imshow([[0, 1]])
+    axes.legend()
+    drawn = io.StringIO()
+    figure.savefig(drawn, format="svg")
+    made = safe_svg.svg(drawn.getvalue())
+    for part in ("<path ", "<use ", "<g ", "<image ", "<clipPath ", "stroke-linejoin: round"):
+        assert made.count(part) == drawn.getvalue().count(part) > 0
 
 
 def test_what_never_comes_to_rest_is_not_shown():
