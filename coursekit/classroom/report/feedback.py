@@ -52,25 +52,20 @@ def give_feedback(
 ) -> list[Path]:
     """Return the feedback page of every student whose work on `slug` is marked.
 
-    A page is written only where it has changed; a page that cannot be made is left out, and
-    `progress` is told why. `root` is the course's folder; without it, it is found from the class
-    folder.
+    A page is written only where it has changed. `root` is the course's folder; without it, it is
+    found from the class folder.
     """
     exercise = exercises.load(slug, root or course_root(folder))
-    told = progress or (lambda student, what: None)
     pages = []
     for student in marked_students(folder, slug):
         path = folder.feedback(student, slug) / f"{slug}.html"
-        try:
-            text = page(folder, exercise, student)
-        except Exception as error:  # one student's work takes no page away from the others
-            told(student, f"left: {error or type(error).__name__}")
-            continue
+        text = page(folder, exercise, student)
         fresh = write_text(path, text)
         if has_maths(text):
             _put_mathjax(folder, path.with_name(MATHJAX))
         pages.append(path)
-        told(student, "made" if fresh else "unchanged")
+        if progress:
+            progress(student, "made" if fresh else "unchanged")
     return pages
 
 
