@@ -33,6 +33,7 @@ NOT_COPIED = (
     RECORD,
     ".*.part",
 )
+FORMGRADER_PAGE = Path(__file__).with_name("formgrader_page.html.j2")
 
 
 def configure(config: Any, file: str | Path | None = None) -> Any:
@@ -53,6 +54,9 @@ def configure(config: Any, file: str | Path | None = None) -> Any:
     ]
     config.GenerateFeedback.exporter_class = "coursekit.classroom.nbgrader_plugins.plugin.Feedback"
     config.GenerateFeedback.preprocessors = []
+    # formgrader's page of a student's work
+    config.HTMLExporter.template_file = str(FORMGRADER_PAGE)
+    config.HTMLExporter.filters = {"page_policy": "coursekit.classroom.running.page_policy.policy"}
     if file is not None:
         folder = load(Path(file).resolve().parent)
         config.CourseDirectory.root = str(folder.path)

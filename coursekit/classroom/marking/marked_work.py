@@ -27,6 +27,7 @@ from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.handout.release import Release
 from coursekit.classroom.intake.submission import Submission
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder, write_bytes, write_text
+from coursekit.classroom.running import safe_notebook
 from coursekit.classroom.running.plain_value import Plain
 
 
@@ -94,8 +95,12 @@ def keep(
     *,
     again: bool = False,
 ) -> None:
-    """Write notebook, files, gradebook and, last, the record that says that this work is done."""
+    """Write notebook, files, gradebook and, last, the record that says that this work is done.
+
+    The notebook is made safe to look at first, in place.
+    """
     folder = session.work.folder.autograded(one.student, one.slug)
+    safe_notebook.clean(notebook, safe_notebook.texts(session.release.notebook))
     text = file_text(notebook)
     write_text(folder / f"{one.slug}.ipynb", text)
     write_text(folder / NUMBERS_FILE, session.work.numbers_text(one.student))
@@ -113,7 +118,7 @@ def keep(
 
 def _keep_files(folder: Path, submission: Submission) -> None:
     """Copy the other files that were handed in, and remove what is no longer among them."""
-    wanted = submission.files()
+    wanted = {safe_notebook.file_name(n): data for n, data in submission.files().items()}
     if submission.stamp:
         wanted[STAMP_FILE] = submission.stamp.encode()
     own = {f"{submission.slug}.ipynb", NUMBERS_FILE, RECORD}
@@ -129,7 +134,8 @@ def _keep_files(folder: Path, submission: Submission) -> None:
 
 def shown_digest(release_text: str, submission: Submission) -> str:
     """Return a digest of all that marked work shows beside the run's own: text, time, files."""
-    digest = hashlib.sha256(release_text.encode() + b"\0" + submission.stamp.encode())
+    words = (release_text, submission.stamp, str(safe_notebook.RULES))
+    digest = hashlib.sha256("\0".join(words).encode())
     _add_files(digest, submission)
     return digest.hexdigest()
 

@@ -28,6 +28,7 @@ from coursekit.classroom.marking.mark_class import mark_one
 from coursekit.classroom.marking.marked_work import MarkingSession, keep
 from coursekit.classroom.register import class_folder, lock_and_backup
 from coursekit.classroom.report import feedback
+from coursekit.classroom.running import safe_notebook
 from coursekit.classroom.running.runner import Limits, Warm
 
 Resources = dict[str, Any]
@@ -94,7 +95,10 @@ class PutInOrder(_InClass):
 
     def step(self, work: Assignment, notebook: NotebookNode, student: str) -> NotebookNode:
         """Return the notebook with the release's own cells and the student's answers."""
-        return put_back_in_order(_release(work).notebook, notebook)[0]
+        release = _release(work).notebook
+        ordered = put_back_in_order(release, notebook)[0]
+        safe_notebook.clean(ordered, safe_notebook.texts(release))  # it lies there till it has run
+        return ordered
 
 
 class RunAndMark(_InClass):

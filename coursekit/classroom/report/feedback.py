@@ -17,6 +17,7 @@ from typing import Any
 
 import jinja2
 import nbformat
+from markupsafe import Markup
 
 from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.exercises import Exercise, Question
@@ -35,10 +36,16 @@ from coursekit.classroom.register.class_folder import (
 )
 from coursekit.classroom.register.one_piece import LEFT, one_piece
 from coursekit.classroom.report import safe_html
+from coursekit.classroom.running.page_policy import sha256_source
 from coursekit.sheets.text import quantity
 
 Progress = Callable[[str, str], None]
 MATHJAX = "tex-svg.js"
+_MATHJAX_SET_UP = (
+    'window.MathJax = { tex: { inlineMath: [["$", "$"], ["\\\\(", "\\\\)"]] }, options: '
+    '{ enableMenu: false, ignoreHtmlClass: "plain", processHtmlClass: "maths" }, '
+    'svg: { fontCache: "local" } };'
+)
 
 
 def give_feedback(
@@ -104,6 +111,8 @@ def page(folder: ClassFolder, exercise: Exercise, student: str) -> str:
         numbers=_numbers(numbers, exercise),
         maths=any(safe_html.is_maths(c) for c in cells),
         mathjax=MATHJAX,
+        set_up=Markup(_MATHJAX_SET_UP),
+        set_up_digest=sha256_source(_MATHJAX_SET_UP),
     )
 
 

@@ -15,28 +15,9 @@ from typing import Any
 from markupsafe import Markup
 
 from coursekit.classroom.bank.notebooks import grade_id
+from coursekit.classroom.running import safe_markup
 
 LONGEST_OUTPUT = 6_000  # characters of one output on a page
-_BLOCKS = ("blockquote", "div", "h1", "h2", "h3", "h4", "h5", "h6", "hr", "p", "pre")
-_LISTS = ("dd", "dl", "dt", "li", "ol", "ul")
-_TABLES = ("caption", "table", "tbody", "td", "th", "thead", "tr")
-_WORDS = (
-    "a",
-    "abbr",
-    "b",
-    "br",
-    "code",
-    "del",
-    "em",
-    "i",
-    "s",
-    "span",
-    "strong",
-    "sub",
-    "sup",
-    "u",
-)
-_TAGS = frozenset((*_BLOCKS, *_LISTS, *_TABLES, *_WORDS))
 _MATHS = re.compile(r"\$[^$\n]+\$|\$\$|\\\(|\\\[|\\begin\{")
 _PATH = re.compile(r"(?<![\w.:/])(?:[A-Za-z]:)?(?:[/\\][^\s/\\:'\"<>|,;()]+){2,}")
 _ESCAPES = re.compile(r"\x1b\[[0-9;]*[A-Za-z]")
@@ -56,8 +37,15 @@ def is_maths(cell: Any) -> bool:
 
 
 def markdown(text: str) -> Markup:
-    """Return Markdown as HTML, without pictures, scripts or styles; MathJax gets the formulas."""
-    return Markup(_cleaned(_to_html()(text)))  # cleaned the line before
+    """Return Markdown as HTML, without pictures, scripts or styles; MathJax gets the formulas.
+
+    Text that no converter takes is shown as it was written.
+    """
+    short = safe_markup.cut_markdown(text)
+    try:
+        return Markup(safe_markup.html(_to_html()(short)))  # cleaned there
+    except Exception:  # a converter may give up on what is nested too deep
+        return _pre(short, "")
 
 
 @cache
@@ -71,13 +59,6 @@ def _to_html() -> Any:
         return str(made)
 
     return convert
-
-
-def _cleaned(text: str) -> str:
-    import bleach
-
-    allowed = {"tags": _TAGS, "attributes": {"a": ["href"]}, "protocols": {"http", "https"}}
-    return str(bleach.clean(text, **allowed, strip=True, strip_comments=True))
 
 
 def cell(cell: Any, hidden: Set[str]) -> dict[str, Any]:
@@ -117,7 +98,7 @@ def _output(output: Any) -> Markup:
         return _picture("image/svg+xml", text)
     if "text/html" in data:
         return Markup(
-            f'<div class="made">{_cleaned(without_paths(_joined(data["text/html"])))}</div>'
+            f'<div class="made">{safe_markup.html(without_paths(_joined(data["text/html"])))}</div>'
         )
     if "text/latex" in data:
         return Markup('<div class="made maths">{}</div>').format(_joined(data["text/latex"]))
