@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 from difflib import get_close_matches
 from functools import cache, partial
 from importlib import import_module
+from itertools import takewhile
 from threading import Lock
 from types import ModuleType, SimpleNamespace
 from typing import Any, cast
@@ -26,15 +27,28 @@ import coursekit
 from coursekit.classroom.bank.exercises import AuthoringError
 
 _LONGEST = 400  # characters; what is longer reads better as a function
+_MOST_STEPS = 1000  # of a range
+_GIVEN = ("n", "earlier")  # what a function of the lesson's Python file is given without asking
 _NOT_THE_CRAFT = {"book", "classroom", "cli", "commands", "figures", "project", "sheets"}
 _MATHS = (
     "acos", "asin", "atan", "atan2", "ceil", "cos", "degrees", "exp", "floor", "hypot", "log",
     "radians", "sin", "sqrt", "tan",
 )  # fmt: skip
+
+
+def _range(*ends: int) -> range:
+    found = range(*ends)
+    if len(found) > _MOST_STEPS:
+        raise ValueError(f"a range must have {_MOST_STEPS} steps or fewer, not {len(found)}")
+    return found
+
+
 FUNCTIONS: dict[str, Callable[..., Any]] = {
     **{name: getattr(math, name) for name in _MATHS},
     **{f.__name__: f for f in (abs, float, int, len, list, max, min, round, sorted, sum, tuple)},
     "mean": statistics.fmean,
+    "range": _range,
+    "zip": zip,
 }
 _CONSTANTS = {"pi": math.pi, "True": True, "False": False}
 
@@ -98,7 +112,7 @@ def own_words(module: ModuleType) -> dict[str, Any]:
         if not name.startswith("_")
         and (
             (callable(value) and getattr(value, "__module__", "") == module.__name__)
-            or (name.isupper() and isinstance(value, int | float | str | tuple))
+            or (name.isupper() and not isinstance(value, ModuleType))
         )
     }
 
@@ -245,9 +259,8 @@ def _modules() -> frozenset[str]:
 def _shelf(name: str) -> _Shelf:
     """Return the public names of a module of the craft, without what it imported from outside."""
     module = import_module(f"coursekit.{name}")
-    names = getattr(module, "__all__", None) or [n for n in vars(module) if not n.startswith("_")]
-    found = {n: getattr(module, n) for n in names}
-    return _Shelf(**{n: v for n, v in found.items() if _of_the_craft(v)})
+    found = {n: v for n, v in vars(module).items() if not n.startswith("_") and _of_the_craft(v)}
+    return _Shelf(**found)
 
 
 def _of_the_craft(value: object) -> bool:
@@ -258,12 +271,19 @@ def _of_the_craft(value: object) -> bool:
 
 
 def _filled(function: Callable[..., Any]) -> Callable[[Any, Any], Callable[..., Any]]:
-    """Return what gives `function` the numbers and earlier answers that its first names ask for."""
-    asked = [p for p in inspect.signature(function).parameters if p in ("n", "earlier")]
+    """Return what gives `function` the numbers `n` and the `earlier` answers if it asks for them.
+
+    The expression's own arguments then fill the other places in their order.
+    """
+    names = list(inspect.signature(function).parameters)
+    first = list(takewhile(_GIVEN.__contains__, names))
+    later = [name for name in names[len(first) :] if name in _GIVEN]
 
     def fill(n: Any, earlier: Any) -> Callable[..., Any]:
         known = {"n": n, "earlier": earlier}
-        return partial(function, *(known[p] for p in asked))
+        return partial(
+            function, *(known[name] for name in first), **{name: known[name] for name in later}
+        )
 
     return fill
 

@@ -60,7 +60,7 @@ def _run(path: Path, slug: str) -> tuple[Key, dict[str, Any]]:
         ) from error
     finally:
         sys.dont_write_bytecode = keep
-    key = getattr(module, "key", None)
+    key = getattr(module, "key", Key(slug))
     if not isinstance(key, Key) or key.slug != slug:
         raise AuthoringError(
             f"solutions/{slug}.py: it must make `key = Key({slug!r})`; got {key!r}. Add that line."
