@@ -1,4 +1,4 @@
-"""Answers and slips of `alignment-checks`. Instructor only."""
+"""Functions that the answers and slips in `alignment-checks.md` call. Instructor only."""
 
 from functools import lru_cache
 from math import atan, degrees, sqrt

@@ -1,4 +1,4 @@
-"""Answers and slips of `bottom-bracket-shell`. Instructor only."""
+"""Functions that the answers and slips in `bottom-bracket-shell.md` call. Instructor only."""
 
 from math import pi
 
@@ -21,22 +21,22 @@ def faces_that_need_different_cuts(n):
     return abs(drive - other) >= 0.1 and abs(n.drive_swing - n.other_swing) >= 0.04
 
 
-def bore(n):
+def tube_bore(n):
     """Bore of the seat tube, mm."""
     return tubes.Round(n.seat_tube, n.seat_wall).bore
 
 
-def middle(n):
+def right_middle(n):
     """Nearest place of both faces from the seat tube's middle plane, mm."""
     return n.drive_side + n.seat_tube / 2, n.other_side + n.seat_tube / 2
 
 
 def volume(n):
     """Volume of the closed tube, cm³."""
-    return pi / 4 * bore(n) ** 2 * n.closed_length / CM3
+    return pi / 4 * tube_bore(n) ** 2 * n.closed_length / CM3
 
 
-def steam(n, space):
+def pressure(n, space):
     """Pressure of the steam, bar."""
     return BAR * float(vents.steam_pressure(space * CM3, n.water, n.hot))
 
@@ -47,7 +47,7 @@ def steam(n, space):
 def right_cuts(n, earlier):
     """The answer to `cuts`."""
     near = earlier["middle"]
-    if tuple(near) == middle(n):
+    if tuple(near) == right_middle(n):
         cut = shells.facing(near, (n.drive_swing, n.other_swing), 2 * HALF)
         return float(cut.first), float(cut.second)
     return near[0] + n.drive_swing - HALF, near[1] + n.other_swing - HALF
@@ -65,7 +65,7 @@ def the_same_on_both(n, earlier):
 PLACES = ("narrow", "within", "wide")
 
 
-def verdict(n, most=None):
+def width_verdict(n, most=None):
     """Where the width lies, by ± `most` mm."""
     most = tolerances.length(2 * HALF, "m") if most is None else most
     off = n.found_width - 2 * HALF
@@ -74,21 +74,23 @@ def verdict(n, most=None):
 
 def one_row_off(n):
     """A slip at `verdict`."""
-    return {"within": "narrow" if n.found_width < 2 * HALF else "wide"}.get(verdict(n), "within")
+    return {"within": "narrow" if n.found_width < 2 * HALF else "wide"}.get(
+        width_verdict(n), "within"
+    )
 
 
 def sign_turned(n):
     """A slip at `verdict`."""
     return {"narrow": "wide", "wide": "narrow"}.get(
-        verdict(n), "wide" if n.found_width < 2 * HALF else "narrow"
+        width_verdict(n), "wide" if n.found_width < 2 * HALF else "narrow"
     )
 
 
 # How deep is the seat tube's cut?
 
 
-def right_depth(n):
-    """The answer to `depth`."""
+def saddle_depth(n):
+    """Depth of the seat tube's cut, longest to shortest point, mm."""
     _, along = miters.saddle(n.seat_tube, n.shell, 90.0)
     return float(along.max() - along.min())
 
@@ -105,12 +107,3 @@ def deep(radius, big):
 def pairs(n, order):
     """Give marks for each pair in the right order: none when all of them are reversed."""
     return orders.share_of_pairs(order, ORDER)
-
-
-# Practice cards
-
-
-def right_practice_depth(n):
-    """The answer to `practice-depth`."""
-    _, along = miters.saddle(n.seat_tube, n.shell, 90.0)
-    return float(along.max() - along.min())

@@ -1,4 +1,4 @@
-"""Answers and slips of `braze-ons`. Instructor only."""
+"""Functions that the answers and slips in `braze-ons.md` call. Instructor only."""
 
 from math import atan, cos, radians, sin
 

@@ -1,7 +1,7 @@
-"""Answers and slips of `butt-finding`. Instructor only."""
+"""Functions that the answers and slips in `butt-finding.md` call. Instructor only."""
 
 from functools import lru_cache
-from math import atan2, cos, degrees, hypot, radians, sin
+from math import atan2, cos, degrees, radians, sin
 from statistics import NormalDist, fmean
 
 import numpy as np
@@ -79,7 +79,7 @@ def one_mark_reads_highest(n):
 @key.sound
 def two_flats_that_are_flat(n):
     """No reading taken for a flat lies on the taper."""
-    stops, begins = fit(walls(n), *levels(n))
+    stops, begins = fit(walls(n), *right_levels(n))
     return stops >= 45 and begins <= 146
 
 
@@ -93,7 +93,7 @@ def dial(n):
     return [getattr(n, f"dial_{a}") for a in MARKS]
 
 
-def levels(n):
+def right_levels(n):
     """Mean wall of the butt and of the belly."""
     return tuple(fmean(getattr(n, f"wall_{x}") for x in places) for places in (THICK, THIN))
 
@@ -128,7 +128,7 @@ def squares(n, earlier):
 
 def right_fit(n):
     """The two places, everything before them right."""
-    return fit(walls(n), *levels(n))
+    return fit(walls(n), *right_levels(n))
 
 
 # By least squares
@@ -160,14 +160,9 @@ def run(earlier):
 # What kind of tube?
 
 
-def right_what_tube(n):
-    """The answer to `what-tube`."""
-    return kind(*halves(n))
-
-
 def halves(n):
     """Whether end b has a butt, and whether the outside has a step."""
-    butt, belly = levels(n)
+    butt, belly = right_levels(n)
     return n.wall_far > (butt + belly) / 2, n.outside_end - n.outside_middle > butt - belly
 
 
@@ -179,7 +174,7 @@ def kind(double, outside):
 # The wave's two parts
 
 
-def parts(n, share=4):
+def wave_parts(n, share=4):
     """How far the middle stands out along the marks 0° and 90°, by the lesson's calculation."""
     waves = ([f(radians(a)) for a in MARKS] for f in (cos, sin))
     return tuple(sum(r * w for r, w in zip(dial(n), wave, strict=True)) / share for wave in waves)
@@ -221,8 +216,3 @@ def fall(n):
 def four(n):
     """Parts of the bow along 0° and 90° from four marks."""
     return (n.dial_0 - n.dial_180) / 2, (n.dial_90 - n.dial_270) / 2
-
-
-def practice_not_halved(n):
-    """A slip at `practice-bow`."""
-    return 2 * hypot(*four(n))

@@ -1,4 +1,4 @@
-"""Answers and slips of `butt-orientation`. Instructor only."""
+"""Functions that the answers and slips in `butt-orientation.md` call. Instructor only."""
 
 from functools import cache
 
@@ -25,14 +25,14 @@ def both_ends_have_a_say(n):
         to_come_off(n) >= 15
         and least >= 4
         and most - least >= CLEAN + 6
-        and abs(to_come_off(n) - rooms(n)[0]) >= CLEAN + 3
+        and abs(to_come_off(n) - right_rooms(n)[0]) >= CLEAN + 3
     )
 
 
 @key.sound
 def the_long_butt_stays_the_longer(n):
     """The head end keeps the longer butt after the cuts, as the first answer says."""
-    head, shell = long_first(to_come_off(n), rooms(n)[0])
+    head, shell = long_first(to_come_off(n), right_rooms(n)[0])
     return n.long_butt - head >= n.short_butt - shell + 3
 
 
@@ -41,15 +41,17 @@ def the_cable_stop_narrows_the_window(n):
     """It asks for more than the joint does, and leaves a cut to be made at both ends."""
     least, most = window_of(n)
     room = n.long_butt - n.boss_place - BOSS_REACH
-    return n.boss_place + BOSS_REACH > needs(n)[0] + 5 and least + 2 <= room <= most - CLEAN - 4
+    return (
+        n.boss_place + BOSS_REACH > right_needs(n)[0] + 5 and least + 2 <= room <= most - CLEAN - 4
+    )
 
 
 @key.sound
 def the_second_tube_misses_clearly_and_in_one_way(n):
     """It lacks 8 to 45 mm of length or 36 to 80 mm of butt, and each butt covers its own joint."""
-    missing = short_of(n, finished(n), needs(n))
+    missing = short_of(n, finished(n), right_needs(n))
     span = (8, 45) if second_is_too_short(n) else (36, 80)
-    return n.second_butt >= max(needs(n)) + 3 and span[0] <= missing <= span[1]
+    return n.second_butt >= max(right_needs(n)) + 3 and span[0] <= missing <= span[1]
 
 
 @key.sound
@@ -77,7 +79,7 @@ def square_depth(diameter, into):
 # The student's own tube; the head end is end a
 
 
-def needs(n):
+def right_needs(n):
     """Full wall that head and shell end need, from the ears."""
     depths = n.valley_head - n.ear_head, n.valley_shell - n.ear_shell
     return tuple(butts.keep(depth, n.heat_margin) for depth in depths)
@@ -93,15 +95,15 @@ def to_come_off(n):
     return n.tube_length - finished(n)
 
 
-def rooms(n):
+def right_rooms(n):
     """What head and shell end can spare."""
-    head, shell = needs(n)
+    head, shell = right_needs(n)
     return n.long_butt - head, n.short_butt - shell
 
 
 def window_of(n):
     """Least and most off the head end."""
-    return butts.window(to_come_off(n), *rooms(n))
+    return butts.window(to_come_off(n), *right_rooms(n))
 
 
 def grams(n, length, wall):
@@ -133,24 +135,9 @@ def short_of(n, length, needed):
 # Along the tube
 
 
-def right_moment_there(n):
-    """The answer to `moment-there`."""
-    return float(np.interp(n.long_butt, [0, n.centre_length], [n.moment_head, -n.moment_shell]))
-
-
-def both_the_same_way(n):
-    """A slip at `moment-there`."""
-    return float(np.interp(n.long_butt, [0, n.centre_length], [n.moment_head, n.moment_shell]))
-
-
-def from_the_wrong_end(n):
-    """A slip at `moment-there`."""
-    return float(np.interp(n.long_butt, [0, n.centre_length], [-n.moment_shell, n.moment_head]))
-
-
-def down_to_nothing(n):
-    """A slip at `moment-there`."""
-    return float(np.interp(n.long_butt, [0, n.centre_length], [n.moment_head, 0.0]))
+def moment_at_butt(n, head, shell):
+    """Bending where the long butt ends, for bendings at both ends of the tube, N·m."""
+    return float(np.interp(n.long_butt, [0, n.centre_length], [head, shell]))
 
 
 # Two lengths

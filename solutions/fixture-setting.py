@@ -1,6 +1,6 @@
-"""Answers and slips of `fixture-setting`. Instructor only."""
+"""Functions that the answers and slips in `fixture-setting.md` call. Instructor only."""
 
-from math import cos, degrees, hypot, radians, sin, sqrt, tan
+from math import cos, degrees, radians, sin, sqrt, tan
 
 from coursekit import fixture, frame
 from coursekit.classroom.bank import orders
@@ -110,11 +110,6 @@ def right_square_check(n, earlier):
     if (x, y) == right_foot(n):
         return float(settings(n).square)
     return x * s(n) + y * c(n)
-
-
-def straight_to_the_foot(n, earlier):
-    """A slip at `square-check`."""
-    return hypot(*own_foot(earlier))
 
 
 # On its wheels

@@ -1,4 +1,4 @@
-"""Answers and slips of `frame-drawing`. Instructor only."""
+"""Functions that the answers and slips in `frame-drawing.md` call. Instructor only."""
 
 from functools import lru_cache
 from math import asin, atan2, cos, degrees, hypot, radians, sin, sqrt, tan

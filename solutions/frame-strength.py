@@ -1,4 +1,4 @@
-"""Answers and slips of `frame-strength`. Instructor only."""
+"""Functions that the answers and slips in `frame-strength.md` call. Instructor only."""
 
 from coursekit import beams, skeleton, tubes
 from coursekit.classroom.bank.keys import Key

@@ -1,4 +1,4 @@
-"""Answers and slips of `heat-and-filler`. Instructor only."""
+"""Functions that the answers and slips in `heat-and-filler.md` call. Instructor only."""
 
 from math import pi
 
@@ -23,7 +23,7 @@ def a_range_that_is_one(n):
 @key.sound
 def margins_that_can_be_told_from_zero(n):
     """Neither margin is close to zero, and one is there, so that one answer alone is right."""
-    below, above = margins(n)
+    below, above = right_margins(n)
     return min(abs(below), abs(above)) >= 8 and max(below, above) > 0
 
 
@@ -33,13 +33,13 @@ def the_shell_is_thicker_by_far(n):
     return n.shell_wall >= 2.2 * n.tube_wall
 
 
-def margins(n):
+def right_margins(n):
     """How far the paste reaches below the solidus and above the brazing range, K."""
     low, high = brazing.celsius(n.solidus_f), brazing.celsius(n.top_f)
     return low - PASTE.low, PASTE.high - high
 
 
-def share(n):
+def right_share(n):
     """Share of the heat that the shell needs."""
     return float(brazing.heat_share(n.shell_wall, n.tube_wall, STEEL_4130))
 

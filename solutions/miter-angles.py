@@ -1,4 +1,4 @@
-"""Answers and slips of `miter-angles`. Instructor only."""
+"""Functions that the answers and slips in `miter-angles.md` call. Instructor only."""
 
 from math import radians, sin, sqrt
 

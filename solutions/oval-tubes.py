@@ -1,4 +1,4 @@
-"""Answers and slips of `oval-tubes`. Instructor only."""
+"""Functions that the answers and slips in `oval-tubes.md` call. Instructor only."""
 
 from functools import lru_cache
 from math import pi
@@ -15,10 +15,10 @@ HAND = 1.8  # the lesson's hand formula, 12·(π/4 − 2/π) = 1.785 in full
 @key.sound
 def a_squeeze_worth_making(n):
     """A press can squeeze it so far, and far enough to tell the rule of thumb from the truth."""
-    return 3.5 <= n.diameter - width(n) <= 7.0
+    return 3.5 <= n.diameter - right_width(n) <= 7.0
 
 
-def width(n):
+def right_width(n):
     """Outside width that leaves the shoulder, mm."""
     return n.into - 2 * n.shoulder
 
@@ -60,7 +60,7 @@ def same_area(n, earlier):
 # What springs back
 
 
-def spring(n, size):
+def springback(n, size):
     """Springback by the hand formula for a radius of `size`, mm."""
     return HAND * n.yield_stress * size**2 / (MODULUS * n.wall)
 

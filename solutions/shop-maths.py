@@ -1,8 +1,8 @@
-"""Answers and slips of `shop-maths`. Instructor only."""
+"""Functions that the answers and slips in `shop-maths.md` call. Instructor only."""
 
 import numpy as np
 
-from coursekit import miters, readings, uncertainty, units
+from coursekit import miters, readings, units
 from coursekit.classroom.bank.keys import Key
 
 key = Key("shop-maths")
@@ -29,7 +29,7 @@ def readings_that_scatter_as_an_indicator_does(n):
 @key.sound
 def one_error_is_clearly_the_largest(n):
     """One error is clearly the largest, so that there is one best thing to mend."""
-    low, middle, high = sorted([miss(n), n.cut_error, n.fixture_error])
+    low, middle, high = sorted([right_miss(n), n.cut_error, n.fixture_error])
     return high - middle >= 0.3 and middle - low >= 0.1
 
 
@@ -38,12 +38,22 @@ def four(n):
     return [n.reading_1, n.reading_2, n.reading_3, n.reading_4]
 
 
+def inches(n):
+    """What the tape says in sixteenths of an inch, mm."""
+    return units.mm(f"{n.sixteenths:g}/16 in")
+
+
 def bwg(n):
     """Wall by Birmingham gauge, mm."""
     return units.mm(f"{n.gauge:g} BWG")
 
 
-def miss(n):
+def swg(n):
+    """Wall by the other family, Standard Wire Gauge, mm."""
+    return units.mm(f"{n.gauge:g} SWG")
+
+
+def right_miss(n):
     """What the protractor's error does at the far end, mm."""
     return float(miters.far_end(n.tube_length, n.protractor_error_deg))
 
@@ -53,62 +63,10 @@ def three(n, earlier):
     return [earlier["miss"], n.cut_error, n.fixture_error]
 
 
-# Inches into millimetres
-
-
-def right_tape(n):
-    """The answer to `tape`."""
-    return units.mm(f"{n.sixteenths:g}/16 in")
-
-
-# The wall
-
-
-def the_other_family(n):
-    """A slip at `wall`."""
-    return units.mm(f"{n.gauge:g} SWG")
-
-
-# Three errors at once
-
-
-def right_together(n, earlier):
-    """The answer to `together`."""
-    return uncertainty.combined(*three(n, earlier))
-
-
-def their_mean(n, earlier):
-    """A slip at `together`."""
-    return float(np.mean(three(n, earlier)))
-
-
 # What to do about it
 
 
 def by_size(n):
     """The words of the choice, the smallest of the three errors first."""
-    errors = {"protractor": miss(n), "cut": n.cut_error, "fixture": n.fixture_error}
+    errors = {"protractor": right_miss(n), "cut": n.cut_error, "fixture": n.fixture_error}
     return sorted(errors, key=errors.get)
-
-
-# Practice cards
-
-
-def right_practice_tape(n):
-    """The answer to `practice-tape`."""
-    return units.mm(f"{n.sixteenths:g}/16 in")
-
-
-def right_practice_bore(n):
-    """The answer to `practice-bore`."""
-    return units.mm(f"{n.sixteenths:g}/16 in") - 2 * bwg(n)
-
-
-def practice_one_wall(n):
-    """A slip at `practice-bore`."""
-    return units.mm(f"{n.sixteenths:g}/16 in") - bwg(n)
-
-
-def practice_other_family(n):
-    """A slip at `practice-bore`."""
-    return units.mm(f"{n.sixteenths:g}/16 in") - 2 * units.mm(f"{n.gauge:g} SWG")

@@ -1,4 +1,4 @@
-"""Answers and slips of `sleeve-joint`. Instructor only."""
+"""Functions that the answers and slips in `sleeve-joint.md` call. Instructor only."""
 
 from math import ceil, pi
 
@@ -15,7 +15,7 @@ ORDER = ("tack 0°", "tack 120°", "tack 240°", "braze")
 @key.sound
 def a_bar_that_is_thick_enough(n):
     """Two rough cuts or more come off, and their number does not depend on a rounding."""
-    depth = (n.stock - plug(n)) / 2 - LAST
+    depth = (n.stock - right_plug(n)) / 2 - LAST
     cuts = depth / n.cut
     return depth > n.cut and 0.06 < cuts % 1 < 0.94
 
@@ -26,7 +26,7 @@ def a_tube_around_the_plug(n):
     return abs(n.wall - n.sleeve_wall) >= 0.2
 
 
-def plug(n):
+def right_plug(n):
     """Outside diameter of the sleeve, mm."""
     return n.bore - 2 * n.gap
 
@@ -51,8 +51,8 @@ def hot_gap(n, size, tube=TUBE, sleeve=STAINLESS):
 
 def right_passes(n, earlier):
     """The answer to `passes`."""
-    if earlier["plug"] == plug(n):
-        return float(len(sleeves.passes(n.stock, plug(n), n.cut, LAST)))
+    if earlier["plug"] == right_plug(n):
+        return float(len(sleeves.passes(n.stock, right_plug(n), n.cut, LAST)))
     return cuts(n, earlier["plug"])
 
 
@@ -62,7 +62,7 @@ def right_passes(n, earlier):
 def right_stainless(n, earlier):
     """The answer to `stainless`."""
     size = earlier["plug"]
-    if size == plug(n):
+    if size == right_plug(n):
         return float(sleeves.gap(n.bore, size, TUBE, STAINLESS, n.rise))
     return hot_gap(n, size)
 

@@ -1,4 +1,4 @@
-"""Answers and slips of `tack-order`. Instructor only."""
+"""Functions that the answers and slips in `tack-order.md` call. Instructor only."""
 
 from functools import lru_cache
 from itertools import permutations

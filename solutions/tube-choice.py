@@ -1,4 +1,4 @@
-"""Answers and slips of `tube-choice`. Instructor only."""
+"""Functions that the answers and slips in `tube-choice.md` call. Instructor only."""
 
 from coursekit import tubes
 from coursekit.classroom.bank.keys import Key
@@ -35,13 +35,13 @@ def larger(n):
     return tubes.Round(n.bigger, n.wall)
 
 
-def butted(n):
+def butted_tube(n):
     """The butted tube on offer, end a at the shell."""
     walls = (n.end_wall, n.belly_wall, n.end_wall)
     return tubes.Butted(n.diameter, walls, (n.butt_a, n.taper, belly_length(n), n.taper, n.butt_b))
 
 
-def area(n, wall):
+def area_at(n, wall):
     """Area at a wall, mm²."""
     return tubes.Round(n.diameter, wall).area
 
@@ -52,9 +52,9 @@ def area(n, wall):
 def by_pieces(n, taper_wall):
     """Masses of the butts, of the tapers with this wall, of the belly, and of all, g."""
     parts = (
-        DENSITY * area(n, n.end_wall) * (n.butt_a + n.butt_b),
-        DENSITY * area(n, taper_wall) * 2 * n.taper,
-        DENSITY * area(n, n.belly_wall) * belly_length(n),
+        DENSITY * area_at(n, n.end_wall) * (n.butt_a + n.butt_b),
+        DENSITY * area_at(n, taper_wall) * 2 * n.taper,
+        DENSITY * area_at(n, n.belly_wall) * belly_length(n),
     )
     return (*parts, sum(parts))
 
@@ -62,7 +62,7 @@ def by_pieces(n, taper_wall):
 def right_butted(n):
     """The answer to `butted`."""
     butts, _, belly, _ = by_pieces(n, n.end_wall)
-    whole = float(butted(n).mass())
+    whole = float(butted_tube(n).mass())
     return butts, whole - butts - belly, belly, whole
 
 

@@ -1,4 +1,4 @@
-"""Answers and slips of `your-frame`. Instructor only."""
+"""Functions that the answers and slips in `your-frame.md` call. Instructor only."""
 
 from functools import lru_cache
 from itertools import pairwise
@@ -207,7 +207,7 @@ def reach(into, angle_deg, side, tube=TOP):
 # Three small rooms
 
 
-def rooms(n):
+def three_rooms(n):
     """Gap, opening and room beside a chainstay, mm."""
     bore, wide = TOP - 2 * UPPER_WALL, SEAT - 2 * LOWER_WALL
     return (bore - n.plug) / 2, float(wide - 2 * n.land), (WIDTH - n.stays_apart - STAY) / 2
