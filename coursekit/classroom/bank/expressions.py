@@ -210,7 +210,13 @@ class Expression:
                 "a name must be a quantity, an earlier question, a module of the craft or a "
                 "constant", f"'{name}'", _nearest(name, known),
             )  # fmt: skip
+        taken = {*words.quantities, *(id.replace("-", "_") for id in words.questions)}
         for name in sorted(called):
+            if name in words.own and name in taken:
+                raise self._error(
+                    "a function of the lesson's Python file must not be called like a quantity or "
+                    "a question", f"'{name}'", "Rename the function",
+                )  # fmt: skip
             if name not in FUNCTIONS and not callable(words.own.get(name)):
                 own = [n for n, value in words.own.items() if callable(value)]
                 raise self._error(
