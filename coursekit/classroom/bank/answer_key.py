@@ -74,6 +74,12 @@ class Key:
         """The file with the answers and slips that are one expression, as a reader names it."""
         return f"solutions/{self.slug}.md"
 
+    @property
+    def files(self) -> str:
+        """The file or files that the answers stand in."""
+        found = {self._file(answer.sum) for answer in self.answers.values()}
+        return " and ".join(sorted(found))
+
     def home(self, question: str) -> str:
         """Return the file in which the answer of `question` stands."""
         return self._file(self.answers[question].sum)

@@ -21,7 +21,8 @@ from coursekit.classroom.bank.answer_key import Key as Key
 from coursekit.classroom.bank.answer_key import Slip as Slip
 from coursekit.classroom.bank.answer_key import Value as Value
 from coursekit.classroom.bank.exercises import AuthoringError, Exercise, Question
-from coursekit.classroom.bank.expressions import Expression, Words, own_words
+from coursekit.classroom.bank.expression_words import Words, own_words
+from coursekit.classroom.bank.expressions import Expression
 from coursekit.classroom.bank.solution_text import WrittenAnswer, read
 
 
