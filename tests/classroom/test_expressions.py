@@ -205,7 +205,7 @@ def test_refused_when_it_is_read(text, said):
         ("phase.index", TypeError),
         ("'x'.join", TypeError),
         ("(3).real", TypeError),
-        ("miters.saddle(diameter, 36, 60)[1].tofile('x')", TypeError),
+        ("miters.saddle(diameter, 36, 60)[1].tobytes()", TypeError),
         ("phase[5]", IndexError),
         ("diameter / (area - 3)", ZeroDivisionError),
         ("miters.mill_setting_deg(200)", ValueError),
