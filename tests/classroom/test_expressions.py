@@ -245,6 +245,8 @@ TWICE = "it must have one answer; got two, here and in solutions/small.py. Remov
     [
         (WORKED, PRIVATE, TWICE),
         (changed("answer: side**2", "answer: side**2\nanswer: side"), OWN, "it must have one answer; got two. Remove one."),
+        (WORKED + "\n\n## area\nanswer: side\n", OWN, "question 'area': it must have one answer; got two, here and in solutions/small.md. Remove one."),
+        (changed("slip doubled-side:", "slip doubled-side: side\n  No.\nslip doubled-side:"), OWN, "question 'double': a slip's name must be used once, for the class's report; got 'doubled-side' twice. Rename one."),
         (changed("  You went\n  round it.\n", ""), OWN, "slip 'perimeter' must have an expression, a hint indented below it, and a credit from 0 to below 1; got '4 * side', '', credit 0.25. Mend it."),
         (changed("credit 0.25", "credit 1"), OWN, "credit from 0 to below 1; got '4 * side', 'You went round it.', credit 1."),
         (changed("credit 0.25", "credit half"), OWN, "credit half"),

@@ -112,7 +112,8 @@ def _put_answer(
         return
     if question.id in key.answers:
         raise AuthoringError(
-            f"{where}: it must have one answer; got two, here and in {key.source}. Remove one."
+            f"{where}: it must have one answer; got two, here and in {key.home(question.id)}. "
+            "Remove one."
         )
     sum = _sum(written.answer, question, words, f"{where}, answer")
     named = {*written.after, *sum.after}
@@ -159,6 +160,12 @@ def _check(key: Key, exercise: Exercise) -> None:
             raise AuthoringError(
                 f"{where}: it must name a slip or more; got none. Add `slip a-name: …` and, "
                 "indented below it, the hint."
+            )
+        names = [slip.name for slip in key.slips[question.id]]
+        if twice := [name for name in names if names.count(name) > 1]:
+            raise AuthoringError(
+                f"{where}: a slip's name must be used once, for the class's report; got "
+                f"'{twice[0]}' twice. Rename one."
             )
         where = f"{key.home(question.id)}, question '{question.id}'"
         _check_measure(key, question, where)
