@@ -54,7 +54,8 @@ def _file(folder: ClassFolder, slug: str) -> Path:
 def _seal(folder: ClassFolder, slug: str, root: Path, drawn: Mapping[str, object]) -> str:
     seal = hmac.new(folder.secret, _code(), hashlib.sha256)
     exercise = root / "exercises" / f"{slug}.md"
-    for path in (exercise, *sorted((root / "solutions").glob("*.py"))):
+    solutions = root / "solutions"
+    for path in (exercise, solutions / f"{slug}.md", *sorted(solutions.glob("*.py"))):
         seal.update(path.name.encode() + b"\0" + hashlib.sha256(path.read_bytes()).digest())
     seal.update(json.dumps(drawn, sort_keys=True).encode())
     return seal.hexdigest()
