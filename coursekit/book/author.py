@@ -25,7 +25,6 @@ def files(slug: str) -> dict[str, str]:
     return {
         f"course/{slug}.md": "page.md.in",
         f"exercises/{slug}.md": "exercise.md.in",
-        f"solutions/{slug}.py": "key.py.in",
         f"solutions/{slug}.md": "solutions.md.in",
         f"tests/lessons/test_{slug.replace('-', '_')}.py": "test.py.in",
     }

@@ -40,8 +40,9 @@ class Practice(SphinxDirective):
     def run(self) -> list[nodes.Node]:
         """Return the nodes of all cards, or of those that `:only:` names."""
         slug, root = self.arguments[0], Path(self.env.srcdir).parent
-        for name in (f"exercises/{slug}.md", f"solutions/{slug}.py"):
-            self.env.note_dependency(str(root / name))
+        for name in (f"exercises/{slug}.md", f"solutions/{slug}.md", f"solutions/{slug}.py"):
+            if (root / name).is_file():
+                self.env.note_dependency(str(root / name))
         try:
             cards = practice.cards(slug, root)
         except AuthoringError as error:

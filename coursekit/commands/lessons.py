@@ -23,7 +23,7 @@ def lesson() -> None:
 )
 @plain_errors
 def lesson_new(slug: str, title: str, after: str) -> None:
-    """Write the files of a new lesson SLUG: page, exercise, key, solutions, test.
+    """Write the files of a new lesson SLUG: page, exercise, solutions, test.
 
     They are a small lesson that works; fill them with your own. No file that exists is overwritten.
     """

@@ -14,6 +14,7 @@ import pytest
 from coursekit.book import directives
 from coursekit.book.build import BookError, build
 from coursekit.classroom.bank import exercises, keys
+from coursekit.classroom.bank.expressions import Expression
 
 SLUG = "miter-angles"
 PAGES = ("intro", "safety", "notation", SLUG, "glossary", "sources")
@@ -117,6 +118,11 @@ def test_pages_are_light(book, pages):
 # Nothing of the private half
 
 
+def said(what, sum):
+    """The line of an answer or a slip as it stands in the private half."""
+    return f"{what}: {sum.text}" if isinstance(sum, Expression) else inspect.getsource(sum)
+
+
 @pytest.fixture(scope="module")
 def private(root):
     """Name → text of the private half that no page may hold, for marked questions."""
@@ -129,9 +135,9 @@ def private(root):
             where = f"{question.id} of {slug}"
             texts[f"worked solution of {where}"] = key.worked[question.id]
             if question.id in key.answers:
-                texts[f"answer of {where}"] = inspect.getsource(key.answers[question.id].sum)
+                texts[f"answer of {where}"] = said("answer", key.answers[question.id].sum)
             for slip in key.slips.get(question.id, ()):
-                texts[f"slip {slip.name} of {where}"] = inspect.getsource(slip.sum)
+                texts[f"slip {slip.name} of {where}"] = said(f"slip {slip.name}", slip.sum)
                 texts[f"hint {slip.name} of {where}"] = slip.hint
     return texts
 
@@ -257,7 +263,7 @@ def test_a_changed_key_makes_the_cards_again_and_other_files_stay(small_book, tm
     (out / "letter.txt").write_text("keep me", encoding="utf-8")
     intro = build(small_book, out).with_name("intro.html")
     assert "This is half way round." in intro.read_text("utf-8")
-    key = small_book / "solutions" / f"{SLUG}.py"
+    key = small_book / "solutions" / f"{SLUG}.md"
     changed = key.read_text("utf-8").replace("This is half way round.", "Only half way round.")
     key.write_text(changed, encoding="utf-8")
     told = []

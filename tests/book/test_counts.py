@@ -17,13 +17,17 @@ ROOT = Path(__file__).resolve().parents[2]
 def counted_again(slug):
     page, exercise, key = (
         (ROOT / name).read_text("utf-8")
-        for name in (f"course/{slug}.md", f"exercises/{slug}.md", f"solutions/{slug}.py")
+        for name in (f"course/{slug}.md", f"exercises/{slug}.md", f"solutions/{slug}.md")
     )
     head, body = exercise.split("\n---\n", 1)
     blocks = re.split(r"^## ", body, flags=re.M)[1:]
     graded = [b for b in blocks if not re.search(r"^set: practice$", b, re.M)]
     ids = {b.split("\n", 1)[0].strip() for b in graded}
-    slips = re.findall(r'^@key\.slip\("([\w-]+)"', key, re.M)
+    slips = [
+        b.split("\n", 1)[0]
+        for b in re.split(r"^## ", key, flags=re.M)
+        for _ in re.findall(r"^slip ", b, re.M)
+    ]
     marks = [float(m) for b in graded for m in re.findall(r"^marks: ([\d.]+)$", b, re.M)]
     bench = re.search(r"^bench:\n(.*?)(?=^\w|\Z)", head, re.M | re.S)[1]
     drawing = ROOT / "coursekit" / "sheets" / "drawings" / f"{slug.replace('-', '_')}.py"

@@ -108,7 +108,7 @@ def test_words_speak_of_nobodys_own_tube(cards):
 def test_json_can_not_end_its_script_element(root, own_course):
     spoil(
         own_course,
-        f"solutions/{SLUG}.py",
+        f"solutions/{SLUG}.md",
         "This is half way round.",
         "</script><b>& half</b>",
     )

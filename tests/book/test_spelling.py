@@ -13,7 +13,7 @@ from spellchecker import SpellChecker
 
 HERE = Path(__file__).parent
 CODE = (r"\A---\n.*?^---\n", r"^(`{3,})(?:\{code-cell\}|python|\{math\}).*?^\1", r"\$[^$]*\$")
-MARKS = (r"\{(?!term)[\w:]+\}`[^`]*`", r"`[^`]*`", r"\([\w-]+\)=", r"^ *:?[a-z_-]+:.*$", r"\{[\w ]+\}", r"<[^>]*>",
+MARKS = (r"\{(?!term)[\w:]+\}`[^`]*`", r"`[^`]*`", r"\([\w-]+\)=", r"^ *:?[a-z_-]+:.*$", r"^slip [^:\n]+:.*$", r"\{[\w ]+\}", r"<[^>]*>",
          r"\\\w+")  # fmt: skip
 AMERICAN = frozenset(re.findall(r"\w+", """
     center centers centered color colors gray meter meters millimeter millimeters fiber harbor neighbor

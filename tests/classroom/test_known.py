@@ -42,7 +42,9 @@ def test_nothing_is_proved_or_drawn_again(work, proofs, tmp_path, monkeypatch):
     assert proofs == []
 
 
-@pytest.mark.parametrize("name", ["exercises/small.md", "solutions/small.py", "solutions/other.py"])
+@pytest.mark.parametrize(
+    "name", ["exercises/small.md", "solutions/small.md", "solutions/small.py", "solutions/other.py"]
+)
 def test_a_changed_half_is_proved_again(work, proofs, tmp_path, name):
     path = tmp_path / "course" / name
     path.write_text((path.read_text() if path.exists() else "") + "\n")

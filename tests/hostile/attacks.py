@@ -301,7 +301,7 @@ attempt("sql", lambda: sqlite3.connect("file:@CLASS@/gradebook.db?mode=ro", uri=
 """,
     "read the solutions": """
 import importlib.util, pathlib, coursekit
-attempt("file", lambda: open("@ROOT@/solutions/miter-angles.py").read())
+attempt("file", lambda: open("@ROOT@/solutions/miter-angles.md").read())
 attempt("beside", lambda: next((pathlib.Path(coursekit.__file__).parents[1] / "solutions").iterdir()))
 def load():
     spec = importlib.util.spec_from_file_location("s", "@ROOT@/solutions/miter-angles.py")

@@ -73,7 +73,7 @@ def test_the_sums_of_the_lesson_on_setting_a_fixture(root):
         "lower_stack": 12.0, "head_tube": 140.0,
     }  # fmt: skip
     own = SimpleNamespace(**n)
-    x, y = key.answers["foot"].sum(own)[0]
+    x, y = key.answers["foot"].sum(own, {})[0]
     for foot in ((x, y), (x + 1e-9, y)):  # by the kit, and by the sum that carries a student's own
         assert key.answers["ahead"].sum(own, {"foot": foot}) - front == pytest.approx(
             80.0, abs=0.0001

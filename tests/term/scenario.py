@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import zipfile
 from dataclasses import dataclass, field
@@ -28,7 +29,7 @@ OTHER_FRAME, OTHER_ID, ZIPPED, TWICE, ON_PAPER, BROKEN, ABSENT = (
 )
 SLIPS = "bench-02"
 NEW_ID = "hulda"
-WRONG = "\n\n_right = key.answers['{q}']\nkey.answers['{q}'] = type(_right)(lambda n: 1.37 * _right.sum(n), ())\n"
+WRONG = r"\g<1>answer: 1.37 * (\g<2>)"
 
 
 def call(*words: object) -> tuple[int, str]:
@@ -79,7 +80,7 @@ class Term:
     def work(self, slug: str) -> assignments.Assignment:
         """The exercise in the class as it is now; opened again where one of its files has changed."""
         files = (self.folder / "roster.csv", self.folder / "own-numbers.csv", self.folder / "class.toml",
-                 self.root / "solutions" / f"{slug}.py")  # fmt: skip
+                 self.root / "solutions" / f"{slug}.md")  # fmt: skip
         state = (self.folder, *(f.read_bytes() if f.is_file() else b"" for f in files))
         if self._works.get(slug, ((), None))[0] != state:
             self._works[slug] = (
@@ -251,9 +252,12 @@ class Term:
 
     def spoil(self, slug: str) -> bytes:
         """Put a mistake into a lesson's key; return the file as it was."""
-        file = self.root / "solutions" / f"{slug}.py"
+        file = self.root / "solutions" / f"{slug}.md"
         before = file.read_bytes()
-        file.write_bytes(before + WRONG.format(q=self.loose_question(slug)).encode())
+        right = rf"(^## {self.loose_question(slug)}\n)answer: (.*)"
+        wrong, times = re.subn(right, WRONG, before.decode(), flags=re.MULTILINE)
+        assert times == 1
+        file.write_bytes(wrong.encode())
         return before
 
     def whole(self) -> None:
@@ -261,10 +265,10 @@ class Term:
         first, second, *later = self.slugs
         right = self.spoil(first)
         self.hand_out(first)
-        wrong = (self.root / "solutions" / f"{first}.py").read_bytes()
-        (self.root / "solutions" / f"{first}.py").write_bytes(right)
+        wrong = (self.root / "solutions" / f"{first}.md").read_bytes()
+        (self.root / "solutions" / f"{first}.md").write_bytes(right)
         self.take_in(first)
-        (self.root / "solutions" / f"{first}.py").write_bytes(wrong)
+        (self.root / "solutions" / f"{first}.md").write_bytes(wrong)
         self.mark(first)
         self.hand_out(second)
         self.take_in(second)
@@ -275,5 +279,5 @@ class Term:
             self.hand_out(slug)
             self.take_in(slug)
         self.mark(*self.slugs)
-        (self.root / "solutions" / f"{first}.py").write_bytes(right)
+        (self.root / "solutions" / f"{first}.md").write_bytes(right)
         self.mark(first)

@@ -68,10 +68,10 @@ def the_first_lesson_is_handed_out_with_a_mistake_in_its_key(term):
 def the_first_lesson_comes_in_and_nobody_s_is_mistaken(term):
     first = term.slugs[0]
     # what the class worked out is right; the instructor's key is not
-    wrong = (term.root / "solutions" / f"{first}.py").read_bytes()
-    (term.root / "solutions" / f"{first}.py").write_bytes(term.right_key)
+    wrong = (term.root / "solutions" / f"{first}.md").read_bytes()
+    (term.root / "solutions" / f"{first}.md").write_bytes(term.right_key)
     outcome = term.take_in(first)
-    (term.root / "solutions" / f"{first}.py").write_bytes(wrong)
+    (term.root / "solutions" / f"{first}.md").write_bytes(wrong)
     assert outcome == {s: "taken" for s in STUDENTS if s not in (ABSENT, ON_PAPER)}
     kept = sorted((term.folder / "taken-in" / TWICE / first).iterdir())
     assert len(kept) == 2
@@ -145,7 +145,7 @@ def work_on_the_old_id_is_taken_in_for_the_new_one(term):
 
 def the_key_is_mended_and_nothing_is_run_again(term):
     first = term.slugs[0]
-    (term.root / "solutions" / f"{first}.py").write_bytes(term.right_key)
+    (term.root / "solutions" / f"{first}.md").write_bytes(term.right_key)
     rows = term.mark(first)[first]
     want = term.expected(first)
     assert {s: r["marks"] for s, r in rows.items() if r["handed_in"]} == pytest.approx(want)

@@ -19,6 +19,7 @@ from typing import Any
 import numpy as np
 
 from coursekit.classroom.bank.exercises import AuthoringError, Question
+from coursekit.classroom.bank.expressions import Expression
 from coursekit.classroom.bank.orders import ordered
 from coursekit.classroom.bank.solved import Solved
 
@@ -67,6 +68,21 @@ class Key:
     def source(self) -> str:
         """The file this key is written in, as a reader names it."""
         return f"solutions/{self.slug}.py"
+
+    @property
+    def written_in(self) -> str:
+        """The file with the answers and slips that are one expression, as a reader names it."""
+        return f"solutions/{self.slug}.md"
+
+    @property
+    def files(self) -> str:
+        """The file or files that the answers stand in."""
+        found = {self._file(answer.sum) for answer in self.answers.values()}
+        return " and ".join(sorted(found))
+
+    def home(self, question: str) -> str:
+        """Return the file in which the answer of `question` stands."""
+        return self._file(self.answers[question].sum)
 
     def answer(self, question: str, after: tuple[str, ...] = ()) -> Callable[[Sum], Sum]:
         """Mark a function as the right answer of `question`.
@@ -207,7 +223,7 @@ class Key:
             found: tuple[float, str] = self._solved.value((measure, order), numbers, {}, work_out)
             return found
         except Exception as error:
-            raise self._failed("the measure", "share", question, numbers, error) from error
+            raise self._failed(measure, "the measure", "share", question, numbers, error) from error
 
     def _evaluate(
         self,
@@ -227,10 +243,14 @@ class Key:
             return value
         except Exception as error:
             kind = f"finite {question.kind}"
-            raise self._failed(f"the {what}", kind, question, numbers, error) from error
+            raise self._failed(sum, f"the {what}", kind, question, numbers, error) from error
+
+    def _file(self, sum: Sum) -> str:
+        return self.written_in if isinstance(sum, Expression) else self.source
 
     def _failed(
         self,
+        sum: Sum,
         what: str,
         kind: str,
         question: Question,
@@ -238,8 +258,10 @@ class Key:
         error: Exception,
     ) -> AuthoringError:
         case = ", ".join(f"{k} {v:g}" for k, v in numbers.items())
+        if isinstance(sum, Expression):
+            what += f" `{sum.text}`"
         return AuthoringError(
-            f"{self.source}, question '{question.id}': {what} must be a {kind} for every sound "
+            f"{self._file(sum)}, question '{question.id}': {what} must be a {kind} for every sound "
             f"case; got {type(error).__name__} ({error}) with {case}. Mend the sum, narrow the "
             "ranges, or refuse the case in @key.sound."
         )

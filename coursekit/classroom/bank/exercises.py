@@ -23,6 +23,7 @@ from coursekit.classroom.bank.question_text import FRAME, question
 from coursekit.classroom.bank.questions import TAKEN_NAMES
 from coursekit.classroom.bank.questions import Quantity as Quantity
 from coursekit.classroom.bank.questions import Question as Question
+from coursekit.classroom.bank.series import spread
 
 _NAME = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
 _HEADING = re.compile(r"^## +(\S+) *$", re.MULTILINE)
@@ -121,7 +122,8 @@ def parse(text: str, slug: str) -> Exercise:
     head, body = _split_head(text, source)
     pieces = _HEADING.split(body)
     quantities = tuple(
-        _quantity(n, v, source) for n, v in _mapping(head, "numbers", source).items()
+        _quantity(n, v, source)
+        for n, v in spread(_mapping(head, "numbers", source), source).items()
     )
     names = {q.name for q in quantities}
     questions = tuple(

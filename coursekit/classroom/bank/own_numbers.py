@@ -212,9 +212,9 @@ def prove(exercise: Exercise, key: Key, draws: int = 200) -> None:
         faults[reason] = faults.get(reason, 0) + 1
     faults.pop("", None)
     for reason, count in sorted(faults.items()):
-        share = 0.95 if reason == "the key refuses the case" else 0.2
-        if count > share * draws:
+        refused = reason == "the key refuses the case"
+        if count > (0.95 if refused else 0.2) * draws:
             raise AuthoringError(
-                f"{key.source}, {reason} in {count} of {draws} draws from {exercise.source}. "
-                "Change the slip, the tolerance or the ranges."
+                f"{key.source if refused else key.files}, {reason} in {count} of {draws} draws "
+                f"from {exercise.source}. Change the slip, the tolerance or the ranges."
             )

@@ -12,8 +12,8 @@ Decisions:
   gradebook is copied to `.made/backups` (the last five). To go back, put one of them in place of
   `gradebook.db` and mark again. A gradebook on a PostgreSQL server is the server's to back up.
 - What was proved and drawn once is kept in `.made/<slug>.known.json` under an HMAC over the
-  exercise, all of `solutions/*.py`, all code of this kit, the versions of Python and numpy, and
-  the numbers. Change any of these and it is proved and drawn again.
+  exercise, its solutions, all of `solutions/*.py`, all code of this kit, the versions of Python and
+  numpy, and the numbers. Change any of these and it is proved and drawn again.
 - A copy carries a stamp: student, exercise, and an HMAC by the class secret.
 - The secret is written beside its place, synced, and named in one step; it is never written over.
   One that is empty, short, odd, a link or another class's is refused by every command, and a class

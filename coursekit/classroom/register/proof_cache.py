@@ -55,8 +55,9 @@ def _file(folder: ClassFolder, slug: str) -> Path:
 
 def _seal(folder: ClassFolder, slug: str, root: Path, drawn: Mapping[str, object]) -> str:
     seal = hmac.new(folder.secret, _code(), hashlib.sha256)
-    public = [p for p in (root / "exercises" / f"{slug}.md", root / own_frame.FILE) if p.is_file()]
-    for path in (*public, *sorted((root / "solutions").glob("*.py"))):
+    solutions = root / "solutions"
+    own = (root / "exercises" / f"{slug}.md", root / own_frame.FILE, solutions / f"{slug}.md")
+    for path in (*filter(Path.is_file, own), *sorted(solutions.glob("*.py"))):
         seal.update(path.name.encode() + b"\0" + hashlib.sha256(path.read_bytes()).digest())
     seal.update(json.dumps(drawn, sort_keys=True).encode())
     return seal.hexdigest()
