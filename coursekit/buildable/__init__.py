@@ -16,9 +16,9 @@ turned tyre sweeps. A pedal stands to the side of the frame, and there the arc h
 forward; so the gap in side view, `Frame.toe_clearance`, may be well below 89 mm on a frame that
 keeps the rule.
 
-A part that isn't given, in `Parts`, isn't checked: no thread, no finding about a thread. Stays count
-as straight and round, with their diameter at the front all the way. A real stay is thinner behind,
-so the rooms for tyre and chainring come out on the cautious side.
+A part that isn't given, in `Parts`, isn't checked: no thread, no finding about a thread. Stays
+count as straight and round, with their diameter at the front all the way. A real stay is thinner
+behind, so the rooms for tyre and chainring come out on the cautious side.
 """
 
 from __future__ import annotations

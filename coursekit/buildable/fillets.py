@@ -12,8 +12,8 @@ from coursekit.pieces import Trimmed
 SHOULDER = 3.0  # mm beside the cut tube on each flank; common practice, no source
 LEG = 6.0  # mm of a bead on the tube it lies on; common practice, no source: 6 to 10
 FLANKS = (
-    "Equal tubes are brazed every day: on the flanks the corner opens flat, so the bead is built up "
-    "there, with more rod, a smaller flame and more filing."
+    "Equal tubes are brazed every day: on the flanks the corner opens flat, so the bead is built "
+    "up there, with more rod, a smaller flame and more filing."
 )
 BEADS = "A bead cut short there is brazed every day too; it takes a smaller tip and more filing."
 

@@ -41,6 +41,11 @@ class Finding:
     def say(self) -> str:
         """The finding as one line of text.
 
+        Returns
+        -------
+        str
+            Where, what, by how much, the cure, and what it costs.
+
         Examples
         --------
         >>> Finding("the bore is too wide to tap", "shell", 1.1, "mm", "Take a thicker shell.").say

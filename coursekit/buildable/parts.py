@@ -1,4 +1,4 @@
-"""The parts that a frame must hold, as far as they are known. The picture is that of `buildable`."""
+"""The parts that a frame must hold, as far as they are known. See `buildable`."""
 
 from __future__ import annotations
 
@@ -115,7 +115,16 @@ class Ring:
 
     @property
     def radius(self) -> float:
-        """From the middle to the tips of the teeth, mm (outside diameter of ASME B29.1, memory).
+        """From the middle to the tips of the teeth.
+
+        Returns
+        -------
+        float
+            mm.
+
+        References
+        ----------
+        ASME B29.1, outside diameter of a sprocket, from memory: pitch × (0.6 + cot(180°/teeth)).
 
         Examples
         --------

@@ -43,7 +43,9 @@ def findings(trimmed: Mapping[str, Trimmed]) -> Iterator[Finding]:
     for one, other in combinations(pieces, 2):
         deep = _deepest(one, other)
         if deep > SAME:
-            names = " and ".join(p.name.removeprefix("right_").replace("_", " ") for p in (one, other))
+            names = " and ".join(
+                p.name.removeprefix("right_").replace("_", " ") for p in (one, other)
+            )
             cure = "Set them apart, or cut one of them to fit the other as well."
             yield Finding(WHAT, names, deep, "mm", cure)
 

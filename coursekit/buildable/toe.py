@@ -92,7 +92,10 @@ def _sweep_begins(frame: Frame, y: Array, out: float) -> Array:
         far = ahead**2 + up**2 + out**2 + offset**2 - radius**2
         return np.asarray(far + 2 * offset * np.hypot(square, out))
 
-    low, high = np.full_like(y, foot[0] - 2 * radius - abs(offset)), np.full_like(y, foot[0] + radius)
+    low, high = (
+        np.full_like(y, foot[0] - 2 * radius - abs(offset)),
+        np.full_like(y, foot[0] + radius),
+    )
     for _ in range(HALVINGS + 30):  # the least of `beyond`, by thirds
         one, other = low + (high - low) / 3, high - (high - low) / 3
         nearer = beyond(one) < beyond(other)

@@ -100,6 +100,7 @@ def landings(
                 touching: Array = along[np.abs(beside - on.diameter / 2) < ON]
                 if touching.size:
                     plain = name.removeprefix("right_").replace("_", " ")
+                    plain += "s" if name.startswith("right_") else ""
                     found[host, plain] = float(touching.min()), float(touching.max())
     return found
 
@@ -113,7 +114,9 @@ def _flame(
         full, wall = walls_under(cut, low - margin, high + margin)
         thin.append(wall)
         if wall < full - ROUNDING:
-            cure = f"Take a tube with full wall there, or a butt that reaches {margin:g} mm past it."
+            cure = (
+                f"Take a tube with full wall there, or a butt that reaches {margin:g} mm past it."
+            )
             where = f"{say}, under {under}"
             yield Finding("the wall is thinner than full wall", where, full - wall, "mm", cure)
     for end, wall in (("a", float(tube.walls[0])), ("b", float(tube.walls[2]))):
@@ -122,7 +125,9 @@ def _flame(
             if wall < THINNEST - ROUNDING:
                 cure = f"Take a tube with {EASY_WALL:g} mm or more at its ends."
                 missing = THINNEST - wall
-                yield Finding("the wall is too thin to braze", f"{say}, end {end}", missing, "mm", cure)
+                yield Finding(
+                    "the wall is too thin to braze", f"{say}, end {end}", missing, "mm", cure
+                )
     least = min(thin, default=EASY_WALL)
     if THINNEST - ROUNDING <= least < EASY_WALL - ROUNDING:
         cure = f"{EASY_WALL:g} mm is easier for a first frame."

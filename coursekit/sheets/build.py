@@ -53,6 +53,15 @@ class Fitted:
     pedal_out: float | None = None
     holds_foot: bool = False
 
+    def __post_init__(self) -> None:
+        """Refuse what no part can be, with the words of `buildable`."""
+        Parts(faced=self.faced, tyre=self.tyre, pedals=self.pedals(1.0))
+
+    def pedals(self, crank: float) -> Pedals | None:
+        """Cranks and pedals, where it is known how far out the pedals stand."""
+        out = self.pedal_out
+        return None if out is None else Pedals(crank, out, self.holds_foot)
+
 
 @dataclass(frozen=True)
 class Record:
@@ -152,10 +161,7 @@ class Build:
         ValueError
             With the tube's name, where a tube can't be cut; where the crank is no length.
         """
-        own = self.fitted
-        pedals = None
-        if own.pedal_out is not None:
-            pedals = Pedals(self.bench.crank, own.pedal_out, own.holds_foot)
+        own, pedals = self.fitted, self.fitted.pedals(self.bench.crank)
         parts = Parts(own.thread, own.faced, self.sleeve, own.post, own.tyre, own.ring, pedals)
         margin = self.bench.heat_margin
         return buildable.check(self.frame, self.tubes, self.trimmed, parts, margin)

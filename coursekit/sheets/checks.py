@@ -80,12 +80,13 @@ def in_short(build: Build) -> str:
     """
     bars = [found for found in build.findings if found.forbids]
     care = len(build.findings) - len(bars)
-    more = f" {_places(care)} more care than usual." if care else ""
-    if not bars:
-        return f"Nothing that the kit checks forbids it.{more} `coursekit sheets closure` lists what it checked."
-    told = "; ".join(f"{found.where}, {found.what}" for found in bars[:2])
-    rest = f" and {len(bars) - 2} more" if len(bars) > 2 else ""
-    return f"Not as it is drawn: {told}{rest}. Mend the frame file first; `coursekit sheets closure` says how."
+    if bars:
+        told = "; ".join(f"{found.where}, {found.what}" for found in bars[:2])
+        rest = f" and {len(bars) - 2} more" if len(bars) > 2 else ""
+        cure = "Mend the frame file first; coursekit sheets closure says how."
+        return f"Not as it is drawn: {told}{rest}. {cure}"
+    more = f" {_places(care)} more care; coursekit sheets closure lists them." if care else ""
+    return f"Nothing that the kit checks forbids it.{more}"
 
 
 def _places(count: int) -> str:

@@ -142,7 +142,9 @@ def _sleeve(build: Build) -> str:
     filler = float(sleeves.filler(own.plug, gap, own.lap))
     fit = f"turned to {text.number(own.plug)} for a bore of {text.number(own.bore)}"
     if own.outside:
-        fit = f"{text.number(own.outside)} outside, bored to {text.number(own.bore)} for the tube's "
+        fit = (
+            f"{text.number(own.outside)} outside, bored to {text.number(own.bore)} for the tube's "
+        )
         fit += text.number(own.plug)
     lap = f"lap {text.number(own.lap)} mm; filler {filler:.0f} mm³"
     return f"{fit}: {gap:.2f} mm gap a side, cold; {lap}"

@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from coursekit import frame, shells, tubes, units
-from coursekit.sheets import text
 from coursekit.buildable import Post, Ring, Sleeve, Thread
+from coursekit.sheets import text
 from coursekit.sheets.build import Bench, Build, Fitted, Record
 
 EXAMPLE = Path(__file__).with_name("example.toml")
@@ -347,9 +347,9 @@ def _crankset(where: str, table: Any) -> dict[str, Any]:
     given = {n: _value(where, n, v) for n, v in table.items() if n != "holds_foot"}
     ring = {n: given[n] for n in _RING if n in given}
     if len(ring) == 1:
-        missing = next(n for n in _RING if n not in ring)
+        gone = next(n for n in _RING if n not in ring)
         raise FrameFileError(
-            f"{where}: it must have teeth and chainline, or neither; got no {missing}. Add the line."
+            f"{where}: it must have teeth and chainline, or neither; got no {gone}. Add the line."
         )
     return {
         "ring": Ring(**ring) if ring else None,
