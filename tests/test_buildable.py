@@ -79,6 +79,8 @@ BROKEN = [
      {(SHELL, "too little wall outside the thread"): 1.0 - (36.4 - 34.798) / 2}),
     ("shell bought as wide as it is to be", {"tubes.shell.length": 68}, (),
      {(SHELL, "too little metal to face off each side"): 0.25}),
+    ("shell bought a little wider", {"tubes.shell.length": 68.2}, (),
+     {(SHELL, "too little metal to face off each side"): 0.15}),
     ("chainstays too far out", {"tubes.chainstay.apart_at_shell": 44}, (),
      {("chainstays on the shell", FACE): None}),
     ("seatstays in each other",
@@ -276,7 +278,22 @@ def test_full_wall_is_that_of_the_nearer_end():
     assert walls.walls_under(cut, 300, 330)[1] == pytest.approx(0.6)
 
 
+def test_a_thin_place_between_two_butts_counts():
+    cut = built().trimmed["seat_tube"]
+    waist = replace(cut, tube=Butted(28.6, (0.9, 0.6, 0.7), (270, 0, 10, 0, 266)))
+    assert walls.walls_under(waist, 260, 330)[1] == pytest.approx(0.6)
+
+
+def test_the_wall_counts_down_to_the_sleeves_foot():
+    """No margin, a butt of 20 mm and a taper of 20: 30 mm down the wall is halfway, 0.65 mm."""
+    lengths = [200, 30, 330, 20, 20]
+    own = built({"bench.heat_margin": 0, "sleeve.lap": 30, "tubes.seat_tube.lengths": lengths})
+    assert forbidding(own)["seat tube, under the sleeve", THIN] == pytest.approx(0.05)
+
+
 def test_post_by_hand():
+    waist = Butted(28.6, (0.6, 0.9, 0.6), (100, 30, 280, 30, 100))
+    assert walls.post_room(waist, Post(27.0, 540)) == pytest.approx((-0.2, 0.4))
     tube = Butted(28.6, (0.9, 0.6, 0.7), (100, 30, 280, 30, 100))
     assert walls.post_room(tube, Post(27.2, 80)) == pytest.approx((0.0, 0.0))
     assert walls.post_room(tube, Post(27.0, 500)) == pytest.approx((26.8 - 27.0, 0.2))
@@ -476,6 +493,16 @@ def test_equal_tubes_are_brazed_every_day():
     found = next(f for f in built().findings if f.where == "top tube to seat tube")
     assert "Equal tubes are brazed every day" in found.say
     assert not found.forbids
+
+
+def test_shoulder_of_a_stay_beside_the_tubes_middle():
+    """The outer flank: half the difference of the diameters, less how far the axes pass."""
+    own = built()
+    stay, seat = (own.frame.tubes.axes[n] for n in ("right_seatstay", "seat_tube"))
+    square = np.cross(stay.direction, seat.direction)
+    passing = abs((stay.start - seat.start) @ square) / np.linalg.norm(square)
+    (found,) = [f for f in own.findings if f.where == "seatstays to seat tube"]
+    assert found.by == pytest.approx(3 - ((28.6 - 14) / 2 - passing), abs=1e-9)
 
 
 def test_roomy_joints_say_nothing():
