@@ -21,6 +21,7 @@ import coursekit
 HERE = Path(__file__).resolve().parent
 
 JUDGES = {
+    "buildable.pedal_to_tyre": "test_cfr_1512::test_level_distance_in_the_frames_plane",
     "alignment.decide": "test_scipy_optimize::test_probability_of_keeping_a_limit",
     "alignment.line": "test_nist_norris::test_a_tube_read_from_both_faces_gives_the_certified_line",
     "alignment.over_length": "test_scipy_rotation::test_far_end_of_a_tube_that_swings",
@@ -179,6 +180,7 @@ WITHOUT = {
     "scalars.finite": "the same",
     "scalars.above_zero": "the same",
     "sections.section_of": "hands on what it is given",
+    "buildable.check": "collects what its rules find; tests/test_buildable.py judges each of them",
     "closure.of_frame": "lays two ways of the kit side by side; each of them is judged by itself",
     "butts.keep": "a sum of two lengths; the margin is common practice, no source",
     "shells.facing": "a sum of lengths, common practice, no source",

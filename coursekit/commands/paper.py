@@ -178,16 +178,27 @@ def closure(
     lesson: str,
     class_path: Path | None,
 ) -> None:
-    """Work every number of FRAME out a second way and say where the two disagree."""
+    """Say whether FRAME can be built, then work every number out a second way.
+
+    It ends with an error where something forbids the frame, or where two ways disagree.
+    """
     from coursekit.sheets import checks
 
     own = _frame_of(frame, student, lesson, class_path)
     made = checks.of(own)
-    told = "\n".join(_told(check) for check in made)
-    say(*told.split("\n"))
+    told = "
+".join([*_built(own), "", *(_told(check) for check in made)])
+    say(*told.split("
+"))
     if out is not None:
         _file(out).parent.mkdir(parents=True, exist_ok=True)
         out.write_text(told + "\n", encoding="utf-8")
+    bars = sum(found.forbids for found in own.findings)
+    if bars:
+        raise ValueError(
+            f"The frame must be one that can be built; got {bars} "
+            f"{'place' if bars == 1 else 'places'} marked CAN'T above. Mend the frame file there."
+        )
     if missed := sum(not check.closes for check in made):
         raise ValueError(
             f"Every number must be the same by both ways; got {missed} of {len(made)} that "
@@ -197,6 +208,17 @@ def closure(
     console.print(
         f"All {len(made)} close. They share the frame file: read it against your drawing."
     )
+
+
+def _built(own: Build) -> list[str]:
+    """Return the lines about building: a heading that sums up, and a line for each finding."""
+    found = own.findings
+    bars = sum(one.forbids for one in found)
+    head = "Can it be built? Nothing that the kit checks forbids it."
+    if bars:
+        head = "Can it be built? Not as it is drawn."
+    marks = {True: "CAN'T ", False: "care  "}
+    return [head, *(f"{marks[one.forbids]}  {one.say}" for one in found)]
 
 
 def _told(check: Check) -> str:

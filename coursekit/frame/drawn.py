@@ -142,7 +142,7 @@ class Frame:
 
         References
         ----------
-        16 CFR 1512.17(a), toe clearance.
+        16 CFR 1512.17(d), toe clearance.
 
         Examples
         --------

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from coursekit import butts, miters, pieces
+from coursekit import buildable, butts, miters, pieces
+from coursekit.buildable import Finding, Parts, Pedals, Post, Ring, Sleeve, Thread
 from coursekit.frame import Frame
 from coursekit.pieces import Piece, Trimmed
 from coursekit.sheets import code
@@ -27,15 +28,6 @@ ORDER = tuple(SAYS)[1:]  # in which pieces are printed
 
 
 @dataclass(frozen=True)
-class Sleeve:
-    """A plug brazed into a tube: its outside, the bore it goes into and the lap, mm."""
-
-    plug: float
-    bore: float
-    lap: float
-
-
-@dataclass(frozen=True)
 class Bench:
     """What the bench needs besides the drawing; mm and degrees, as the frame file says them."""
 
@@ -47,6 +39,28 @@ class Bench:
     tacks_deg: tuple[float, ...] = (0.0, 90.0, 180.0, 270.0)
     tack_hold: float = 0.6
     spacing: float = 0.0  # between the dropouts' inner faces; 0 where it is not given
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """What the frame must hold, as the frame file says it; mm, and None where it doesn't."""
+
+    thread: Thread | None = None
+    faced: float | None = None
+    post: Post | None = None
+    tyre: float | None = None
+    ring: Ring | None = None
+    pedal_out: float | None = None
+    holds_foot: bool = False
+
+    def __post_init__(self) -> None:
+        """Refuse what no part can be, with the words of `buildable`."""
+        Parts(faced=self.faced, tyre=self.tyre, pedals=self.pedals(1.0))
+
+    def pedals(self, crank: float) -> Pedals | None:
+        """Cranks and pedals, where it is known how far out the pedals stand."""
+        out = self.pedal_out
+        return None if out is None else Pedals(crank, out, self.holds_foot)
 
 
 @dataclass(frozen=True)
@@ -74,6 +88,8 @@ class Build:
         What is cut off end a where the builder chose it, mm.
     record
         What was measured; it does not change the version.
+    fitted
+        What the frame must hold; it decides what the cover says of building it.
     """
 
     name: str
@@ -85,6 +101,7 @@ class Build:
     bench: Bench = Bench()
     sleeve: Sleeve | None = None
     record: Record = Record()
+    fitted: Fitted = Fitted()
 
     @cached_property
     def pieces(self) -> dict[str, Piece]:
@@ -130,8 +147,24 @@ class Build:
             for n, p in self.pieces.items()
         }
         tubes = {n: (t.diameter, t.walls, t.lengths) for n, t in self.tubes.items()}
-        rest = (dict(self.short), dict(self.own_cut), self.bench, self.sleeve)
+        rest: tuple[object, ...] = (dict(self.short), dict(self.own_cut), self.bench, self.sleeve)
+        if self.fitted != Fitted():
+            rest = (*rest, self.fitted)
         return code.version(own, axes, tubes, rest)
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """What keeps the frame from being built, and what costs more care: see `buildable`.
+
+        Raises
+        ------
+        ValueError
+            With the tube's name, where a tube can't be cut; where the crank is no length.
+        """
+        own, pedals = self.fitted, self.fitted.pedals(self.bench.crank)
+        parts = Parts(own.thread, own.faced, self.sleeve, own.post, own.tyre, own.ring, pedals)
+        margin = self.bench.heat_margin
+        return buildable.check(self.frame, self.tubes, self.trimmed, parts, margin)
 
     def mill_deg(self, name: str, end: str) -> float:
         """Swing of the mitering fixture for one end of a piece, degrees from square."""

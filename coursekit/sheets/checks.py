@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from coursekit import closure
+from coursekit.buildable import Sleeve
 from coursekit.closure import Check
 from coursekit.sheets import templates
 from coursekit.sheets.build import SAYS, Build
 from coursekit.sheets.cut_list import marks
+from coursekit.tubes import Butted
 
 BORE = 0.05  # mm that the sleeve's bore and the tube's may differ: what a bore gauge tells
 
@@ -25,11 +27,17 @@ def of(build: Build) -> tuple[Check, ...]:
     made = [*closure.of_frame(build.frame, build.trimmed, build.bench.rail)]
     made += [_marks(build, n) for n, p in build.pieces.items() if p.a.joints and p.b.joints]
     if build.sleeve is not None:
-        tube = build.tubes["seat_tube"]
-        bore = float(tube.diameter - 2 * tube.walls[2])
-        say = "sleeve: its bore, and the seat tube's at the top"
-        made.append(Check(say, build.sleeve.bore, bore, BORE))
+        made.append(_sleeve(build.sleeve, build.tubes["seat_tube"]))
     return (*made, *_recorded(build))
+
+
+def _sleeve(own: Sleeve, tube: Butted) -> Check:
+    """The side of the sleeve's gap that is the seat tube's own."""
+    if own.outside:
+        say = "sleeve: the tube it goes over, and the seat tube's outside"
+        return Check(say, own.plug, float(tube.diameter), BORE)
+    bore = float(tube.diameter - 2 * tube.walls[2])
+    return Check("sleeve: its bore, and the seat tube's at the top", own.bore, bore, BORE)
 
 
 def _recorded(build: Build) -> tuple[Check, ...]:
@@ -60,6 +68,29 @@ def _marks(build: Build, name: str) -> Check:
     apart = found["mark b"] - found["mark a"]
     template = float(templates.draw(build, name, "a0").apart)
     return Check(f"{SAYS[name]}: mark to mark, template and cut list", template, apart)
+
+
+def in_short(build: Build) -> str:
+    """Whether the frame can be built, in a line or two for the dossier's cover.
+
+    Raises
+    ------
+    ValueError
+        With the tube's name, where a tube can't be cut.
+    """
+    bars = [found for found in build.findings if found.forbids]
+    care = len(build.findings) - len(bars)
+    if bars:
+        told = "; ".join(f"{found.where}, {found.what}" for found in bars[:2])
+        rest = f" and {len(bars) - 2} more" if len(bars) > 2 else ""
+        cure = "Mend the frame file first; coursekit sheets closure says how."
+        return f"Not as it is drawn: {told}{rest}. {cure}"
+    more = f" {_places(care)} more care; coursekit sheets closure lists them." if care else ""
+    return f"Nothing that the kit checks forbids it.{more}"
+
+
+def _places(count: int) -> str:
+    return "1 place takes" if count == 1 else f"{count} places take"
 
 
 def open_ones(build: Build) -> tuple[Check, ...]:

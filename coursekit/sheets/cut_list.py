@@ -30,6 +30,7 @@ def part(build: Build) -> dict[str, Any]:
         ],
         "shell": _shell(build),
         "sleeve": _sleeve(build),
+        "sleeve_at": "over" if build.sleeve is not None and build.sleeve.outside else "in",
     }
 
 
@@ -126,10 +127,11 @@ def _facts(build: Build, name: str, cut: Trimmed) -> list[str]:
 
 def _shell(build: Build) -> str:
     shell = build.tubes["shell"]
+    faced = build.fitted.faced
     return (
         f"{text.number(float(shell.diameter))} × {text.number(float(shell.walls[0]))}, "
         f"{text.number(float(shell.length))} mm long, faced square"
-    )
+    ) + (f" to {text.number(faced)} mm" if faced is not None else "")
 
 
 def _sleeve(build: Build) -> str:
@@ -139,5 +141,10 @@ def _sleeve(build: Build) -> str:
     gap = float(sleeves.gap(own.bore, own.plug, 0.0, 0.0, 0.0))
     filler = float(sleeves.filler(own.plug, gap, own.lap))
     fit = f"turned to {text.number(own.plug)} for a bore of {text.number(own.bore)}"
+    if own.outside:
+        fit = (
+            f"{text.number(own.outside)} outside, bored to {text.number(own.bore)} for the tube's "
+        )
+        fit += text.number(own.plug)
     lap = f"lap {text.number(own.lap)} mm; filler {filler:.0f} mm³"
     return f"{fit}: {gap:.2f} mm gap a side, cold; {lap}"

@@ -8,6 +8,7 @@ from typing import Any
 from coursekit.sheets import (
     alignment_card,
     bench,
+    checks,
     cut_list,
     fixture_card,
     flat,
@@ -89,6 +90,7 @@ def cover(build: Build) -> dict[str, Any]:
         "items": [flat.small(i, 1 / scale) for i in flat.laid(parts, (left, top))],
         "driving": [[say, _said(build, name)] for name, say in DRIVING.items()],
         "following": [list(f) for f in frame_marks.facts(build)],
+        "built": checks.in_short(build),
     }
 
 

@@ -3,22 +3,35 @@
 from __future__ import annotations
 
 import difflib
+import re
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from coursekit import frame, tubes, units
+from coursekit import frame, shells, tubes, units
+from coursekit.buildable import Post, Ring, Sleeve, Thread
 from coursekit.sheets import text
-from coursekit.sheets.build import Bench, Build, Record, Sleeve
+from coursekit.sheets.build import Bench, Build, Fitted, Record
 
 EXAMPLE = Path(__file__).with_name("example.toml")
 Table = Mapping[str, Any]
 
-_TOP = ("name", "builder", "drawing", "tubes", "sleeve", "bench", "record")
+_TOP = (
+    "name",
+    "builder",
+    "drawing",
+    "tubes",
+    "sleeve",
+    "post",
+    "tyre",
+    "crankset",
+    "bench",
+    "record",
+)
 _TUBE = ("diameter", "wall", "length", "walls", "lengths", "from_a")
 _LAID: dict[str, tuple[str, ...]] = {
-    "shell": (),
+    "shell": ("thread", "faced"),
     "head_tube": (),
     "seat_tube": (),
     "top_tube": ("below_head_top", "below_seat_top", "slope_deg"),
@@ -34,6 +47,11 @@ _MUST = {
 }
 _OPTIONAL = ("chainstay", "seatstay")
 _SLEEVE = ("plug", "bore", "lap")
+_OVER = "outside"  # of a sleeve that goes over the tube
+_POST = ("diameter", "insertion")
+_RING = ("teeth", "chainline")
+_CRANKSET = (*_RING, "pedal_out", "holds_foot")
+_THREAD = re.compile(r"(?P<size>.+?)\s*[x×*]\s*(?P<count>\d+(?:\.\d+)?)\s*tpi", re.IGNORECASE)
 _BENCH = ("heat_margin", "rail", "cone_deg", "crank", "foot", "tacks_deg", "tack_hold", "spacing")
 _MEASURED = {
     "seat_tube": ("axis", "piece"),
@@ -111,6 +129,7 @@ def build(data: Table, source: str = "frame") -> Build:
         _bench(f"{source}, [bench]", data.get("bench", {})),
         _sleeve(f"{source}, [sleeve]", data.get("sleeve")),
         _record(f"{source}, [record]", data.get("record", {})),
+        _fitted(source, data, laid["shell"]),
     )
 
 
@@ -206,7 +225,10 @@ def _lay(where: str, name: str, table: Any) -> dict[str, Any]:
     made: dict[str, Any] = {
         k: _values(where, k, v, counts[k]) if k in counts else _value(where, k, v)
         for k, v in table.items()
+        if k != "thread"
     }
+    if "thread" in table:
+        made["thread"] = _thread(where, table["thread"])
     if made["diameter"] < _LEAST:
         raise FrameFileError(
             f"{where}: diameter must be {_LEAST:g} mm or more; got {made['diameter']:g}. "
@@ -270,11 +292,75 @@ def _bench(where: str, table: Any) -> Bench:
 def _sleeve(where: str, table: Any) -> Sleeve | None:
     if table is None:
         return None
-    _known(where, table, _SLEEVE)
-    for name in _SLEEVE:
+    made = _wanted(where, table, _SLEEVE, (_OVER,))
+    return Sleeve(**made)
+
+
+def _wanted(
+    where: str, table: Any, names: tuple[str, ...], more: tuple[str, ...] = ()
+) -> dict[str, float]:
+    """The numbers of a table that must have all of `names`, and may have `more`."""
+    _known(where, table, names + more)
+    for name in names:
         if name not in table:
             raise FrameFileError(f"{where}: it must have {name}; got none. Add the line.")
-    return Sleeve(*(_value(where, n, table[n]) for n in _SLEEVE))
+    return {n: _value(where, n, v) for n, v in table.items()}
+
+
+def _thread(where: str, value: Any) -> Thread:
+    """A thread as the trade writes it, "1.370 in x 24 TPI"."""
+    found = _THREAD.fullmatch(value.strip()) if isinstance(value, str) else None
+    if found is None:
+        raise FrameFileError(
+            f"{where}: thread must be a size and its threads an inch; got {value!r}. Write it like "
+            '`thread = "1.370 in x 24 TPI"`.'
+        )
+    try:
+        major, count = float(units.mm(found["size"])), float(found["count"])
+        return Thread(major, float(shells.pitch(count)))
+    except ValueError as error:
+        raise FrameFileError(f"{where}, thread: {error}") from None
+
+
+def _fitted(source: str, data: Table, shell: Table) -> Fitted:
+    """What the frame must hold, from the shell's table and those of the parts."""
+    post, tyre = data.get("post"), data.get("tyre")
+    where = f"{source}, [crankset]"
+    try:
+        return Fitted(
+            thread=shell.get("thread"),
+            faced=shell.get("faced"),
+            post=Post(**_wanted(f"{source}, [post]", post, _POST)) if post is not None else None,
+            tyre=_wanted(f"{source}, [tyre]", tyre, ("width",))["width"]
+            if tyre is not None
+            else None,
+            **_crankset(where, data.get("crankset", {})),
+        )
+    except FrameFileError:
+        raise
+    except ValueError as error:
+        raise FrameFileError(f"{source}: {error}") from None
+
+
+def _crankset(where: str, table: Any) -> dict[str, Any]:
+    _known(where, table, _CRANKSET)
+    holds = table.get("holds_foot", False)
+    if not isinstance(holds, bool):
+        raise FrameFileError(
+            f"{where}: holds_foot must be true or false; got {holds!r}. Write it without quotes."
+        )
+    given = {n: _value(where, n, v) for n, v in table.items() if n != "holds_foot"}
+    ring = {n: given[n] for n in _RING if n in given}
+    if len(ring) == 1:
+        gone = next(n for n in _RING if n not in ring)
+        raise FrameFileError(
+            f"{where}: it must have teeth and chainline, or neither; got no {gone}. Add the line."
+        )
+    return {
+        "ring": Ring(**ring) if ring else None,
+        "pedal_out": given.get("pedal_out"),
+        "holds_foot": holds,
+    }
 
 
 def _record(where: str, table: Any) -> Record:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from coursekit import frame as kit
+from coursekit.buildable import pedal_to_tyre
 from coursekit.book.sliders import frame_drawing as figure
 from coursekit.figures import frame_drawing as draw
 
@@ -130,7 +131,8 @@ def test_trail_and_toes(page, frame):
     page.says("meets the ground #.# ahead of the contact; that is the trail", frame.trail)
     page.says("the contact is #.# from it, the mechanical trail", frame.mechanical_trail)
     page.says(r"565 - 165 - 320 = #\ \text{mm}", frame.toe_clearance(165, 0))
-    page.says("Our frame has #, so", frame.toe_clearance(165, 0))
+    page.says("our frame, with # in side view, has # by the rule", frame.toe_clearance(165, 0),
+              pedal_to_tyre(frame, 165, 150))  # fmt: skip
     page.says("asks for # mm or more", kit.TOE_CLEARANCE_US)
     page.says("89 + 165 + 320 = # mm. Or cranks of # mm", 89 + 165 + 320, 565 - 320 - 89)
     assert kit.draw(front_centre=574, **draw.REST).toe_clearance(165, 0) == pytest.approx(89)

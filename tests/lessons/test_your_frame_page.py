@@ -124,18 +124,21 @@ def test_paper_against_paper(page, build):
 
 def test_small_rooms(page, build):
     tube, sleeve, stay = build.tubes["seat_tube"], build.sleeve, build.tubes["chainstay"]
-    assert (tube.diameter, tube.walls[2], sleeve.plug, stay.diameter) == (28.6, 0.6, 27.2, 22.2)
+    assert (tube.diameter, tube.walls[2], sleeve.plug, stay.diameter) == (28.6, 0.7, 28.6, 22.2)
+    page.says("28.6 − 2 · 0.7 = #.# mm", 28.6 - 2 * 0.7)
     page.says(
-        "28.6 − 2 · 0.6 = #.# mm, and a plug of 27.2: a gap of #.## mm a side",
-        27.4,
-        (27.4 - 27.2) / 2,
+        "a sleeve bored to #.# mm: a gap of #.## mm a side", sleeve.bore, (sleeve.bore - 28.6) / 2
     )
     page.says("the bore is #.# mm", 28.6 - 2 * tube.walls[0])
     page.says("1.5 mm all round is #.# mm wide", 26.8 - 2 * 1.5)
     page.says(
-        "in a shell of # mm: #.# mm left beside each",
-        build.tubes["shell"].length,
-        (68 - 44 - 22.2) / 2,
+        "in a shell faced to # mm: #.# mm left beside each",
+        build.fitted.faced,
+        (68 - 40 - 22.2) / 2,
+    )
+    page.says(
+        "and #.# mm at the edges of their saddles",
+        34 - build.pieces["right_chainstay"].edge("a")[:, 2].max(),
     )
     page.says("= #.# mm, two more than the drawing", 487.4 + 65)
 

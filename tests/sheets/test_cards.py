@@ -66,7 +66,7 @@ def test_cut_list_marks_add_up_to_the_piece() -> None:
 
 def test_a_tube_that_keeps_its_end_has_no_saw_mark_there() -> None:
     seat = builds.example().trimmed["seat_tube"]
-    assert cut_list.marks(seat)[0][0] == "end"
+    assert cut_list.marks(seat)[-1][0] == "end"
     assert "saw" in [what for what, _ in cut_list.marks(seat)]
 
 
@@ -112,10 +112,15 @@ def test_cut_list_says_butts_window_and_sleeve() -> None:
     assert f"{plan.from_a:.1f} mm off end a, {plan.from_b:.1f} mm off end b" in text
     assert f"from {plan.least_from_a:.1f} to {plan.most_from_a:.1f} mm" in text
     assert f"butt left {plan.left_b:.0f} mm, needed 52 mm" in text
-    assert "27.2 for a bore of 27.4: 0.10 mm gap a side" in text
+    over = "sleeve over the seat tube 31.8 outside, bored to 28.8 for the tube's 28.6: 0.10 mm gap"
+    assert over in text.replace("’", "'")
     # a ring by hand: π · mean diameter · gap · lap · 1.5 for filler lost
-    assert f"filler {np.pi * 27.3 * 0.1 * 30 * 1.5:.0f} mm" in text
-    assert "40 × 2.5, 68 mm long" in text
+    assert f"filler {np.pi * 28.7 * 0.1 * 20 * 1.5:.0f} mm" in text
+    assert "40 × 3.1, 69 mm long, faced square to 68 mm" in text
+    plug = builds.tables() | {"sleeve": {"plug": 27.0, "bore": 27.2, "lap": 30}}
+    shown = cut_list.part(frame_file.build(plug))
+    assert shown["sleeve_at"] == "in"
+    assert shown["sleeve"].startswith("turned to 27 for a bore of 27.2: 0.10 mm gap a side")
 
 
 def test_cut_list_without_a_sleeve_says_none() -> None:

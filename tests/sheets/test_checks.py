@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from coursekit.buildable import Sleeve
 from coursekit.cli import main
 from coursekit.sheets import checks, dossier, frame_file
 from tests.conftest import ROOT
@@ -32,10 +33,12 @@ def test_the_example_closes_and_each_check_is_named_once():
 
 def test_a_sleeve_for_another_tube_is_open():
     own = builds.example()
-    wrong = replace(own, sleeve=replace(own.sleeve, bore=27.0))
-    (found,) = checks.open_ones(wrong)
-    assert found.say.startswith("sleeve")
-    assert (found.one, found.other) == pytest.approx((27.0, 28.6 - 2 * 0.6))
+    over = replace(own, sleeve=replace(own.sleeve, plug=28.4))
+    inside = replace(own, sleeve=Sleeve(26.8, 27.0, 30))
+    for wrong, one, other in ((over, 28.4, 28.6), (inside, 27.0, 28.6 - 2 * 0.7)):
+        (found,) = checks.open_ones(wrong)
+        assert found.say.startswith("sleeve")
+        assert (found.one, found.other) == pytest.approx((one, other))
     assert checks.open_ones(replace(own, sleeve=None)) == ()
 
 
@@ -94,6 +97,11 @@ def test_the_command_says_what_closes(tmp_path: Path, monkeypatch: pytest.Monkey
     assert code == 0
     assert re.search(r"closes +1010\.06 +1010\.06  wheelbase, drawing and fixture", said)
     assert "All 32 close. They share the frame file" in said
+    built, _, sums = said.partition("\n\n")
+    assert built.startswith("Can it be built? Nothing that the kit checks forbids it.\ncare ")
+    assert "\ncare    top tube to seat tube: the fillet has little shoulder" in built
+    assert "CAN'T" not in said
+    assert sums.startswith("closes ")
     assert (tmp_path / "said" / "closure.txt").read_text("utf-8").count("closes") == 32
 
 
@@ -108,6 +116,42 @@ def test_the_command_refuses_what_is_open(tmp_path: Path, monkeypatch: pytest.Mo
     assert code == 1
     assert re.search(r"OPEN +1020\.00 +1010\.06  record: wheelbase, measured and drawn", said)
     assert "got 1 of 33 that is not, marked OPEN above" in said
+
+
+def test_the_command_refuses_what_cannot_be_built(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert run("start", "mine.toml")[0] == 0
+    file = tmp_path / "mine.toml"
+    text = file.read_text("utf-8")
+    assert "wall = 3.1 " in text
+    file.write_text(text.replace("wall = 3.1 ", "wall = 2.5 "), "utf-8")
+    code, said = run("closure", "mine.toml")
+    assert code == 1
+    built, _, sums = said.partition("\n\n")
+    assert built.startswith("Can it be built? Not as it is drawn.\nCAN'T   bottom-bracket shell: ")
+    assert "the bore is too wide for the thread, by 1.1 mm" in built
+    assert "OPEN" not in sums
+    assert "got 1 place marked CAN'T above" in sums
+
+
+def test_the_cover_says_whether_it_can_be_built() -> None:
+    own = builds.example()
+    assert [f.forbids for f in own.findings] == [False] * len(own.findings)
+    said = checks.in_short(own)
+    assert said.startswith("Nothing that the kit checks forbids it. ")
+    assert f"{len(own.findings)} places take more care" in said
+    tables = builds.tables()
+    tables["tubes"]["shell"] |= {"wall": 2.5, "length": 68}
+    tables["tubes"]["chainstay"] |= {"apart_at_shell": 44}
+    wrong = frame_file.build(tables)
+    short = checks.in_short(wrong)
+    assert short.startswith("Not as it is drawn: bottom-bracket shell, the bore is too wide")
+    assert "finished face" not in short
+    assert " and 1 more. " in short
+    page = " ".join(paper.text(paper.pages(dossier.pdf(wrong, ROOT, with_tiles=False))[0]).split())
+    assert short in page
 
 
 def test_the_printed_dossier_agrees_with_its_drawing():

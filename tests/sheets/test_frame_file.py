@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from coursekit import frame
+from coursekit.buildable import Post, Ring, Thread
 from coursekit.sheets import frame_file
 from coursekit.sheets.frame_file import FrameFileError
 
@@ -43,7 +44,12 @@ def test_example_is_the_frame_it_describes(tmp_path: Path) -> None:
     assert own.frame.tubes.axes["right_chainstay"].diameter == 22.2
     assert own.tubes["top_tube"].wall_at(0) == 0.8
     assert own.bench.cone_deg == 60
-    assert own.sleeve.lap == 30
+    assert (own.sleeve.lap, own.sleeve.outside) == (20, 31.8)
+    assert own.fitted.thread == Thread(34.798, 25.4 / 24)
+    assert (own.fitted.faced, own.fitted.tyre, own.fitted.pedal_out) == (68, 25, 150)
+    assert own.fitted.post == Post(27.2, 80)
+    assert own.fitted.ring == Ring(42, 45)
+    assert own.fitted.holds_foot is False
     assert list(own.pieces)[:2] == ["head_tube", "seat_tube"]
     assert len(own.trimmed) == 8
 
@@ -94,7 +100,10 @@ def test_version_changes_with_every_number_and_not_with_a_name(tmp_path: Path) -
         ("below_head_top = 15 ", "below_head_top = 16 "),
         ("lengths = [110, 40, 320", "lengths = [111, 40, 319"),
         ("short_of_axle = 22", "short_of_axle = 23"),
-        ("lap = 30", "lap = 31"),
+        ("lap = 20 ", "lap = 21 "),
+        ("faced = 68", "faced = 67"),
+        ("teeth = 42", "teeth = 40"),
+        ("holds_foot = false", "holds_foot = true"),
         ("cone_deg = 60", "cone_deg = 45"),
         ("lengths = [120, 40, 340, 40, 170]", "lengths = [120, 40, 340, 40, 170]\nfrom_a = 1"),
     ):
@@ -121,7 +130,8 @@ SLIPS = [
     ("not TOML", [('name = "Example frame"', "name = Example frame")],
      "the file must be TOML, `name = value` lines under [tables]; got an error: "),
     ("unknown table", [("[sleeve]", "[sleve]")],
-     "frame.toml: every name must be one of name, builder, drawing, tubes, sleeve, bench, record; got 'sleve'. "
+     "frame.toml: every name must be one of name, builder, drawing, tubes, sleeve, post, tyre, crankset, bench, "
+     "record; got 'sleve'. "
      "Did you mean sleeve?"),
     ("no drawing", [("[drawing]", "[bench.drawing]")], "frame.toml: it must have a table for drawing; got none. "
      "Add it as in the example."),
@@ -132,7 +142,7 @@ SLIPS = [
      "chainstay, seatstay; got 'shel'. Did you mean shell?"),
     ("tube left out", [("[tubes.seat_tube]", "[tubes.seatstay.x]")],
      "frame.toml, [tubes]: it must have a table for seat_tube; got none. Add it as in the example."),
-    ("tube is a number", [("[tubes.shell]\ndiameter = 40\nwall = 2.5\nlength = 68\n", "[tubes]\nshell = 40\n")],
+    ("tube is a number", [("[tubes.shell]\n", "[tubes]\nshell = 40\n[sleeve.x]\n")],
      "frame.toml, [tubes]: it must have a table for shell; got 40. Add it as in the example."),
     ("unknown key", [("below_head_top = 15 ", "below_headtop = 15 ")],
      "frame.toml, [tubes.top_tube]: every name must be one of diameter, wall, length, walls, lengths, from_a, "
@@ -191,7 +201,7 @@ SLIPS = [
     ("seat tube too short", [("seat_tube = 560 ", "seat_tube = 400 "), ("below_seat_top = 30 ", "slope_deg = 0 ")],
      "frame.toml, [tubes]: The top tube must meet the seat tube below its top; got "),
     ("sleeve is a number", [("[sleeve]", "[x]"), ("[drawing]", "sleeve = 3\n[drawing]")], "frame.toml: every name must be"),
-    ("bench is a number", [("[bench]", "[sleeve.x]"), ("[drawing]", "bench = 3\n[drawing]")],
+    ("bench is a number", [("[bench] ", "[sleeve.x] "), ("[drawing]", "bench = 3\n[drawing]")],
      "frame.toml, [bench]: it must be a table; got 3. See the example."),
     ("slope given twice", [("below_seat_top = 30 ", "slope_deg = 0\nbelow_seat_top = 30 ")],
      "frame.toml, [tubes]: The top tube must be given by one of below_seat_top and slope_deg; got both. "
@@ -199,7 +209,30 @@ SLIPS = [
     ("no slope", [("below_seat_top = 30 ", "# below_seat_top = 30 ")],
      "frame.toml, [tubes]: The top tube must be given by one of below_seat_top and slope_deg; got neither. "
      "Give just one of them."),
-    ("sleeve without lap", [("lap = 30", "")], "frame.toml, [sleeve]: it must have lap; got none. Add the line."),
+    ("sleeve without lap", [("lap = 20 ", "# ")], "frame.toml, [sleeve]: it must have lap; got none. Add the line."),
+    ("thread in words", [('"1.370 in x 24 TPI"', '"English"')],
+     "frame.toml, [tubes.shell]: thread must be a size and its threads an inch; got 'English'. Write it like "
+     '`thread = "1.370 in x 24 TPI"`.'),
+    ("thread without ridges", [("x 24 TPI", "x 0 TPI")],
+     "frame.toml, [tubes.shell], thread: The threads must be greater than 0; got 0 an inch."),
+    ("thread is a number", [('"1.370 in x 24 TPI"', "34.8")],
+     "frame.toml, [tubes.shell]: thread must be a size and its threads an inch; got 34.8."),
+    ("faced to none", [("faced = 68", "faced = 0")],
+     "frame.toml: The faced width must be greater than 0; got 0 mm. Check the number."),
+    ("post without insertion", [("insertion = 80 ", "# ")],
+     "frame.toml, [post]: it must have insertion; got none. Add the line."),
+    ("post of no size", [("diameter = 27.2", "diameter = 0")],
+     "frame.toml: The seat post's diameter must be greater than 0; got 0 mm. Check the number."),
+    ("tyre is empty", [("width = 25\n", "")],
+     "frame.toml, [tyre]: it must have width; got none. Add the line."),
+    ("half a chainring", [("chainline = 45 ", "# ")],
+     "frame.toml, [crankset]: it must have teeth and chainline, or neither; got no chainline. Add the line."),
+    ("chainring of four", [("teeth = 42 ", "teeth = 4 ")],
+     "frame.toml: The chainring must have 10 teeth or more; got 4. Count them."),
+    ("clips in words", [("holds_foot = false", 'holds_foot = "clips"')],
+     "frame.toml, [crankset]: holds_foot must be true or false; got 'clips'. Write it without quotes."),
+    ("pedal inside", [("pedal_out = 150", "pedal_out = -150")],
+     "frame.toml: The distance from the frame's plane to the pedal must be 0 or more; got -150 mm."),
     ("no tacks", [("tacks_deg = [0, 90, 180, 270]", "tacks_deg = []")],
      "frame.toml, [bench]: tacks_deg must be a list of numbers; got []. Mend the list."),
     ("a date", [("tack_hold = 0.6", "tack_hold = 2026-01-01")],
@@ -224,7 +257,7 @@ LATER = [
      "down tube: The butt at end a must reach past its joint; got 20 mm for "),
     ("cut outside the window", [("below_head_top = 15 ", "from_a = 80\nbelow_head_top = 15 ")],
      "top tube: The cut at end a must lie within its window; got "),
-    ("stay wider than its tube", [("apart_at_seat_tube = 10", "apart_at_seat_tube = 20")],
+    ("stay wider than its tube", [("apart_at_seat_tube = 14", "apart_at_seat_tube = 20")],
      "right seatstay, end a: The joints must catch every line of the tube; got a line at "),
     ("stay shorter than what it stops short", [("short_of_axle = 22 ", "short_of_axle = 500 ")],
      "The stay must be longer than it stops short of the axle; got 500 mm of "),

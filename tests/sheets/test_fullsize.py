@@ -365,7 +365,7 @@ def test_dxf_wheels_and_shell_are_true_arcs() -> None:
               for x, y in (own.points["rear_axle"], own.points["front_axle"])}  # fmt: skip
     assert arcs == wanted
     shell = {e.dxf.radius for e in space.query("CIRCLE") if e.dxf.layer == "OUTLINE"}
-    assert shell == {20.0, 17.5}
+    assert shell == {20.0, 16.9}
 
 
 # ---- all together -------------------------------------------------------------------------------

@@ -36,6 +36,7 @@ def test_the_example_fits_every_student_of_the_demo_class(work: Assignment) -> N
             templates.draw(own, name)
         assert tiles.grid(own).columns * tiles.grid(own).rows >= 15
         assert len(fullsize.scene(own)) > 100
+        assert [found.say for found in own.findings if found.forbids] == []
         versions.add(own.version)
     assert len(versions) == len(work.folder.students)
 

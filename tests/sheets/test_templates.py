@@ -174,8 +174,10 @@ def test_each_page_says_what_it_is() -> None:
         text = paper.text(page_of(name))
         piece = build.pieces[name]
         for word in (templates.SAYS[name], "100 %", build.version, "bench-01", "CUT AWAY",
-                     f"{piece.blank:.1f} mm", "end b up", "Stop the cutter", "burr off", *piece.lines):  # fmt: skip
+                     f"{piece.blank:.1f} mm", "end b up", "Stop the cutter", "burr off"):  # fmt: skip
             assert word in text, (name, word)
+        for word in " ".join(piece.lines).split():  # a thin tube's names break into lines
+            assert word in text.split(), (name, word)
 
 
 def test_on_large_paper_both_ends_are_on_one_strip() -> None:

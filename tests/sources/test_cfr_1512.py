@@ -1,10 +1,11 @@
-"""16 CFR 1512.17 (US Consumer Product Safety Commission), toe clearance: at least 89 mm (3-1/2 in)
+"""16 CFR 1512.17(d) (US Consumer Product Safety Commission), toe clearance: at least 89 mm (3-1/2 in)
 between pedal and front tyre on bicycles without foot retention, measured level from the centre of
 the pedal to the arc swept by the tyre."""
 
 import numpy as np
 import pytest
 
+from coursekit.buildable import pedal_to_tyre
 from coursekit.frame import TOE_CLEARANCE_US, draw
 
 FRAME = {
@@ -32,3 +33,14 @@ def test_level_distance_is_never_less():
     level = ax - np.sqrt(340**2 - (y - ay) ** 2) - x
     assert level.min() >= f.toe_clearance(170, 0) - 1e-9
     assert level.min() < f.toe_clearance(170, 0) + 1  # the tyre is nearly upright where they meet
+
+
+def test_level_distance_in_the_frames_plane():
+    """With the pedal in the frame's plane the sweep begins at the tyre that stands straight ahead."""
+    for crank, centre in ((170, 599), (165, 575), (175, 640)):
+        f = draw(**FRAME, front_centre=centre)
+        turn = np.linspace(-np.pi / 2, np.pi / 2, 40001)
+        x, y = crank * np.cos(turn), crank * np.sin(turn)
+        ax, ay = f.points["front_axle"]
+        level = ax - np.sqrt(340**2 - (y - ay) ** 2) - x
+        assert pedal_to_tyre(f, crank, 0) == pytest.approx(level.min(), abs=1e-5)
