@@ -186,10 +186,8 @@ def closure(
 
     own = _frame_of(frame, student, lesson, class_path)
     made = checks.of(own)
-    told = "
-".join([*_built(own), "", *(_told(check) for check in made)])
-    say(*told.split("
-"))
+    told = "\n".join([*_built(own), "", *(_told(check) for check in made)])
+    say(*told.split("\n"))
     if out is not None:
         _file(out).parent.mkdir(parents=True, exist_ok=True)
         out.write_text(told + "\n", encoding="utf-8")

@@ -14,7 +14,8 @@ from coursekit.buildable import Post, Ring, Sleeve, Thread
 from coursekit.sheets import text
 from coursekit.sheets.build import Bench, Build, Fitted, Record
 
-EXAMPLE = Path(__file__).with_name("example.toml")
+# the frame that the lessons work through, which is also what a frame file of one's own starts from
+EXAMPLE = Path(__file__).parents[2] / "course" / "worked-frame.toml"
 Table = Mapping[str, Any]
 
 _TOP = (

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from coursekit import frame as kit
-from coursekit.buildable import pedal_to_tyre
 from coursekit.book.sliders import frame_drawing as figure
+from coursekit.buildable import pedal_to_tyre
 from coursekit.figures import frame_drawing as draw
 
 SLUG = "frame-drawing"

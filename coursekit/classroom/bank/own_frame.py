@@ -36,9 +36,10 @@ def kinds(root: Path) -> str:
 def draw(text: str, secret: bytes, student: str) -> Build:
     """Return the frame of `student`: the same for ever for one secret and one text of kinds.
 
-    Its kind and every number of it are chosen by an HMAC-SHA-256 of secret, student, try and place
-    in the file (FIPS 198-1), as own numbers are. A frame that can't be drawn, cut out of its tubes
-    or built is drawn again. Raises AuthoringError where none is found.
+    Its kind is chosen by an HMAC-SHA-256 of secret and student, every number of it by one of secret,
+    student, try and place in the file (FIPS 198-1), as own numbers are. A frame that can't be
+    drawn, cut out of its tubes or built (`buildable`) is drawn again. Raises AuthoringError where
+    none is found.
     """
     return _found(text, secret, student)[0]
 
@@ -60,9 +61,14 @@ def _found(text: str, secret: bytes, student: str) -> tuple[Build, Facts]:
     for attempt in range(TRIES):
         try:
             build = frame_file.build(tables(text, secret, student, attempt), FILE)
-            return build, frame_facts.facts(build)
+            known = frame_facts.facts(build)
         except ValueError as error:
             reason = str(error)
+            continue
+        bars = [found for found in build.findings if found.forbids]
+        if not bars:
+            return build, known
+        reason = f"{bars[0].what} ({bars[0].where}). {bars[0].cure}"
     raise AuthoringError(
         f"{FILE}: the ranges must give frames that can be built; got none in {TRIES} tries, the "
         f"last because {reason} Widen the ranges."
@@ -88,7 +94,9 @@ def tables(text: str, secret: bytes, student: str, attempt: int) -> dict[str, An
 
     all_kinds = _parsed(text)
     kinds = [name for name in all_kinds if name != _SHARED]
-    name = kinds[word() % len(kinds)]
+    kind = "\0".join((student, "kind of frame")).encode()
+    chosen = int.from_bytes(hmac.new(secret, kind, hashlib.sha256).digest()[:8], "big")
+    name = kinds[chosen % len(kinds)]
     made: dict[str, Any] = drawn(_over(all_kinds.get(_SHARED, {}), all_kinds[name]), ())
     return {"name": f"{name} frame", "builder": student, **made}
 
