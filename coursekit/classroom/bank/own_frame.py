@@ -36,10 +36,10 @@ def kinds(root: Path) -> str:
 def draw(text: str, secret: bytes, student: str) -> Build:
     """Return the frame of `student`: the same for ever for one secret and one text of kinds.
 
-    Its kind is chosen by an HMAC-SHA-256 of secret and student, every number of it by one of secret,
-    student, try and place in the file (FIPS 198-1), as own numbers are. A frame that can't be
-    drawn, cut out of its tubes or built (`buildable`) is drawn again. Raises AuthoringError where
-    none is found.
+    Its kind is chosen by an HMAC-SHA-256 of secret and student, every number of it by one of
+    secret, student, try and place in the file (FIPS 198-1), as own numbers are. A frame that can't
+    be drawn, cut out of its tubes or built (`buildable`) is drawn again. Raises AuthoringError
+    where none is found.
     """
     return _found(text, secret, student)[0]
 
