@@ -256,7 +256,9 @@ def test_where_the_top_tube_lands():
     joint = own.frame.joints["top_tube-seat_tube"]
     theta, at = radians(float(joint.angle_deg)), float(np.linalg.norm(joint.at))
     middle = at - 14.3 / tan(theta)  # the acute corner lies below: the seat tube leans back
-    assert landed == pytest.approx((middle - 14.3 / sin(theta), middle + 14.3 / sin(theta)), abs=0.01)
+    assert landed == pytest.approx(
+        (middle - 14.3 / sin(theta), middle + 14.3 / sin(theta)), abs=0.01
+    )
 
 
 def test_the_taper_may_come_just_to_the_margin():
