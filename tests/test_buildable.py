@@ -209,7 +209,7 @@ def farthest(name, host, sign):
 
 
 def test_chainstays_over_the_face_by_roots():
-    own = built({"tubes.chainstay.apart_at_shell": 44})
+    own = built({"tubes.chainstay.apart_at_shell": 44, "tubes.chainstay.apart_at_axle": 114})
     past = farthest((own, "right_chainstay"), "shell", 1) - 34
     assert forbidding(own)["chainstays on the shell", FACE] == pytest.approx(past, abs=1e-3)
     assert past == pytest.approx(0.8, abs=0.05)
@@ -219,6 +219,7 @@ def test_seatstays_overlap_by_roots():
     changes = {
         "tubes.seatstay.diameter": 16,
         "tubes.seatstay.apart_at_seat_tube": 10,
+        "tubes.seatstay.apart_at_axle": 114,
         "tubes.seatstay.below_seat_top": 35,
     }
     own = built(changes, ["sleeve"])

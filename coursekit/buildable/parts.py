@@ -129,7 +129,7 @@ class Ring:
         Examples
         --------
         >>> round(Ring(42, 45).radius, 2)
-        88.53
+        88.54
         """
         return CHAIN * (0.6 + 1 / tan(pi / self.teeth)) / 2
 

@@ -58,7 +58,7 @@ def pedal_to_tyre(frame: Frame, crank: float, out: float) -> float:
     ...          fork_length=385, fork_offset=45, lower_stack=12, head_tube=150, seat_tube=550,
     ...          front_centre=600)
     >>> round(pedal_to_tyre(f, 170, 0), 1), round(pedal_to_tyre(f, 170, 150), 1)
-    (90.5, 130.9)
+    (90.7, 132.2)
     >>> pedal_to_tyre(f, 0, 150)
     Traceback (most recent call last):
     ValueError: The crank must be greater than 0; got 0 mm. Check the number.

@@ -215,8 +215,13 @@ def _built(own: Build) -> list[str]:
     head = "Can it be built? Nothing that the kit checks forbids it."
     if bars:
         head = "Can it be built? Not as it is drawn."
-    marks = {True: "CAN'T ", False: "care  "}
-    return [head, *(f"{marks[one.forbids]}  {one.say}" for one in found)]
+    mark = {True: "CAN'T ", False: "care  "}
+    lines, costs = [head], [""]
+    for one in found:
+        say = one.say.removesuffix(f" {one.ease}") if one.ease in costs else one.say
+        costs.append(one.ease)  # what it costs is told once
+        lines.append(f"{mark[one.forbids]}  {say}")
+    return lines
 
 
 def _told(check: Check) -> str:

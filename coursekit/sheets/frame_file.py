@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
-import difflib
-import re
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from coursekit import frame, shells, tubes, units
-from coursekit.buildable import Post, Ring, Sleeve, Thread
-from coursekit.sheets import text
-from coursekit.sheets.build import Bench, Build, Fitted, Record
+from coursekit import frame, tubes
+from coursekit.sheets import frame_parts, text
+from coursekit.sheets.build import Bench, Build, Record
+from coursekit.sheets.frame_values import (
+    FrameFileError,
+    Table,
+    known,
+    table_of,
+    value_of,
+    values_of,
+)
 
 # the frame that the lessons work through, which is also what a frame file of one's own starts from
 EXAMPLE = Path(__file__).parents[2] / "course" / "worked-frame.toml"
-Table = Mapping[str, Any]
 
 _TOP = (
     "name",
@@ -47,12 +51,6 @@ _MUST = {
     "seatstay": ("apart_at_seat_tube", "apart_at_axle", "below_seat_top"),
 }
 _OPTIONAL = ("chainstay", "seatstay")
-_SLEEVE = ("plug", "bore", "lap")
-_OVER = "outside"  # of a sleeve that goes over the tube
-_POST = ("diameter", "insertion")
-_RING = ("teeth", "chainline")
-_CRANKSET = (*_RING, "pedal_out", "holds_foot")
-_THREAD = re.compile(r"(?P<size>.+?)\s*[x×*]\s*(?P<count>\d+(?:\.\d+)?)\s*tpi", re.IGNORECASE)
 _BENCH = ("heat_margin", "rail", "cone_deg", "crank", "foot", "tacks_deg", "tack_hold", "spacing")
 _MEASURED = {
     "seat_tube": ("axis", "piece"),
@@ -62,11 +60,7 @@ _MEASURED = {
 _ALLOWED = ("allowed", "allowed_deg")
 _TAPED = tuple(f"{tube}_{what}" for tube, many in _MEASURED.items() for what in many)
 _RECORD = (*_ALLOWED, *frame.DIMENSIONS, *_TAPED)
-_LEAST, _MOST = 1.0, 3000.0  # mm: beyond these a number is a slip of the pen
-
-
-class FrameFileError(ValueError):
-    """A frame file that cannot be used; the message says where and what to mend."""
+LEAST = 1.0  # mm of diameter: below it a number is a slip of the pen
 
 
 def read(path: Path) -> Build:
@@ -112,14 +106,14 @@ def build(data: Table, source: str = "frame") -> Build:
     FrameFileError
         As `read` does.
     """
-    _known(source, data, _TOP)
-    own = _table(source, data, "tubes")
-    _known(f"{source}, [tubes]", own, tuple(_LAID))
+    known(source, data, _TOP)
+    own = table_of(source, data, "tubes")
+    known(f"{source}, [tubes]", own, tuple(_LAID))
     for name in (n for n in _LAID if n not in _OPTIONAL):
-        _table(f"{source}, [tubes]", own, name)
+        table_of(f"{source}, [tubes]", own, name)
     laid = {n: _lay(f"{source}, [tubes.{n}]", n, t) for n, t in own.items()}
     bought = {n: _bought(f"{source}, [tubes.{n}]", laid[n]) for n in laid}
-    drawn = _drawn(f"{source}, [drawing]", _table(source, data, "drawing"))
+    drawn = _drawn(f"{source}, [drawing]", table_of(source, data, "drawing"))
     return Build(
         text.clean(str(data.get("name", "Frame"))) or "Frame",
         text.clean(str(data.get("builder", ""))),
@@ -128,9 +122,9 @@ def build(data: Table, source: str = "frame") -> Build:
         {n: laid[n]["short_of_axle"] for n in laid if "short_of_axle" in laid[n]},
         {n: laid[n]["from_a"] for n in laid if "from_a" in laid[n]},
         _bench(f"{source}, [bench]", data.get("bench", {})),
-        _sleeve(f"{source}, [sleeve]", data.get("sleeve")),
+        frame_parts.sleeve(f"{source}, [sleeve]", data.get("sleeve")),
         _record(f"{source}, [record]", data.get("record", {})),
-        _fitted(source, data, laid["shell"]),
+        frame_parts.fitted(source, data, laid["shell"]),
     )
 
 
@@ -169,70 +163,22 @@ def _own_place(name: str) -> tuple[str, str]:
     return (tube, "diameter") if name.endswith("_diameter") and tube in _LAID else ("", "")
 
 
-def _known(where: str, table: Any, names: tuple[str, ...]) -> None:
-    if not isinstance(table, Mapping):
-        raise FrameFileError(f"{where}: it must be a table; got {table!r}. See the example.")
-    for name in table:
-        if name not in names:
-            near = difflib.get_close_matches(name, names, 1)
-            cure = f"Did you mean {near[0]}?" if near else "Take it out or mend its name."
-            raise FrameFileError(
-                f"{where}: every name must be one of {', '.join(names)}; got {name!r}. {cure}"
-            )
-
-
-def _table(where: str, data: Table, name: str) -> Table:
-    found = data.get(name)
-    if not isinstance(found, Mapping):
-        got = "none" if found is None else repr(found)
-        raise FrameFileError(
-            f"{where}: it must have a table for {name}; got {got}. Add it as in the example."
-        )
-    return found
-
-
-def _value(where: str, name: str, value: Any) -> float:
-    """A length in mm, from text with a unit or a number; an angle or a plain number as it is."""
-    if isinstance(value, str) and not name.endswith(("_deg", "_hold")):
-        try:
-            value = float(units.mm(value))
-        except ValueError as error:
-            raise FrameFileError(f"{where}, {name}: {error}") from None
-    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < 1e9:
-        raise FrameFileError(
-            f"{where}: {name} must be a number; got {value!r}. Write it like `{name} = 28.6`."
-        )
-    if not (abs(value) <= _MOST):
-        raise FrameFileError(
-            f"{where}: {name} must not be larger than {_MOST:g}; got {value:g}. Check the unit: "
-            "lengths are mm."
-        )
-    return float(value)
-
-
-def _values(where: str, name: str, value: Any, count: int | None) -> tuple[float, ...]:
-    if not isinstance(value, list) or not value or (count and len(value) != count):
-        wanted = f"a list of {count} numbers" if count else "a list of numbers"
-        raise FrameFileError(f"{where}: {name} must be {wanted}; got {value!r}. Mend the list.")
-    return tuple(_value(where, name, one) for one in value)
-
-
 def _lay(where: str, name: str, table: Any) -> dict[str, Any]:
-    _known(where, table, _TUBE + _LAID[name])
+    known(where, table, _TUBE + _LAID[name])
     for key in ("diameter", *_MUST.get(name, ())):
         if key not in table:
             raise FrameFileError(f"{where}: it must have {key}; got none. Add the line.")
     counts = {"walls": 3, "lengths": 5}
     made: dict[str, Any] = {
-        k: _values(where, k, v, counts[k]) if k in counts else _value(where, k, v)
+        k: values_of(where, k, v, counts[k]) if k in counts else value_of(where, k, v)
         for k, v in table.items()
         if k != "thread"
     }
     if "thread" in table:
-        made["thread"] = _thread(where, table["thread"])
-    if made["diameter"] < _LEAST:
+        made["thread"] = frame_parts.thread(where, table["thread"])
+    if made["diameter"] < LEAST:
         raise FrameFileError(
-            f"{where}: diameter must be {_LEAST:g} mm or more; got {made['diameter']:g}. "
+            f"{where}: diameter must be {LEAST:g} mm or more; got {made['diameter']:g}. "
             "Check the unit."
         )
     return made
@@ -255,7 +201,7 @@ def _bought(where: str, laid: Table) -> tubes.Butted:
 
 
 def _drawn(where: str, table: Table) -> frame.Frame:
-    given = {n: _value(where, n, v) for n, v in table.items()}
+    given = {n: value_of(where, n, v) for n, v in table.items()}
     try:
         return frame.draw(**given)
     except ValueError as error:
@@ -282,91 +228,17 @@ def _placed(source: str, drawn: frame.Frame, laid: Mapping[str, Table]) -> frame
 
 
 def _bench(where: str, table: Any) -> Bench:
-    _known(where, table, _BENCH)
+    known(where, table, _BENCH)
     made: dict[str, Any] = {
-        n: _values(where, n, v, None) if n == "tacks_deg" else _value(where, n, v)
+        n: values_of(where, n, v, None) if n == "tacks_deg" else value_of(where, n, v)
         for n, v in table.items()
     }
     return Bench(**made)
 
 
-def _sleeve(where: str, table: Any) -> Sleeve | None:
-    if table is None:
-        return None
-    made = _wanted(where, table, _SLEEVE, (_OVER,))
-    return Sleeve(**made)
-
-
-def _wanted(
-    where: str, table: Any, names: tuple[str, ...], more: tuple[str, ...] = ()
-) -> dict[str, float]:
-    """The numbers of a table that must have all of `names`, and may have `more`."""
-    _known(where, table, names + more)
-    for name in names:
-        if name not in table:
-            raise FrameFileError(f"{where}: it must have {name}; got none. Add the line.")
-    return {n: _value(where, n, v) for n, v in table.items()}
-
-
-def _thread(where: str, value: Any) -> Thread:
-    """A thread as the trade writes it, "1.370 in x 24 TPI"."""
-    found = _THREAD.fullmatch(value.strip()) if isinstance(value, str) else None
-    if found is None:
-        raise FrameFileError(
-            f"{where}: thread must be a size and its threads an inch; got {value!r}. Write it like "
-            '`thread = "1.370 in x 24 TPI"`.'
-        )
-    try:
-        major, count = float(units.mm(found["size"])), float(found["count"])
-        return Thread(major, float(shells.pitch(count)))
-    except ValueError as error:
-        raise FrameFileError(f"{where}, thread: {error}") from None
-
-
-def _fitted(source: str, data: Table, shell: Table) -> Fitted:
-    """What the frame must hold, from the shell's table and those of the parts."""
-    post, tyre = data.get("post"), data.get("tyre")
-    where = f"{source}, [crankset]"
-    try:
-        return Fitted(
-            thread=shell.get("thread"),
-            faced=shell.get("faced"),
-            post=Post(**_wanted(f"{source}, [post]", post, _POST)) if post is not None else None,
-            tyre=_wanted(f"{source}, [tyre]", tyre, ("width",))["width"]
-            if tyre is not None
-            else None,
-            **_crankset(where, data.get("crankset", {})),
-        )
-    except FrameFileError:
-        raise
-    except ValueError as error:
-        raise FrameFileError(f"{source}: {error}") from None
-
-
-def _crankset(where: str, table: Any) -> dict[str, Any]:
-    _known(where, table, _CRANKSET)
-    holds = table.get("holds_foot", False)
-    if not isinstance(holds, bool):
-        raise FrameFileError(
-            f"{where}: holds_foot must be true or false; got {holds!r}. Write it without quotes."
-        )
-    given = {n: _value(where, n, v) for n, v in table.items() if n != "holds_foot"}
-    ring = {n: given[n] for n in _RING if n in given}
-    if len(ring) == 1:
-        gone = next(n for n in _RING if n not in ring)
-        raise FrameFileError(
-            f"{where}: it must have teeth and chainline, or neither; got no {gone}. Add the line."
-        )
-    return {
-        "ring": Ring(**ring) if ring else None,
-        "pedal_out": given.get("pedal_out"),
-        "holds_foot": holds,
-    }
-
-
 def _record(where: str, table: Any) -> Record:
-    _known(where, table, _RECORD)
-    made = {n: _value(where, n, v) for n, v in table.items()}
+    known(where, table, _RECORD)
+    made = {n: value_of(where, n, v) for n, v in table.items()}
     for name in _ALLOWED:
         if made.get(name, 0.0) < 0:
             raise FrameFileError(

@@ -101,6 +101,8 @@ def test_the_command_says_what_closes(tmp_path: Path, monkeypatch: pytest.Monkey
     assert built.startswith("Can it be built? Nothing that the kit checks forbids it.\ncare ")
     assert "\ncare    top tube to seat tube: the fillet has little shoulder" in built
     assert "CAN'T" not in said
+    assert built.count("Equal tubes are brazed every day") == 1  # of three such joints
+    assert built.count("little shoulder on the flanks") == 3
     assert sums.startswith("closes ")
     assert (tmp_path / "said" / "closure.txt").read_text("utf-8").count("closes") == 32
 
