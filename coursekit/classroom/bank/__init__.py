@@ -20,6 +20,13 @@ Decisions:
   So all slips of a question stand in one place and in one order, the one in which they are marked.
 - Readings in series are one block of the head with one range. It reaches as far as the widest of
   them needs.
+- One frame a student. It is drawn whole, by the same HMAC, from `exercises/frames.toml`, until it
+  can be built; lessons take their numbers from it (`from: frame.…`) and round them in one place, so
+  what two lessons share is one number. A student's real frame takes its place. What was handed out
+  keeps its numbers. A lesson whose key refuses a frame draws another, whole and for itself alone,
+  and says so on the sheet: single questions of another frame would not hang together.
+- A frame is what it is: where a slip happens to give the right answer with it, the case stands,
+  and marking takes the right answer first. The proof still refuses a slip that does so often.
 - Own numbers are drawn by one HMAC for each quantity, so that adding a quantity later leaves all
   the others as they were. A case that the key does not call sound is drawn again.
 - Readings that belong together (a leaning tube, a gauge off its zero, scatter) are made by the
