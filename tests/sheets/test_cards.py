@@ -53,7 +53,7 @@ def test_cut_list_marks_add_up_to_the_piece() -> None:
     for name, cut in builds.example().trimmed.items():
         found = cut_list.marks(cut)
         ends = [at for what, at in found if what in ("saw", "end")]
-        assert ends[1] - ends[0] == pytest.approx(cut.piece.blank, abs=1e-9), name
+        assert ends[1] - ends[0] == pytest.approx(cut.piece.finished, abs=1e-9), name
         assert [at for _, at in found] == sorted(at for _, at in found)
         marks = dict(found)
         if "mark a" in marks and "mark b" in marks:
