@@ -9,8 +9,8 @@ disagree, so measure after every tack. `fit` finds the two numbers from a class'
 The angles are the lines of the tube, as in `pieces`: 0° the underside (of a tube that stands, the
 rear) and 180° the upper side (the front) lie in the plane of the frame, 90° on the drive side and
 270° on the non-drive side. A tilt has two components: "in plane" (x), positive toward the 0° line,
-and "across" the frame (y), positive toward the drive side. It has the unit of `first`: degrees, or mm
-at the far end.
+and "across" the frame (y), positive toward the drive side. It has the unit of `first`: degrees, or
+mm at the far end.
 
 `JOINTS` is the order of a frame's joints, for tacking and for brazing alike.
 """

@@ -129,7 +129,9 @@ def test_joint_of_an_end_has_its_obtuse_line_where_the_two_axes_open(name: str) 
             turn = np.radians(joint.turned_deg)
             out = np.cos(turn) * piece.zero + np.sin(turn) * piece.ninety
             way = axes[met].direction * np.sign(axes[met].direction @ out)
-            assert way @ inward == pytest.approx(np.cos(np.radians(180 - joint.angle_deg)), abs=1e-9)
+            assert way @ inward == pytest.approx(
+                np.cos(np.radians(180 - joint.angle_deg)), abs=1e-9
+            )
 
 
 def test_finished_length_is_from_long_point_to_long_point() -> None:

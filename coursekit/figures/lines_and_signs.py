@@ -89,8 +89,8 @@ def ends() -> Figure:
     disc(axes, (0, 0), 28, STEEL, 1.5, zorder=3)
     for start, end, _, from_a, from_b in tubes:
         way = (end - start) / np.hypot(*(end - start))
-        badge(axes, *(start + from_a * way), "a", 0.15, zorder=4)
-        badge(axes, *(end - from_b * way), "b", 0.15, zorder=4)
+        for letter, at in (("a", start + from_a * way), ("b", end - from_b * way)):
+            badge(axes, at[0], at[1], letter, 0.15, zorder=4)
     arrow(axes, (300, 60), (440, 60), INK, 1.2)
     label(axes, 370, 30, "front")
     disc(axes, (330, -50), 16, "white", 1.4)

@@ -243,9 +243,14 @@ class TwoEnded:
 
     @property
     def finished(self) -> float:
-        """Finished length, from long point to long point, at the stations, mm.
+        """Return the finished length, from long point to long point, at the stations.
 
         It is also the shortest piece of tube out of which both ends can be cut.
+
+        Returns
+        -------
+        float
+            Length along the tube, mm.
         """
         return self.length - self.a.long_point - self.b.long_point
 

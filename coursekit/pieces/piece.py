@@ -118,11 +118,16 @@ class Piece:
 
     @property
     def finished(self) -> float:
-        """Finished length, mm: along the tube from long point to long point.
+        """Return the finished length: along the tube from long point to long point.
 
         This is what a rule shows from end to end of the cut tube, and the shortest tube that the
         piece comes out of. At a square end it starts at the cut. The two points need not lie on one
         line of the tube, so it may be more than the largest of `lengths`.
+
+        Returns
+        -------
+        float
+            Length along the tube, mm.
         """
         return self.length - self.a.long_point - self.b.long_point
 

@@ -214,9 +214,7 @@ def test_strip_of_a_joint_alone_is_that_of_the_frame(joint: str) -> None:
     around = (np.cos(x / diameter * 2)[:, None] * piece.zero
               + np.sin(x / diameter * 2)[:, None] * np.cross(far_end_up, piece.zero))  # fmt: skip
     edge = (
-        np.asarray(found.at)
-        + (drawing.crossing - y)[:, None] * far_end_up
-        + diameter / 2 * around
+        np.asarray(found.at) + (drawing.crossing - y)[:, None] * far_end_up + diameter / 2 * around
     )
     axis = build.frame.tubes.axes[met]
     off = np.linalg.norm(np.cross(edge - axis.start, axis.direction), axis=1)
