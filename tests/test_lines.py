@@ -14,10 +14,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from coursekit import pieces
-from coursekit.figures import lines_and_signs
+from coursekit import alignment, dropouts, pieces, tacks
+from coursekit.figures import lines_and_signs, tack_order
+from coursekit.sheets import cards
 from tests.lessons.figure_words import troubles
-from tests.sheets import builds
+from tests.sheets import builds, paper
 
 # Pages and figures that still speak the old way; whoever mends one takes it off this list
 KNOWN = {
@@ -197,3 +198,39 @@ def test_picture_translates_phi_as_the_down_tube_is_cut() -> None:
         inner = inside[f"{round(90 * k - obtuse) % 360}°"]
         assert outer @ inner > 0.95 * np.linalg.norm(outer) * np.linalg.norm(inner)
     assert pieces.LYING[round(obtuse) // 90] == "upper side"
+
+
+# ---- one order of joints, one sign sideways -------------------------------------------------------
+
+
+def test_lesson_and_figure_number_the_joints_in_the_one_order(root: Path) -> None:
+    """The figure's alt text says which joint each number is; the triangle comes before the stays."""
+    page = (root / "course/tack-order.md").read_text("utf-8")
+    alt = re.search(r"joints numbered\. ([^\"]*)", page)[1]
+    triangle = [joint for joint in tacks.JOINTS if "stay" not in joint[0]]
+    assert tacks.JOINTS[: len(triangle)] == tuple(triangle)
+    assert [t.get_text() for t in tack_order.joints().axes[0].texts][:5] == list("12345")
+    said = (
+        "1: seat tube into the shell, marked as the datum",
+        "2: top tube to the seat tube",
+        "3: down tube to the shell",
+        "4 and 5: down tube and top tube to the head tube, the closing joints",
+    )
+    assert all(words in alt for words in said), alt
+    told = ["seat", "shell", "top", "seat", "down", "shell", "down", "head", "top", "head"]
+    assert [part.split("_")[0] for joint in triangle for part in joint] == told
+
+
+def test_alignment_card_works_to_the_drive_side() -> None:
+    """The card's own formulas on a tube 1 mm to the drive side, as `alignment` and `dropouts` have it."""
+    (on,) = paper.pages(cards.pdf(builds.example(), "alignment"))
+    text = paper.text(on)
+    for words in ("a: drive side up", "b: drive side down", "(a − b) / 2, + drive side",
+                  "off centre: (drive − other) / 2", "+ is toward the drive side"):  # fmt: skip
+        assert words in text
+    up, down = 50.0 + 1.0, 50.0 - 1.0  # with the drive side up the tube stands higher
+    line = alignment.line([0.0, 100.0, 200.0], [up] * 3, [down] * 3)
+    assert line.offset == pytest.approx((up - down) / 2)
+    assert line.offset > 0
+    drive, other = 66.0, 64.0
+    assert dropouts.centre(drive, other).off_centre == (drive - other) / 2 == 1.0
