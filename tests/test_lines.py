@@ -24,6 +24,7 @@ from tests.sheets import builds, paper
 KNOWN = {
     "course/butt-finding.md",
     "course/butt-orientation.md",
+    "course/images/saddle.svg",
     "course/miter-angles.md",
     "course/tack-order.md",
     "coursekit/book/sliders/miter_angles.py",
@@ -96,7 +97,7 @@ def contradictions(text: str) -> Iterator[str]:
 
 def texts(root: Path) -> dict[str, str]:
     """Every page, exercise, solution, sheet, figure and module, by its path."""
-    places = (("course", "*.md"), ("exercises", "*.md"), ("solutions", "*"), ("coursekit", "**/*.py"),
+    places = (("course", "*.md"), ("course", "images/*.svg"), ("exercises", "*.md"), ("solutions", "*"), ("coursekit", "**/*.py"),
               ("coursekit", "**/*.typ"), ("coursekit", "**/*.j2"))  # fmt: skip
     files = [
         f for folder, names in places for f in sorted((root / folder).glob(names)) if f.is_file()
