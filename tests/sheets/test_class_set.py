@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pdfplumber
+import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
