@@ -9,8 +9,8 @@ from math import pi
 from pathlib import Path
 from typing import Any
 
-import pdfplumber
 import numpy as np
+import pdfplumber
 import pytest
 from numpy.testing import assert_allclose
 

@@ -386,7 +386,9 @@ def test_bytes_are_the_same_again(kind: str) -> None:
 
 def test_another_process_makes_the_same_exchange_file() -> None:
     """Sets come in another order wherever Python's hashes have another seed."""
-    program = "from coursekit.sheets import dxf, frame_file as f; print(dxf.drawing(f.read(f.EXAMPLE)))"
+    program = (
+        "from coursekit.sheets import dxf, frame_file as f; print(dxf.drawing(f.read(f.EXAMPLE)))"
+    )
     made = {
         subprocess.run(
             [sys.executable, "-c", program],

@@ -130,7 +130,7 @@ def test_offset_joint_passes_the_other_axis_on_its_90_degree_side() -> None:
     """Wrap the drawing with its printed side out and look at the solid that comes of it.
 
     Held with its far end up, the tube shows the page's right hand to the right, which is
-    counter-clockwise seen from the far end; the 90° line is where the offset goes.
+    counter-clockwise seen from the far end; the flank at φ = 90° is where the offset goes.
     """
     r, big_r, offset, theta = 9.5, 20.0, 8.0, radians(72)
     drawing = strip.draw(StripJoint("stay", 2 * r, 2 * big_r, 72.0, offset=offset), "a4")
