@@ -280,12 +280,12 @@ def _way(piece: Piece) -> float:
 
 
 def _of_tube(say: str, cut: Trimmed) -> tuple[Check, ...]:
-    blank, off = cut.piece.blank, float(cut.plan.from_a + cut.plan.from_b)
+    finished, off = cut.piece.finished, float(cut.plan.from_a + cut.plan.from_b)
     cuts = f"{say}: both cuts and the piece, and the tube as bought"
     left = f"{say}: butts, tapers and belly left, and the piece"
     return (
-        Check(cuts, off + blank, float(cut.bought.length)),
-        Check(left, float(cut.tube.length), blank),
+        Check(cuts, off + finished, float(cut.bought.length)),
+        Check(left, float(cut.tube.length), finished),
     )
 
 

@@ -6,9 +6,13 @@ first·holdᵏ, and the pulls add as vectors. It is a model for reasoning, not a
 fixture, the gap, the size and heat of each tack, and what the tube does as it cools. Builders
 disagree, so measure after every tack. `fit` finds the two numbers from a class's own records.
 
-You look down the tube from its far end onto the joint. 0° points to the part that lies in the plane
-of the frame (x, "in plane"), angles run counter-clockwise, and 90° is y, "across" the frame. A tilt
-has the unit of `first`: degrees, or mm at the far end.
+The angles are the lines of the tube, as in `pieces`: 0° the underside (of a tube that stands, the
+rear) and 180° the upper side (the front) lie in the plane of the frame, 90° on the drive side and
+270° on the non-drive side. A tilt has two components: "in plane" (x), positive toward the 0° line,
+and "across" the frame (y), positive toward the drive side. It has the unit of `first`: degrees, or
+mm at the far end.
+
+`JOINTS` is the order of a frame's joints, for tacking and for brazing alike.
 """
 
 from __future__ import annotations
@@ -26,7 +30,22 @@ from coursekit.alignment import over_length
 from coursekit.rules import number, require
 from coursekit.scalars import above_zero, finite
 
-__all__ = ["Model", "Order", "after_each", "best", "fit", "pull", "tip_offset"]
+__all__ = ["JOINTS", "Model", "Order", "after_each", "best", "fit", "pull", "tip_offset"]
+
+# Joints of a frame in the order in which they are tacked, and brazed: cut tube, tube it meets. From
+# the shell outward, every far end free as long as possible, the head tube's joints close the
+# triangle, then the stays; common practice, no source, and builders disagree.
+JOINTS = (
+    ("seat_tube", "shell"),
+    ("top_tube", "seat_tube"),
+    ("down_tube", "shell"),
+    ("down_tube", "head_tube"),
+    ("top_tube", "head_tube"),
+    ("right_chainstay", "shell"),
+    ("left_chainstay", "shell"),
+    ("right_seatstay", "seat_tube"),
+    ("left_seatstay", "seat_tube"),
+)
 
 MOST = 9  # tacks: 9! orders are searched in a second
 _SAME = 1e-9  # first pulls: orders that differ by less leave the same tilt

@@ -66,6 +66,7 @@ JUDGES = {
     "miters.far_end": "test_scipy_rotation::test_far_end_of_a_tube_that_swings",
     "miters.gaps": "test_scipy_roots::test_light_that_a_wrong_saw_leaves",
     "miters.joint_line": "test_mathworld_steinmetz::test_joint_line_of_equal_cylinders_is_two_half_ellipses",
+    "miters.long_point": "test_scipy_optimize::test_long_point_is_where_two_cylinders_come_nearest",
     "miters.mill_setting_deg": "test_sympy_geometry::test_swing_of_the_mill",
     "miters.saddle": "test_cylinder_developments::test_ordinates",
     "miters.two_ended": "test_manifold_mesh::test_both_ends_of_one_tube",

@@ -277,8 +277,8 @@ def test_down_tube_by_hand():
     assert down.crotch_to_crotch == pytest.approx(630 - 18 / sin - 20)
     assert down.phase_deg == 90.0
     assert down.lengths[[0, 90, 180]] == pytest.approx(down.side([0.0, 90.0, 180.0]))
-    assert down.blank == pytest.approx(630 - down.a.along.min() - shell, abs=1e-9)
-    assert down.blank >= down.lengths.max()
+    assert down.finished == pytest.approx(630 - down.a.along.min() - shell, abs=1e-9)
+    assert down.finished >= down.lengths.max()
 
 
 def test_turned_end_for_end():
@@ -359,3 +359,28 @@ def test_cluster_at_end_b_runs_the_other_way():
         end="b",
     )
     assert b.along == pytest.approx(a.along[::-1], abs=1e-6)
+
+
+@given(diameters, st.floats(0.0, 20.0), angles)
+def test_long_point_is_the_least_of_the_curve(diameter, more, angle):
+    """By the definition: no point of the curve is nearer to the crossing, and this one is on it."""
+    line, along = miters.long_point(diameter, diameter + more, angle)
+    _, curve = miters.saddle(diameter, diameter + more, angle, stations=7201)
+    assert along <= curve.min() + 1e-9
+    r, phi = mpmath.mpf(diameter) / 2, mpmath.radians(line)
+    big, theta = mpmath.mpf(diameter + more) / 2, mpmath.radians(angle)
+    height = mpmath.sqrt(abs(big**2 - (r * mpmath.sin(phi)) ** 2))
+    there = (height - r * mpmath.cos(phi) * mpmath.cos(theta)) / mpmath.sin(theta)
+    assert float(there) == pytest.approx(float(along), abs=1e-6)
+
+
+def test_long_point_and_ear_of_the_lessons_down_tube():
+    """25.4 mm into 31.8 mm at 62°, by calculator: √(15.9² − 12.7²) = 9.57, and over sin 62° 10.84."""
+    one = miters.cut(25.4, miters.Joint(31.8, 62.0))
+    assert miters.long_point(25.4, 31.8, 62.0)[1] == pytest.approx(9.567, abs=5e-4)
+    assert one.long_point == pytest.approx(9.567, abs=1e-3)
+    assert one.along[90] == pytest.approx(10.835, abs=5e-4)  # the ear
+    assert one.short_point == one.along[180]
+    assert miters.long_point(25.4, 31.8, 90.0)[0] == pytest.approx(90.0)
+    steep = miters.long_point([25.4, 12.0], 31.8, 30.0)
+    assert steep[0].tolist() == pytest.approx([0.0, 0.0])

@@ -212,10 +212,11 @@ def plan(
     """Return how much to cut off each end so that both joints keep the full wall they need.
 
     x counts from end a. The finished tube keeps `keep_a` mm of full wall at end a and `keep_b` mm
-    at end b, measured from its finished ends, and the two cuts add up to the length less
-    `finished`. Unless `from_a` is given, the longer butt is spent first, as is common practice, as
-    far as its need allows. An end whose wall equals the belly's counts as full wall for as long as
-    that wall goes on, and an end whose need is 0 may be cut into its taper.
+    at end b, measured from its finished ends: the long points of its cuts (see `miters`). The two
+    cuts add up to the length less `finished`. Unless `from_a` is given, the longer butt is spent
+    first, as is common practice, as far as its need allows. An end whose wall equals the belly's
+    counts as full wall for as long as that wall goes on, and an end whose need is 0 may be cut into
+    its taper.
 
     Parameters
     ----------

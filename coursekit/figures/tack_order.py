@@ -175,15 +175,15 @@ def joints() -> Figure:
     tube(axes, low - 12 * along, high + 10 * along, 38, STEEL, zorder=2.5)
     disc(axes, (0, 0), 26, LIGHT, 1.5, zorder=3)
     right = np.array([12.0, 0.0])
-    spots = (
-        ("1", (-15, 40), (-130, 70)),
-        ("2", seat_end + right, (-215, 430)),
-        ("3", (25, 28), (130, -20)),
-        ("4", top_end - 2 * right, (470, 520)),
-        ("4", down_end - [18, 14], (460, 400)),
-    )
-    for number, at, label_at in spots:
-        point_out(axes, at, label_at, number)
+    spots = {
+        ("seat_tube", "shell"): ((-15, 40), (-130, 70)),
+        ("top_tube", "seat_tube"): (seat_end + right, (-215, 430)),
+        ("down_tube", "shell"): ((25, 28), (130, -20)),
+        ("down_tube", "head_tube"): (down_end - [18, 14], (460, 400)),
+        ("top_tube", "head_tube"): (top_end - 2 * right, (470, 520)),
+    }
+    for joint, (at, label_at) in spots.items():
+        point_out(axes, at, label_at, f"{tacks.JOINTS.index(joint) + 1}")
     label(axes, -45, -48, "shell, the datum", ha="right")
     label(axes, 415, 330, "closing\njoints", ha="left")
     return figure

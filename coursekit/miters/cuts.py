@@ -129,9 +129,19 @@ class Cut:
     joint: Joint
 
     @property
+    def long_point(self) -> float:
+        """Where the tube reaches farthest into the joint, counted as `along`, at the stations."""
+        return float(self.along.min())
+
+    @property
+    def short_point(self) -> float:
+        """Where the cut goes deepest into the tube, counted as `along`, at the stations, mm."""
+        return float(self.along.max())
+
+    @property
     def depth(self) -> float:
-        """Depth of the cut from its longest to its shortest point, at the stations, mm."""
-        return float(self.along.max() - self.along.min())
+        """Depth of the cut along the tube, from long point to short point, mm."""
+        return self.short_point - self.long_point
 
     @property
     def bore_touches(self) -> Any:
@@ -232,9 +242,17 @@ class TwoEnded:
         return self.length - self.a.joint.crotch - self.b.joint.crotch
 
     @property
-    def blank(self) -> float:
-        """Shortest piece of tube out of which both ends can be cut, mm, at the stations."""
-        return float(self.length - self.a.along.min() - self.b.along.min())
+    def finished(self) -> float:
+        """Return the finished length, from long point to long point, at the stations.
+
+        It is also the shortest piece of tube out of which both ends can be cut.
+
+        Returns
+        -------
+        float
+            Length along the tube, mm.
+        """
+        return self.length - self.a.long_point - self.b.long_point
 
     @property
     def phase_deg(self) -> float:

@@ -51,8 +51,8 @@ class Trimmed:
             length.
         """
         if end == "a":
-            return float(self.plan.from_a - self.piece.a.along.min())
-        return float(self.bought.length - self.plan.from_b + self.piece.b.along.min())
+            return float(self.plan.from_a - self.piece.a.long_point)
+        return float(self.bought.length - self.plan.from_b + self.piece.b.long_point)
 
     def bore(self, end: str) -> Array:
         """Return where the bore's edge ends, with the wall that the trimmed tube has at that end.
@@ -107,7 +107,7 @@ def cut_out(
         piece=piece.diameter,
     )
     need_a, need_b = (butts.keep(end.depth, margin) for end in (piece.a, piece.b))
-    plan = butts.plan(bought, piece.blank, need_a, need_b, from_a)
+    plan = butts.plan(bought, piece.finished, need_a, need_b, from_a)
     return Trimmed(piece, bought, plan, bought.cut(plan.from_a, plan.from_b))
 
 
@@ -221,17 +221,19 @@ def _end(
 def _joint(
     one: frame.FrameJoint, main: frame.FrameJoint, placed: frame.Frame, zero: Array, end: str
 ) -> Joint:
-    """A joint of the frame as `miters` counts it, on the lines of the cut tube."""
+    """A joint of the frame on the cut tube's lines, mirrored where they count against `miters`."""
     assert placed.tubes is not None
     way = one.inward if end == "a" else -one.inward
+    ninety = np.cross(way, zero)
+    hand = 1.0 if ninety[2] > 0 else -1.0
     other = placed.tubes.axes[one.into]
     beside = one.at - other.start
     beside = beside - (beside @ other.direction) * other.direction
-    turned = np.degrees(np.arctan2(one.obtuse @ np.cross(way, zero), one.obtuse @ zero)) % 360.0
+    turned = np.degrees(np.arctan2(one.obtuse @ (hand * ninety), one.obtuse @ zero)) % 360.0
     return Joint(
         float(one.into_diameter),
         float(one.angle_deg),
-        offset=float(beside @ np.cross(one.inward, one.obtuse)),
+        offset=hand * float(beside @ np.cross(one.inward, one.obtuse)),
         turned_deg=float(turned),
         set_back=float((one.at - main.at) @ one.inward),
     )

@@ -14,6 +14,8 @@ from coursekit.sections import Array
 
 UPRIGHT = ("head_tube", "seat_tube", "right_seatstay", "left_seatstay")  # line 0° lies at the rear
 LEVEL = 1e-9  # mm, and share of a unit vector, that count as none
+LYING = ("underside", "drive side", "upper side", "non-drive side")  # lines 0°, 90°, 180°, 270°
+STANDING = ("rear", "drive side", "front", "non-drive side")  # the same of the `UPRIGHT` tubes
 
 
 @dataclass(frozen=True)
@@ -25,7 +27,9 @@ class End:
     meets : tuple of str
         Names of the tubes it is cut to fit, the main one first; empty where the end is square.
     joints : tuple of miters.Joint
-        The same tubes as joints.
+        The same tubes as joints, on the piece's own lines. Where the piece counts its lines against
+        `miters` (`Piece.hand` is −1), they are the mirror image: offset and `turned_deg` have their
+        other sign, and the cut on each line is the same.
     along : array, (stations,)
         Where the outside ends, mm from the main crossing of axes, or from the square end.
     touches : array of int, (stations,)
@@ -38,9 +42,19 @@ class End:
     touches: Any
 
     @property
+    def long_point(self) -> float:
+        """Where the tube reaches farthest into the joint, mm, counted as `along`."""
+        return float(self.along.min())
+
+    @property
+    def short_point(self) -> float:
+        """Where the cut goes deepest into the tube, mm, counted as `along`."""
+        return float(self.along.max())
+
+    @property
     def depth(self) -> float:
-        """From the longest to the shortest line of the cut, mm; 0 where it is square."""
-        return float(self.along.max() - self.along.min())
+        """From the long point to the short point, mm along the tube; 0 where it is square."""
+        return self.short_point - self.long_point
 
 
 @dataclass(frozen=True)
@@ -78,9 +92,19 @@ class Piece:
     b: End
 
     @property
+    def hand(self) -> float:
+        """1 where the lines count counter-clockwise seen from end b, −1 where from end a."""
+        return 1.0 if np.cross(self.direction, self.zero)[2] > 0 else -1.0
+
+    @property
     def ninety(self) -> Array:
-        """Unit vector from the axis to line 90°."""
-        return np.asarray(np.cross(self.direction, self.zero))
+        """Unit vector from the axis to line 90°, which lies on the drive side of every tube."""
+        return np.asarray(self.hand * np.cross(self.direction, self.zero))
+
+    @property
+    def lines(self) -> tuple[str, str, str, str]:
+        """What the lines at 0°, 90°, 180° and 270° are called."""
+        return STANDING if self.name in UPRIGHT else LYING
 
     @property
     def around(self) -> Array:
@@ -93,9 +117,19 @@ class Piece:
         return self.length - self.a.along - self.b.along
 
     @property
-    def blank(self) -> float:
-        """Shortest tube the piece comes out of, from farthest ear to farthest ear, mm."""
-        return float(self.length - self.a.along.min() - self.b.along.min())
+    def finished(self) -> float:
+        """Return the finished length: along the tube from long point to long point.
+
+        This is what a rule shows from end to end of the cut tube, and the shortest tube that the
+        piece comes out of. At a square end it starts at the cut. The two points need not lie on one
+        line of the tube, so it may be more than the largest of `lengths`.
+
+        Returns
+        -------
+        float
+            Length along the tube, mm.
+        """
+        return self.length - self.a.long_point - self.b.long_point
 
     def end(self, end: str) -> End:
         """Return one of the two ends.
@@ -197,13 +231,6 @@ class Piece:
         """Whether the lines past this one lie toward the drive side."""
         turn = np.radians(around_deg + 90)
         return bool(np.cos(turn) * self.zero[2] + np.sin(turn) * self.ninety[2] > 0)
-
-    @property
-    def lines(self) -> tuple[str, str, str, str]:
-        """What the lines at 0°, 90°, 180° and 270° are called."""
-        near, far = ("rear", "front") if self.name in UPRIGHT else ("underside", "upper side")
-        first, second = "drive side", "non-drive side"
-        return (near, first, far, second) if self.ninety[2] > 0 else (near, second, far, first)
 
 
 def _reach(joints: tuple[Joint, ...], x: Array, y: Array, end: str) -> Array:

@@ -4,9 +4,10 @@ Decisions:
 
 - A frame file (TOML) is the one input of all bench paper; every refusal names file, table, key
   and cure.
-- Line 0° is the underside (head tube, seat tube and seatstay: the rear) on templates, cut list,
-  tack card and drawing alike. A tube that goes to the head tube is cut at its other end as far as
-  the window allows, so that the head tube gets the longer butt (common practice, no source).
+- Line 0° is the underside (head tube, seat tube and seatstay: the rear) and line 90° the drive side
+  of every tube, on templates, cut list, tack card and drawing alike; `pieces` has the rule.
+- A tube that goes to the head tube is cut at its other end as far as the window allows, so that the
+  head tube gets the longer butt (common practice, no source).
 - Only what `Frame.joints` knows is mitered. The rear end is cut square, `short_of_axle` from the
   axle.
 - ezdxf writes with its fixed meta data, so that bytes repeat. A dimension is a true DIMENSION, a

@@ -56,7 +56,7 @@ def _drawn(build: Build, name: str) -> float:
     if tube in build.pieces and what == "axis":
         return build.pieces[tube].length
     if tube in build.pieces and what == "piece":
-        return build.pieces[tube].blank
+        return build.pieces[tube].finished
     if tube in build.pieces and what == "marks":
         return _marks(build, tube).other
     return float(getattr(build.frame, "front_radius" if name == "wheel_radius" else name))

@@ -110,7 +110,7 @@ def _facts(build: Build, name: str, cut: Trimmed) -> list[str]:
     if plan.slack > 0.05:
         least, most = f"{plan.least_from_a:.1f}", f"{plan.most_from_a:.1f}"
         window = f"cut at end a may lie from {least} to {most} mm"
-    facts = [f"saw {piece.blank:.1f} mm long: {off}; {window}"]
+    facts = [f"saw to the finished length, {piece.finished:.1f} mm: {off}; {window}"]
     for end, left in (("a", plan.left_a), ("b", plan.left_b)):
         one = piece.end(end)
         needed = f"{one.depth + build.bench.heat_margin:.0f} mm"

@@ -9,8 +9,6 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterator
 
-import numpy as np
-
 from coursekit import frame
 from coursekit.pieces import End, Piece
 from coursekit.sheets.build import Build, bought_as
@@ -40,8 +38,7 @@ def facts(build: Build) -> Facts:
     (what is sawn off each end).
 
     A joint's, under the cut tube and the tube it meets: `.angle_deg`, `.offset`, and from the
-    crossing of the axes `.nearest` and `.farthest` (the nearest and the farthest point of the whole
-    curve).
+    crossing of the axes `.long_point` and `.short_point`.
 
     The sleeve's: `sleeve.plug`, `sleeve.bore`, `sleeve.lap`. The bench's: `bench.rail` and others.
 
@@ -111,7 +108,7 @@ def _all(build: Build) -> Iterator[tuple[str, float]]:
 def _cut(build: Build, name: str, piece: Piece) -> Iterator[tuple[str, float]]:
     short, trimmed = bought_as(name), build.trimmed[name]
     yield f"{short}.axis", piece.length
-    yield f"{short}.finished", piece.blank
+    yield f"{short}.finished", piece.finished
     yield f"{short}.off_a", trimmed.plan.from_a
     yield f"{short}.off_b", trimmed.plan.from_b
     for end in (piece.a, piece.b):
@@ -125,5 +122,5 @@ def _joint(name: str, end: End) -> Iterator[tuple[str, float]]:
         yield f"{into}.offset", joint.offset
     if end.meets:
         into = f"{name}.{bought_as(end.meets[0])}"
-        yield f"{into}.nearest", float(np.min(end.along))
-        yield f"{into}.farthest", float(np.max(end.along))
+        yield f"{into}.long_point", end.long_point
+        yield f"{into}.short_point", end.short_point

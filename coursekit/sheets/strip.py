@@ -7,40 +7,79 @@ from math import pi
 
 import numpy as np
 
-from coursekit import miters
+from coursekit import miters, pieces
 from coursekit.sheets import page
 
 BEYOND = 5.0  # paper past the crossing of the axes, on the side that is cut away, mm
-SKIRT = 22.0  # paper past the deepest point of the cut, away from the joint, mm: room to label
+SKIRT = 24.0  # paper past the short point of the cut, away from the joint, mm: room to label
 BESIDE = 16.0  # kept free beside the strip for the upright check bar, mm
 TALLEST = 120.0  # what a page leaves for the strip, mm
 
 
+# A joint, the line of the cut tube that lies in its obtuse corner, and whether the tube's degrees
+# count counter-clockwise, seen from its far end. `pieces` has both for every frame; at the shell,
+# where the axes stand square, the line that faces along the shell stands for the corner.
+JOINTS = {
+    "down tube to head tube": (180, 1),
+    "down tube to shell": (90, -1),
+    "down tube to seat tube": (0, -1),
+    "top tube to head tube": (0, 1),
+    "top tube to seat tube": (180, -1),
+    "seat tube to shell": (90, 1),
+}
+
+
+@dataclass(frozen=True)
+class StripLine:
+    """A line of the tube on a strip: its degrees, its place on the bicycle and in the joint."""
+
+    deg: int
+    place: str
+    corner: str
+
+
 @dataclass(frozen=True)
 class StripJoint:
-    """A joint to make a template of: the cut tube, the tube it meets, angle and offset."""
+    """A joint to make a template of: the cut tube, the tube it meets, angle and offset.
+
+    `joint` is a key of `JOINTS`. The offset counts as for `miters.saddle`.
+    """
 
     say: str
     diameter: float
     into: float
     angle_deg: float
     offset: float = 0.0
+    joint: str = "down tube to head tube"
 
     @property
-    def names(self) -> tuple[str, str, str, str, str]:
-        """What the lines at 0°, 90°, 180°, 270° and 360° are called.
+    def lines(self) -> tuple[StripLine, ...]:
+        """The quarter lines from the left end of the strip to its right end, five with the seam.
 
         Examples
         --------
-        >>> StripJoint("down tube", 31.8, 36.0, 60).names[:3]
-        ('obtuse side', 'flank', 'acute side')
+        >>> for line in StripJoint("down tube", 31.8, 36.0, 60).lines[:3]:
+        ...     print(line.deg, line.place, line.corner)
+        0 underside acute
+        90 drive side flank
+        180 upper side obtuse
         """
-        near, far = "obtuse side", "acute side"
-        if self.angle_deg == 90:
-            near = far = "in the plane"
-        elif self.angle_deg > 90:
-            near, far = far, near
-        return near, "flank", far, "flank", near
+        obtuse, way = JOINTS[self.joint]
+        stands = self.joint.startswith("seat tube")
+        places = pieces.STANDING if stands else pieces.LYING
+        corners = ("obtuse", "flank", "acute", "flank") if self.angle_deg != 90 else ("",) * 4
+        return tuple(
+            StripLine(deg, places[deg % 360 // 90], corners[(deg - obtuse) % 360 // 90])
+            for deg in range(0, 361, 90)[::way]
+        )
+
+    @property
+    def cut(self) -> miters.Cut:
+        """The cut end, its lines counted from the strip's left end to its right end."""
+        obtuse, way = JOINTS[self.joint]
+        first = way * obtuse + (180 if self.angle_deg > 90 else 0)
+        joint = miters.Joint(self.into, self.angle_deg, self.offset, float(first))
+        return miters.cut(self.diameter, joint)
 
 
 @dataclass(frozen=True)
@@ -48,8 +87,8 @@ class StripDrawing:
     """The template in mm, from its upper left corner: x to the right, y down the page.
 
     x runs round the tube from the seam, y toward the joint, so that the printed side, wrapped
-    outward, counts its lines counter-clockwise seen from the far end of the tube, as
-    `miters.saddle` does. `crossing` is the y at which the two axes cross (along = 0).
+    outward, goes counter-clockwise seen from the far end of the tube. `crossing` is the y at which
+    the two axes cross (along = 0).
     """
 
     width: float
@@ -58,11 +97,11 @@ class StripDrawing:
     curve: tuple[tuple[float, float], ...]
 
 
-def draw(strip: StripJoint, paper: page.Paper, stations: int = 361) -> StripDrawing:
+def draw(strip: StripJoint, paper: page.Paper) -> StripDrawing:
     """Return the template of `strip` at scale 1:1, all in mm.
 
-    The strip runs once round the outside, 0° at its left end, 360° at its right, both on the line
-    in the obtuse corner. The joint is below: what lies below the curve is cut away.
+    The strip runs once round the outside, from the tube's 0° line to the same line again. The joint
+    is below: what lies below the curve is cut away.
 
     Raises
     ------
@@ -79,9 +118,10 @@ def draw(strip: StripJoint, paper: page.Paper, stations: int = 361) -> StripDraw
     ValueError: A wrap template must fit the paper; got a strip 238.8 mm long for 'mast', and a4
     holds 164.0 mm. Take this template out of the exercise.
     """
-    around, along = miters.saddle(
-        strip.diameter, strip.into, strip.angle_deg, offset=strip.offset, stations=stations
-    )
+    # refuses what a saddle must not be, in its words
+    miters.saddle(strip.diameter, strip.into, strip.angle_deg, strip.offset, stations=2)
+    cut = strip.cut
+    around, along = cut.around, cut.along
     width = pi * strip.diameter
     crossing = float(np.max(along)) + SKIRT
     height = crossing - min(0.0, float(np.min(along))) + BEYOND

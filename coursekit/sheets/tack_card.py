@@ -1,4 +1,4 @@
-"""The tack card: for every joint a ring with the order of its tacks, and room for what each did."""
+"""The tack card: a ring with the order of the tacks, and for every joint room for what each did."""
 
 from __future__ import annotations
 
@@ -10,19 +10,12 @@ from coursekit import tacks
 from coursekit.sheets import text
 from coursekit.sheets.build import SAYS, Build
 
-# joints in the order of tacking: from the shell outward, the joint that closes the triangle last;
-# common practice, no source, and builders disagree
-ORDER = (
-    ("seat_tube", "shell"),
-    ("down_tube", "shell"),
-    ("down_tube", "head_tube"),
-    ("top_tube", "head_tube"),
-    ("top_tube", "seat_tube"),
-    ("right_chainstay", "shell"),
-    ("left_chainstay", "shell"),
-    ("right_seatstay", "seat_tube"),
-    ("left_seatstay", "seat_tube"),
-)
+FACES = {  # lines of a tube as they are written beside the ring
+    0.0: "underside (rear)",
+    90.0: "drive side",
+    180.0: "upper side (front)",
+    270.0: "non-drive side",
+}
 
 
 def part(build: Build) -> dict[str, Any]:
@@ -31,12 +24,13 @@ def part(build: Build) -> dict[str, Any]:
     round_the_clock = tacks.pull(sorted(build.bench.tacks_deg), hold=build.bench.tack_hold)
     made = [
         {"say": f"{SAYS[cut]} to {SAYS[into]}", "free": _free(build, cut)}
-        for cut, into in ORDER
+        for cut, into in tacks.JOINTS
         if f"{cut}-{into}" in build.frame.joints
     ]
     return {
         "kind": "tacks",
         "order": [{"angle": a, "say": f"{text.number(a)}°"} for a in best.angles_deg],
+        "faces": [{"angle": a, "say": say} for a, say in FACES.items()],
         "hold": text.number(build.bench.tack_hold),
         "left": f"{best.size:.2f}",
         "clock": f"{float(np.hypot(*round_the_clock)):.2f}",

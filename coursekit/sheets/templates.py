@@ -9,12 +9,12 @@ from typing import Any
 
 import numpy as np
 
-from coursekit.pieces import End, Trimmed
+from coursekit.pieces import Piece, Trimmed
 from coursekit.sheets import bench, page, text
 from coursekit.sheets.build import SAYS, Build
 
 BEYOND = 6.0  # paper past the end of the cut, on the side that is thrown away, mm
-CLEAR = 9.0  # least gap between the deepest point of the cut and the reference mark, mm
+CLEAR = 9.0  # least gap between the short point of the cut and the reference mark, mm
 HEAD = 19.0  # paper from the reference mark to the edge away from the joint, mm: room to label
 BREAK = 9.0  # between the two strips of a tube that is longer than the paper, mm
 BESIDE = 62.0  # of the page's width for bars, steps and numbers, mm
@@ -64,13 +64,16 @@ class Template:
     """The strips of one tube, from end b above to end a below, and what stands beside them.
 
     One strip where the whole tube fits the paper, else one an end: `apart` is then the distance,
-    mm along the tube, between the reference marks of the two.
+    mm along the tube, between the reference marks of the two. `lines` are degrees and name of the
+    quarter lines from the left end of the strip on, and `seen_from` is the end of the tube from
+    which the degrees count counter-clockwise.
     """
 
     name: str
     say: str
     diameter: float
-    lines: tuple[str, ...]
+    lines: tuple[tuple[int, str], ...]
+    seen_from: str
     strips: tuple[WrapStrip, ...]
     apart: float
     facts: tuple[tuple[str, str], ...]
@@ -80,7 +83,8 @@ def draw(build: Build, name: str, paper: page.Sheet = "a4", stations: int = 361)
     """The template of one tube at scale 1:1.
 
     The printed side is worn outward, end b up: x runs counter-clockwise round the tube seen from
-    end b, from the seam on line 0°.
+    end b, from the seam on line 0°. The tube's own degrees may count the other way round; then they
+    fall from left to right.
 
     Raises
     ------
@@ -103,13 +107,31 @@ def draw(build: Build, name: str, paper: page.Sheet = "a4", stations: int = 361)
     strips = _one_strip(width, mouths, span) if whole <= height and len(mouths) == 2 else None
     strips = strips or tuple(_strip(width, mouths[e]) for e in joined)
     _refuse_too_large(name, paper, strips)
-    size, lines = cut.piece.diameter, cut.piece.lines
-    return Template(name, SAYS[name], size, lines, strips, span, _facts(build, name))
+    piece = cut.piece
+    return Template(
+        name=name,
+        say=SAYS[name],
+        diameter=piece.diameter,
+        lines=_quarter_lines(piece),
+        seen_from="b" if piece.hand > 0 else "a",
+        strips=strips,
+        apart=span,
+        facts=_facts(build, name),
+    )
+
+
+def _quarter_lines(piece: Piece) -> tuple[tuple[int, str], ...]:
+    """Degrees and name of the lines from the left end of the strip on."""
+    named = tuple(zip((0, 90, 180, 270), piece.lines, strict=True))
+    return named if piece.hand > 0 else (named[0], *named[:0:-1])
 
 
 @dataclass(frozen=True)
 class _Mouth:
-    """An end in its own measure: along the tube from the crossing, away from the joint, mm."""
+    """An end in its own measure: along the tube from the crossing, away from the joint, mm.
+
+    `around` and both edges run from the left end of the strip to its right end.
+    """
 
     end: str
     mark_at: float
@@ -117,7 +139,8 @@ class _Mouth:
     around: Any
     outside: Any
     bore: Any
-    one: End
+    corners: tuple[float | None, float | None]  # acute and obtuse line, share of the way round
+    meets: tuple[str, ...]
 
     @property
     def paper(self) -> float:
@@ -126,14 +149,27 @@ class _Mouth:
 
 def mark_at(cut: Trimmed, end: str) -> float:
     """How far an end's reference mark lies from its crossing of axes, mm along the tube."""
-    deepest = float(max(cut.piece.end(end).along.max(), cut.bore(end).max()))
+    deepest = float(max(cut.piece.end(end).short_point, cut.bore(end).max()))
     return ceil((deepest + CLEAR) / 5) * 5.0
 
 
 def _mouth(cut: Trimmed, end: str) -> _Mouth:
-    one, bore = cut.piece.end(end), cut.bore(end)
-    lowest = float(min(0.0, one.along.min(), bore.min()))
-    return _Mouth(end, mark_at(cut, end), BEYOND - lowest, cut.piece.around, one.along, bore, one)
+    piece, one, bore = cut.piece, cut.piece.end(end), cut.bore(end)
+    way = int(piece.hand)
+    lowest = float(min(0.0, one.long_point, bore.min()))
+    joint = one.joints[0]
+    square = abs(joint.angle_deg - 90) < 0.05
+    acute, obtuse = (way * (joint.turned_deg + half) % 360 / 360 for half in (180, 0))
+    return _Mouth(
+        end=end,
+        mark_at=mark_at(cut, end),
+        below=BEYOND - lowest,
+        around=piece.around,
+        outside=one.along[::way],
+        bore=bore[::way],
+        corners=(None, None) if square else (acute, obtuse),
+        meets=one.meets,
+    )
 
 
 def _placed(own: _Mouth, width: float, crossing: float) -> Mouth:
@@ -143,9 +179,7 @@ def _placed(own: _Mouth, width: float, crossing: float) -> Mouth:
         x, y = np.round(own.around, 5).tolist(), np.round(crossing + away * along, 5).tolist()
         return tuple(zip(x, y, strict=True))
 
-    joint = own.one.joints[0]
-    turned = None if abs(joint.angle_deg - 90) < 0.05 else joint.turned_deg
-    corner = [None if turned is None else (turned + half) % 360 / 360 * width for half in (180, 0)]
+    corner = [None if share is None else share * width for share in own.corners]
     return Mouth(
         end=own.end,
         crossing=crossing,
@@ -155,7 +189,7 @@ def _placed(own: _Mouth, width: float, crossing: float) -> Mouth:
         acute=corner[0],
         obtuse=corner[1],
         free=_free(width, corner),
-        meets=" and ".join(SAYS[m] for m in own.one.meets),
+        meets=" and ".join(SAYS[m] for m in own.meets),
     )
 
 
@@ -196,7 +230,7 @@ def _facts(build: Build, name: str) -> tuple[tuple[str, str], ...]:
     """What the cutter needs beside the strip: lengths, angles, settings of each end."""
     piece = build.pieces[name]
     facts = [("outside", text.quantity(round(piece.diameter, 2), "mm"))]
-    facts.append(("tube needed", f"{piece.blank:.1f} mm"))
+    facts.append(("finished length", f"{piece.finished:.1f} mm"))
     for end in "ba":
         facts += _end_facts(build, name, end)
     if piece.a.joints and piece.b.joints:

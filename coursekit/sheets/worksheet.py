@@ -178,7 +178,7 @@ def _strip(joint: StripJoint, paper: page.Paper) -> dict[str, Any]:
     """Page data of a template; a class has few different joints, so each is drawn once."""
     return asdict(strip.draw(joint, paper)) | {
         "say": joint.say,
-        "names": joint.names,
+        "lines": [asdict(line) for line in joint.lines],
         "joint": f"{text.quantity(joint.diameter, 'mm')} into {text.quantity(joint.into, 'mm')}, "
         f"{text.quantity(joint.angle_deg, 'deg')}"
         + (f", offset {text.quantity(joint.offset, 'mm')}" if joint.offset else ""),

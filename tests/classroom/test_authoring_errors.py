@@ -77,7 +77,7 @@ CASES = [
     (public("given: [side]", "entries: [a]"), "exercises/small.md, question 'area': a list must name two entries or more. Add `entries`."),
     (public("method_marks: 2", "method_marks: 4"), "exercises/small.md, question 'double': `method_marks` must lie above 0 and not above `marks`; got 4 of 3. Mend it."),
     (public("given: [side]", "given: [edge]"), "exercises/small.md, question 'area': `given` must name quantities of the head; got edge. They are side."),
-    (public("---\n\nTwo", "templates:\n  - say: it\n---\n\nTwo"), "exercises/small.md: a template must have say, diameter, into, angle_deg (and may have offset); got {'say': 'it'}. Mend it."),
+    (public("---\n\nTwo", "templates:\n  - say: it\n---\n\nTwo"), "exercises/small.md: a template must have say, diameter, into, angle_deg (and may have offset and joint); got {'say': 'it'}. Mend it."),
     (public("---\n\nTwo", "templates:\n  - {say: it, diameter: side, into: side, angle_deg: tilt}\n---\n\nTwo"), "exercises/small.md: a template must be drawn from quantities of the head; got tilt. They are side."),
     (public("---\n\nTwo", "bench:\n  - {id: it}\n---\n\nTwo"), "exercises/small.md: a line of the bench record must have id, instrument, resolution, say, unit (and may have at, high, low, of, readings, role, stage); got {'id': 'it'}. Mend it."),
     ({"private": None}, "solutions/small.md, question 'area': it must have an answer; got none. Add `answer: …` below the heading."),

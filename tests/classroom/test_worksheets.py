@@ -242,3 +242,22 @@ def test_paper_must_be_known(
             tmp_path / "k",
             "legal",  # type: ignore[arg-type]
         )
+
+
+def test_template_says_which_joint_it_is_of(
+    exercise: exercises.Exercise, numbers: dict[str, dict[str, float]]
+) -> None:
+    """Without the key it is the down tube's at the head tube; an unknown joint is refused."""
+
+    def strip_of(joint: str | None) -> Any:
+        (template,) = exercise.templates
+        other = dataclasses.replace(
+            exercise, templates=(dataclasses.replace(template, joint=joint),)
+        )
+        return worksheets.copy(other, "bench-01", "bench-01", numbers["bench-01"]).strips[0]
+
+    assert strip_of(None).joint == "down tube to head tube"
+    assert [line.deg for line in strip_of(None).lines] == [0, 90, 180, 270, 360]
+    assert [line.deg for line in strip_of("down tube to shell").lines] == [360, 270, 180, 90, 0]
+    with pytest.raises(exercises.AuthoringError, match="must be one of down tube to head tube, "):
+        strip_of("stem to bar")

@@ -11,7 +11,16 @@ import numpy as np
 import pytest
 
 from coursekit import alignment, dropouts, fixture, tacks
-from coursekit.sheets import alignment_card, cards, cut_list, fixture_card, frame_file, safety_card
+from coursekit.sheets import (
+    alignment_card,
+    cards,
+    cut_list,
+    fixture_card,
+    frame_file,
+    safety_card,
+    tack_card,
+)
+from coursekit.sheets.build import SAYS
 from tests.sheets import builds, paper
 
 HUNDREDTH = 0.01  # mm
@@ -53,7 +62,7 @@ def test_cut_list_marks_add_up_to_the_piece() -> None:
     for name, cut in builds.example().trimmed.items():
         found = cut_list.marks(cut)
         ends = [at for what, at in found if what in ("saw", "end")]
-        assert ends[1] - ends[0] == pytest.approx(cut.piece.blank, abs=1e-9), name
+        assert ends[1] - ends[0] == pytest.approx(cut.piece.finished, abs=1e-9), name
         assert [at for _, at in found] == sorted(at for _, at in found)
         marks = dict(found)
         if "mark a" in marks and "mark b" in marks:
@@ -183,16 +192,27 @@ def test_ring_numbers_stand_at_their_angles() -> None:
               for c in on.chars if c["text"] in "1234" and c["non_stroking_color"] in ((1,), (1.0,), 1, [1], (1, 1, 1))}  # fmt: skip
     for number, angle in enumerate(order, start=1):
         x, y = digits[str(number)]
-        at = np.degrees(np.arctan2(centre[1] - y, x - centre[0])) % 360
+        # seen from behind: 0° below, 90° to the right
+        at = np.degrees(np.arctan2(x - centre[0], y - centre[1])) % 360
         assert abs((at - angle + 180) % 360 - 180) < 6
+    words = on.extract_words(keep_blank_chars=True)
+    beside = {w["text"].strip(): np.array([(w["x0"] + w["x1"]) / 2, (w["top"] + w["bottom"]) / 2]) * paper.MM
+              - centre for w in words}  # fmt: skip
+    assert beside["underside (rear)"][1] > 15
+    assert beside["upper side (front)"][1] < -15
+    assert beside["drive side"][0] > 15
+    assert beside["non-drive"][0] < -15
 
 
 def test_tack_card_names_every_joint_in_order_and_what_is_left() -> None:
     text = text_of("tacks")
-    places = [
-        text.index(s)
-        for s in ("down tube to head tube", "top tube to head tube", "top tube to seat tube")
-    ]
+    order = tack_card.part(builds.example())["joints"]
+    said = [f"{SAYS[cut]} to {SAYS[into]}" for cut, into in tacks.JOINTS]
+    assert [joint["say"] for joint in order] == said
+    assert set(builds.example().frame.joints) - {"down_tube-seat_tube"} == {
+        f"{cut}-{into}" for cut, into in tacks.JOINTS
+    }
+    places = [text.index(s) for s in said if "shell" not in s and "stay" not in s]
     assert places == sorted(places)
     best = float(np.hypot(*tacks.pull([0, 180, 90, 270])))
     assert f"{best:.2f} of the" in text.replace("\n", " ")

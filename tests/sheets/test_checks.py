@@ -174,7 +174,9 @@ def test_the_printed_dossier_agrees_with_its_drawing():
     lean = radians(float(re.search(r"head angle ([\d.]+)°", cover)[1]))
     assert back + ahead - along * cos(lean) + offset * sin(lean) == pytest.approx(level, abs=0.15)
     cuts = next(t for t in texts if t.startswith("Cut list"))
-    found = re.findall(r"saw ([\d.]+) mm long: ([\d.]+) mm off end a, ([\d.]+) mm off end b", cuts)
+    found = re.findall(
+        r"finished length, ([\d.]+) mm: ([\d.]+) mm off end a, ([\d.]+) mm off end b", cuts
+    )
     bought = [
         own.tubes[name].length
         for name in ("head_tube", "seat_tube", "top_tube", "down_tube", "chainstay", "seatstay")

@@ -9,6 +9,7 @@ from math import pi
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pdfplumber
 import pytest
 from numpy.testing import assert_allclose
@@ -124,6 +125,7 @@ def test_template_in_large_print_is_true_to_size() -> None:
     )
     curve = paper.polyline(on, 361)
     around, along = miters.saddle(n["tube_diameter"], n["head_diameter"], n["angle_deg"])
+    along = np.append(np.roll(along[:-1], 180), along[180])  # from the underside, the acute line
     assert_allclose(curve[:, 0] - curve[0, 0], around, atol=0.01)
     assert_allclose(curve[0, 1] - curve[:, 1], along - along[0], atol=0.01)
     assert curve[-1, 0] - curve[0, 0] == pytest.approx(pi * n["tube_diameter"], abs=0.01)

@@ -14,7 +14,7 @@ from numpy.testing import assert_allclose
 from coursekit import miters
 from coursekit.sheets import page, strip, worksheet
 from coursekit.sheets.strip import StripJoint
-from tests.sheets import paper
+from tests.sheets import builds, paper
 from tests.sheets.conftest import STUDENTS, Made
 
 HUNDREDTH = 0.01  # mm; a printer holds about 0.1
@@ -78,7 +78,8 @@ def test_curve_is_the_saddle(made: Made, size: str, student: int) -> None:
     curve = read_back(template_page(made, size, student), pi * n["tube_diameter"])
     around, along = miters.saddle(n["tube_diameter"], n["head_diameter"], n["angle_deg"])
     assert_allclose(curve[:, 0], around, atol=HUNDREDTH)
-    assert_allclose(curve[:, 1], along, atol=HUNDREDTH)
+    # the strip starts on the underside, which lies in the acute corner: half a turn on
+    assert_allclose(curve[:-1, 1], np.roll(along[:-1], 180), atol=HUNDREDTH)
 
 
 @pytest.mark.parametrize(("size", "student"), CASES)
@@ -89,7 +90,7 @@ def test_wrapped_round_the_tube_the_curve_lies_on_the_head_tube(
     n = made.numbers[STUDENTS[student][0]]
     r, big_r, theta = n["tube_diameter"] / 2, n["head_diameter"] / 2, radians(n["angle_deg"])
     curve = read_back(template_page(made, size, student), 2 * pi * r)
-    phi = curve[:, 0] / r
+    phi = pi + curve[:, 0] / r  # the strip starts on the underside, in the acute corner
     # x along the cut tube, y into its obtuse corner, z out of the plane of both axes
     points = np.stack([curve[:, 1], r * np.cos(phi), r * np.sin(phi)], axis=1)
     other_axis = np.array([cos(theta), -sin(theta), 0.0])
@@ -129,7 +130,7 @@ def test_offset_joint_passes_the_other_axis_on_its_90_degree_side() -> None:
     """Wrap the drawing with its printed side out and look at the solid that comes of it.
 
     Held with its far end up, the tube shows the page's right hand to the right, which is
-    counter-clockwise seen from the far end; the 90° line is where the offset goes.
+    counter-clockwise seen from the far end; the flank at φ = 90° is where the offset goes.
     """
     r, big_r, offset, theta = 9.5, 20.0, 8.0, radians(72)
     drawing = strip.draw(StripJoint("stay", 2 * r, 2 * big_r, 72.0, offset=offset), "a4")
@@ -138,7 +139,8 @@ def test_offset_joint_passes_the_other_axis_on_its_90_degree_side() -> None:
     away = np.array([0.0, 0.0, 1.0])  # from the joint to the far end
     obtuse = np.array([1.0, 0.0, 0.0])
     ninety = np.cross(away, obtuse)  # a quarter turn counter-clockwise, seen from the far end
-    phi = (x if far_end_up else -x) / r
+    # the seam lies on the underside, and the down tube has its obtuse corner at the head tube above
+    phi = radians(180) + (x if far_end_up else -x) / r
     along = np.abs(drawing.crossing - y)
     points = (
         along[:, None] * away
@@ -172,15 +174,51 @@ def test_whatever_is_drawn_stays_inside_its_strip(
     assert drawing.width <= page.size(size)[0] - 2 * page.MARGIN - strip.BESIDE
 
 
-@pytest.mark.parametrize(
-    ("angle_deg", "name"), [(60.0, "obtuse side"), (120.0, "acute side"), (90.0, "in the plane")]
-)
-def test_first_line_is_named_after_its_corner(angle_deg: float, name: str) -> None:
+@pytest.mark.parametrize("angle_deg", [60.0, 120.0])
+def test_lines_are_named_after_the_corners_they_lie_in(angle_deg: float) -> None:
+    """The obtuse line is the short one, whichever of the two angles is given."""
     joint = StripJoint("tube", 28.6, 36.0, angle_deg)
-    assert joint.names[0] == joint.names[4] == name
-    _, along = miters.saddle(28.6, 36.0, angle_deg, stations=3)  # 0°, 180°, 360°
-    shorter = {"obtuse side": along[0] < along[1], "acute side": along[0] > along[1]}
-    assert shorter.get(name, abs(along[0] - along[1]) < 1e-9)
+    named = {line.corner: k for k, line in enumerate(joint.lines[:4])}
+    _, y = np.array(strip.draw(joint, "a4").curve).T
+    depth = -y[::90]  # up the page is away from the joint
+    assert depth[named["acute"]] == max(depth)
+    assert depth[named["obtuse"]] < depth[named["acute"]]
+    assert [line.corner for line in joint.lines] == ["acute", "flank", "obtuse", "flank", "acute"]
+
+
+def test_square_joint_has_no_corners() -> None:
+    lines = StripJoint("tube", 28.6, 36.0, 90.0, joint="seat tube to shell").lines
+    assert [line.corner for line in lines] == [""] * 5
+    assert [line.place for line in lines[:4]] == ["rear", "drive side", "front", "non-drive side"]
+
+
+@pytest.mark.parametrize("joint", sorted(strip.JOINTS))
+def test_strip_of_a_joint_alone_is_that_of_the_frame(joint: str) -> None:
+    """Lines, way round and curve against the piece of the example frame, worn with its far end up."""
+    cut, _, met = (word.replace(" ", "_") for word in joint.partition(" to "))
+    build = builds.example()
+    piece, found = build.pieces[cut], build.frame.joints[f"{cut}-{met}"]
+    end = "a" if float(found.inward @ piece.direction) > 0 else "b"
+    into = float(found.into_diameter)
+    diameter = min(piece.diameter, into)  # the down tube is wider than the seat tube
+    one = StripJoint(cut, diameter, into, float(found.angle_deg), joint=joint)
+    far_end_up = piece.direction if end == "a" else -piece.direction
+    for k, line in enumerate(one.lines):
+        turn = radians(line.deg)
+        out = cos(turn) * piece.zero + sin(turn) * piece.ninety
+        worn = cos(pi * k / 2) * piece.zero + sin(pi * k / 2) * np.cross(far_end_up, piece.zero)
+        assert_allclose(out, worn, atol=1e-9)
+        assert line.place == piece.lines[line.deg % 360 // 90]
+    drawing = strip.draw(one, "a4")
+    x, y = np.array(drawing.curve).T
+    around = (np.cos(x / diameter * 2)[:, None] * piece.zero
+              + np.sin(x / diameter * 2)[:, None] * np.cross(far_end_up, piece.zero))  # fmt: skip
+    edge = (
+        np.asarray(found.at) + (drawing.crossing - y)[:, None] * far_end_up + diameter / 2 * around
+    )
+    axis = build.frame.tubes.axes[met]
+    off = np.linalg.norm(np.cross(edge - axis.start, axis.direction), axis=1)
+    assert_allclose(off, axis.diameter / 2, atol=1e-3)
 
 
 def test_a_strip_too_long_or_too_high_is_refused() -> None:

@@ -67,7 +67,10 @@ def ends_of(name: str) -> list[str]:
 @pytest.mark.parametrize("name", TUBES)
 def test_wrapped_round_its_tube_the_strip_lies_on_the_tubes_it_meets(name: str) -> None:
     """Wrap the printed side outward, end b up, seam on line 0°; every point of the curve must lie
-    one radius from its own axis and on the tube that the frame has there."""
+    one radius from its own axis and on the tube that the frame has there.
+
+    Worn so, the strip's right hand goes counter-clockwise round the tube, seen from end b.
+    """
     piece = builds.example().pieces[name]
     axes = builds.example().frame.tubes.axes
     on = page_of(name)
@@ -93,15 +96,47 @@ def test_wrapped_round_its_tube_the_strip_lies_on_the_tubes_it_meets(name: str) 
 
 
 @pytest.mark.parametrize("name", TUBES)
+def test_wrapped_round_its_tube_every_named_line_lies_where_its_name_says(name: str) -> None:
+    """90° toward the drive side, where z is positive, on every tube; 0° below it or behind it."""
+    piece = builds.example().pieces[name]
+    stands = name in ("seat_tube", "right_seatstay", "left_seatstay")
+    right_hand = np.cross(piece.direction, piece.zero)  # of a strip worn with end b up
+    on = page_of(name)
+    words = on.extract_words(keep_blank_chars=True, x_tolerance=1.5)
+    for frame in strips_of(on, piece.diameter):
+        seen = {}
+        inside = [w for w in words if frame["top"] < w["top"] < frame["bottom"]]
+        for word in inside:
+            if not re.fullmatch(r"(0|90|180|270)°", word["text"]):
+                continue
+            phi = round(((word["x0"] - frame["x0"]) * paper.MM - 0.8) / (piece.diameter / 2), 1)
+            quarter = round(phi / (pi / 2)) * pi / 2
+            assert phi == pytest.approx(quarter, abs=0.1), word["text"]
+            below = [w for w in inside if 0 < w["top"] - word["top"] < 14
+                     and abs(w["x0"] - word["x0"]) < 2]  # fmt: skip
+            (says,) = [w["text"] for w in below]
+            seen[word["text"]] = says, np.cos(quarter) * piece.zero + np.sin(quarter) * right_hand
+        faces = {text: says for text, (says, _) in seen.items()}
+        near, far = ("rear", "front") if stands else ("underside", "upper side")
+        assert faces == {"0°": near, "90°": "drive side", "180°": far, "270°": "non-drive side"}
+        assert seen["90°"][1][2] > 0.9
+        assert seen["270°"][1][2] < -0.9
+        axis = 0 if stands else 1
+        assert seen["0°"][1][axis] < -0.5
+        assert seen["180°"][1][axis] > 0.5
+
+
+@pytest.mark.parametrize("name", TUBES)
 def test_both_edges_are_the_pieces_own(name: str) -> None:
     trimmed = builds.example().trimmed[name]
     on = page_of(name)
     for end, frame in zip(ends_of(name), strips_of(on, trimmed.piece.diameter), strict=True):
         (crossing,) = across(on, frame, dashed=True)
         away = -1 if end == "a" else 1
+        way = int(trimmed.piece.hand)  # lines that count against the strip run from right to left
         for thick, wanted in (
-            (True, trimmed.piece.end(end).along),
-            (False, trimmed.bore(end)),
+            (True, trimmed.piece.end(end).along[::way]),
+            (False, trimmed.bore(end)[::way]),
         ):
             (curve,) = curves_in(on, frame, thick)
             assert_allclose(
@@ -174,7 +209,7 @@ def test_each_page_says_what_it_is() -> None:
         text = paper.text(page_of(name))
         piece = build.pieces[name]
         for word in (templates.SAYS[name], "100 %", build.version, "bench-01", "CUT AWAY",
-                     f"{piece.blank:.1f} mm", "end b up", "Stop the cutter", "burr off"):  # fmt: skip
+                     f"{piece.finished:.1f} mm", "end b up", "Stop the cutter", "burr off"):  # fmt: skip
             assert word in text, (name, word)
         for word in " ".join(piece.lines).split():  # a thin tube's names break into lines
             assert word in text.split(), (name, word)

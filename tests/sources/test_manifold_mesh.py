@@ -176,7 +176,7 @@ def test_every_tube_of_the_example_frame(name):
     off = np.linalg.norm(
         corners - along[:, None] * piece.direction, axis=1
     ) > piece.diameter / 2 * (1 - 2e-5)
-    assert np.ptp(along[off]) == pytest.approx(piece.blank, abs=5e-3)
+    assert np.ptp(along[off]) == pytest.approx(piece.finished, abs=5e-3)
     # the line nearest the underside, from its lowest to its highest corner
     out = corners - along[:, None] * piece.direction
     turn = np.degrees(np.arctan2(out @ piece.ninety, out @ piece.zero))

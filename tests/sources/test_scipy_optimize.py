@@ -10,9 +10,38 @@ import numpy as np
 import pytest
 from scipy import optimize, stats
 
-from coursekit import alignment, braze_ons, butts, fitting, tacks, uncertainty
+from coursekit import alignment, braze_ons, butts, fitting, miters, tacks, uncertainty
 from coursekit.classroom.bank import exercises, keys, own_numbers
 from coursekit.tubes import Butted
+
+
+@pytest.mark.parametrize(
+    ("diameter", "into", "angle"),
+    [(25.4, 31.8, 62.0), (28.6, 36.0, 90.0), (31.8, 36.0, 118.0), (12.0, 31.8, 40.0)],
+)
+def test_long_point_is_where_two_cylinders_come_nearest(diameter, into, angle):
+    """A line of the cut tube, carried on into the other cylinder, by vectors: where does it enter?
+
+    scipy.optimize.minimize_scalar looks for the line that goes in farthest.
+    """
+    way = np.array(
+        [np.cos(np.radians(angle)), 0.0, np.sin(np.radians(angle))]
+    )  # the other axis is x
+    obtuse = np.array([np.sin(np.radians(angle)), 0.0, -np.cos(np.radians(angle))])
+
+    def enters(line_deg):
+        out = np.cos(np.radians(line_deg)) * obtuse + np.sin(np.radians(line_deg)) * np.array(
+            [0, 1, 0]
+        )
+        place = diameter / 2 * out
+        a, b = way[1:] @ way[1:], 2 * way[1:] @ place[1:]
+        c = place[1:] @ place[1:] - (into / 2) ** 2
+        return (-b + np.sqrt(b * b - 4 * a * c)) / (2 * a)
+
+    judge = min(
+        (optimize.minimize_scalar(enters, bounds=(low, low + 60), method="bounded", options={"xatol": 1e-9})
+         for low in (0, 60, 120)), key=lambda found: found.fun)  # fmt: skip
+    assert miters.long_point(diameter, into, angle)[1] == pytest.approx(judge.fun, abs=1e-6)
 
 
 def straight_covariance(result):

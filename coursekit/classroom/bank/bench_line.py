@@ -40,11 +40,11 @@ class BenchLine:
 
 ROLES = {
     "lever": "distance from the joint to the gauge",
-    "pull in plane": "gauge in plane after the tacks of `at`",
-    "pull across": "gauge across after the tacks of `at`",
+    "pull in plane": "gauge in plane after the tacks of `at`, positive toward the line at 0°",
+    "pull across": "gauge across after the tacks of `at`, positive toward 90°, the drive side",
     "height drive up": "height at the position `at` of the part `of`, drive side up",
     "height drive down": "the same, drive side down",
-    "offset": "how far the part `of` lies to the drive side",
+    "offset": "how far the part `of` lies to the drive side, the other side negative",
     "place found": "place along a tube, found by measuring",
 }
 STAGES = ("", "before", "after")

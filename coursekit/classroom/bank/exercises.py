@@ -31,13 +31,14 @@ _HEADING = re.compile(r"^## +(\S+) *$", re.MULTILINE)
 
 @dataclass(frozen=True)
 class PaperTemplate:
-    """A 1:1 wrap template of the worksheet: words, and the quantities it is drawn from."""
+    """A 1:1 wrap template of the worksheet: words, the quantities it is drawn from, the joint."""
 
     say: str
     diameter: str
     into: str
     angle_deg: str
     offset: str | None = None
+    joint: str | None = None
 
 
 @dataclass(frozen=True)
@@ -253,13 +254,14 @@ def _refuse_repeats(ids: list[str], source: str, what: str = "question") -> None
 
 
 def _template(spec: Any, names: set[str], source: str) -> PaperTemplate:
-    keys = {"say", "diameter", "into", "angle_deg", "offset"}
-    if not isinstance(spec, dict) or not keys - {"offset"} <= spec.keys() <= keys:
+    keys = {"say", "diameter", "into", "angle_deg"}
+    if not isinstance(spec, dict) or not keys <= spec.keys() <= keys | {"offset", "joint"}:
         raise AuthoringError(
-            f"{source}: a template must have say, diameter, into, angle_deg (and may have offset); "
-            f"got {spec!r}. Mend it."
+            f"{source}: a template must have say, diameter, into, angle_deg (and may have offset "
+            f"and joint); got {spec!r}. Mend it."
         )
-    if unknown := [str(v) for k, v in spec.items() if k != "say" and v not in names]:
+    words = {"say", "joint"}
+    if unknown := [str(v) for k, v in spec.items() if k not in words and v not in names]:
         raise AuthoringError(
             f"{source}: a template must be drawn from quantities of the head; got "
             f"{', '.join(unknown)}. They are {', '.join(sorted(names))}."

@@ -11,12 +11,12 @@ from pathlib import Path
 
 from coursekit.classroom.bank import notebooks, own_numbers
 from coursekit.classroom.bank.closeness import pairs
-from coursekit.classroom.bank.exercises import AuthoringError, Exercise, Question
+from coursekit.classroom.bank.exercises import AuthoringError, Exercise, PaperTemplate, Question
 from coursekit.classroom.bank.keys import Key, Value
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.register.class_folder import write_bytes
 from coursekit.sheets import answers, drawing, page, text, worksheet
-from coursekit.sheets.strip import StripJoint
+from coursekit.sheets.strip import JOINTS, StripJoint
 
 CLASS_SET, BLANK, LARGE = "class", "blank", "large"
 IN_ONE = 30  # students in one file of the class set: to set a page takes some 3 MB of memory
@@ -73,18 +73,26 @@ def copy(
         tuple(
             worksheet.OwnNumber(q.name, q.say, numbers[q.name], q.unit) for q in exercise.quantities
         ),
-        tuple(
-            StripJoint(
-                t.say,
-                numbers[t.diameter],
-                numbers[t.into],
-                numbers[t.angle_deg],
-                numbers[t.offset] if t.offset else 0.0,
-            )
-            for t in exercise.templates
-        ),
+        tuple(_strip(exercise, t, numbers) for t in exercise.templates),
         drawing.of_lesson(exercise.slug, numbers),
         note=note,
+    )
+
+
+def _strip(exercise: Exercise, template: PaperTemplate, numbers: Mapping[str, float]) -> StripJoint:
+    joint = template.joint or StripJoint.joint
+    if joint not in JOINTS:
+        raise AuthoringError(
+            f"{exercise.source}: the joint of a template must be one of {', '.join(JOINTS)}; got "
+            f"{joint!r}. Name one of them."
+        )
+    return StripJoint(
+        template.say,
+        numbers[template.diameter],
+        numbers[template.into],
+        numbers[template.angle_deg],
+        numbers[template.offset] if template.offset else 0.0,
+        joint,
     )
 
 

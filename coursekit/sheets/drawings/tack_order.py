@@ -21,7 +21,7 @@ _words = pen.words
 def draw(numbers: Mapping[str, float]) -> Drawing:
     """Return the student's field: a grid, the ring to number, and the first arrow as it was read.
 
-    `numbers` holds `after_one`, mm at the gauge, toward the front: a given number, so the first
+    `numbers` holds `after_one`, mm at the gauge, toward the rear: a given number, so the first
     arrow gives no answer away. All the other arrows are the student's to draw.
     """
     first = numbers["after_one"]
@@ -62,8 +62,8 @@ def _axes() -> str:
         _words(left - 2, y - PER_MM * i + 1.2, long_minus(f"{i}"), "end")
         for i in range(-DOWN // 10, UP // 10 + 1)
     )
-    level = "in plane, mm at the gauge, front positive"
-    across = "across, mm at the gauge, non-drive side positive"
+    level = "in plane, mm at the gauge, rear positive"
+    across = "across, mm at the gauge, drive side positive"
     made += _words((left + right) / 2, foot + 11, level, size=4)
     return made + pen.upright(9, (top + foot) / 2, across, size=4)
 
@@ -86,17 +86,17 @@ def _ring() -> str:
     for angle_deg in (0, 90, 180, 270):
         c, s = cos(pi * angle_deg / 180), sin(pi * angle_deg / 180)
         made += pen.ring(x + radius * c, y - radius * s, 3.6, 0.5)
-    made += _words(x + radius + 5, y + 1.3, "0° front", "start")
-    made += _words(x - radius - 5, y + 1.3, "180° back", "end")
-    made += _words(x, y - radius - 5.5, "90° non-drive side")
-    return made + _words(x, y + radius + 8.5, "270° drive side")
+    made += _words(x + radius + 5, y + 1.3, "0° rear", "start")
+    made += _words(x - radius - 5, y + 1.3, "180° front", "end")
+    made += _words(x, y - radius - 5.5, "90° drive side")
+    return made + _words(x, y + radius + 8.5, "270° non-drive side")
 
 
 def _say(first: float) -> str:
     lines = (
         "Number the tacks in the ring, in your order.",
         f"The first arrow is drawn for you: {first:g} mm at the gauge,",
-        f"so {PER_MM * first:g} mm on paper, toward the front.",
+        f"so {PER_MM * first:g} mm on paper, toward the rear.",
         "Lay each next pull at the tip of the one before, in the",
         "direction of its tack. Last, one arrow from the dot to the",
         "end: what is left. Measure it, divide by 40.",
