@@ -35,6 +35,7 @@ KNOWN = {
     "exercises/butt-orientation.md",
     "exercises/miter-angles.md",
     "exercises/tack-order.md",
+    "solutions/butt-orientation.md",
     "solutions/butt-orientation.py",
     "solutions/tack-order.md",
     "solutions/tack-order.py",

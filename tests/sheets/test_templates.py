@@ -112,9 +112,9 @@ def test_wrapped_round_its_tube_every_named_line_lies_where_its_name_says(name: 
             phi = round(((word["x0"] - frame["x0"]) * paper.MM - 0.8) / (piece.diameter / 2), 1)
             quarter = round(phi / (pi / 2)) * pi / 2
             assert phi == pytest.approx(quarter, abs=0.1), word["text"]
-            below = [w for w in inside if 0 < w["top"] - word["top"] < 14
+            below = [w for w in inside if 0 < w["top"] - word["top"] < 24
                      and abs(w["x0"] - word["x0"]) < 2]  # fmt: skip
-            (says,) = [w["text"] for w in below]
+            says = " ".join(w["text"].strip() for w in sorted(below, key=lambda w: w["top"]))
             seen[word["text"]] = says, np.cos(quarter) * piece.zero + np.sin(quarter) * right_hand
         faces = {text: says for text, (says, _) in seen.items()}
         near, far = ("rear", "front") if stands else ("underside", "upper side")
