@@ -38,7 +38,6 @@ KNOWN = {
     "solutions/butt-orientation.md",
     "solutions/butt-orientation.py",
     "solutions/tack-order.md",
-    "solutions/tack-order.py",
 }
 OWN_PHI = (
     "coursekit/miters/"  # φ of the saddle counts from the obtuse corner, inside this package alone
