@@ -42,6 +42,12 @@ class End:
         """From the longest to the shortest line of the cut, mm; 0 where it is square."""
         return float(self.along.max() - self.along.min())
 
+    @property
+    def cuts(self) -> tuple[tuple[str, Joint], ...]:
+        """Each tube that the end is cut to fit, with its joint, the main one first."""
+        used = [j for i, j in enumerate(self.joints) if i == 0 or i in self.touches]
+        return tuple(zip(self.meets, used, strict=True))
+
 
 @dataclass(frozen=True)
 class Piece:

@@ -209,13 +209,11 @@ def _facts(build: Build, name: str) -> tuple[tuple[str, str], ...]:
 
 
 def _end_facts(build: Build, name: str, end: str) -> list[tuple[str, str]]:
-    one = build.pieces[name].end(end)
     facts = []
-    for tube, joint in zip(one.meets, one.joints, strict=False):
-        offset = f", offset {abs(joint.offset):.1f} mm" if abs(joint.offset) > 0.05 else ""
-        facts.append((f"end {end} to {SAYS[tube]}", f"{joint.angle_deg:.1f}°{offset}"))
-    if one.joints:
-        facts.append((f"swing at {end}, from square", f"{build.mill_deg(name, end):.1f}°"))
+    for one in build.set_ups(name, end):
+        offset = f", offset {one.offset:.1f} mm" if one.offset > 0.05 else ""
+        facts.append((f"end {end} to {one.meets}", f"{one.angle_deg:.1f}°{offset}"))
+        facts.append((f"swing at {end}, from square", f"{one.swing_deg:.1f}°"))
     return facts
 
 
