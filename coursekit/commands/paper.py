@@ -23,9 +23,7 @@ if TYPE_CHECKING:
     from coursekit.closure import Check
     from coursekit.sheets.build import Build
 
-_DESK = paper_option
 _SHEETS = paper_of("a4", "us-letter", "a3", "a2", "a1", "a0")
-_Option = Callable[[Callable[..., Any]], Callable[..., Any]]
 
 
 @click.command()
@@ -82,14 +80,14 @@ def _frame_options(command: Callable[..., None]) -> Callable[..., None]:
     return command
 
 
-def _frame_command(say: str, size: _Option = _SHEETS) -> Callable[[Any], Any]:
+def _frame_command(say: str) -> Callable[[Any], Any]:
     """Return a decorator that makes a command of a function from a `Build` and paper to bytes."""
 
     def make(sheet: Callable[..., bytes]) -> Any:
         name = sheet.__name__.replace("_", "-")
 
         @_frame_options
-        @size
+        @_SHEETS
         @plain_errors
         def command(paper: str, **where: Any) -> None:
             written(f"{name}-{paper}.pdf", say, lambda own: sheet(own, paper), **where)
@@ -227,7 +225,7 @@ _FORMS = ("a0", "roll", "tiles", "svg", "dxf")
     help="One large page (A0, or a roll plotter's paper as long as it needs), tiles for a desk "
     "printer, or a file for a drawing program.",
 )
-@paper_option
+@_SHEETS
 @plain_errors
 def drawing(form: str, paper: str, **where: Any) -> None:
     """Draw FRAME at full size from the drive side: outlines with saddles, axes, dimensions."""
@@ -253,7 +251,7 @@ def drawing(form: str, paper: str, **where: Any) -> None:
     show_default=True,
     help="With the full-size drawing in tiles.",
 )
-@paper_option
+@_SHEETS
 @plain_errors
 def dossier(with_tiles: bool, paper: str, **where: Any) -> None:
     """Print everything the bench needs of FRAME in one PDF, ready to print on both sides."""
@@ -299,11 +297,11 @@ for _kind, _name, _say in (
         "Print the alignment record of FRAME: places to read, room for readings and calculations.",
     ),
 ):
-    _frame_command(_name, _DESK)(_card(_kind, _say))
+    _frame_command(_name)(_card(_kind, _say))
 
 
 @sheets.command()
-@paper_option
+@_SHEETS
 @click.option("--out", type=click.Path(path_type=Path), help="Where to write it; else build/.")
 @plain_errors
 def safety(paper: str, out: Path | None) -> None:

@@ -91,8 +91,9 @@ class Trimmed:
             mm at end a, inside the plan's window.
         """
         excess = self.plan.from_a + self.plan.from_b
-        rooms = [trims.full_wall(self.bought, i) - self.need(e) for e, i in (("a", 0), ("b", -1))]
-        return float(butts.reserved(from_a, excess, *rooms, reserve))
+        room_a = trims.full_wall(self.bought, 0) - self.need("a")
+        room_b = trims.full_wall(self.bought, -1) - self.need("b")
+        return float(butts.reserved(from_a, excess, room_a, room_b, reserve))
 
     def crossing(self, end: str) -> float:
         """Return where an end's crossing of axes lies on the bought tube.

@@ -40,7 +40,7 @@ DRIVING = {
 }
 
 
-def pdf(build: Build, course: Path, paper: page.Paper = "a4", with_tiles: bool = True) -> bytes:
+def pdf(build: Build, course: Path, paper: page.Sheet = "a4", with_tiles: bool = True) -> bytes:
     """Everything the bench needs of a frame, as one PDF that may be printed on both sides.
 
     It holds cover, safety card, fixture card, cut list, templates, tack card, alignment record and
@@ -64,7 +64,7 @@ def pdf(build: Build, course: Path, paper: page.Paper = "a4", with_tiles: bool =
         safety_card.part(course),
         fixture_card.part(build),
         cut_list.part(build),
-        *(templates.part(build, name, paper) for name in templates.mitered(build)),
+        *(p for name in templates.mitered(build) for p in templates.parts(build, name, paper)),
         tack_card.part(build),
         alignment_card.part(build),
         *(tiles.parts(build, paper) if with_tiles else ()),

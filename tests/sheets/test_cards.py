@@ -11,7 +11,15 @@ import numpy as np
 import pytest
 
 from coursekit import alignment, dropouts, fixture, tacks
-from coursekit.sheets import alignment_card, cards, cut_list, fixture_card, frame_file, safety_card, templates
+from coursekit.sheets import (
+    alignment_card,
+    cards,
+    cut_list,
+    fixture_card,
+    frame_file,
+    safety_card,
+    templates,
+)
 from tests.sheets import builds, paper
 
 HUNDREDTH = 0.01  # mm
@@ -130,7 +138,9 @@ def test_cut_list_says_every_set_up_of_the_mill() -> None:
 
     seat = swing("down_tube", "seat_tube")
     assert seat > 20
-    assert f"to bottom-bracket shell, swing 0.0° from square; to seat tube, swing {seat:.1f}°" in text
+    assert (
+        f"to bottom-bracket shell, swing 0.0° from square; to seat tube, swing {seat:.1f}°" in text
+    )
     stay, tube = axes["right_seatstay"], axes["seat_tube"]
     normal = np.cross(stay.direction, tube.direction)
     apart = abs((stay.start - tube.start) @ normal / np.linalg.norm(normal))
