@@ -192,14 +192,21 @@ def closure(
             f"{'is' if missed == 1 else 'are'} not, marked OPEN above. Mend the frame file "
             "there, then print the dossier."
         )
+    sums = sum(check.arithmetic for check in made)
     console.print(
-        f"All {len(made)} close. They share the frame file: read it against your drawing."
+        f"All {len(made) - sums} numbers found in two ways close. In the other {sums}, marked "
+        "`agrees`, one side is worked out from the other: there the arithmetic agrees, and no "
+        "more. All share the frame file: read it against your drawing."
     )
 
 
 def _told(check: Check) -> str:
-    """Return a line about one check: closed or open, both ways, what it is."""
-    state = "closes" if check.closes else "OPEN  "
+    """Return a line about one check: closed or open, both ways, what it is.
+
+    It says `agrees` where two sides agree by arithmetic alone.
+    """
+    fine = "agrees" if check.arithmetic else "closes"
+    state = fine if check.closes else "OPEN  "
     return f"{state}  {check.one:8.2f}  {check.other:8.2f}  {check.say}"
 
 
