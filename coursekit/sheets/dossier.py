@@ -24,11 +24,12 @@ from coursekit.sheets.build import Build
 
 WIDE = 180.0  # mm of paper for the small drawing
 SCALES = (5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0)
-DRIVING = {
+SAID = {  # every dimension that a drawing may be made from, in the order of printing
     "seat_angle_deg": "seat angle",
     "head_angle_deg": "head angle",
     "chainstay": "chainstay",
     "bb_drop": "drop",
+    "wheel_radius": "wheels, radius",
     "rear_radius": "rear wheel, radius",
     "front_radius": "front wheel, radius",
     "fork_length": "fork, axle to crown race seat",
@@ -37,6 +38,14 @@ DRIVING = {
     "head_tube": "head tube",
     "seat_tube": "seat tube, centre to top",
     "front_centre": "front centre",
+    "wheelbase": "wheelbase",
+    "trail": "trail",
+    "mechanical_trail": "mechanical trail",
+    "wheel_flop": "wheel flop",
+    "stack": "stack",
+    "reach": "reach",
+    "top_tube_level": "level top tube",
+    "bb_height": "bottom bracket above ground",
 }
 
 
@@ -87,11 +96,24 @@ def cover(build: Build) -> dict[str, Any]:
         "wide": (right - left) / scale,
         "high": (top - bottom) / scale,
         "items": [flat.small(i, 1 / scale) for i in flat.laid(parts, (left, top))],
-        "driving": [[say, _said(build, name)] for name, say in DRIVING.items()],
-        "following": [list(f) for f in frame_marks.facts(build)],
+        "driving": [[SAID[n], _said(build, n)] for n in SAID if n in build.frame.driving],
+        "following": _following(build),
     }
 
 
+def _following(build: Build) -> list[list[str]]:
+    """What was not given but follows: dimensions of the drawing, then what the title block says."""
+    given = build.frame.driving
+    if "wheel_radius" in given:
+        given = (*given, "rear_radius", "front_radius")
+    left = {n: float(v) for n, v in build.frame.basic.items() if n not in given}
+    basic = [[SAID[n], f"{v:.2f}°" if n.endswith("_deg") else f"{v:.1f}"] for n, v in left.items()]
+    told = {SAID[n] for n in given}
+    return [*basic, *(list(fact) for fact in frame_marks.facts(build) if fact[0] not in told)]
+
+
 def _said(build: Build, name: str) -> str:
+    """A dimension as it was given, to a hundredth."""
     unit = "deg" if name.endswith("_deg") else "mm"
-    return text.quantity(round(float(build.frame.basic[name]), 2), unit)
+    value = getattr(build.frame, "rear_radius" if name == "wheel_radius" else name)
+    return text.quantity(round(float(value), 2), unit)
