@@ -52,8 +52,8 @@ STEEL_4130 = Metal(
     shear_modulus=80_000.0,  # MPa (ASM data sheet m4130r)
     poisson=0.29,  # (ASM data sheet m4130r)
     density=7.85,  # g/cm³ (ASM data sheet m4130r)
-    # MPa, 75 and 95 ksi (MIL-T-6736B, read in copies that quote it). A bar of 25 mm, which cools more
-    # slowly, is softer: 435 and 670 MPa, typical (ASM data sheet m4130r). A frame is made of tube.
+    # MPa, 75 and 95 ksi (MIL-T-6736B, read in copies that quote it). A bar of 25 mm cools slower
+    # and is softer: 435 and 670 MPa, typical (ASM data sheet m4130r). A frame is made of tube.
     yield_stress=517.0,
     ultimate=655.0,
     # per K, mean from 20 °C (a steel supplier's sheet for 4130)

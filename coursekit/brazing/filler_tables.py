@@ -123,7 +123,7 @@ def _filler(name: str) -> Filler:
 
 fillers = {name: _filler(name) for name in _PARTS}
 
-# Cadmium, nominal % (Machinery's Handbook, 31st ed., 2020, Table 1a): named so that they can be refused.
+# Cadmium, nominal % (Machinery's Handbook, 31st ed., 2020, Table 1a): named, to be refused.
 CADMIUM = {"BAg-1": 24, "BAg-3": 16}
 
 

@@ -1,8 +1,9 @@
 """What the demo's benches really have in hand: for each line of a lesson's bench record, a value.
 
-It follows from the student's own numbers and from the answers that they give. Where a lesson asks for
-something that no number decides, the gap of a first miter or the minutes at the torch, a typical
-value stands in its place: `TYPICAL`, with its reason. All of that is common practice, no source.
+It follows from the student's own numbers and from the answers that they give. Where a lesson asks
+for something that no number decides, the gap of a first miter or the minutes at the torch, a
+typical value stands in its place: `TYPICAL`, with its reason. All of that is common practice, no
+source.
 """
 
 from __future__ import annotations

@@ -33,7 +33,7 @@ def _of_student(work: Assignment, student: str) -> list[bench_record.Reading]:
 
 
 def _reading(own: Own, line: BenchLine, value: float, k: int) -> bench_record.Reading:
-    """Return the `k`-th reading of a line: what is there, scattered by the instrument's division."""
+    """Return the `k`-th reading of a line: what is there, give or take the instrument."""
     chance = Random(f"{own.slug}/{own.student}/{line.id}/{k}")
     off = max(-2.0, min(2.0, chance.gauss(0.0, 0.7))) * line.resolution
     read = _rounded(value + off, line)
