@@ -45,7 +45,7 @@ def test_minutes_at_home_are_those_of_the_pages(root):
             minutes += sum(int(n) for n in re.findall(r"in (\d+)", line))
         assert one.home_minutes == minutes, one.home
     made = evenings.plan(root)
-    assert max(e.home_minutes for e in made.evenings) <= 200
+    assert max(e.home_minutes for e in made.evenings) <= 120
     assert sum(e.home_minutes for e in made.evenings) == sum(
         sum(evenings.at_home(s, root)) for s in ("safety", *lessons(root))
     )
