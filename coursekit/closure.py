@@ -172,12 +172,16 @@ class Check:
         What the two ways give, mm.
     allowed : float
         How much they may differ, mm.
+    arithmetic : bool
+        Whether one side was worked out from the other, so that they must agree whatever the frame
+        is. Such a line tests the kit's adding up and nothing else.
     """
 
     say: str
     one: float
     other: float
     allowed: float = EXACT
+    arithmetic: bool = False
 
     @property
     def difference(self) -> float:
@@ -191,11 +195,12 @@ class Check:
 
 
 def of_frame(frame: Frame, trimmed: Mapping[str, Trimmed], rail: Any = 0.0) -> tuple[Check, ...]:
-    """Return every number of a placed frame that the kit finds in two ways that share no step.
+    """Return every number of a placed frame that the kit finds in two ways.
 
     It checks the drawing against the fixture (wheelbase, head tube, trail), walks round the main
     triangle by its cut tubes, and checks each cut edge against the tube it meets and each bought
-    tube against its parts.
+    tube against its parts. The head tube on the fixture and the parts of the bought tubes are
+    worked out from what they are checked against, and say so: they are `arithmetic`.
 
     Parameters
     ----------
@@ -234,12 +239,12 @@ def _against_fixture(frame: Frame, rail: Any) -> tuple[Check, ...]:
     lean = np.radians(float(s.head_angle_deg))
     axle = s.head_ahead - s.axle_along * np.cos(lean) + s.axle_ahead * np.sin(lean)
     again = fixture.built(frame, s, rail)
-    ways = {
-        "wheelbase, drawing and fixture": (frame.wheelbase, s.rear_back + axle),
-        "head tube, drawing and fixture": (frame.head_tube, s.high_face - s.low_face),
-        "trail, drawing and as the fixture holds it": (frame.trail, again.trail),
-    }
-    return tuple(Check(say, float(one), float(other)) for say, (one, other) in ways.items())
+    faces = float(s.high_face - s.low_face)
+    return (
+        Check("wheelbase, drawing and fixture", float(frame.wheelbase), float(s.rear_back + axle)),
+        Check("head tube, drawing and fixture", float(frame.head_tube), faces, arithmetic=True),
+        Check("trail, drawing and as the fixture holds it", float(frame.trail), float(again.trail)),
+    )
 
 
 def main_triangle(frame: Frame, pieces: Mapping[str, Piece]) -> Traverse:
@@ -284,8 +289,8 @@ def _of_tube(say: str, cut: Trimmed) -> tuple[Check, ...]:
     cuts = f"{say}: both cuts and the piece, and the tube as bought"
     left = f"{say}: butts, tapers and belly left, and the piece"
     return (
-        Check(cuts, off + finished, float(cut.bought.length)),
-        Check(left, float(cut.tube.length), finished),
+        Check(cuts, off + finished, float(cut.bought.length), arithmetic=True),
+        Check(left, float(cut.tube.length), finished, arithmetic=True),
     )
 
 

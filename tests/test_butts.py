@@ -242,6 +242,24 @@ def test_every_plan_holds_and_every_refusal_is_right(finished, keep_a, keep_b):
     assert cut.left_a >= keep_a and cut.left_b >= keep_b
 
 
+@given(
+    excess=st.integers(0, 60),
+    room_a=st.integers(0, 80),
+    room_b=st.integers(0, 80),
+    wanted=st.integers(0, 60),
+)
+def test_reserve_is_kept_by_the_nearest_cut_that_keeps_it(excess, room_a, room_b, wanted):
+    """Tried out cut by cut, every half millimetre, by the least that either end has in hand."""
+    cuts = [c / 2 for c in range(2 * excess + 1) if c / 2 <= room_a and excess - c / 2 <= room_b]
+    if not cuts:
+        return
+    wanted = min(max(wanted, cuts[0]), cuts[-1])
+    worst = {c: min(room_a - c, room_b - excess + c, butts.RESERVE) for c in cuts}
+    best = [c for c in cuts if worst[c] == max(worst.values())]
+    found = butts.reserved(wanted, excess, room_a, room_b, butts.RESERVE)
+    assert found == min(best, key=lambda c: abs(c - wanted))
+
+
 def test_a_batch_equals_a_loop():
     lengths, needs = np.array([560.0, 570.0, 590.0]), np.array([50.0, 60.0, 66.0])
     many = butts.plan(TUBE, lengths, needs, 80.0)

@@ -45,6 +45,7 @@ JUDGES = {
     "brazing.heat_share": "test_sympy_geometry::test_shares_of_heat_are_shares_of_mass",
     "brazing.match": "test_aws_a5_31_fluxes::test_match",
     "butts.find": "test_scipy_optimize::test_butts_stand_where_least_squares_puts_them",
+    "butts.reserved": "test_scipy_optimize::test_reserve_is_two_linear_programmes",
     "butts.plan": "test_scipy_optimize::test_cutting_window_is_the_linear_programme",
     "butts.window": "test_scipy_optimize::test_the_window_and_what_is_missing_are_linear_programmes",
     "closure.allowance": "test_jcgm_100::test_h_1_3_2_three_parts_of_a_difference",

@@ -1,4 +1,4 @@
-"""Directives that look over the whole book: `{lesson-order}`, `{lesson-counts}`, `{word-index}`.
+"""Directives that look over the whole book: order, evenings, counts, and the index of words.
 
 They are made from the lessons' own files each time the book is built, so nobody has to keep them
 up to date by hand.
@@ -16,7 +16,7 @@ from docutils.statemachine import StringList
 from sphinx.application import Sphinx
 from sphinx.util.docutils import SphinxDirective
 
-from coursekit.book import whole
+from coursekit.book import evenings, whole
 from coursekit.book.counts import counts
 from coursekit.book.lesson import lessons
 from coursekit.classroom.bank.exercises import AuthoringError
@@ -59,6 +59,26 @@ class LessonOrder(_OverAll):
         rows = [("lesson", "before it", "it leads to")]
         rows += [(_links([s]), _links(before[s]), _links(after[s])) for s in before]
         return self._table(rows, ":widths: 30 35 35")
+
+
+class EveningPlan(_OverAll):
+    """What the evenings add up to, and a table: each evening, its reading, bench and torch."""
+
+    def run(self) -> list[nodes.Node]:
+        """Return a paragraph and the table."""
+        self._follow(evenings.FILE)
+        try:
+            plan = evenings.plan(self.root)
+        except AuthoringError as error:
+            raise self.error(str(error)) from None
+        rows = [("evening", "read and worked at home before it", "at the bench", "at the torch")]
+        for n, one in enumerate(plan.evenings, start=1):
+            home = f"{_links(one.home)}: {one.home_minutes} min" if one.home else "–"
+            torch = f"{one.torch}: {one.torch_minutes} min" if one.torch_minutes else one.torch
+            rows.append((str(n), home, one.bench, torch))
+        told = nodes.container()
+        self.state.nested_parse(StringList([plan.says()], self.name), 0, told)
+        return [*told.children, *self._table(rows, ":widths: 8 30 36 26")]
 
 
 def _links(slugs: Sequence[str]) -> str:
@@ -127,6 +147,7 @@ def hook(app: Sphinx) -> None:
     """Make the directives known to Sphinx, and let each lesson say what it builds on."""
     directives: dict[str, type[Directive]] = {
         "lesson-order": LessonOrder,
+        "evening-plan": EveningPlan,
         "lesson-counts": LessonCounts,
         "word-index": WordIndex,
     }

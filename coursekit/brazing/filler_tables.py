@@ -87,7 +87,8 @@ class Filler:
         return self.clearance_in[0] * INCH, self.clearance_in[1] * INCH
 
 
-# Parts in %: Machinery's Handbook, 31st ed., Tables 1a and 1b (after AWS A5.8-1981).
+# Parts in %: Machinery's Handbook, 31st ed. (2020), Tables 1a and 1b, after AWS A5.8-1981. Later
+# editions of A5.8 add a little tin to RBCuZn-A and keep its melting range (from memory).
 _PARTS: dict[str, dict[str, float]] = {
     "RBCuZn-A": {"Cu": 59, "Zn": 41},
     "RBCuZn-C": {"Cu": 58, "Zn": 39.9, "Fe": 0.7, "Mn": 0.3, "Sn": 1, "Si": 0.1},
@@ -122,7 +123,7 @@ def _filler(name: str) -> Filler:
 
 fillers = {name: _filler(name) for name in _PARTS}
 
-# Cadmium, nominal % (Machinery's Handbook, 31st ed., Table 1a): named so that they can be refused.
+# Cadmium, nominal % (Machinery's Handbook, 31st ed., 2020, Table 1a): named, to be refused.
 CADMIUM = {"BAg-1": 24, "BAg-3": 16}
 
 
@@ -146,7 +147,8 @@ class Flux:
     high: float
 
 
-# Ranges in °C: AWS A5.31 Table 1, from memory; check the maker's sheet of what you use.
+# Names: AWS A5.31-92 (= ASME SFA-5.31), read. Ranges in °C: its Table 1, from memory; check the
+# maker's sheet of what you use.
 fluxes = {
     f.name: f
     for f in (

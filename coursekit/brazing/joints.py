@@ -35,7 +35,7 @@ def filler(name: str) -> Filler:
 
     References
     ----------
-    Machinery's Handbook, 31st ed., Tables 1a and 1b, after AWS A5.8-1981.
+    Machinery's Handbook, 31st ed. (2020), Tables 1a and 1b, after AWS A5.8-1981.
 
     Examples
     --------
@@ -74,7 +74,7 @@ def flux(name: str) -> Flux:
 
     References
     ----------
-    AWS A5.31 Table 1, from memory.
+    AWS A5.31-92: class names read, ranges of Table 1 from memory.
 
     Examples
     --------
@@ -141,7 +141,7 @@ def match(filler: str | Filler, flux: str | Flux) -> Match:
 
     References
     ----------
-    AWS A5.31 (classes); for the rule, common practice, no source.
+    AWS A5.31-92 (classes); for the rule, common practice, no source.
 
     Examples
     --------

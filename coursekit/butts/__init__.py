@@ -6,15 +6,17 @@ own wrong room still carries forward; `plan` stands on it and refuses.
 
 from __future__ import annotations
 
-from coursekit.butts.ends import HEAT_MARGIN, Ends, Plan, find, keep, plan
-from coursekit.butts.trims import window
+from coursekit.butts.ends import HEAT_MARGIN, RESERVE, Ends, Plan, find, keep, plan
+from coursekit.butts.trims import reserved, window
 
 __all__ = [
     "HEAT_MARGIN",
+    "RESERVE",
     "Ends",
     "Plan",
     "find",
     "keep",
     "plan",
+    "reserved",
     "window",
 ]

@@ -16,6 +16,9 @@ from coursekit.scalars import bare, finite
 from coursekit.tubes import Butted
 
 HEAT_MARGIN = 30.0  # mm of full wall past the joint; common practice, no source: 25 to 30
+# mm of full wall kept beyond what a joint needs, where the tube has it; common practice, no source:
+# 1 mm for the saw's cut, 1 mm for the file, 3 mm to cut a spoiled miter once more
+RESERVE = 5.0
 _LEAST = 12  # readings; a double-butted trace has seven unknowns
 _MISFIT = 2.0  # scatter over the noise between neighbours above which the shape is refused
 _WAVY = 0.01  # mm of scatter that a drawn tube may show anyway; common practice, no source

@@ -53,6 +53,47 @@ def window(excess: Any, room_a: Any, room_b: Any) -> tuple[Any, Any]:
     return bare(np.maximum(0.0, excess - np.asarray(b))), bare(np.minimum(excess, np.asarray(a)))
 
 
+def reserved(from_a: Any, excess: Any, room_a: Any, room_b: Any, reserve: Any) -> Any:
+    """Return the cut at end a, moved just as far as it takes to keep a reserve at both ends.
+
+    The reserve is full wall beyond the need. Where the tube can't give it to both ends, each end
+    gets half of what there is; an end that isn't cut at all keeps whatever it has.
+
+    Parameters
+    ----------
+    from_a : float or array
+        The cut wanted at end a, mm.
+    excess, room_a, room_b : float or array
+        As for `window`, mm; the window must not be empty.
+    reserve : float or array
+        mm, 0 or more.
+
+    Returns
+    -------
+    float or array
+        mm at end a.
+
+    Raises
+    ------
+    ValueError
+        "The reserve must be 0 or more; got -5 mm. …"
+
+    Examples
+    --------
+    >>> reserved(40.0, 100.0, 40.0, 90.0, 5.0)  # end a keeps 5 mm, end b 30
+    35.0
+    >>> reserved(40.0, 100.0, 40.0, 64.0, 5.0)  # 4 mm in all: 2 mm each
+    38.0
+    >>> reserved(0.0, 30.0, 2.0, 90.0, 5.0)  # nothing comes off end a
+    0.0
+    """
+    spare = np.asarray(room_a) + room_b - excess
+    kept = np.minimum(not_negative("reserve", reserve), spare / 2)
+    most = np.maximum(0.0, np.minimum(excess, room_a - kept))
+    least = np.minimum(excess, np.maximum(0.0, excess - room_b + kept))
+    return bare(np.minimum(np.maximum(from_a, least), most))
+
+
 def full_wall(tube: Butted, end: int) -> Any:
     """Return how far the wall of an end goes on unchanged.
 

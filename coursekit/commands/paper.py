@@ -23,9 +23,7 @@ if TYPE_CHECKING:
     from coursekit.closure import Check
     from coursekit.sheets.build import Build
 
-_DESK = paper_option
 _SHEETS = paper_of("a4", "us-letter", "a3", "a2", "a1", "a0")
-_Option = Callable[[Callable[..., Any]], Callable[..., Any]]
 
 
 @click.command()
@@ -82,14 +80,14 @@ def _frame_options(command: Callable[..., None]) -> Callable[..., None]:
     return command
 
 
-def _frame_command(say: str, size: _Option = _SHEETS) -> Callable[[Any], Any]:
+def _frame_command(say: str) -> Callable[[Any], Any]:
     """Return a decorator that makes a command of a function from a `Build` and paper to bytes."""
 
     def make(sheet: Callable[..., bytes]) -> Any:
         name = sheet.__name__.replace("_", "-")
 
         @_frame_options
-        @size
+        @_SHEETS
         @plain_errors
         def command(paper: str, **where: Any) -> None:
             written(f"{name}-{paper}.pdf", say, lambda own: sheet(own, paper), **where)
@@ -203,8 +201,11 @@ def closure(
             f"{'is' if missed == 1 else 'are'} not, marked OPEN above. Mend the frame file "
             "there, then print the dossier."
         )
+    sums = sum(check.arithmetic for check in made)
     console.print(
-        f"All {len(made)} close. They share the frame file: read it against your drawing."
+        f"All {len(made) - sums} numbers found in two ways close. In the other {sums}, marked "
+        "`agrees`, one side is worked out from the other: there the arithmetic agrees, and no "
+        "more. All share the frame file: read it against your drawing."
     )
 
 
@@ -225,8 +226,12 @@ def _built(own: Build) -> list[str]:
 
 
 def _told(check: Check) -> str:
-    """Return a line about one check: closed or open, both ways, what it is."""
-    state = "closes" if check.closes else "OPEN  "
+    """Return a line about one check: closed or open, both ways, what it is.
+
+    It says `agrees` where two sides agree by arithmetic alone.
+    """
+    fine = "agrees" if check.arithmetic else "closes"
+    state = fine if check.closes else "OPEN  "
     return f"{state}  {check.one:8.2f}  {check.other:8.2f}  {check.say}"
 
 
@@ -252,7 +257,7 @@ _FORMS = ("a0", "roll", "tiles", "svg", "dxf")
     help="One large page (A0, or a roll plotter's paper as long as it needs), tiles for a desk "
     "printer, or a file for a drawing program.",
 )
-@paper_option
+@_SHEETS
 @plain_errors
 def drawing(form: str, paper: str, **where: Any) -> None:
     """Draw FRAME at full size from the drive side: outlines with saddles, axes, dimensions."""
@@ -278,7 +283,7 @@ def drawing(form: str, paper: str, **where: Any) -> None:
     show_default=True,
     help="With the full-size drawing in tiles.",
 )
-@paper_option
+@_SHEETS
 @plain_errors
 def dossier(with_tiles: bool, paper: str, **where: Any) -> None:
     """Print everything the bench needs of FRAME in one PDF, ready to print on both sides."""
@@ -324,11 +329,11 @@ for _kind, _name, _say in (
         "Print the alignment record of FRAME: places to read, room for readings and calculations.",
     ),
 ):
-    _frame_command(_name, _DESK)(_card(_kind, _say))
+    _frame_command(_name)(_card(_kind, _say))
 
 
 @sheets.command()
-@paper_option
+@_SHEETS
 @click.option("--out", type=click.Path(path_type=Path), help="Where to write it; else build/.")
 @plain_errors
 def safety(paper: str, out: Path | None) -> None:

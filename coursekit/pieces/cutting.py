@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from coursekit import butts, frame
+from coursekit.butts import trims
 from coursekit.miters import Joint
 from coursekit.pieces.piece import LEVEL, UPRIGHT, End, Piece, along_lines
 from coursekit.rules import not_negative, require
@@ -29,12 +30,70 @@ class Trimmed:
         What comes off its two ends.
     tube : tubes.Butted
         What is left of it.
+    margin : float
+        Full wall that the plan keeps past each cut, mm.
     """
 
     piece: Piece
     bought: Butted
     plan: butts.Plan
     tube: Butted
+    margin: float = butts.HEAT_MARGIN
+
+    def need(self, end: str) -> float:
+        """Return how much full wall a joint needs: the depth of its cut, and the margin.
+
+        Parameters
+        ----------
+        end : str
+            "a" or "b".
+
+        Returns
+        -------
+        float
+            mm from the end of the trimmed tube.
+        """
+        return float(butts.keep(self.piece.end(end).depth, self.margin))
+
+    def in_hand(self, end: str) -> float:
+        """Return how much full wall an end has beyond its need.
+
+        So much deeper can a spoiled cut be made once more, as far as the other end still has
+        length to give.
+
+        Parameters
+        ----------
+        end : str
+            "a" or "b".
+
+        Returns
+        -------
+        float
+            mm.
+        """
+        off = self.plan.from_a if end == "a" else self.plan.from_b
+        wall = trims.full_wall(self.bought, 0 if end == "a" else -1)
+        return float(wall - off) - self.need(end)
+
+    def reserved(self, from_a: float, reserve: float = butts.RESERVE) -> float:
+        """Return the cut at end a nearest to the one wanted that keeps a reserve at both ends.
+
+        Parameters
+        ----------
+        from_a : float
+            The cut wanted, mm.
+        reserve : float
+            mm, 0 or more; an end gets less where the tube doesn't have it.
+
+        Returns
+        -------
+        float
+            mm at end a, inside the plan's window.
+        """
+        excess = self.plan.from_a + self.plan.from_b
+        room_a = trims.full_wall(self.bought, 0) - self.need("a")
+        room_b = trims.full_wall(self.bought, -1) - self.need("b")
+        return float(butts.reserved(from_a, excess, room_a, room_b, reserve))
 
     def crossing(self, end: str) -> float:
         """Return where an end's crossing of axes lies on the bought tube.
@@ -108,7 +167,7 @@ def cut_out(
     )
     need_a, need_b = (butts.keep(end.depth, margin) for end in (piece.a, piece.b))
     plan = butts.plan(bought, piece.finished, need_a, need_b, from_a)
-    return Trimmed(piece, bought, plan, bought.cut(plan.from_a, plan.from_b))
+    return Trimmed(piece, bought, plan, bought.cut(plan.from_a, plan.from_b), margin)
 
 
 def of_frame(

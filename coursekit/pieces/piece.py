@@ -56,6 +56,12 @@ class End:
         """From the long point to the short point, mm along the tube; 0 where it is square."""
         return self.short_point - self.long_point
 
+    @property
+    def cuts(self) -> tuple[tuple[str, Joint], ...]:
+        """Each tube that the end is cut to fit, with its joint, the main one first."""
+        used = [j for i, j in enumerate(self.joints) if i == 0 or i in self.touches]
+        return tuple(zip(self.meets, used, strict=True))
+
 
 @dataclass(frozen=True)
 class Piece:

@@ -64,6 +64,40 @@ class Fitted:
 
 
 @dataclass(frozen=True)
+class SetUp:
+    """One set-up of the mitering fixture: the cut for one of the tubes that an end meets.
+
+    Attributes
+    ----------
+    meets
+        The tube that is met, in words.
+    angle_deg
+        Included angle between the axes, degrees.
+    swing_deg
+        Swing of the fixture from square, degrees; a minus swings it the other way.
+    offset
+        How far the tube's axis passes the cutter's, mm.
+    further
+        How far this crossing of axes lies beyond that of the first set-up, away from the joint, mm.
+    """
+
+    meets: str
+    angle_deg: float
+    swing_deg: float
+    offset: float
+    further: float
+
+    def __str__(self) -> str:
+        """What to set, as a person would say it at the machine."""
+        said = [f"swing {self.swing_deg:.1f}° from square"]
+        if self.offset > 0.05:
+            said.append(f"axis {self.offset:.1f} mm beside the cutter's")
+        if abs(self.further) > 0.05:
+            said.append(f"axes cross {self.further:.1f} mm further from the end")
+        return ", ".join(said)
+
+
+@dataclass(frozen=True)
 class Record:
     """What was measured, by its name in the frame file, and how far it may be off; mm, degrees."""
 
@@ -115,6 +149,7 @@ class Build:
 
         Unless the builder chose the cut, a tube that goes to the head tube is cut at its other end
         as far as the window allows, so that the head tube gets the longer butt (common practice).
+        Either way each end keeps a reserve beyond its need, `butts.RESERVE`, if the tube has it.
 
         Raises
         ------
@@ -128,9 +163,11 @@ class Build:
         tube, margin, own = self.tubes[base], self.bench.heat_margin, self.own_cut.get(base)
         try:
             made = pieces.cut_out(piece, tube, margin, own)
-            if own is None and "head_tube" in piece.b.meets:
-                return pieces.cut_out(piece, tube, margin, float(made.plan.most_from_a))
-            return made
+            if own is not None:
+                return made
+            to_head = "head_tube" in piece.b.meets
+            wanted = float(made.plan.most_from_a if to_head else made.plan.from_a)
+            return pieces.cut_out(piece, tube, margin, made.reserved(wanted))
         except ValueError as error:
             raise ValueError(f"{SAYS[name]}: {error}") from None
 
@@ -166,9 +203,18 @@ class Build:
         margin = self.bench.heat_margin
         return buildable.check(self.frame, self.tubes, self.trimmed, parts, margin)
 
-    def mill_deg(self, name: str, end: str) -> float:
-        """Swing of the mitering fixture for one end of a piece, degrees from square."""
-        return float(miters.mill_setting_deg(self.pieces[name].end(end).joints[0].angle_deg))
+    def set_ups(self, name: str, end: str) -> list[SetUp]:
+        """Every set-up of the mitering fixture that one end of a piece takes, in order."""
+        return [
+            SetUp(
+                SAYS[tube],
+                float(joint.angle_deg),
+                float(miters.mill_setting_deg(joint.angle_deg)),
+                float(abs(joint.offset)),
+                float(joint.set_back),
+            )
+            for tube, joint in self.pieces[name].end(end).cuts
+        ]
 
 
 def _steady(value: float) -> float:

@@ -25,15 +25,15 @@ MAKERS = {
 }
 
 
-def pdf(build: Build, kind: Kind, paper: page.Paper = "a4") -> bytes:
+def pdf(build: Build, kind: Kind, paper: page.Sheet = "a4") -> bytes:
     """One card of a frame as a PDF."""
     say, part = MAKERS[kind]
     return bench.pdf(build, say, [part(build)], paper)
 
 
-def safety(course: Path, paper: page.Paper = "a4") -> bytes:
+def safety(course: Path, paper: page.Sheet = "a4") -> bytes:
     """The safety card of the course in a folder, as a PDF; it is of no one frame."""
-    width, height = page.size(paper)
+    width, height = page.any_size(paper)
     return page.pdf(
         "safety.typ",
         {

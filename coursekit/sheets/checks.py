@@ -67,7 +67,8 @@ def _marks(build: Build, name: str) -> Check:
     found = dict(marks(build.trimmed[name]))
     apart = found["mark b"] - found["mark a"]
     template = float(templates.draw(build, name, "a0").apart)
-    return Check(f"{SAYS[name]}: mark to mark, template and cut list", template, apart)
+    say = f"{SAYS[name]}: mark to mark, template and cut list"
+    return Check(say, template, apart, arithmetic=True)  # both lay the same marks on the tube
 
 
 def in_short(build: Build) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from coursekit import sleeves
+from coursekit import butts, sleeves
 from coursekit.pieces import Trimmed
 from coursekit.sheets import templates, text
 from coursekit.sheets.build import SAYS, Build
@@ -31,6 +31,7 @@ def part(build: Build) -> dict[str, Any]:
         "shell": _shell(build),
         "sleeve": _sleeve(build),
         "sleeve_at": "over" if build.sleeve is not None and build.sleeve.outside else "in",
+        "reserve": text.number(butts.RESERVE),
     }
 
 
@@ -113,16 +114,21 @@ def _facts(build: Build, name: str, cut: Trimmed) -> list[str]:
     facts = [f"saw to the finished length, {piece.finished:.1f} mm: {off}; {window}"]
     for end, left in (("a", plan.left_a), ("b", plan.left_b)):
         one = piece.end(end)
-        needed = f"{one.depth + build.bench.heat_margin:.0f} mm"
-        butt = f"; butt left {left:.0f} mm, needed {needed}" if left > 0 else ""
+        butt = _butt(cut, end, left)
         if one.joints:
-            meets = " and ".join(SAYS[m] for m in one.meets)
-            swing = f"swing {build.mill_deg(name, end):.1f}° from square"
-            saddle = f"saddle {one.depth:.1f} mm deep{butt}"
-            facts.append(f"end {end}: miter to {meets}, {swing}, {saddle}")
+            cuts = "; ".join(f"to {s.meets}, {s}" for s in build.set_ups(name, end))
+            facts.append(f"end {end}: miter {cuts}; saddle {one.depth:.1f} mm deep{butt}")
         else:
             facts[-1] += f"; end {end} square{butt}"
     return facts
+
+
+def _butt(cut: Trimmed, end: str, left: float) -> str:
+    """What is left of a butt, what the joint needs of it, and what that leaves in hand."""
+    if left <= 0:
+        return ""
+    said = f"; butt left {left:.1f} mm, needed {cut.need(end):.1f} mm"
+    return f"{said}, {max(0.0, cut.in_hand(end)):.1f} mm in hand"
 
 
 def _shell(build: Build) -> str:

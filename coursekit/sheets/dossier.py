@@ -25,11 +25,12 @@ from coursekit.sheets.build import Build
 
 WIDE = 180.0  # mm of paper for the small drawing
 SCALES = (5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0)
-DRIVING = {
+SAID = {  # every dimension that a drawing may be made from, in the order of printing
     "seat_angle_deg": "seat angle",
     "head_angle_deg": "head angle",
     "chainstay": "chainstay",
     "bb_drop": "drop",
+    "wheel_radius": "wheels, radius",
     "rear_radius": "rear wheel, radius",
     "front_radius": "front wheel, radius",
     "fork_length": "fork, axle to crown race seat",
@@ -38,10 +39,18 @@ DRIVING = {
     "head_tube": "head tube",
     "seat_tube": "seat tube, centre to top",
     "front_centre": "front centre",
+    "wheelbase": "wheelbase",
+    "trail": "trail",
+    "mechanical_trail": "mechanical trail",
+    "wheel_flop": "wheel flop",
+    "stack": "stack",
+    "reach": "reach",
+    "top_tube_level": "level top tube",
+    "bb_height": "bottom bracket above ground",
 }
 
 
-def pdf(build: Build, course: Path, paper: page.Paper = "a4", with_tiles: bool = True) -> bytes:
+def pdf(build: Build, course: Path, paper: page.Sheet = "a4", with_tiles: bool = True) -> bytes:
     """Everything the bench needs of a frame, as one PDF that may be printed on both sides.
 
     It holds cover, safety card, fixture card, cut list, templates, tack card, alignment record and
@@ -65,7 +74,7 @@ def pdf(build: Build, course: Path, paper: page.Paper = "a4", with_tiles: bool =
         safety_card.part(course),
         fixture_card.part(build),
         cut_list.part(build),
-        *(templates.part(build, name, paper) for name in templates.mitered(build)),
+        *(p for name in templates.mitered(build) for p in templates.parts(build, name, paper)),
         tack_card.part(build),
         alignment_card.part(build),
         *(tiles.parts(build, paper) if with_tiles else ()),
@@ -88,12 +97,25 @@ def cover(build: Build) -> dict[str, Any]:
         "wide": (right - left) / scale,
         "high": (top - bottom) / scale,
         "items": [flat.small(i, 1 / scale) for i in flat.laid(parts, (left, top))],
-        "driving": [[say, _said(build, name)] for name, say in DRIVING.items()],
-        "following": [list(f) for f in frame_marks.facts(build)],
+        "driving": [[SAID[n], _said(build, n)] for n in SAID if n in build.frame.driving],
+        "following": _following(build),
         "built": checks.in_short(build),
     }
 
 
+def _following(build: Build) -> list[list[str]]:
+    """What was not given but follows: dimensions of the drawing, then what the title block says."""
+    given = build.frame.driving
+    if "wheel_radius" in given:
+        given = (*given, "rear_radius", "front_radius")
+    left = {n: float(v) for n, v in build.frame.basic.items() if n not in given}
+    basic = [[SAID[n], f"{v:.2f}°" if n.endswith("_deg") else f"{v:.1f}"] for n, v in left.items()]
+    told = {SAID[n] for n in given}
+    return [*basic, *(list(fact) for fact in frame_marks.facts(build) if fact[0] not in told)]
+
+
 def _said(build: Build, name: str) -> str:
+    """A dimension as it was given, to a hundredth."""
     unit = "deg" if name.endswith("_deg") else "mm"
-    return text.quantity(round(float(build.frame.basic[name]), 2), unit)
+    value = getattr(build.frame, "rear_radius" if name == "wheel_radius" else name)
+    return text.quantity(round(float(value), 2), unit)

@@ -12,7 +12,7 @@ import typst
 
 Paper = Literal["a4", "us-letter"]
 SIZES: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
-Sheet = Literal["a4", "us-letter", "a3", "a2", "a1", "a0"]  # for a drawing or a wrap template
+Sheet = Literal["a4", "us-letter", "a3", "a2", "a1", "a0"]  # for one frame's paper
 LARGE: dict[str, tuple[float, float]] = {  # ISO 216
     "a3": (297.0, 420.0),
     "a2": (420.0, 594.0),

@@ -13,7 +13,9 @@ from coursekit.sheets import page
 BEYOND = 5.0  # paper past the crossing of the axes, on the side that is cut away, mm
 SKIRT = 24.0  # paper past the short point of the cut, away from the joint, mm: room to label
 BESIDE = 16.0  # kept free beside the strip for the upright check bar, mm
+EDGE = 7.0  # least margin beside a strip that takes the whole width, mm
 TALLEST = 120.0  # what a page leaves for the strip, mm
+BELOW = 164.0  # what head, foot and the bars below take of a page whose strip is that wide, mm
 
 
 # A joint, the line of the cut tube that lies in its obtuse corner, and whether the tube's degrees
@@ -88,12 +90,14 @@ class StripDrawing:
 
     x runs round the tube from the seam, y toward the joint, so that the printed side, wrapped
     outward, goes counter-clockwise seen from the far end of the tube. `crossing` is the y at which
-    the two axes cross (along = 0).
+    the two axes cross (along = 0). The upright check bar stands beside the strip, or below it
+    (`below`) where the strip is too wide for that.
     """
 
     width: float
     height: float
     crossing: float
+    below: bool
     curve: tuple[tuple[float, float], ...]
 
 
@@ -116,7 +120,7 @@ def draw(strip: StripJoint, paper: page.Paper) -> StripDrawing:
     >>> draw(StripJoint("mast", 76.0, 80.0, 60), "a4")
     Traceback (most recent call last):
     ValueError: A wrap template must fit the paper; got a strip 238.8 mm long for 'mast', and a4
-    holds 164.0 mm. Take this template out of the exercise.
+    holds 196.0 mm. Take this template out of the exercise.
     """
     # refuses what a saddle must not be, in its words
     miters.saddle(strip.diameter, strip.into, strip.angle_deg, strip.offset, stations=2)
@@ -125,21 +129,26 @@ def draw(strip: StripJoint, paper: page.Paper) -> StripDrawing:
     width = pi * strip.diameter
     crossing = float(np.max(along)) + SKIRT
     height = crossing - min(0.0, float(np.min(along))) + BEYOND
-    _refuse_too_large(strip, paper, width, height)
+    below = _below(strip, paper, width, height)
     x, y = np.round(around, 4).tolist(), np.round(crossing - along, 4).tolist()
-    return StripDrawing(width, height, crossing, tuple(zip(x, y, strict=True)))
+    return StripDrawing(width, height, crossing, below, tuple(zip(x, y, strict=True)))
 
 
-def _refuse_too_large(strip: StripJoint, paper: page.Paper, width: float, height: float) -> None:
-    room = page.size(paper)[0] - 2 * page.MARGIN - BESIDE
+def _below(strip: StripJoint, paper: page.Paper, width: float, height: float) -> bool:
+    """Whether the upright bar must go below the strip; refuse a strip that is too large."""
+    wide, high = page.size(paper)
+    room = wide - 2 * EDGE
+    below = width > wide - 2 * page.MARGIN - BESIDE
+    leaves = min(TALLEST, high - BELOW) if below else TALLEST
     cure = "Take this template out of the exercise."
     if width > room:
         raise ValueError(
             f"A wrap template must fit the paper; got a strip {width:.1f} mm long for "
             f"'{strip.say}', and {paper} holds {room:.1f} mm. {cure}"
         )
-    if height > TALLEST:
+    if height > leaves:
         raise ValueError(
             f"A wrap template must fit the paper; got a strip {height:.1f} mm high for "
-            f"'{strip.say}', and a page leaves {TALLEST:.1f} mm. {cure}"
+            f"'{strip.say}', and a page leaves {leaves:.1f} mm. {cure}"
         )
+    return below

@@ -17,8 +17,10 @@ BEYOND = 6.0  # paper past the end of the cut, on the side that is thrown away, 
 CLEAR = 9.0  # least gap between the short point of the cut and the reference mark, mm
 HEAD = 19.0  # paper from the reference mark to the edge away from the joint, mm: room to label
 BREAK = 9.0  # between the two strips of a tube that is longer than the paper, mm
-BESIDE = 62.0  # of the page's width for bars, steps and numbers, mm
+BESIDE = 62.0  # of the page's width for bars, steps and numbers that stand beside the strips, mm
+BELOW = 108.0  # of the page's height for the same where the strip takes the whole width, mm
 AROUND = 47.0  # of the page's height for heading, foot and margins, mm
+EDGE = 7.0  # least margin at the sides of a page whose strip is wide, mm
 
 Points = tuple[tuple[float, float], ...]
 
@@ -66,7 +68,8 @@ class Template:
     One strip where the whole tube fits the paper, else one an end: `apart` is then the distance,
     mm along the tube, between the reference marks of the two. `lines` are degrees and name of the
     quarter lines from the left end of the strip on, and `seen_from` is the end of the tube from
-    which the degrees count counter-clockwise.
+    which the degrees count counter-clockwise. `room`
+    says how the pages are laid out.
     """
 
     name: str
@@ -77,6 +80,31 @@ class Template:
     strips: tuple[WrapStrip, ...]
     apart: float
     facts: tuple[tuple[str, str], ...]
+    room: Room
+
+
+@dataclass(frozen=True)
+class Room:
+    """How strips are laid out: their notes beside or below them, all on a page or one a page.
+
+    `width` and `height` are what a page leaves for its strips, mm; `margin` is bare at each side.
+    """
+
+    below: bool
+    alone: bool
+    width: float
+    height: float
+    margin: float
+
+    def holds(self, strips: Sequence[WrapStrip]) -> bool:
+        """Whether the strips fit."""
+        return max(s.width for s in strips) <= self.width and self.tall(strips) <= self.height
+
+    def tall(self, strips: Sequence[WrapStrip]) -> float:
+        """How much height the strips take, mm."""
+        if self.alone:
+            return max(s.height for s in strips)
+        return sum(s.height for s in strips) + BREAK * (len(strips) - 1)
 
 
 def draw(build: Build, name: str, paper: page.Sheet = "a4", stations: int = 361) -> Template:
@@ -89,8 +117,8 @@ def draw(build: Build, name: str, paper: page.Sheet = "a4", stations: int = 361)
     Raises
     ------
     ValueError
-        A wrap template must fit the paper; got a strip 220.0 mm wide for the mast, and a4 holds
-        118.0 mm. Take larger paper.
+        A wrap template must fit the paper; got 220.0 mm wide for the mast, and a4 holds 196.0 mm.
+        Take larger paper.
         A template must be of a tube that is mitered; …
     """
     cut = build.trimmed[name]
@@ -106,7 +134,6 @@ def draw(build: Build, name: str, paper: page.Sheet = "a4", stations: int = 361)
     width, height = pi * cut.piece.diameter, page.any_size(paper)[1] - AROUND
     strips = _one_strip(width, mouths, span) if whole <= height and len(mouths) == 2 else None
     strips = strips or tuple(_strip(width, mouths[e]) for e in joined)
-    _refuse_too_large(name, paper, strips)
     piece = cut.piece
     return Template(
         name=name,
@@ -117,6 +144,7 @@ def draw(build: Build, name: str, paper: page.Sheet = "a4", stations: int = 361)
         strips=strips,
         apart=span,
         facts=_facts(build, name),
+        room=_room(name, paper, strips),
     )
 
 
@@ -213,17 +241,30 @@ def _one_strip(width: float, mouths: dict[str, _Mouth], span: float) -> tuple[Wr
     return (WrapStrip(width, height, mouths_placed),)
 
 
-def _refuse_too_large(name: str, paper: str, strips: Sequence[WrapStrip]) -> None:
-    width, height = page.any_size(paper)
-    wide, high = width - 2 * page.MARGIN - BESIDE, height - AROUND
+def _room(name: str, paper: str, strips: Sequence[WrapStrip]) -> Room:
+    """The first layout that holds the strips: as few pages as will do, notes beside if they can."""
+    width, high = page.any_size(paper)
+    high -= AROUND
     widest = max(s.width for s in strips)
-    tallest = sum(s.height for s in strips) + BREAK * (len(strips) - 1)
-    for got, room, way in ((widest, wide, "wide"), (tallest, high, "high")):
-        if got > room:
-            raise ValueError(
-                f"A wrap template must fit the paper; got {got:.1f} mm {way} for the {SAYS[name]}, "
-                f"and {paper} holds {room:.1f} mm. Take larger paper."
-            )
+
+    def margin(beside: float) -> float:
+        return min(page.MARGIN, max(EDGE, (width - beside - widest) / 2))
+
+    layouts = [
+        Room(below, alone, width - 2 * EDGE - beside, tall, margin(beside))
+        for below, beside, tall in ((False, BESIDE, high), (True, 0.0, high - BELOW))
+        for alone in (False, True)
+    ]
+    for room in layouts:
+        if room.holds(strips):
+            return room
+    last = layouts[-1] if widest > layouts[0].width else layouts[1]
+    wide = widest > last.width
+    got, most = (widest, last.width) if wide else (last.tall(strips), last.height)
+    raise ValueError(
+        f"A wrap template must fit the paper; got {got:.1f} mm {'wide' if wide else 'high'} for "
+        f"the {SAYS[name]}, and {paper} holds {most:.1f} mm. Take larger paper."
+    )
 
 
 def _facts(build: Build, name: str) -> tuple[tuple[str, str], ...]:
@@ -243,19 +284,28 @@ def _facts(build: Build, name: str) -> tuple[tuple[str, str], ...]:
 
 
 def _end_facts(build: Build, name: str, end: str) -> list[tuple[str, str]]:
-    one = build.pieces[name].end(end)
     facts = []
-    for tube, joint in zip(one.meets, one.joints, strict=False):
-        offset = f", offset {abs(joint.offset):.1f} mm" if abs(joint.offset) > 0.05 else ""
-        facts.append((f"end {end} to {SAYS[tube]}", f"{joint.angle_deg:.1f}°{offset}"))
-    if one.joints:
-        facts.append((f"swing at {end}, from square", f"{build.mill_deg(name, end):.1f}°"))
+    for one in build.set_ups(name, end):
+        offset = f", offset {one.offset:.1f} mm" if one.offset > 0.05 else ""
+        facts.append((f"end {end} to {one.meets}", f"{one.angle_deg:.1f}°{offset}"))
+        facts.append((f"swing at {end}, from square", f"{one.swing_deg:.1f}°"))
     return facts
 
 
-def part(build: Build, name: str, paper: page.Sheet = "a4") -> dict[str, Any]:
-    """Page data of one tube's template, for `bench.pdf`."""
-    return {"kind": "template"} | asdict(draw(build, name, paper))
+def parts(build: Build, name: str, paper: page.Sheet = "a4") -> list[dict[str, Any]]:
+    """Page data of one tube's template, for `bench.pdf`: one page, or one for each strip."""
+    made = draw(build, name, paper)
+    pages = [(s,) for s in made.strips] if made.room.alone else [made.strips]
+    title = f"Wrap template: {made.say}"
+    common = {"kind": "template", "ends": len(made.strips)} | asdict(made)
+    return [
+        common
+        | {
+            "title": f"{title}, end {strips[0].mouths[0].end}" if len(pages) > 1 else title,
+            "strips": [asdict(s) for s in strips],
+        }
+        for strips in pages
+    ]
 
 
 def mitered(build: Build) -> list[str]:
@@ -264,6 +314,6 @@ def mitered(build: Build) -> list[str]:
 
 
 def pdf(build: Build, paper: page.Sheet = "a4") -> bytes:
-    """The templates of every mitered tube of a frame, one a page, printed on one side."""
-    parts = [part(build, name, paper) for name in mitered(build)]
-    return bench.pdf(build, "wrap templates", parts, paper)
+    """The templates of every mitered tube of a frame, each on its own page, printed on one side."""
+    made = [part for name in mitered(build) for part in parts(build, name, paper)]
+    return bench.pdf(build, "wrap templates", made, paper)

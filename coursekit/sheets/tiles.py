@@ -39,7 +39,7 @@ class Grid:
         return left - half, top - self.up - half, left + self.across + half, top + half
 
 
-def grid(build: Build, paper: page.Paper = "a4") -> Grid:
+def grid(build: Build, paper: page.Sheet = "a4") -> Grid:
     """The grid with the fewest tiles, whether pages stand upright or lie on their side."""
     both = (_grid(_room(build), paper, lying) for lying in (False, True))
     return min(both, key=lambda g: (g.columns * g.rows, g.landscape))
@@ -49,8 +49,8 @@ def _room(build: Build) -> Box:
     return flat.room(fullsize.scene(build))
 
 
-def _grid(box: Box, paper: page.Paper, landscape: bool) -> Grid:
-    wide, high = page.size(paper)[::-1] if landscape else page.size(paper)
+def _grid(box: Box, paper: page.Sheet, landscape: bool) -> Grid:
+    wide, high = page.any_size(paper)[::-1] if landscape else page.any_size(paper)
     across = (wide - 2 * BARE - LAP) // 5 * 5
     up = (high - 2 * BARE - LAP - STRIP) // 5 * 5
     columns, rows = ceil((box[2] - box[0]) / across), ceil((box[3] - box[1]) / up)
@@ -69,7 +69,7 @@ def name_of(column: int, row: int) -> str:
     return f"{chr(ord('A') + row)}{column + 1}"
 
 
-def parts(build: Build, paper: page.Paper = "a4") -> list[dict[str, Any]]:
+def parts(build: Build, paper: page.Sheet = "a4") -> list[dict[str, Any]]:
     """Page data of the key map and of every tile with something on it, for `bench.pdf`."""
     own, scene = grid(build, paper), fullsize.scene(build)
     tiles = []
@@ -127,6 +127,6 @@ def _key(build: Build, own: Grid, scene: list[Part], tiles: list[dict[str, Any]]
     }
 
 
-def pdf(build: Build, paper: page.Paper = "a4") -> bytes:
+def pdf(build: Build, paper: page.Sheet = "a4") -> bytes:
     """The full-size drawing in tiles, the key map first, printed on one side."""
     return bench.pdf(build, "full-size drawing in tiles", parts(build, paper), paper)

@@ -64,17 +64,6 @@ def test_every_word_of_the_glossary_stands_once_in_the_alphabet(root):
     assert list(words) == sorted(words, key=str.lower)
 
 
-def test_the_twelve_evenings_hold_every_lesson_once_after_what_it_stands_on(root):
-    text = (root / "course" / "lesson-order.md").read_text("utf-8")
-    plan = text.partition("## Twelve evenings")[2].partition("## ")[0]
-    rows = re.findall(r"^\* - (\d+)\n  - (.*)$", plan, re.MULTILINE)
-    assert [int(n) for n, _ in rows] == list(range(1, 13))
-    planned = [s for _, row in rows for s in re.findall(r"\{doc\}`([\w-]+)`", row) if s != "safety"]
-    assert sorted(planned) == sorted(lessons(root))
-    for slug, before in whole.needs(root).items():
-        assert all(planned.index(b) < planned.index(slug) for b in before), slug
-
-
 def test_no_two_pages_give_a_figure_the_same_name(root):
     names = [
         name

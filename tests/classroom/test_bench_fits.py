@@ -17,7 +17,7 @@ from scipy import stats
 from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.classroom.bench import bench_record, centre_plane, class_fits
-from coursekit.classroom.demo import invented_class, invented_readings
+from coursekit.classroom.demo import bench_values, invented_class, invented_readings
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.report import bench_table
 from coursekit.cli import main
@@ -259,10 +259,8 @@ def test_the_demo_class_shows_its_own_model(root, tmp_path, monkeypatch):
     assert invented_readings.record(work) == [], "repeated, nothing is added"
     found = class_fits.fits(folder, work.exercise)
     model = found.pull.model
-    assert model.first == pytest.approx(
-        invented_readings.FIRST_DEG, abs=4 * model.first_uncertainty
-    )
-    assert model.hold == pytest.approx(invented_readings.HOLD, abs=4 * model.hold_uncertainty)
+    assert model.first == pytest.approx(bench_values.FIRST_DEG, abs=4 * model.first_uncertainty)
+    assert model.hold == pytest.approx(bench_values.HOLD, abs=4 * model.hold_uncertainty)
     assert {s.line for s in found.spreads} == {b.id for b in work.exercise.bench}
     text = shown(found)
     assert f"{model.hold:.3f}" in text

@@ -70,7 +70,7 @@ def paper_of(data: dict[str, Any]) -> Build | None:
     try:
         own = frame_file.build(data)
         made: list[Any] = [
-            *(templates.part(own, name, "a1") for name in templates.mitered(own)),
+            *(p for name in templates.mitered(own) for p in templates.parts(own, name, "a1")),
             cut_list.part(own),
             fixture_card.part(own),
             tack_card.part(own),

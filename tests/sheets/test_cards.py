@@ -19,6 +19,7 @@ from coursekit.sheets import (
     frame_file,
     safety_card,
     tack_card,
+    templates,
 )
 from coursekit.sheets.build import SAYS
 from tests.sheets import builds, paper
@@ -116,11 +117,13 @@ def test_numbers_on_a_bar_do_not_overlap() -> None:
 
 
 def test_cut_list_says_butts_window_and_sleeve() -> None:
-    text = text_of("cut-list")
+    text = " ".join(text_of("cut-list").split())
     plan = builds.example().trimmed["down_tube"].plan
     assert f"{plan.from_a:.1f} mm off end a, {plan.from_b:.1f} mm off end b" in text
     assert f"from {plan.least_from_a:.1f} to {plan.most_from_a:.1f} mm" in text
-    assert f"butt left {plan.left_b:.0f} mm, needed 52 mm" in text
+    # the saddle, 21.9 mm deep, and 30 mm of margin
+    assert f"butt left {plan.left_b:.1f} mm, needed 51.9 mm, {plan.left_b - 51.9:.1f} mm in" in text
+    assert "each butt keeps 5 mm in hand beyond its need: 1 for the saw, 1 for the file" in text
     over = "sleeve over the seat tube 31.8 outside, bored to 28.8 for the tube's 28.6: 0.10 mm gap"
     assert over in text.replace("’", "'")
     # a ring by hand: π · mean diameter · gap · lap · 1.5 for filler lost
@@ -130,6 +133,33 @@ def test_cut_list_says_butts_window_and_sleeve() -> None:
     shown = cut_list.part(frame_file.build(plug))
     assert shown["sleeve_at"] == "in"
     assert shown["sleeve"].startswith("turned to 27 for a bore of 27.2: 0.10 mm gap a side")
+
+
+def test_cut_list_says_every_set_up_of_the_mill() -> None:
+    """Angle and distance of two axes, by vectors of the frame: no step is shared with the joints."""
+    text = " ".join(text_of("cut-list").split())
+    axes = builds.example().frame.tubes.axes
+
+    def swing(one: str, other: str) -> float:
+        return 90 - np.degrees(np.arccos(abs(axes[one].direction @ axes[other].direction)))
+
+    seat = swing("down_tube", "seat_tube")
+    assert seat > 20
+    assert (
+        f"to bottom-bracket shell, swing 0.0° from square; to seat tube, swing {seat:.1f}°" in text
+    )
+    stay, tube = axes["right_seatstay"], axes["seat_tube"]
+    normal = np.cross(stay.direction, tube.direction)
+    apart = abs((stay.start - tube.start) @ normal / np.linalg.norm(normal))
+    assert apart > 3
+    swung = swing("right_seatstay", "seat_tube")
+    assert f"swing {swung:.1f}° from square, axis {apart:.1f} mm beside the cutter" in text
+
+
+def test_templates_say_every_swing_too() -> None:
+    facts = templates.draw(builds.example(), "down_tube").facts
+    said = [value for name, value in facts if name.startswith("swing at a")]
+    assert len(said) == 2 and len(set(said)) == 2
 
 
 def test_cut_list_without_a_sleeve_says_none() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from dataclasses import replace
 from math import cos, radians, sin, sqrt
 from pathlib import Path
@@ -10,6 +11,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from coursekit import closure, fixture
 from coursekit.buildable import Sleeve
 from coursekit.cli import main
 from coursekit.sheets import checks, dossier, frame_file
@@ -96,7 +98,9 @@ def test_the_command_says_what_closes(tmp_path: Path, monkeypatch: pytest.Monkey
     code, said = run("closure", "mine.toml", "--out", "said/closure.txt")
     assert code == 0
     assert re.search(r"closes +1010\.06 +1010\.06  wheelbase, drawing and fixture", said)
-    assert "All 32 close. They share the frame file" in said
+    flat = " ".join(said.split())
+    assert "All 13 numbers found in two ways close. In the other 19, marked `agrees`" in flat
+    assert "All share the frame file" in flat
     built, _, sums = said.partition("\n\n")
     assert built.startswith("Can it be built? Nothing that the kit checks forbids it.\ncare ")
     assert "\ncare    top tube to seat tube: the fillet has little shoulder" in built
@@ -104,7 +108,32 @@ def test_the_command_says_what_closes(tmp_path: Path, monkeypatch: pytest.Monkey
     assert built.count("Equal tubes are brazed every day") == 1  # of three such joints
     assert built.count("little shoulder on the flanks") == 3
     assert sums.startswith("closes ")
-    assert (tmp_path / "said" / "closure.txt").read_text("utf-8").count("closes") == 32
+    lines = (tmp_path / "said" / "closure.txt").read_text("utf-8").partition("\n\n")[2].splitlines()
+    assert Counter(line.split()[0] for line in lines) == {"closes": 13, "agrees": 19}
+
+
+def test_only_lines_that_share_no_step_are_called_two_ways():
+    """The tubes' sums, the fixture's faces and the marks follow from what they stand beside."""
+    two = [c.say for c in checks.of(builds.example()) if not c.arithmetic]
+    assert len(two) == 13
+    for say in two:
+        assert re.search(
+            "^wheelbase|^trail|^main triangle|: its edge on the |^sleeve: ", say
+        ), say
+
+
+def test_a_wrong_fixture_opens_what_is_found_in_two_ways_alone(monkeypatch):
+    right = fixture.settings
+
+    def wrong(*args):
+        own = right(*args)
+        return replace(own, head_ahead=own.head_ahead + 3, low_face=own.low_face + 3,
+                       high_face=own.high_face + 3)  # fmt: skip
+
+    monkeypatch.setattr(closure.fixture, "settings", wrong)
+    opened = checks.open_ones(builds.example())
+    assert [c.say.split(",")[0] for c in opened] == ["wheelbase", "trail"]
+    assert not any(c.arithmetic for c in opened)
 
 
 def test_the_command_refuses_what_is_open(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

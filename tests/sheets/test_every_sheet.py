@@ -12,6 +12,7 @@ from typing import Any
 import pdfplumber
 import pytest
 
+from coursekit import frame
 from coursekit.sheets import cards, dossier, frame_file, fullsize, templates, tiles
 from coursekit.sheets.build import Build
 from tests.conftest import ROOT
@@ -180,6 +181,27 @@ def test_cover_gives_every_driving_dimension() -> None:
     for said in ("seat angle 73°", "chainstay 425 mm", "front centre 595 mm", "fork offset 45 mm",
                  "trail 60.0", "certifies a frame"):  # fmt: skip
         assert said in text
+
+
+def test_cover_calls_driving_what_was_given_and_nothing_else() -> None:
+    """The example's frame given by trail and reach; a shop draws from what the rider asked for."""
+    own = builds.example().frame
+    data = builds.tables()
+    given = {
+        n: v for n, v in data["drawing"].items() if n not in ("head_angle_deg", "front_centre")
+    }
+    data["drawing"] = given | {"trail": round(own.trail, 3), "reach": round(own.reach, 3)}
+    cover = dossier.cover(frame_file.build(data))
+    driving, following = dict(cover["driving"]), dict(cover["following"])
+    assert len(driving) == len(data["drawing"])
+    assert driving["trail"] == f"{own.trail:.2f} mm"
+    assert driving["wheels, radius"] == "340 mm"
+    assert not driving.keys() & following.keys()
+    assert (following["head angle"], following["front centre"]) == ("72.50°", "595.0")
+
+
+def test_every_dimension_that_a_drawing_takes_has_a_name() -> None:
+    assert dossier.SAID.keys() == set(frame.DIMENSIONS)
 
 
 def test_small_drawing_on_the_cover_is_to_its_scale() -> None:

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from coursekit import frame
+from coursekit import butts, frame
 from coursekit.buildable import Post, Ring, Thread
 from coursekit.sheets import frame_file
 from coursekit.sheets.frame_file import FrameFileError
@@ -58,11 +58,30 @@ def test_head_tube_gets_the_longer_butt(tmp_path: Path) -> None:
     trimmed = read(tmp_path, WHOLE).trimmed
     for name in ("top_tube", "down_tube"):
         plan = trimmed[name].plan
-        assert plan.from_a == pytest.approx(plan.most_from_a)
+        assert plan.from_a == pytest.approx(plan.most_from_a - butts.RESERVE)
     own = read(
         tmp_path, changed(("above_head_bottom = 12 ", "from_a = 5\nabove_head_bottom = 12 "))
     )
     assert own.trimmed["down_tube"].plan.from_a == 5
+    assert own.trimmed["down_tube"].in_hand("a") == pytest.approx(75.8 - 5, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("lengths", "wanted"),
+    [
+        ("110, 40, 320, 40, 130", (5.0, 45.5)),  # as it stands: the seat end keeps the reserve
+        # both cuts are 100.5 mm and both needs 48.0 + 41.0 mm: 193.5 mm of butt leave 4.0 mm
+        ("98, 40, 366.5, 40, 95.5", (2.0, 2.0)),
+    ],
+)
+def test_each_butt_keeps_a_reserve(
+    tmp_path: Path, lengths: str, wanted: tuple[float, float]
+) -> None:
+    """A miter spoiled once must not cost the tube: from the lesson's own "2 mm deeper … is scrap"."""
+    text = WHOLE.replace("lengths = [110, 40, 320, 40, 130]", f"lengths = [{lengths}]")
+    cut = read(tmp_path, text).trimmed["top_tube"]
+    assert (cut.in_hand("a"), cut.in_hand("b")) == pytest.approx(wanted, abs=0.06)
+    assert cut.plan.least_from_a <= cut.plan.from_a <= cut.plan.most_from_a
 
 
 def test_lengths_may_be_shop_text(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import cos, pi, radians, sin
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -152,7 +153,7 @@ def test_offset_joint_passes_the_other_axis_on_its_90_degree_side() -> None:
     assert_allclose(distance, big_r, atol=1e-3)
 
 
-@given(st.floats(16, 50), st.floats(0, 20), st.floats(35, 90), st.sampled_from(PAPERS))
+@given(st.floats(16, 62), st.floats(0, 20), st.floats(35, 90), st.sampled_from(PAPERS))
 @settings(deadline=None, max_examples=60)
 def test_whatever_is_drawn_stays_inside_its_strip(
     diameter: float, wider: float, angle_deg: float, size: page.Paper
@@ -171,7 +172,9 @@ def test_whatever_is_drawn_stays_inside_its_strip(
     assert (
         0 < drawing.crossing <= drawing.height - strip.BEYOND + 1e-9
     )  # sums of the same, in other order
-    assert drawing.width <= page.size(size)[0] - 2 * page.MARGIN - strip.BESIDE
+    room = page.size(size)[0] - 2 * page.MARGIN - strip.BESIDE
+    assert drawing.below == (drawing.width > room)
+    assert drawing.width <= page.size(size)[0] - 2 * strip.EDGE
 
 
 @pytest.mark.parametrize("angle_deg", [60.0, 120.0])
@@ -223,11 +226,35 @@ def test_strip_of_a_joint_alone_is_that_of_the_frame(joint: str) -> None:
 
 def test_a_strip_too_long_or_too_high_is_refused() -> None:
     with pytest.raises(
-        ValueError, match=r"got a strip 238\.8 mm long for 'mast', and a4 holds 164"
+        ValueError, match=r"got a strip 238\.8 mm long for 'mast', and a4 holds 196"
     ):
         strip.draw(StripJoint("mast", 76.0, 80.0, 60.0), "a4")
     with pytest.raises(ValueError, match="mm high for 'flat stay', and a page leaves 120"):
         strip.draw(StripJoint("flat stay", 40.0, 48.0, 20.0), "us-letter")
+
+
+@pytest.mark.parametrize("size", PAPERS)
+@pytest.mark.parametrize("angle_deg", [45.0, 60.0, 90.0])
+def test_the_widest_strip_has_a_page_with_both_bars(
+    size: page.Paper, angle_deg: float, tmp_path: Path
+) -> None:
+    """A tube of 60 mm, no narrower than any in a frame: common practice, no source."""
+    bench = (worksheet.BenchLine("wrap", "mm", "rule", 0.5, 2),)
+    task = worksheet.SheetQuestion("One", "How long?", "number", 2, "mm")
+    body = worksheet.Body("one", "One", "Cut it.", (task,), bench)
+    joint = StripJoint("wide tube", 60.0, 70.0, angle_deg)
+    pdf = worksheet.pdf(body, [worksheet.Copy("s-1", "s-1", (), (joint,))], size)
+    sheet = paper.pages(pdf)
+    assert len(sheet) % 2 == 0
+    (at,) = [i for i, on in enumerate(sheet) if any(len(c["pts"]) == 361 for c in on.curves)]
+    bars = [
+        s
+        for s in paper.segments(sheet[at])
+        if abs(s.length - 100) < HUNDREDTH and s.thickness > 0.25 and not s.dashed
+    ]
+    assert sorted(round(abs(s.x1 - s.x0)) for s in bars) == [0, 100]
+    assert_back_is_free(sheet[at], sheet[at + 1], pi * 60)
+    builds.assert_ink_keeps_off_the_edge(pdf, tmp_path)
 
 
 def test_two_templates_and_a_long_bench_record_keep_the_backs_free() -> None:

@@ -125,6 +125,27 @@ def test_cutting_window_is_the_linear_programme(finished, keep_a, keep_b):
 
 
 @pytest.mark.parametrize("seed", range(40))
+def test_reserve_is_two_linear_programmes(seed):
+    """First the most that both ends can keep, up to the reserve; then the cut nearest to the one wanted."""
+    rng = np.random.default_rng(seed)
+    excess, room_a, room_b = rng.uniform(0, 90), rng.uniform(0, 60), rng.uniform(0, 60)
+    least, most = butts.window(excess, room_a, room_b)
+    if least > most:
+        return
+    wanted = rng.uniform(least, most)
+    inside = {"A_ub": [[1, 1], [-1, 1]], "b_ub": [room_a, room_b - excess]}  # cut at a, kept
+    kept = optimize.linprog([0, -1], **inside, bounds=[(0, excess), (0, 5.0)]).x[1]
+    sides = [[1, -1], [-1, -1]], [wanted, -wanted]  # cut at a, how far it lies from the one wanted
+    near = optimize.linprog(
+        [0, 1],
+        A_ub=[*sides[0], [1, 0], [-1, 0]],
+        b_ub=[*sides[1], room_a - kept + 1e-12, room_b - excess - kept + 1e-12],
+        bounds=[(0, excess), (0, None)],
+    ).x[0]
+    assert butts.reserved(wanted, excess, room_a, room_b, 5.0) == pytest.approx(near, abs=1e-8)
+
+
+@pytest.mark.parametrize("seed", range(40))
 def test_the_window_and_what_is_missing_are_linear_programmes(seed):
     """Least and most cut where there are any; else the least metal to add, of tube or of butt."""
     rng = np.random.default_rng(seed)

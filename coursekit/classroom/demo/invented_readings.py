@@ -2,68 +2,55 @@
 
 from __future__ import annotations
 
-from math import hypot, isinf, radians, tan
 from random import Random
 
-from coursekit import tacks
 from coursekit.classroom.bank.bench_line import BenchLine
+from coursekit.classroom.bank.own_numbers import answers
 from coursekit.classroom.bench import bench_record
+from coursekit.classroom.demo import bench_values
+from coursekit.classroom.demo.bench_values import Own
 from coursekit.classroom.handout.assignments import Assignment
 
-FIRST_DEG, HOLD = 0.28, 0.58  # of the demo class's tacks
-LEVER = 430.0  # mm
 _SOURCE = "demo, invented"
 
 
 def record(work: Assignment) -> list[bench_record.Reading]:
     """Return the demo readings that were added to the class's record: none the second time."""
-    made = [
-        _reading(work.slug, student.id, line, k)
-        for student in work.folder.students
-        for line in work.exercise.bench
-        for k in range(1, line.readings + 1)
-    ]
+    made = [one for student in work.folder.students for one in _of_student(work, student.id)]
     return bench_record.record(work.folder, made)
 
 
-def _reading(slug: str, student: str, line: BenchLine, k: int) -> bench_record.Reading:
-    """Return the `k`-th reading that this student takes of a line."""
-    chance = Random(f"{slug}/{student}/{line.id}/{k}")
-    value = _rounded(chance.gauss(_true(slug, student, line), line.resolution), line)
+def _of_student(work: Assignment, student: str) -> list[bench_record.Reading]:
+    """Return all readings of a student; a line that `bench_values` doesn't know gets none."""
+    numbers = work.numbers(student)
+    own = Own(work.slug, student, numbers, answers(work.exercise, work.key, numbers))
+    return [
+        _reading(own, line, value, k)
+        for line in work.exercise.bench
+        if (value := bench_values.value(own, line.id)) is not None
+        for k in range(1, line.readings + 1)
+    ]
+
+
+def _reading(own: Own, line: BenchLine, value: float, k: int) -> bench_record.Reading:
+    """Return the `k`-th reading of a line: what is there, give or take the instrument."""
+    chance = Random(f"{own.slug}/{own.student}/{line.id}/{k}")
+    off = max(-2.0, min(2.0, chance.gauss(0.0, 0.7))) * line.resolution
+    read = _rounded(value + off, line)
     return bench_record.Reading(
-        student,
-        slug,
+        own.student,
+        own.slug,
         line.id,
         k,
-        value,
+        read,
         line.unit,
-        typed=f"{value:g}",
+        typed=f"{read:g}",
         instrument=line.instrument,
         resolution=line.resolution,
-        by=student,
+        by=own.student,
         source=_SOURCE,
         post="demo",
     )
-
-
-def _true(slug: str, student: str, line: BenchLine) -> float:
-    """Return what this student's work really measures."""
-    chance = Random(f"{slug}/{student}/{line.id}")
-    if line.role == "lever":
-        return LEVER
-    if line.role.startswith("pull"):
-        own = Random(f"{slug}/{student}").gauss(FIRST_DEG, 0.03)
-        tilt = tacks.pull(line.at, own, HOLD)[0 if line.role == "pull in plane" else 1]
-        return LEVER * tan(radians(float(tilt))) + chance.gauss(0.0, 0.04)
-    if line.role.startswith("height"):
-        lean = Random(f"{slug}/{student}/{line.of}").gauss(0.0, 0.3)
-        lean *= 0.3 if line.stage == "after" else 1.0
-        return lean if line.role == "height drive up" else -lean
-    if isinf(line.low) or isinf(line.high):
-        return chance.uniform(60, 140) * line.resolution
-    if line.low < 0:
-        return chance.gauss(0.0, hypot(line.low, line.high) / 30)
-    return line.low + (line.high - line.low) * chance.uniform(0.35, 0.65)
 
 
 def _rounded(value: float, line: BenchLine) -> float:
