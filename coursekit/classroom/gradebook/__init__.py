@@ -2,9 +2,9 @@
 
 Decisions:
 
-- `opener.found` makes a new gradebook in one step. nbgrader itself makes the tables first and then
-  runs a program on the PATH that notes their version, so a kill in between leaves a gradebook that
-  can't be upgraded.
+- `opener.found` makes a new gradebook in one step. nbgrader itself makes the tables first, asks a
+  program on the PATH for their version and then notes it, so a kill in between leaves a gradebook
+  that can't be upgraded.
 - An exercise's cells are noted in one commit, although nbgrader commits after each cell. So a kill
   leaves all of them or none, and a hand-out does not wait for the disk a hundred times.
 - New submissions are inserted as rows, one transaction for each submission. Work that is there

@@ -48,8 +48,8 @@ def _opened(folder: ClassFolder) -> Any:
 def found(folder: ClassFolder) -> None:
     """Found a gradebook: make a new, empty one if there is none, all of it or nothing.
 
-    nbgrader itself makes the tables first and lets a program on the PATH note their version. If it
-    is killed in between, the version is missing for good.
+    nbgrader itself makes the tables first, asks a program on the PATH for their version and then
+    notes it. If it is killed in between, the version is missing for good.
     """
     from sqlalchemy import create_engine, inspect
 

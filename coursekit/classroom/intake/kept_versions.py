@@ -143,8 +143,9 @@ def write(
 def _place(before: list[Path], came: datetime, now: datetime, at_the_end: bool) -> datetime:
     """Return the time by which a new version is sorted.
 
-    It is `came`, but at least the time of the newest version before it if the work comes now or the
-    clock was ahead before. Versions with the same time are sorted by their turn.
+    It is `came`, unless the work comes now or is to be sorted `at_the_end`, or the newest version
+    lies in the future because the clock was ahead. Then it is the later of now and that version's
+    time. Versions with the same time are sorted by their turn.
     """
     newest = _time_in(before[-1].name).replace(tzinfo=UTC) if before else came
     if at_the_end or came == now or newest > now:

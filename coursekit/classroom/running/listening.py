@@ -12,8 +12,8 @@ from typing import Any
 from coursekit.classroom.running.limits import Limits, longest_wait
 from coursekit.classroom.running.meter import Meter
 
-# A cell past its limit first gets a while to be stopped from inside, because the cells after it can
-# then still run.
+# A cell past its limit first gets a while to be stopped from inside, because the cells after it
+# then run on without a restart.
 GRACE = 2.0  # seconds of processor time, but never more than the cell's own limit
 _SLOW = 1.5  # times the longest wait, because being woken and told takes long on a busy machine
 LAST_LINE = b'{"event": "end"}\n'

@@ -40,8 +40,8 @@ What holds a notebook off:
 What does not hold:
 
 - The weaker cage (Landlock and the filter of calls, no namespaces) shows the real host name, keeps
-  the user, and limits processes only by counting all of that user's. Its scratch folder is measured
-  ten times a second instead of being limited by the disk.
+  the user, and has no count of its own processes: the kernel counts only all of that user's. Its
+  scratch folder is measured ten times a second instead of being limited by the disk.
   [class_attacks: a cell asks in the weaker cage]
 - Without a control group memory is measured ten times a second, so a notebook may take more for a
   moment; only the limit of its address space stops it at once. [attacks: memory]
