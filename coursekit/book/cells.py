@@ -1,4 +1,4 @@
-"""Runs the cells of the book's pages in forks of one warm process, not in a new kernel a page.
+"""Runs the cells of the book's pages in forks of one warm process, without a kernel for each page.
 
 Starting a kernel and its imports takes longer than the cells of a page. The outputs are the same;
 `tests/book/test_cells.py` runs a page both ways. It is safe to fork such a process only on Linux,

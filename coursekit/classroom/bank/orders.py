@@ -85,7 +85,7 @@ def share_of_pairs(order: Sequence[str], best: Sequence[str]) -> tuple[float, st
 
 
 def share_in_line(order: Sequence[str], best: Sequence[str]) -> tuple[float, str]:
-    """Return the share of the marks for `order`, where each step needs the one before it, and why.
+    """Return the share of the marks for an order in which each step needs the one before, and why.
 
     `best` earns 1, an order with one pair wrong 0.8, and each further wrong pair costs 0.2.
 

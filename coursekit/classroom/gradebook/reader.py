@@ -196,13 +196,13 @@ class Standing:
     """What the gradebook holds for one student's work on an exercise."""
 
     questions: dict[str, QuestionMarks]
-    comments: dict[str, str]  # cell id → comment, a person's where there is one
+    comments: dict[str, str]  # cell id → comment, a person's if there is one, else the machine's
     late_penalty: float
     came: datetime | None
 
     @property
     def total(self) -> float:
-        """Marks in all, the late penalty taken off."""
+        """Marks in all, with the late penalty taken off."""
         return sum(g.marks for g in self.questions.values()) - self.late_penalty
 
 
@@ -231,7 +231,7 @@ def standings(book: Any, slug: str, student: str | None = None) -> dict[str, Sta
 
 
 def _comments(book: Any, slug: str, student: str | None) -> dict[str, dict[str, str]]:
-    """Return student id → cell id → comment, a person's where there is one."""
+    """Return student id → cell id → comment, a person's if there is one, else the machine's."""
     found: dict[str, dict[str, str]] = {}
     for whose, cell, said in rows(
         book,
@@ -253,5 +253,5 @@ def _comments(book: Any, slug: str, student: str | None) -> dict[str, dict[str, 
 
 
 def standing(book: Any, slug: str, student: str) -> Standing | None:
-    """Return what the gradebook holds for one student; None where nothing is handed in."""
+    """Return what the gradebook holds for one student, or None if nothing was handed in."""
     return standings(book, slug, student).get(student)

@@ -2,12 +2,12 @@
 
 The rule is the same for everybody:
 
-1. Which exercise it is, is told by the ids of its cells, which the kit gave it; else by its stamp;
-   else by its file name.
-2. Whose it is, is told by the stamp in its metadata, if this class made it, and by the student's id
-   or whole name in its file name, else in the nearest folder or archive that it lies in. If none of
-   these says anything, the name in the numbers file beside it counts. Anybody can edit that, so the
-   command says when it is the only evidence.
+1. The ids of its cells, which the kit gave it, tell which exercise it is; if they don't, its stamp
+   does, and if that doesn't, its file name.
+2. The stamp in its metadata tells whose it is, if this class made it. So does the student's id or
+   whole name in its file name, or else in the nearest folder or archive that it lies in. If none of
+   these says anything, the name in the numbers file beside it counts. Anybody can edit that file,
+   so the command says so when it is the only evidence.
 3. If two of these disagree, nothing is taken, and both are named; the instructor then says whose it
    is with --student. Numbers inside a notebook never tell whose it is. It is always marked by the
    numbers drawn for the student for whom it is taken in. A folder that names several students, such

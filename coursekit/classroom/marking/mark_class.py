@@ -168,7 +168,7 @@ def _within(kept: Marked, limits: Limits) -> bool:
 
 @dataclass(frozen=True)
 class _Ready:
-    """A submission with its notebook put back in order, and what the student is told of that."""
+    """A submission with its notebook put back in order, and what to tell the student about that."""
 
     submission: Submission
     notebook: NotebookNode

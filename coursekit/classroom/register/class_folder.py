@@ -87,7 +87,7 @@ class ClassFolder:
 
     @property
     def gradebook_file(self) -> Path:
-        """The gradebook where it is a file in the class folder."""
+        """The path of the gradebook, if it is a file in the class folder and not on a server."""
         return self.path / "gradebook.db"
 
     @property
@@ -174,7 +174,7 @@ def write_config(path: Path) -> None:
 
 
 def load(path: Path) -> ClassFolder:
-    """Return the class in `path`; ClassError where there is none or its roster cannot be read."""
+    """Return the class in `path`; ClassError if there is none or it cannot be read."""
     if not (path / "class.toml").is_file():
         raise ClassError(
             f"{path}: a class folder must hold class.toml; it does not. Open one with "

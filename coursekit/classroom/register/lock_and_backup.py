@@ -88,7 +88,7 @@ def _lock(handle: int) -> None:
 
 
 def backup(folder: ClassFolder) -> Path | None:
-    """Return a copy of the gradebook as it is now, or None where there is none to copy.
+    """Copy the gradebook as it is now and return the copy, or None if there is none to copy.
 
     The last few copies are kept in `.made/backups`; a gradebook that has not changed since the last
     copy is not copied again. A gradebook on a server is the server's to back up.

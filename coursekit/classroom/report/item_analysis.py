@@ -20,7 +20,7 @@ from coursekit.classroom.register.class_folder import RECORD, ClassError
 from coursekit.classroom.register.one_piece import left_line, one_piece
 from coursekit.classroom.report.item_statistics import Alpha, alpha, item_rest
 
-HELP_BELOW = 0.5  # share of the marks under which a student is named
+HELP_BELOW = 0.5  # a student with less than this share of the marks is said to need help
 MOST_SLIPS = 3
 
 Scores = Mapping[str, Mapping[str, float | None]]

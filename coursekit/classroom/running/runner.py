@@ -44,7 +44,7 @@ class Run:
 
 
 class NotIsolatedError(RunnerError):
-    """The machine offers no place where a student's code can read and harm nothing."""
+    """No cage can be built here in which a student's code can read and harm nothing else."""
 
 
 @dataclass(frozen=True)
@@ -189,7 +189,7 @@ class Warm:
         self._child, self._owed = None, False
 
     def close(self) -> None:
-        """End the process and all that it has started."""
+        """End the process and everything that it has started."""
         self._end()
         if self._own_parent:
             self._parent.close()

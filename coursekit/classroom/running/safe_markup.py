@@ -202,7 +202,7 @@ def _markdown(text: str) -> str:
 
 
 def cut_markdown(text: str) -> str:
-    """Return Markdown short enough to convert, with a sentence where a part was left out."""
+    """Return Markdown short enough to convert, with a sentence at the end if it was cut."""
     if len(text) <= LONGEST_MARKDOWN + len(TEXT_CUT) + 2:
         return text
     return f"{text[:LONGEST_MARKDOWN]}\n\n{TEXT_CUT}"

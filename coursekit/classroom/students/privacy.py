@@ -44,7 +44,7 @@ Tell = Callable[[str], object]
 
 @dataclass(frozen=True)
 class Erased:
-    """What was removed of a student, in words, and files of the class that still hold the id."""
+    """What was removed of a student, in words, and which of the class's files still hold the id."""
 
     removed: tuple[str, ...]
     left: tuple[str, ...]

@@ -10,7 +10,7 @@ import struct
 
 from coursekit.classroom.running.cage import kernel
 
-# name → number on x86-64 and on 64-bit ARM; -1 where the machine has no such call
+# name → number on x86-64 and on 64-bit ARM, or -1 if that machine has no such call
 REFUSED: dict[str, tuple[int, int]] = {
     # network, also by way of io_uring; a pair of sockets reaches nobody, but its buffers are the
     # kernel's memory, which no limit of a process counts
