@@ -1,4 +1,4 @@
-"""Bench readings of the demo class, all of them invented, each rounded as its instrument would."""
+"""Bench readings of the demo class, all invented, each rounded to its instrument's division."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _SOURCE = "demo, invented"
 
 
 def record(work: Assignment) -> list[bench_record.Reading]:
-    """Return the demo readings that were added to the class's record: none the second time."""
+    """Record the demo readings and return those that were added, which are none the second time."""
     made = [
         _reading(work.slug, student.id, line, k)
         for student in work.folder.students
@@ -47,7 +47,7 @@ def _reading(slug: str, student: str, line: BenchLine, k: int) -> bench_record.R
 
 
 def _true(slug: str, student: str, line: BenchLine) -> float:
-    """Return what this student's work really measures."""
+    """Return the true value of what this student measures."""
     chance = Random(f"{slug}/{student}/{line.id}")
     if line.role == "lever":
         return LEVER
@@ -67,6 +67,6 @@ def _true(slug: str, student: str, line: BenchLine) -> float:
 
 
 def _rounded(value: float, line: BenchLine) -> float:
-    """Return the nearest division within what the line takes."""
+    """Return the nearest division within the bounds of the line."""
     marked = round(round(value / line.resolution) * line.resolution, 9)
     return min(max(marked, line.low), line.high)

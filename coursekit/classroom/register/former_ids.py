@@ -7,7 +7,7 @@ import csv
 from coursekit.classroom.register.class_folder import ClassFolder
 
 FORMER_FILE = "former-ids.csv"
-# folders of a class that hold one folder a student
+# folders of a class that hold one folder for each student
 BY_STUDENT = ("hand-out", "submitted", "autograded", "feedback", "taken-in", "replaced")
 
 
@@ -21,6 +21,6 @@ def former_ids(folder: ClassFolder) -> dict[str, str]:
 
 
 def ids_today(folder: ClassFolder) -> dict[str, str]:
-    """Return former id → the id of today, but for ids that somebody else on the roster has now."""
+    """Return former id → the id of today, without former ids that are on the roster again."""
     now = {s.id for s in folder.students}
     return {old: new for old, new in former_ids(folder).items() if old not in now}

@@ -1,8 +1,8 @@
-"""Keeps what need not be found again: that an exercise is sound, and each student's numbers.
+"""Keeps what need not be worked out again: that an exercise is sound, and each student's numbers.
 
 Both follow from the two halves of the exercise, the class secret and the code of this kit. They are
-kept in the class folder under a seal of all of these: when any of them changes, or the file itself,
-the exercise is proved again and the numbers are drawn again.
+kept in the class folder together with a seal, a digest of all of these and of the numbers
+themselves. If any of them changes, the exercise is proved again and the numbers are drawn again.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ Drawn = dict[str, dict[str, float]]
 def numbers(folder: ClassFolder, slug: str, root: Path) -> Drawn | None:
     """Return student id → own numbers as far as they are known.
 
-    None where the exercise, as it is now, has not been proved sound in this class.
+    Returns None if the exercise, as it is now, has not been proved sound in this class.
     """
     try:
         kept = json.loads(_file(folder, slug).read_text(encoding="utf-8"))
@@ -43,7 +43,7 @@ def keep(folder: ClassFolder, slug: str, root: Path, drawn: Mapping[str, object]
     """Keep that the exercise is sound as it is now, and the numbers `drawn` for it."""
     seal = _seal(folder, slug, root, drawn)
     text = json.dumps({"numbers": drawn, "seal": seal}, ensure_ascii=False, sort_keys=True)
-    with suppress(OSError):  # a class that can only be read loses no more than time
+    with suppress(OSError):  # in a class folder that is read-only this costs only time
         write_text(_file(folder, slug), text + "\n")
 
 
