@@ -16,12 +16,12 @@ from coursekit.classroom.register.class_folder import write_bytes, write_text
 
 _NEW = Path(__file__).parent / "new"
 _SLUG = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
-_NEEDS = re.compile(rb"^needs:.*$", re.MULTILINE)  # in a page's front matter
+_NEEDS = re.compile(rb"^needs:.*$", re.MULTILINE)  # a line of a page's front matter
 Progress = Callable[[str, float], None]
 
 
 def files(slug: str) -> dict[str, str]:
-    """Return where each file of a lesson goes in the course, and what it is made from."""
+    """Return the path of each file of a lesson in the course → the template it is made from."""
     return {
         f"course/{slug}.md": "page.md.in",
         f"exercises/{slug}.md": "exercise.md.in",
@@ -31,7 +31,7 @@ def files(slug: str) -> dict[str, str]:
 
 
 def new(slug: str, root: Path, title: str = "", after: str = "") -> list[Path]:
-    """Write a small lesson that works, for its author to fill, and return its files.
+    """Write a small lesson that works, for its author to fill in, and return its files.
 
     Parameters
     ----------
@@ -40,7 +40,7 @@ def new(slug: str, root: Path, title: str = "", after: str = "") -> list[Path]:
     root : Path
         The course's folder.
     title : str
-        What the lesson is called; made from the slug unless given.
+        The lesson's title; it is made from the slug if none is given.
     after : str
         The page that it follows in the book. Without it, the author adds the line to
         `course/_toc.yml`.
@@ -53,7 +53,7 @@ def new(slug: str, root: Path, title: str = "", after: str = "") -> list[Path]:
     Raises
     ------
     AuthoringError
-        For a slug that cannot be, or a file that is there already; then nothing is written.
+        For a slug that is not allowed, or if a file is there already; then nothing is written.
     """
     if not _SLUG.fullmatch(slug) or len(slug) > 40:
         raise AuthoringError(
@@ -96,10 +96,10 @@ def _placed(root: Path, slug: str, after: str) -> str:
 
 
 def preview(slug: str, root: Path, progress: Progress | None = None) -> Path:
-    """Build one lesson's page in `build/preview`, with the pages it leads to, and return it.
+    """Build one lesson's page in `build/preview`, with the pages it links to, and return it.
 
-    A link to a page that is not yet written passes here; only the book itself is strict. The line
-    about the lessons it builds on is left out, because those lessons are not built.
+    A link to a page that is not yet written is allowed here; only the book itself is strict. The
+    line about the lessons it builds on is left out, because those lessons are not built.
 
     Parameters
     ----------
@@ -118,7 +118,7 @@ def preview(slug: str, root: Path, progress: Progress | None = None) -> Path:
     Raises
     ------
     AuthoringError
-        Where the lesson has no page.
+        If the lesson has no page.
     """
     page = root / "course" / f"{slug}.md"
     if not page.is_file():
@@ -134,7 +134,7 @@ def preview(slug: str, root: Path, progress: Progress | None = None) -> Path:
 
 
 def _stage(slug: str, root: Path, target: Path) -> None:
-    """Make `target` a course of one lesson, and of the pages that it and the book's start need."""
+    """Make `target` a course of one lesson, the lessons it links to, and the other pages."""
     slugs = set(exercises.slugs(root)) - {slug}
     text = (root / "course" / f"{slug}.md").read_text(encoding="utf-8")
     near = {s for s in slugs if re.search(rf"`[^`]*(?<![\w-]){re.escape(s)}(?![\w-])[^`]*`", text)}

@@ -22,10 +22,10 @@ _STEP = re.compile(r"(reading sources|writing output|copying images)\.* *\[ *(\d
 _SHARE = {"reading sources": (0.05, 0.75), "writing output": (0.75, 0.95)}
 _LEFT_OUT = {
     *("sphinx_thebe", "sphinx_comments", "sphinx_togglebutton", "sphinx.ext.intersphinx"),
-    "sphinx_jupyterbook_latex",  # no LaTeX is made; it does not say that reading can be shared out
+    "sphinx_jupyterbook_latex",  # no LaTeX is made, and with it pages are not read in parallel
 }
 _SHARED_OUT = (
-    "sphinx_multitoc_numbering"  # does not say so either, but only numbers what has been read
+    "sphinx_multitoc_numbering"  # safe in parallel, though it does not say so: it only numbers
 )
 _MADE = ("html", "doctrees", "cells", "jupyter_execute")
 _BUILT_WITH = ("jupyter-book", "sphinx", "myst-nb", "matplotlib", "numpy", "sympy")
@@ -107,7 +107,7 @@ def _digest(files: Iterable[Path]) -> str:
 
 
 def _run(root: Path, out: Path, tell: Progress, strict: bool) -> None:
-    """Run the builder in a process of its own, because it leaves much behind where it ran."""
+    """Run the builder in a process of its own, because it leaves much behind in its process."""
     command = [sys.executable, "-m", "coursekit.book.build", str(root), str(out), str(int(strict))]
     with subprocess.Popen(
         command,
@@ -147,13 +147,13 @@ def _environment(root: Path) -> dict[str, str]:
         "PYTHONUTF8": "1",
         "COURSEKIT_ROOT": str(root),
         "PYDEVD_DISABLE_FILE_VALIDATION": "1",
-        "OPENBLAS_NUM_THREADS": "1",  # or a fork would wait for threads that it does not have
+        "OPENBLAS_NUM_THREADS": "1",  # otherwise a fork would wait for threads that it lacks
     }
     return keep | own
 
 
 def _followed(lines: Iterable[str], tell: Progress) -> Iterator[str]:
-    """Yield what the builder says, line by line, and tell how far it has got."""
+    """Yield what the builder prints, line by line, and report how far it has got."""
     share = 0.05
     tell("starting", share)
     for line in lines:
@@ -201,15 +201,15 @@ def _main(root: Path, out: Path, strict: bool) -> int:
 
 
 def _warmed(app: Any, env: Any, pages: list[str]) -> None:
-    """Warm up, and make the cache of outputs, before several processes share the reading."""
+    """Warm up and make the cache of outputs before several processes read the pages."""
     if pages:
         cells.warm(app.config.nb_execution_cache_path)
 
 
 def _settings(root: Path, out: Path) -> dict[str, Any]:
     """Return jupyter-book's settings and the book's own, without what reaches outside."""
-    # Without this package jsonschema leaves one kind of address unchecked that the settings don't
-    # have; with it every build reads 39 grammars first, which takes seconds.
+    # With this package jsonschema reads 39 grammars at every build, which takes seconds. Without
+    # it, one kind of address is not checked, and the settings have none of that kind.
     sys.modules.setdefault("rfc3987_syntax", None)  # type: ignore[arg-type]
     from jupyter_book.config import get_final_config
 

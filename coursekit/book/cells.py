@@ -1,7 +1,7 @@
-"""Runs the cells of the book's pages in forks of one warm process, not in a new kernel a page.
+"""Runs the cells of the book's pages in forks of one warm process, without a kernel for each page.
 
-A kernel's start and its imports take longer than the cells of a page. The outputs are the same:
-`tests/book/test_cells.py` runs a page both ways. Only on Linux is it safe to fork such a process,
+Starting a kernel and its imports takes longer than the cells of a page. The outputs are the same;
+`tests/book/test_cells.py` runs a page both ways. It is safe to fork such a process only on Linux,
 so pages run in kernels everywhere else.
 """
 
@@ -45,7 +45,7 @@ _LANGUAGE = {
 
 
 def use() -> bool:
-    """Let myst-nb run pages in forks of this process; return whether that can be done here."""
+    """Make myst-nb run pages in forks of this process; return False if this system can't."""
     if sys.platform != "linux":
         return False
     import myst_nb.core.execute.cache as stock
@@ -55,16 +55,16 @@ def use() -> bool:
 
 
 def trust_whole_records() -> None:
-    """Let myst-nb take kept outputs only where they are there.
+    """Make myst-nb use a page's entry in the cache only if the outputs are really there.
 
-    jupyter-cache notes a page first and writes its outputs then. A build that is stopped between
-    the two would leave a note that every later build stumbles over.
+    jupyter-cache notes a page first and writes its outputs afterwards. A build that is stopped
+    between the two leaves a note without outputs, on which every later build would fail.
     """
     import myst_nb.core.execute.cache as stock
     from jupyter_cache.cache.main import JupyterCacheBase
 
     class Cache(JupyterCacheBase):  # type: ignore[misc]
-        """jupyter-cache's own, in which a note without outputs counts as none."""
+        """jupyter-cache's own cache, except that a note without outputs does not count."""
 
         def match_cache_notebook(self, nb: Any) -> Any:
             found = super().match_cache_notebook(nb)
@@ -81,13 +81,13 @@ def warm(kept: str) -> None:
     """Import what pages use and make the cache of outputs in `kept`, once for all processes."""
     from jupyter_cache import get_cache
 
-    _ = get_cache(kept).db  # asked for the first time, it makes its tables
+    _ = get_cache(kept).db  # the first access makes its tables
     _shell()
 
 
 @cache
 def _shell() -> Any:
-    """Return the shell that every fork begins with, its libraries imported and used once."""
+    """Return the shell with which every fork begins, its libraries imported and used once."""
     os.environ["MPLBACKEND"] = warm_parent.BACKEND
     from coursekit import figures
     from coursekit.classroom.running import cell_shell
@@ -105,17 +105,17 @@ def _shell() -> Any:
 
 
 def _lay_out(force: bool = False) -> None:
-    """Lay the open figures out; pyplot's own function would paint them too, for no window.
+    """Lay the open figures out; pyplot's own function would also paint them, for no window.
 
-    It is called after each cell, before the figures are shown. Its layout is needed, because it is
-    the first of two that the figures of a kernel get, and the second one starts from it.
+    It is called after each cell, before the figures are shown. In a kernel, figures are laid out
+    twice, and the second time starts from the first, so this first one is needed for equal figures.
     """
     from matplotlib._pylab_helpers import Gcf
 
     for manager in Gcf.get_all_fig_managers():
         figure = manager.canvas.figure
         if (force or figure.stale) and figure.axes and (engine := figure.get_layout_engine()):
-            with contextlib.suppress(ValueError):  # as when it is painted
+            with contextlib.suppress(ValueError):  # as pyplot does when it paints
                 engine.execute(figure)
 
 
@@ -135,11 +135,11 @@ def executed(
     cwd : str, optional
         Folder in which the cells run.
     timeout : int, optional
-        Seconds a cell may take.
+        Seconds that a cell may take.
     allow_errors : bool
         Whether the cells after one that failed are run.
     **_
-        What else the stock function takes; none of it changes an output.
+        Other arguments of the function that this replaces; none of them changes an output.
 
     Returns
     -------
@@ -179,7 +179,7 @@ def _failure(ran: list[Any], count: int) -> tuple[int, dict[str, Any]] | None:
 
 
 def _in_fork(sources: list[str], cwd: str, seconds: float, go_on: bool) -> list[Any]:
-    """Return the outputs of each cell, as far as the fork got."""
+    """Return the outputs of each cell, up to where the fork got."""
     shell = _shell()
     sys.stdout.flush()
     sys.stderr.flush()

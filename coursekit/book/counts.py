@@ -28,7 +28,7 @@ def counts(slug: str, root: Path) -> dict[str, str]:
     Raises
     ------
     AuthoringError
-        Where a file of the lesson is missing or wrong.
+        If a file of the lesson is missing or wrong.
     """
     lesson = read(slug, root)
     page, exercise = lesson.page, lesson.exercise

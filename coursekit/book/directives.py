@@ -1,7 +1,7 @@
-"""Sphinx extension of the book: `{practice}`, `{slider}`, `{fact}` and the kit's own scripts.
+"""Sphinx extension of the book: the directives `{practice}` and `{slider}`, the role `{fact}`.
 
-It puts the kit's script and style sheet on every page and copies the one MathJax file that the
-pages need out of an installed package. It also takes every address of another machine out of the
+It also puts the kit's script and style sheet on every page and copies the one MathJax file that the
+pages need out of an installed package. It removes every address of another machine from the
 settings, because the book must work without a network.
 """
 
@@ -32,7 +32,7 @@ _NO_SCRIPT = "Checking needs JavaScript. Work the question on paper with these n
 
 
 class Practice(SphinxDirective):
-    """A lesson's practice cards, ```{practice} miter-angles```, or some: `:only: question-id`."""
+    """A lesson's practice cards, ```{practice} miter-angles```; `:only: question-id` picks some."""
 
     required_arguments = 1
     option_spec = {"only": str}  # noqa: RUF012 – docutils' own interface
@@ -147,7 +147,7 @@ def _copy_mathjax(app: Sphinx, error: Exception | None) -> None:
 def _plain_lists(
     app: Sphinx, page: str, template: str, context: dict[str, Any], doctree: Any
 ) -> None:
-    """Take the list role from the bibliography: screen readers stumble, its entries have none."""
+    """Take the list role from the bibliography; its entries lack one, so screen readers stumble."""
     if "body" in context:
         context["body"] = context["body"].replace(
             '<div role="list" class="citation-list">', '<div class="citation-list">'
@@ -155,7 +155,7 @@ def _plain_lists(
 
 
 def _light_pictures(app: Sphinx, error: Exception | None) -> None:
-    """Write the figures' paths to a hundredth of a point, which is finer than an eye can see."""
+    """Round the figures' paths to a hundredth of a point, which is finer than an eye can see."""
     for picture in (Path(app.outdir) / "_images").glob("*.svg") if error is None else ():
         text = picture.read_text("utf-8")
         light = _POINTS.sub(lambda m: _LONG.sub(lambda n: f"{float(n[0]):.2f}", m[0]), text)

@@ -1,6 +1,6 @@
-"""The house's rules for a lesson's exercise, its private half, paper and tests.
+"""What every lesson's exercise must have: its public and private half, its paper and its tests.
 
-Each rule yields what it finds wrong, in words.
+Each rule yields in words what it finds wrong.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """The instructor's edition: every lesson with its solutions and notes, and the lessons in numbers.
 
 It is built in a folder of its own, from a copy of the course's text with pages added, and never
-touches the students' book. Each page carries a banner, and the folder carries a mark that hand-out
-refuses.
+touches the students' book. Each page carries a banner, and a marker file in the folder makes
+hand-out refuse it.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from coursekit.classroom.register.class_folder import write_bytes, write_text
 from coursekit.sheets.text import quantity, unit_sign
 
 BANNER = "Instructor's edition: it holds the solutions. Not for students."
-_EXAMPLE = b"instructor's edition"  # what the numbers of the worked cases are drawn from
+_EXAMPLE = b"instructor's edition"  # the secret from which the example's numbers are drawn
 Progress = Callable[[str, float], None]
 
 
@@ -34,7 +34,7 @@ def make(root: Path, out: Path | None = None, progress: Progress | None = None) 
     Raises
     ------
     BookError
-        Where `out` is the students' book or lies where students' things are made.
+        If `out` is the students' book, or lies in a folder of what students get.
     """
     out = (out or root / "build" / "instructor").resolve()
     _refuse(root, out)
@@ -47,14 +47,17 @@ def make(root: Path, out: Path | None = None, progress: Progress | None = None) 
 
 
 def printed(index: Path, paper: str = "a4") -> Path:
-    """Return the edition at `index` as one page to print, with every answer open and the mark."""
+    """Return the edition at `index` as one page to print, with every answer shown.
+
+    The marker file is put beside the page.
+    """
     page = to_print.make(index, index.parents[2] / "source" / "course", opened=True, paper=paper)
     write_text(page.parent / INSTRUCTOR_MARK, BANNER + "\n")
     return page
 
 
 def mark(out: Path) -> None:
-    """Put the mark of the instructor's edition into every folder where hand-out may look."""
+    """Put the marker file of the instructor's edition into every folder where hand-out may look."""
     for folder in (out, out / "book", out / "book" / "html"):
         write_text(folder / INSTRUCTOR_MARK, BANNER + "\n")
 

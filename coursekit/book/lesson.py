@@ -18,7 +18,7 @@ FIRST, LAST = "The part in the hand", "Common mistakes"
 
 @dataclass(frozen=True)
 class Lesson:
-    """A lesson's files, read: its page, both halves of its exercise, and where they are."""
+    """A lesson's files as they were read: its page and both halves of its exercise."""
 
     slug: str
     root: Path
@@ -49,7 +49,7 @@ def read(slug: str, root: Path) -> Lesson:
     Raises
     ------
     AuthoringError
-        Where it has no page, or where a half of its exercise is missing or wrong.
+        If it has no page, or if a half of its exercise is missing or wrong.
     """
     path = root / "course" / f"{slug}.md"
     if not path.is_file():

@@ -1,4 +1,4 @@
-"""Directives that look over the whole book: order, evenings, counts, and the index of words.
+"""Directives that sum up the book: `{lesson-order}`, `{evening-plan}`, counts, index of words.
 
 They are made from the lessons' own files each time the book is built, so nobody has to keep them
 up to date by hand.
@@ -23,7 +23,7 @@ from coursekit.classroom.bank.exercises import AuthoringError
 
 
 class _OverAll(SphinxDirective):
-    """A directive that is made again when any lesson has changed."""
+    """A directive whose page is built again when any lesson has changed."""
 
     @property
     def root(self) -> Path:
@@ -137,14 +137,14 @@ def _reference(page: str, anchor: str, text: str) -> nodes.Node:
 
 
 def _say_needs(app: Sphinx, page: str, source: list[str]) -> None:
-    """Say on each lesson's page which lessons it builds on."""
+    """Add to each lesson's page which lessons it builds on."""
     root = Path(app.srcdir).parent
     if page in lessons(root):
         source[0] = whole.with_needs(page, source[0], root)
 
 
 def hook(app: Sphinx) -> None:
-    """Make the directives known to Sphinx, and let each lesson say what it builds on."""
+    """Add the directives to Sphinx, and make each lesson's page say what it builds on."""
     directives: dict[str, type[Directive]] = {
         "lesson-order": LessonOrder,
         "evening-plan": EveningPlan,

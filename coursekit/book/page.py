@@ -69,7 +69,7 @@ class LessonPage:
 
     @property
     def words(self) -> int:
-        """How many words and numbers there are to read, with solutions, without code and alts."""
+        """How many words and numbers there are to read, with solutions but no code or alt texts."""
         told = [b.text for b in self.blocks if b.name not in ("code-cell", "slider", "practice")]
         captions = [
             str(b.options["mystnb"].get("figure", {}).get("caption", "")) for b in self.figures
@@ -87,7 +87,7 @@ def anchor(title: str) -> str:
 
 
 def read(text: str) -> LessonPage:
-    r"""Take the text of a page apart.
+    r"""Return the page that `text` holds, taken apart.
 
     >>> page = read("# Tubes\n\nTwo words.\n\n## Walls\n\n```{tip}\nMeasure first.\n```\n")
     >>> page.title, page.words, page.blocks[0].section

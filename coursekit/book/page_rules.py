@@ -1,4 +1,4 @@
-"""The house's rules for a lesson's page and its sources; each yields what it finds, in words."""
+"""What every lesson's page and its sources must have; each rule yields in words what is wrong."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def _opening(lesson: Lesson) -> Iterator[str]:
 
 
 def minutes(page: LessonPage) -> float:
-    """Return how long a page takes to read: 150 words, two figures or one slider a minute."""
+    """Return the minutes a page takes to read: one for 150 words, two figures or one slider."""
     return page.words / WORDS_A_MINUTE + len(page.figures) / 2 + len(page.of("slider"))
 
 
@@ -147,7 +147,7 @@ def _sliders(lesson: Lesson) -> Iterator[str]:
 
 
 def _derivation(lesson: Lesson) -> Iterator[str]:
-    """Want a numbered equation derived in the page and asserted equal to the kit's."""
+    """Require that a page with a numbered equation derives it and asserts that the kit agrees."""
     code = [b.text for b in lesson.page.of("code-cell") if "remove-cell" not in b.tags]
     if not any("label" in b.options for b in lesson.page.of("math")):
         return
@@ -216,13 +216,13 @@ def _cited(lesson: Lesson) -> set[str]:
 
 
 def outside_checks(lesson: Lesson) -> set[str]:
-    """Return the files in tests/sources that hold the kit to what the page cites."""
+    """Return the files in tests/sources that check the kit against what the page cites."""
     entries = judges(lesson.root)
     return {file for name in _cited(lesson) for file in entries.get(name, ())}
 
 
 def judges(root: Path) -> dict[str, tuple[str, ...]]:
-    """Return each source of the book and the files in tests/sources that hold the kit to it."""
+    """Return source of the book → the files in tests/sources that check the kit against it."""
     text = (root / "course" / "references.bib").read_text(encoding="utf-8")
     found = {}
     for name, body in re.findall(r"^@\w+\{([\w-]+),\n(.*?)^\}", text, re.DOTALL | re.MULTILINE):

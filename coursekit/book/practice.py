@@ -1,7 +1,7 @@
 """Practice cards: the bank's practice questions, with numbers, answers and hints in the page.
 
-Nothing of a graded question is read here. A card holds its practice question's own text, answer,
-slips and hints, and numbers that no student gets in the graded set.
+Nothing of a graded question goes into a card. It holds its practice question's own text, answer,
+slips and hints, and numbers that no student gets in a graded question.
 """
 
 from __future__ import annotations
@@ -42,7 +42,7 @@ class NumberSet:
 
 @dataclass(frozen=True)
 class Card:
-    """One practice question: the words for its given numbers, its slips' hints, its numbers."""
+    """One practice question: words for its given numbers, hints for its slips, sets of numbers."""
 
     question: Question
     say: tuple[str, ...]
@@ -56,8 +56,8 @@ def cards(slug: str, root: Path) -> tuple[Card, ...]:
     Raises
     ------
     AuthoringError
-        Where the lesson has no practice question, where a given number has no `practice` values of
-        its own, or where fewer than ten different sets can be drawn.
+        If the lesson has no practice question, if a given number has no `practice` values of its
+        own, or if fewer than ten different sets can be drawn.
     """
     exercise = exercises.load(slug, root)
     key = keys.load(exercise, root)
@@ -89,7 +89,7 @@ def _on_practice_values(exercise: Exercise) -> Exercise:
 
 
 def _draws(exercise: Exercise, key: Key) -> list[dict[str, float]]:
-    """Return sound draws, always the same, and enough to give every card different numbers."""
+    """Return sound draws, the same at each build and enough for cards with different numbers."""
     names = (f"set-{i}" for i in range(SETS * _DRAWS_PER_SET))
     return [own_numbers.draw(exercise, key, _SEED, name) for name in names]
 
@@ -135,7 +135,7 @@ def _set(question: Question, exercise: Exercise, key: Key, numbers: dict[str, fl
 
 
 def _say(words: str) -> str:
-    """Return a quantity's words for a card, where the numbers are nobody's own.
+    """Return a quantity's words for a card, without "your" because nobody owns its numbers.
 
     >>> _say("wall of your down tube")
     'Wall of the down tube'

@@ -1,8 +1,8 @@
 """The whole book as one page to print, and as one PDF if there is a browser to make it.
 
-The built pages follow each other in the book's order, and their links stay inside. The students'
-book leaves room to work where the answers to the try-its are, and it leaves the page of commands
-out. The instructor's edition has everything, with the answers open.
+The built pages follow each other in the book's order, and links between them lead to places in this
+one page. The students' book has room to work in place of the answers to the try-its, and it leaves
+out the page of commands. The instructor's edition has everything, with the answers shown.
 """
 
 from __future__ import annotations
@@ -78,7 +78,7 @@ def make(index: Path, course: Path, *, opened: bool = False, paper: str = "a4") 
     Raises
     ------
     BookError
-        Where a page of the book is missing.
+        If a page of the book is missing.
     """
     contents = yaml.safe_load((course / "_toc.yml").read_text(encoding="utf-8"))
     out = index.parent.parent / "print" / PAGE
@@ -113,7 +113,7 @@ def make(index: Path, course: Path, *, opened: bool = False, paper: str = "a4") 
 
 
 def pdf(page: Path) -> Path | None:
-    """Let a browser print the page of `make` to a PDF beside it; None if there is no browser.
+    """Have a browser print the page of `make` to a PDF beside it; None if there is no browser.
 
     The browser is the one that COURSEKIT_BROWSER names, or else the first of `BROWSERS` on the
     path.
@@ -121,7 +121,7 @@ def pdf(page: Path) -> Path | None:
     Raises
     ------
     BookError
-        In the browser's words, where it fails.
+        If the browser fails, with its own words.
     """
     browser = os.environ.get("COURSEKIT_BROWSER") or next(
         filter(None, map(shutil.which, BROWSERS)), ""
@@ -133,7 +133,7 @@ def pdf(page: Path) -> Path | None:
     with tempfile.TemporaryDirectory() as own:
         command = [browser, *_HEADLESS, f"--user-data-dir={own}", f"--print-to-pdf={out}"]
         if hasattr(os, "geteuid") and os.geteuid() == 0:
-            command.append("--no-sandbox")  # a browser run by root refuses without it
+            command.append("--no-sandbox")  # without it Chromium does not start for root
         command.append(page.resolve().as_uri())
         try:
             ran = subprocess.run(
@@ -169,7 +169,7 @@ def _page(folder: Path, name: str) -> str:
 
 
 def _moved(name: str, folder: Path, names: set[str], opened: bool, part: str) -> str:
-    """Return a page's text with anchors of its own, so that all pages can be in one file.
+    """Return a page's text with its name in each anchor, so that all pages can be in one file.
 
     The first page of a part has the part's name above its own title.
     """
@@ -208,7 +208,7 @@ def _unfolded(found: re.Match[str], opened: bool) -> str:
 
 
 def _near(text: str) -> str:
-    """Let scripts, styles and pictures be found from the folder `print`."""
+    """Return HTML whose scripts, styles and pictures are found from the folder `print`."""
     return re.sub(r'((?:src|href)=")(_static|_images|_downloads)/', r"\1../html/\2/", text)
 
 

@@ -49,7 +49,7 @@ def slider(name: str) -> Slider:
     Raises
     ------
     AuthoringError
-        Where there is none, where it does not have 20 to 60 states, or where it weighs more than
+        If there is no such figure, if it does not have 20 to 60 states, or if it is larger than
         200 kB.
 
     Examples

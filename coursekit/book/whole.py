@@ -58,7 +58,7 @@ def wanted_by(before: Mapping[str, tuple[str, ...]]) -> dict[str, tuple[str, ...
 
 
 def with_needs(slug: str, text: str, root: Path) -> str:
-    """Return a page's text; below the time it takes, a line names the lessons it builds on."""
+    """Return a page's text with a line, below its time, that names the lessons it builds on."""
     if not (before := needs(root).get(slug)):
         return text
     line = "Before it: " + ", ".join(f"{{doc}}`{s}`" for s in before) + "."
@@ -72,7 +72,7 @@ def used_words(root: Path) -> dict[str, tuple[Place, ...]]:
     """Return word of the glossary → where the lessons use it, in the book's order.
 
     A word counts where a page links it to the glossary. If no page links it, it counts wherever it
-    is written. It counts once a section.
+    is written. It counts once for each section.
     """
     words = {w.lower(): w for w in glossary(root)}
     linked: dict[str, list[Place]] = {w: [] for w in words.values()}

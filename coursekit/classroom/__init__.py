@@ -1,63 +1,66 @@
-"""The class, in rooms by the way an answer travels.
+"""The class, in packages that we call rooms, in the order in which an answer travels through them.
 
-From the ground up: `bank` (an exercise and own numbers), `register` (the class folder), `running`
-(notebooks run in a cage), `gradebook`, `bench` (readings), `handout`, `intake`, `marking`,
-`paper`, `report`, `form`, `nbgrader_plugins`, `students`, `demo`. A room imports only rooms that
-stand before it in this list; the import contract in `pyproject.toml` holds that.
+From the ground up they are `bank` (an exercise and own numbers), `register` (the class folder),
+`running` (notebooks run in a cage), `gradebook`, `bench` (readings), `handout`, `intake`,
+`marking`, `paper`, `report`, `form`, `nbgrader_plugins`, `students`, `demo`. A room imports only
+rooms that stand before it in this list; the import contract in `pyproject.toml` checks that.
 
-Threat model of a class. In brackets stands the test that shows each line: a file of `tests/` with
-its test, or an attack of `tests/hostile` by its name. What code in a notebook may do is the
-threat model of `running.cage`.
+Threat model of a class. The test that shows each line stands in brackets: a file of `tests/` with
+its test, or an attack of `tests/hostile` by its name. The threat model of `running.cage` says what
+code in a notebook may do.
 
 Who may do what:
 
-- The instructor may do everything; whoever has the class folder is the instructor. It is open to
-  its owner alone, and so are its secret and a packed class. [class_attacks: the class folder lay
+- The instructor may do everything, and whoever has the class folder is the instructor. It is open
+  to its owner alone, and so are its secret and a packed class. [class_attacks: the class folder lay
   open to all] [class_attacks: a new class folder]
-- A student may hand in any file under any name, and type anything into the form. They get their own
-  copy, sheet and page, and nothing of others or of the solutions.
+- A student may hand in any file under any name, and type anything into the form. Students get their
+  own copy, sheet and page, and nothing of others or of the solutions.
   [classroom/test_nothing_leaks.py::test_a_bundle_names_no_other_student_and_holds_no_secret]
-- Whoever is in the same Wi-Fi may open connections to the form while phones are let in, and get in
+- Whoever is in the same Wi-Fi may open connections to the form while phones are let in, and gets in
   with the code on the instructor's screen.
   [classroom/test_bench_form.py::test_a_phone_needs_the_code_and_each_code_lets_one_in]
 
 What holds them off:
 
-- Own numbers can't be guessed: they are drawn from a secret of 32 bytes, written whole or not at
-  all, and every command refuses one that is not as it was made, or another class's.
+- Own numbers can't be guessed, because they are drawn from a secret of 32 bytes. It is written
+  whole or not at all, and every command refuses one that is damaged or another class's.
   [class_attacks: it is empty] [class_attacks: class open is killed while it writes]
   [class_attacks: class open on a full disk] [class_attacks: it is another class s]
-- Hostile files stay one student's trouble; the rest of the class goes on.
+- Hostile files trouble only the student who handed them in; the rest of the class goes on.
   [intake_attacks: a zip: deflate is damaged] [intake_attacks: the marked notebook is damaged]
-- Nobody's work takes another's place: a stamp that only this class can make outranks names.
+- Nobody's work replaces another's, because a stamp that only this class can make outranks names.
   [intake_attacks: an unstamped file named after another]
-- Names that some disks take for one can't overwrite one another.
+- Files whose names some disks take for the same can't overwrite one another.
   [intake_attacks: ids that differ in capitals] [class_attacks: ids that another disk mixes up]
-- What a terminal would obey is not printed. [intake_attacks: an error that names a path]
+- Control characters that a terminal would obey are not printed.
+  [intake_attacks: an error that names a path]
 - A page shows nothing of this machine and loads nothing; nor does an export.
   [classroom/test_feedback_pages.py::test_nothing_on_a_page_is_fetched_from_outside]
   [class_attacks: an export names where the work lay]
-- The form takes posts of its own pages alone, shuts its door on guesses, and holds so many
-  connections of one address and so many in all.
+- The form takes posts only from its own pages, shuts out whoever guesses codes, and limits the open
+  connections from one address and in all.
   [classroom/test_bench_form.py::test_a_post_from_elsewhere_records_nothing]
   [classroom/test_bench_form.py::test_a_thousand_wrong_codes_open_nothing_and_the_door_shuts]
   [class_attacks: a thousand half open from one address]
-- A kill, a full disk or one that can only be read ends in a sentence, and loses nothing.
+- A killed command, a full disk or one that can only be read loses nothing, and a command that can't
+  go on says why in a sentence.
   [class_attacks: it is full] [class_attacks: it may only be read]
   [classroom/test_killed.py::test_killed_at_random_moments_the_next_run_ends_the_same]
-- What went wrong all the same is found by `class check`, with what to do; secret, rights, room and
-  clock are looked at before every command that writes.
+- What went wrong all the same is found by `class check`, which says what to do. Every command that
+  writes first looks at the secret, the rights, the room on the disk and the clock.
   [class_attacks: the gradebook is cut in half] [class_attacks: it is two days behind]
 
 What does not:
 
-- The form speaks plain HTTP: whoever is in the same Wi-Fi can read along, and with a hundred
-  addresses keep others out for some seconds. [class_attacks: a thousand half open from a hundred]
-- A stamp says for whom a copy was made, not who filled it in; a friend can. Written questions,
-  bench readings and the instructor's eye are what there is against that.
+- The form speaks plain HTTP. Whoever is in the same Wi-Fi can read along, and somebody with a
+  hundred addresses can keep others out for some seconds.
+  [class_attacks: a thousand half open from a hundred]
+- A stamp says for whom a copy was made, not who filled it in, so a friend can do it. Only written
+  questions, bench readings and the instructor's eye help against that.
 - Whoever can read the class folder, a backup of it or a packed class has everything in it; nothing
   is encrypted. A disk without rights (a stick, a network drive) opens it to all.
-- On Windows rights are the folder's own: nothing here sets them.
-- A clock that is wrong is told, not mended, and a clock that is ahead looks right until it is set.
+- On Windows nothing here sets access rights; they are those of the folder that the class lies in.
+- A wrong clock is reported, not mended, and a clock that is ahead looks right until it is set.
   [class_attacks: it was ahead and is right again]
 """

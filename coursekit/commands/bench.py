@@ -82,7 +82,7 @@ def _tell_taken(
     added: Sequence[Mapping[str, Any]],
     handed_in: Mapping[str, Sequence[Mapping[str, str]]] | None = None,
 ) -> None:
-    """Say what became of a file; end with exit code 1 if rows were asked back."""
+    """Say what became of a file; end with exit code 1 if rows were refused."""
     if as_json:
         asked = [asdict(r) for r in taken.refused]
         out = {
@@ -170,7 +170,7 @@ def blank(slug: str, class_path: Path, out: Path | None) -> None:
 
 
 def _give(text: str, out: Path | None) -> None:
-    """Print CSV, or write it with the mark that tells spreadsheets that it is UTF-8."""
+    """Print CSV, or write it with the byte-order mark that tells spreadsheets that it is UTF-8."""
     from coursekit.classroom.register.class_folder import ClassError, write_text
 
     if out is None:
@@ -248,7 +248,7 @@ def form(class_path: Path, phones: bool, address: str, port: int) -> None:
 
 
 def _tell_open(served: Any) -> None:
-    """Say where to find the form, with a square code for phones."""
+    """Say where to find the form, and print a QR code for phones."""
     say(f"On this computer: http://127.0.0.1:{served.port}/")
     if served.address:
         import segno

@@ -136,7 +136,7 @@ def class_due(slug: str | None, when: str | None, class_path: Path, as_json: boo
     folder = class_folder.load(class_path)
     if slug and when:
         see_to_class(class_path)
-        if slug not in folder.due:  # one that was set once may be taken back in any case
+        if slug not in folder.due:  # a time that was set may be taken back in any case
             exercises.load(slug, project.root())
         moment = None if when == "never" else class_toml.when(when, f"The due time of {slug}")
         folder = due.set_due(folder, slug, moment)

@@ -1,4 +1,8 @@
-"""What the commands share: the console, progress bars, options, and how mistakes are told."""
+"""What the commands share: the console, progress bars, options, and how errors are printed.
+
+Whatever is printed goes through `echo`, `say` or the console here, which put a ? for each control
+character. A name in a class can then do nothing to the terminal.
+"""
 
 from __future__ import annotations
 
@@ -32,7 +36,7 @@ from rich.text import Text
 
 from coursekit.classroom.register.outside_names import shown, shown_lines
 
-SOME_LEFT = 1  # exit code if one student's work, or part of it, was left
+SOME_LEFT = 1  # exit code if some student's work, or part of it, was left out
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -40,14 +44,14 @@ Step = Callable[[str], None]
 
 
 class _PlainConsole(Console):
-    """A console that only prints: no markup, and no sign in a text that a terminal would obey."""
+    """A console without markup, which prints no control character that a text may hold."""
 
     def render_str(self, text: str, **how: Any) -> Text:
-        """Return a text or a table's cell ready to be printed, with what it must not hold as ?."""
+        """Return a text or a table's cell ready to be printed, with a ? for control characters."""
         return super().render_str(shown_lines(text), **how | {"markup": False, "emoji": False})
 
     def render(self, *what: Any, **how: Any) -> Iterator[Segment]:
-        """Yield what is printed, with the same done to texts that did not come as a string."""
+        """Yield what is printed, treated in the same way if it did not come as a string."""
         for one in super().render(*what, **how):
             yield one if one.control else one._replace(text=shown_lines(one.text))
 
@@ -56,12 +60,12 @@ console = _PlainConsole(highlight=False)
 
 
 def echo(text: str = "", *, err: bool = False, nl: bool = True) -> None:
-    """Print a text of several lines, with a ? for each sign in it that a terminal would obey."""
+    """Print a text of several lines, with a ? for each control character in it."""
     click.echo(shown_lines(text), err=err, nl=nl)
 
 
 def json_text(found: object) -> str:
-    """Return `found` as JSON that a terminal only prints: what it would obey is escaped."""
+    """Return `found` as JSON in which control characters are escaped."""
     text = json.dumps(found, indent=1, ensure_ascii=False)
     return re.sub(r"[^ -~\n]", lambda m: m[0] if shown(m[0]) == m[0] else _escaped(m[0]), text)
 
@@ -71,13 +75,13 @@ def _escaped(sign: str) -> str:
 
 
 def say(*lines: str, err: bool = False) -> None:
-    """Print each as one line, whatever is in it, so that no name can begin a line of its own."""
+    """Print each text as one line, so that no name in it can begin a line of its own."""
     for line in lines:
         click.echo(shown(line), err=err)
 
 
 def say_left(lines: Iterable[str]) -> None:
-    """Say what was left out, and why, a line each, beside what the command prints."""
+    """Say on stderr what was left out and why, with a line for each."""
     say(*lines, err=True)
 
 
@@ -87,14 +91,14 @@ def ask(question: str) -> None:
 
 
 def print_safely() -> None:
-    """Hold to the same what is printed without a command's doing: log lines and tracebacks."""
+    """Keep control characters out of log lines and tracebacks too, which no command prints."""
     if logging.lastResort:
         logging.lastResort.setFormatter(_PlainFormatter())
     sys.excepthook = _told_crash
 
 
 class _PlainFormatter(logging.Formatter):
-    """Formats a log line, and the traceback below it, as a terminal only prints it."""
+    """Formats a log line and the traceback below it, with a ? for each control character."""
 
     def format(self, record: logging.LogRecord) -> str:
         return shown_lines(super().format(record))
@@ -105,7 +109,7 @@ def _told_crash(kind: type[BaseException], error: BaseException, where: Any) -> 
 
 
 class PlainGroup(click.Group):
-    """The command's top group: click's own complaints too are told as a terminal only prints."""
+    """The top group of commands; it keeps control characters out of click's own messages too."""
 
     def make_context(self, *what: Any, **more: Any) -> click.Context:
         """Read the words of the command line up to the name of the command."""
@@ -118,7 +122,7 @@ class PlainGroup(click.Group):
             return super().invoke(ctx)
 
 
-# these have lines of their own, and repeat nothing that was typed; older click has not the second
+# these errors have several lines and repeat nothing that was typed; older click lacks the second
 _WITH_LINES = (
     click.MissingParameter,
     getattr(click.exceptions, "NoArgsIsHelpError", click.MissingParameter),
@@ -139,7 +143,7 @@ def _printable_complaints() -> Iterator[None]:
 
 
 def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
-    """End a user's mistake with one message and exit code 1, without a traceback."""
+    """Make a user's mistake end the command with one message and exit code 1, not a traceback."""
 
     @functools.wraps(command)
     def run(*args: P.args, **kwargs: P.kwargs) -> T:
@@ -158,13 +162,13 @@ def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
 
 
 def _set_in(error: Exception) -> str:
-    """Return an error's words, each line but the first set in, so that no name begins a line."""
+    """Return an error's words with all lines but the first indented, so that no name begins one."""
     said = shown_lines(str(error))
     return said if isinstance(error, RuntimeError) else said.replace("\n", "\n  ")
 
 
 def _is_told(error: Exception) -> bool:
-    """Return whether the message is meant for the user; any other RuntimeError is our own bug."""
+    """Return whether the message is meant for the user; other RuntimeErrors are bugs of the kit."""
     from coursekit.book.build import BookError
     from coursekit.classroom.running.warm_parent import RunnerError
 
@@ -185,7 +189,7 @@ _NO_DISK = {
     errno.EMFILE: "too many files are open. Close other programs",
     errno.ENFILE: "too many files are open. Close other programs",
 }
-# what SQLite says where Python would say one of these
+# what SQLite says → the number that Python would give for it
 _NO_GRADEBOOK = {
     "disk is full": errno.ENOSPC,
     "disk I/O error": errno.EIO,
@@ -195,7 +199,7 @@ _NO_GRADEBOOK = {
 
 
 def _disk_trouble(error: Exception) -> str:
-    """Return in a sentence what is wrong with the disk, "" where that is not what went wrong."""
+    """Return in a sentence what is wrong with the disk, or "" if the disk is not to blame."""
     place = "The disk"
     number = 0
     if isinstance(error, OSError):
@@ -219,7 +223,7 @@ def _disk_trouble(error: Exception) -> str:
 
 @contextmanager
 def bar(say: str, total: int | None) -> Iterator[Step]:
-    """Show a progress bar of `total` things; yield a function that counts one and names it."""
+    """Show a progress bar for `total` things; yield a function that counts one and names it."""
     with _shown(say, total, MofNCompleteColumn()) as (progress, task):
 
         def step(now: str) -> None:
@@ -232,7 +236,7 @@ def bar(say: str, total: int | None) -> Iterator[Step]:
 
 @contextmanager
 def share_bar(say: str) -> Iterator[Callable[[str, float], None]]:
-    """Show a progress bar of one long thing; yield a function of words and the share done."""
+    """Show a progress bar for one long task; yield a function that takes words and share done."""
     with _shown(say, 1.0, TaskProgressColumn()) as (progress, task):
 
         def tell(now: str, share: float) -> None:
@@ -271,14 +275,14 @@ def _class_option(**more: Any) -> Callable[[Any], Any]:
 
 
 def see_to_class(path: Path) -> None:
-    """Look at a class before it is written to; end the command where it must not be.
+    """Check a class before the command writes to it, and end the command if it must not.
 
-    What is no reason to stop is said, and the command goes on.
+    A finding that is no reason to stop is printed, and the command goes on.
     """
     from coursekit.classroom.register.quick_check import quick_check
 
     if not (path / "class.toml").is_file():
-        return  # the command itself says that this is no class
+        return  # the command itself says that this is not a class
     for found in quick_check(path):
         if found.stops:
             raise click.ClickException(shown_lines(found.said))
@@ -290,12 +294,12 @@ def _seen_to(context: click.Context, parameter: click.Parameter, path: Path) -> 
     return path
 
 
-class_option = _class_option()  # of a command that reads
+class_option = _class_option()  # for commands that only read
 class_to_write_option = _class_option(callback=_seen_to)
 
 
 def paper_of(*papers: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
-    """Return the option that takes one of these sizes of paper, a4 unless it is given."""
+    """Return the option that takes one of these sizes of paper, by default a4."""
     kind = click.Choice(papers)
     return click.option(
         "--paper", type=kind, default="a4", show_default=True, help="Size of paper."
@@ -308,7 +312,7 @@ json_option = click.option("--json", "as_json", is_flag=True, help="Print the ou
 
 
 def bar_unless(silent: bool, say: str, total: int) -> AbstractContextManager[Step]:
-    """Return a progress bar, or, if `silent`, something that counts without a word."""
+    """Return a progress bar or, if `silent`, a stand-in that shows nothing."""
     return nullcontext(lambda now: None) if silent else bar(say, total)
 
 

@@ -1,4 +1,4 @@
-"""Completion of commands, options and lessons by the shell's own key."""
+"""Completion of commands, options and lessons in the shell, when the user presses Tab."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ def completion(ctx: click.Context, shell: str) -> None:
 
 
 def complete_slugs(group: click.Group) -> None:
-    """Let the shell complete every argument that takes a slug, from the course's folder."""
+    """Make the shell complete every argument that takes a slug, from the course's folder."""
     for command in group.commands.values():
         if isinstance(command, click.Group):
             complete_slugs(command)

@@ -1,4 +1,4 @@
-"""Spares a command what costs time and is of no use to it: imports, garbage collection, threads.
+"""Makes commands start faster: without costly imports, with less garbage collection, in one thread.
 
 Only the commands do this, before they import anything else, because a library must not change what
 others import.
@@ -13,8 +13,8 @@ import os
 import sys
 from importlib import import_module
 
-# jsonschema checks kinds of text with these that no notebook has, and does without if they are not
-# there. For the first alone it builds a grammar, which takes longer than the rest of the start.
+# With these jsonschema checks kinds of text that no notebook has, and it does without them if they
+# are missing. For the first alone it builds a grammar, which takes longer than the rest of a start.
 _NOT_NEEDED = ("rfc3987_syntax", "rfc3986_validator", "isoduration", "webcolors")
 
 
@@ -26,24 +26,24 @@ def imports() -> None:
 
 
 def collections() -> None:
-    """Let this process collect garbage less often, because it ends before there is much."""
+    """Make this process collect garbage less often, because it ends before there is much."""
     gc.set_threshold(50_000, 20, 100)
-    atexit.register(gc.freeze)  # at the end all memory goes back at once
+    atexit.register(gc.freeze)  # a last collection would be wasted, because all memory goes anyway
 
 
 def one_thread() -> None:
-    """Let linear algebra work in one thread, unless the user's own settings say otherwise.
+    """Make linear algebra use one thread, unless the user's own settings say otherwise.
 
-    The kit's matrices are small, and threads that wait for each other take longer than the sums.
+    The kit's matrices are small, so threads would wait for each other longer than they calculate.
     """
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 
 def _bare_nbgrader() -> None:
-    """Let nbgrader's modules be imported without its extensions of a web server.
+    """Make nbgrader's modules importable without its extensions for Jupyter's server.
 
-    Whatever part of it is wanted, the package first imports those, and all of Jupyter's server with
-    them. Only that server ever asks the package for anything but its version.
+    Whatever part of nbgrader is wanted, its `__init__` first imports those extensions, and with
+    them all of Jupyter's server. Only that server needs anything from `__init__` but the version.
     """
     spec = importlib.util.find_spec("nbgrader")
     if "nbgrader" in sys.modules or spec is None:

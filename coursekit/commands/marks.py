@@ -76,7 +76,7 @@ def mark(
     new = first_look.new_work(folder, slugs)
     parent = WarmParent(new.libraries)
     if new.slugs and scheduler is None:
-        parent.start()  # it imports while this process does the imports below
+        parent.start()  # it does its imports while this process does the ones below
     from coursekit.classroom.marking import mark_class
     from coursekit.classroom.running.limits import Limits
 
@@ -107,7 +107,7 @@ def mark(
 
 
 def _say_left(slug: str, done: dict[str, str]) -> None:
-    """Say whose work failed, and why, a line each."""
+    """Say whose work failed and why, with a line for each."""
     say_left(
         left_line(student, slug, what.removeprefix(LEFT))
         for student, what in done.items()
@@ -195,7 +195,10 @@ def marks(slug: str, class_path: Path, quiet: bool, as_json: bool) -> None:
 
 
 def _print_marks(works: Sequence[Any], told: Sequence[dict[str, str]]) -> None:
-    """Print marks as JSON, a list if of several exercises; `told`: student → what was done."""
+    """Print marks as JSON, as a list if there are several exercises.
+
+    `told` holds, for each exercise, student → what was done.
+    """
     from coursekit.classroom.report.marks_data import marks_data
 
     found = []

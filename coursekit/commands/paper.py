@@ -1,4 +1,4 @@
-"""Commands that print."""
+"""Commands that make paper: worksheets, and one frame's templates, drawing and cards."""
 
 from __future__ import annotations
 
@@ -81,7 +81,10 @@ def _frame_options(command: Callable[..., None]) -> Callable[..., None]:
 
 
 def _frame_command(say: str) -> Callable[[Any], Any]:
-    """Return a decorator that makes a command of a function from a `Build` and paper to bytes."""
+    """Return a decorator that turns a function of a `Build` and a paper size into a command.
+
+    The function returns the PDF's bytes, and its docstring becomes the command's help text.
+    """
 
     def make(sheet: Callable[..., bytes]) -> Any:
         name = sheet.__name__.replace("_", "-")
@@ -108,7 +111,7 @@ def written(
     lesson: str,
     class_path: Path | None,
 ) -> None:
-    """Read a frame file, make something of it, write that and say where it is."""
+    """Read a frame file, make something from it with `make`, write that and say where it is."""
     from coursekit.classroom.register.class_folder import write_bytes
 
     own = _frame_of(frame, student, lesson, class_path)
@@ -119,7 +122,7 @@ def written(
 
 
 def _file(path: Path) -> Path:
-    """Return `path`, refused where it is a folder."""
+    """Return `path`; ValueError if it is a folder."""
     if path.is_dir():
         raise ValueError(
             f"--out must name a file; got {path}, which is a folder. Add a name to it."
@@ -128,7 +131,7 @@ def _file(path: Path) -> Path:
 
 
 def _frame_of(frame: Path, student: str | None, lesson: str, class_path: Path | None) -> Build:
-    """Return the frame of the file, with a student's own numbers where one is named."""
+    """Return the frame of the file, with a student's own numbers if a student is named."""
     from coursekit.sheets import frame_file
 
     if student is None:

@@ -1,4 +1,4 @@
-"""Sphinx extension of the book: `{commands}`, made from the commands themselves."""
+"""Sphinx extension of the book: the directive `{commands}` lists all commands with their help."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from sphinx.application import Sphinx
 def all_commands(
     group: click.Group, path: str = "coursekit"
 ) -> Iterator[tuple[str, click.Command]]:
-    """Yield each command with its full name, in the help's order, a group before its commands."""
+    """Yield each command's full name and the command, in the help's order, groups first."""
     context = click.Context(group, info_name=path)
     for name in group.list_commands(context):
         command = group.get_command(context, name)

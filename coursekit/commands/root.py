@@ -1,4 +1,4 @@
-"""The `coursekit` command with its groups and commands, one module a group."""
+"""The `coursekit` command, put together from the groups and commands of the other modules."""
 
 from __future__ import annotations
 

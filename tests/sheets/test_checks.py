@@ -117,9 +117,7 @@ def test_only_lines_that_share_no_step_are_called_two_ways():
     two = [c.say for c in checks.of(builds.example()) if not c.arithmetic]
     assert len(two) == 13
     for say in two:
-        assert re.search(
-            "^wheelbase|^trail|^main triangle|: its edge on the |^sleeve: ", say
-        ), say
+        assert re.search("^wheelbase|^trail|^main triangle|: its edge on the |^sleeve: ", say), say
 
 
 def test_a_wrong_fixture_opens_what_is_found_in_two_ways_alone(monkeypatch):

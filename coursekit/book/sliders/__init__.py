@@ -1,1 +1,1 @@
-"""The slider figures, one module a lesson, one function a figure."""
+"""The slider figures: a module for each lesson, and in it a function for each figure."""

@@ -9,11 +9,11 @@ from coursekit.book.slider import Slider, State, body, line, words
 from coursekit.sheets.text import signed
 
 WIDTH, HEIGHT = 127.0, 116.0
-MIDDLE = 56.0  # height of the centre plane on the drawing
+MIDDLE = 56.0  # y of the centre plane in the drawing
 SHELL, HALF, ROUND = 22.0, 20.0, 9.0  # place of the shell, half its width, its radius
 FAR, TIP = 88.0, 96.0  # where the gauge touches, where the tube ends
 PLATE = MIDDLE + HALF
-PER_MM = 13.0  # drawing mm for a mm of offset
+PER_MM = 13.0  # mm in the drawing for each mm of offset
 PLACES = (100.0, 400.0)  # mm from the shell's axis; the figure shows the second
 TURNS = np.linspace(0.0, 180.0, 9)
 CASES = (
@@ -82,7 +82,7 @@ def _state(name: str, off: float, gauge: float, turn_deg: float) -> State:
 
 
 def _frame(c: float, off: float) -> str:
-    """Return shell and tube, turned so that the drive side looks up by the cosine `c`."""
+    """Return shell and tube; `c` is 1 with the drive side up, 0 on edge and −1 with it down."""
     tall = HALF * abs(c) + ROUND * (1 - c * c) ** 0.5
     middle = MIDDLE if abs(c) > 0.999 else PLATE - tall - 4  # in the hand, clear of the plate
     left, right, low, high = SHELL - ROUND, SHELL + ROUND, middle - tall, middle + tall

@@ -1,4 +1,4 @@
-"""Slider figures of the lesson on the bottom-bracket shell."""
+"""Slider figure of the lesson on the bottom-bracket shell."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from coursekit.book.slider import Slider, State, area, line, words
 
 SHELL, BETWEEN, WALL = 38.1, 61.0, 0.9  # mm, °, mm
 SEAT, DOWN, HOLE = 28.6, 31.8, 5.0  # mm
-PLACES = np.arange(-16, 37, 1.0)  # mm round the shell from below the seat tube
+PLACES = np.arange(-16, 37, 1.0)  # mm round the shell from the middle of the seat tube
 WIDTH, HEIGHT, MIDDLE, BASE, SCALE = 130.0, 92.0, 44.0, 44.0, 1.6
-AWAY = float(vents.round_shell(SHELL, BETWEEN))  # mm from the one tube's place to the other's
+AWAY = float(vents.round_shell(SHELL, BETWEEN))  # mm round the shell between the two tubes
 
 
 def hole() -> Slider:

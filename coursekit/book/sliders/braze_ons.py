@@ -1,4 +1,4 @@
-"""Slider figures of the lesson on braze-ons."""
+"""Slider figure of the lesson on braze-ons."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ LOW = braze_ons.Bottle(tube=31.8, stand=5.0, diameter=73.0, length=200.0, start=
 HIGH = braze_ons.Bottle(tube=28.6, stand=5.0, diameter=73.0, length=200.0, start=195.0)
 STARTS = tuple(155.0 + 2.0 * i for i in range(41))  # mm along the seat tube
 WIDTH, HEIGHT = 127.0, 104.0
-PER_MM = 0.22  # of the drawing, a mm of the frame
-ORIGIN = (20.0, 92.0)  # of the shell's axis in the drawing
+PER_MM = 0.22  # mm in the drawing for each mm of the frame
+ORIGIN = (20.0, 92.0)  # place of the shell's axis in the drawing
 
 
 def bottles() -> Slider:
@@ -42,7 +42,7 @@ def bottles() -> Slider:
 
 
 def _frame(side: str) -> tuple[np.ndarray, np.ndarray]:
-    """Return the ways along the tube and square to it, into the corner."""
+    """Return the directions along the tube and square to it, toward the other tube."""
     turn = np.radians(BETWEEN)
     if side == "low":
         return np.array([1.0, 0.0]), np.array([0.0, 1.0])

@@ -7,11 +7,11 @@ import numpy as np
 from coursekit.book.slider import Slider, State, area, dot, line, words
 from coursekit.figures.butt_finding import PLACES, WALLS, bent, levels, total
 
-STOPS = np.arange(44, 89)  # mm, tried for the butt's end
-BEGINS = 107.0  # mm, where the belly begins meanwhile
+STOPS = np.arange(44, 89)  # mm, places that are tried for the butt's end
+BEGINS = 107.0  # mm, where the belly begins, which stays the same
 WIDTH, HEIGHT = 127.0, 96.0
 LEFT, FOOT = 14.0, 84.0  # where 0 mm and a wall of 0.55 mm are drawn
-ALONG, UP = 0.44, 190.0  # drawing mm for a mm of tube, of wall
+ALONG, UP = 0.44, 190.0  # mm in the drawing for each mm of tube, and of wall
 BAR, TALL = 106.0, 62.0  # place of the bar; its length at 0.03 mm²
 MOST = 0.03
 

@@ -16,11 +16,11 @@ NEED_SHELL, NEED_HEAD = 32.9, 43.2
 STOP, REACH = 63.0, 15.0  # the cable stop from the ears, and full wall past its middle
 EXCESS = round(TUBE.length - FINISHED, 1)
 WIDTH = 127.0
-THICK = 5.0  # drawing mm for a mm of wall
+THICK = 5.0  # mm in the drawing for each mm of wall
 
 
 def trims() -> Slider:
-    """Return the figure *where the cuts lie → what each end still has*, a stop at the head."""
+    """Return the figure *where the cuts lie → what each end still has*, with a stop at the head."""
     cuts = [float(h) for h in range(int(EXCESS) + 1)] + [EXCESS]
     return Slider(
         title="Slide the finished tube along the bought one",
@@ -47,7 +47,7 @@ def trims() -> Slider:
 
 
 def _section(at: float, y: float, scale: float, start: float, stop: float, half: float) -> str:
-    """Return both walls of the tube between two places on it, thick as `THICK` says."""
+    """Return both walls of the tube between two places on it, with walls drawn by `THICK`."""
     x = np.array([start, *(m for m in TUBE.marks if start < m < stop), stop])
     inner = half - THICK * np.asarray(TUBE.wall_at(x)) * scale / 0.2
     along = at + scale * (x - start)
@@ -58,8 +58,8 @@ def _section(at: float, y: float, scale: float, start: float, stop: float, half:
     return made
 
 
-WHOLE = (3.7, 16.0, 0.2)  # left end, middle, drawing mm a mm
-LEFT, RIGHT, NEAR, SHOWN = 3.0, 66.0, 0.4, 145.0  # the two ends, larger
+WHOLE = (3.7, 16.0, 0.2)  # left end, middle, and mm in the drawing for each mm
+LEFT, RIGHT, NEAR, SHOWN = 3.0, 66.0, 0.4, 145.0  # the two ends, drawn larger
 END_Y, BAR_Y = 57.0, 76.0
 
 
@@ -107,7 +107,7 @@ def _cut(x: float, y: float, half: float) -> str:
 
 
 def _bar(x: float, need: float, lack: float, way: int) -> str:
-    """Return the need as a bar from the cut inward, open where the full wall has stopped."""
+    """Return what is needed as a bar from the cut inward, left open beyond the full wall."""
     full, all_of_it = x + way * NEAR * (need - lack), x + way * NEAR * need
     ys = [BAR_Y, BAR_Y, BAR_Y + 6, BAR_Y + 6]
     made = area([x, full, full, x], ys, 0.85)
@@ -118,12 +118,12 @@ def _bar(x: float, need: float, lack: float, way: int) -> str:
 
 
 LENGTHS = tuple(float(v) for v in range(546, 667, 4))
-RULE, PER_MM = 12.0, 0.93  # left end of the rule and drawing mm a mm
+RULE, PER_MM = 12.0, 0.93  # left end of the rule, and mm in the drawing for each mm
 LEAST_SHOWN = -16.0
 
 
 def tube_length() -> Slider:
-    """Return the figure *length of the bought tube → window*, its butts as they are."""
+    """Return the figure *length of the bought tube → window*, with the same butts throughout."""
     return Slider(
         title="Which length to buy",
         label="Length of the tube as it comes",

@@ -1,4 +1,4 @@
-"""Slider figures of the lesson on setting the fixture."""
+"""Slider figure of the lesson on setting the fixture."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from coursekit.book.slider import Slider, State, area, dot, line, words
 from coursekit.frame import Frame, draw
 
 RAIL = 80.0
-LEANS = tuple(round(-2 + i / 10, 1) for i in range(41))  # degrees too flat
+LEANS = tuple(round(-2 + i / 10, 1) for i in range(41))  # degrees by which the arm is too flat
 CRANK = 165.0
 FRAME = {
     "seat_angle_deg": 71.0,
@@ -27,13 +27,13 @@ FRAME = {
     "front_centre": 565.0,
 }
 WIDTH, HEIGHT = 127.0, 92.0
-PER_MM = 0.115  # of the drawing, a mm of the frame
-ORIGIN = (12.0, 74.0)  # of the post in the drawing
-BAR = (98.0, 24.0)  # middle of the bar that shows the axle's way
+PER_MM = 0.115  # mm in the drawing for each mm of the frame
+ORIGIN = (12.0, 74.0)  # place of the post in the drawing
+BAR = (98.0, 24.0)  # middle of the bar that shows how far the axle moves
 
 
 def arm() -> Slider:
-    """Return the figure *how crooked the head arm stands → front axle, wheelbase, trail*."""
+    """Return the figure *error of the head arm's angle → front axle, wheelbase, trail*."""
     return Slider(
         title="Swing the head arm",
         label="How much too flat the head arm stands",

@@ -1,4 +1,4 @@
-"""Slider figures of the lesson on the frame drawing."""
+"""Slider figure of the lesson on the frame drawing."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from coursekit import frame
 from coursekit.book.slider import Slider, State, area, dot, line, words
 
 ANGLES = tuple(66 + i / 4 for i in range(41))
-# the lesson's frame; the slider holds what the rider touches, so reach and stack drive it
+# the lesson's frame; reach and stack are given, because what the rider touches stays where it is
 SEAT = 71.0
 RIDER = {
     "seat_angle_deg": SEAT,
@@ -25,13 +25,13 @@ RIDER = {
 CRANK = 165.0
 LEAST = frame.TOE_CLEARANCE_US
 WIDTH, HEIGHT = 127.0, 120.0
-PER_MM = 0.105  # of the drawing, a mm of the frame
-ORIGIN = (23.0, 58.0)  # of the bottom bracket in the drawing
-BARS = (46.0, 98.0, 0.55)  # left end and upper bar, and drawing mm a mm
+PER_MM = 0.105  # mm in the drawing for each mm of the frame
+ORIGIN = (23.0, 58.0)  # place of the bottom bracket in the drawing
+BARS = (46.0, 98.0, 0.55)  # left end, top of the upper bar, and mm in the drawing for each mm
 
 
 def head_angle() -> Slider:
-    """Return the figure *head angle → trail and toe clearance*, the rider's place held."""
+    """Return the figure *head angle → trail and toe clearance*, with the rider's place fixed."""
     return Slider(
         title="Lay the steering axis flatter",
         label="Head angle",

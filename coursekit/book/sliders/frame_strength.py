@@ -1,4 +1,4 @@
-"""Slider figures of the lesson on the strength of a frame."""
+"""Slider figure of the lesson on the strength of a frame."""
 
 from __future__ import annotations
 
@@ -8,10 +8,11 @@ from coursekit import tubes
 from coursekit.book.slider import Slider, State, line, words
 from coursekit.figures import _loaded
 
-BUTTS = np.arange(30, 181, 5)  # mm from the head tube's axis, as far as the wall is full
-SHELL, TAPER = 76.0, 40.0  # mm from the shell's axis, mm
+BUTTS = np.arange(30, 181, 5)  # mm of full wall from the head tube's axis
+SHELL, TAPER = 76.0, 40.0  # mm of full wall from the shell's axis, and length of a taper, mm
 WIDTH, HEIGHT = 127.0, 100.0
-LEFT, FOOT, ALONG, UP = 22.0, 80.0, 0.155, 0.33  # mm on the drawing; a mm of tube; a MPa
+# place of the origin, and mm in the drawing for each mm of tube and for each MPa
+LEFT, FOOT, ALONG, UP = 22.0, 80.0, 0.155, 0.33
 
 
 def butt() -> Slider:

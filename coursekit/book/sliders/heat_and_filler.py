@@ -1,4 +1,4 @@
-"""Slider figures of the lesson on heat and filler."""
+"""Slider figure of the lesson on heat and filler."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from coursekit.materials import STEEL_4130
 
 SHELL, TUBE = 3.6, 0.9  # mm
 RIGHT = float(brazing.heat_share(SHELL, TUBE, STEEL_4130))
-AIM = 930.0  # °C, both parts, when the heat is shared as it should be
+AIM = 930.0  # °C that both parts reach when each gets its proper share of the heat
 SHARES = np.arange(50, 96, 2)  # % of the heat that goes to the shell
 WIDTH, HEIGHT = 127.0, 108.0
 FOOT, PER_KELVIN, TOP = 96.0, 0.062, 1400.0

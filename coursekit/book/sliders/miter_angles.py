@@ -1,4 +1,4 @@
-"""Slider figures of the lesson on miter angles."""
+"""Slider figure of the lesson on miter angles."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ from coursekit.book.slider import Slider, State, area, body, line, words
 TUBE, INTO = 25.4, 31.8
 ANGLES = range(45, 91)
 WIDTH, HEIGHT = 127.0, 194.0
-CROSSING = (93.0, 44.0)  # of the axes in the side view
-PAPER = (20.0, 184.0)  # 0° and the crossing of the axes on the unwrapped strip
-REACH = 78.0  # of the cut tube, along its axis
+CROSSING = (93.0, 44.0)  # where the axes cross in the side view
+PAPER = (20.0, 184.0)  # place of 0° and of the axes' crossing on the unwrapped strip
+REACH = 78.0  # length of the cut tube along its axis, as it is drawn
 STATIONS = 61
 
 
@@ -91,7 +91,7 @@ def _side_view(angle_deg: int, along: np.ndarray) -> str:
     theta = np.radians(angle_deg)
     half = slice(0, STATIONS // 2 + 1)
     phi = np.linspace(0, 2 * np.pi, STATIONS)[half]
-    height = TUBE / 2 * np.cos(phi)  # over the axis, toward the obtuse corner
+    height = TUBE / 2 * np.cos(phi)  # above the axis, on the side of the obtuse corner
     x, y = _placed(theta, along[half], height)
     ends = _placed(theta, np.array([REACH, REACH]), np.array([TUBE / 2, -TUBE / 2]))
     cut = body([ends[0][0], *x, ends[0][1]], [ends[1][0], *y, ends[1][1]])

@@ -10,12 +10,12 @@ from coursekit.figures.oval_tubes import DIAMETER, MODULUS, WALL, YIELD
 
 PADS = np.linspace(28.6, 20.6, 41)  # mm between the pads
 WIDTH, HEIGHT = 127.0, 104.0
-MIDDLE, LEVEL, PER_MM = 64.0, 46.0, 1.9  # axis of the tube, drawing mm for a mm
-SHOWN = 2.0  # wall as drawn, mm of tube, so that it can be seen
+MIDDLE, LEVEL, PER_MM = 64.0, 46.0, 1.9  # place of the tube's axis, drawing mm for each mm
+SHOWN = 2.0  # mm of tube, the wall as it is drawn, thicker so that it can be seen
 
 
 def squeeze() -> Slider:
-    """Return the figure *distance between the pads → shape under load, and what is left of it*."""
+    """Return the figure *distance between the pads → shape under load and after letting go*."""
     return Slider(
         title="Press, and let go",
         label="Width between the pads, from 28.6 down to 20.6 mm",
@@ -38,7 +38,7 @@ def squeeze() -> Slider:
 
 
 def left(pads: float) -> float:
-    """Return the width after letting go, mm: the diameter again where all was elastic."""
+    """Return the width after letting go, mm, which is the diameter if nothing has yielded."""
     back = float(ovals.springback(DIAMETER, WALL, pads, YIELD, MODULUS))
     return min(pads + back, DIAMETER)
 

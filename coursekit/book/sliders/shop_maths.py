@@ -10,10 +10,11 @@ from coursekit.sheets.text import long_minus
 
 WIDTH = 127.0
 ANGLES = np.arange(66.0, 78.01, 0.5)  # degrees
-BASE, SCALE, FOOT = 300.0, 0.1, (18.0, 156.0)  # mm, drawing mm a mm, where the base starts
-PROTRACTOR = 0.5  # degrees, a division of a bevel protractor
+BASE, SCALE, FOOT = 300.0, 0.1, (18.0, 156.0)  # mm, drawing mm for each mm, start of the base
+PROTRACTOR = 0.5  # degrees, one division of a bevel protractor
 
-LENGTH, TIMES, REACH = 640.0, 10.0, 100.0  # mm, swing drawn too large, drawing mm of the tube
+# length of the tube in mm, how many times too large its swing is drawn, its length in the drawing
+LENGTH, TIMES, REACH = 640.0, 10.0, 100.0
 ERRORS = np.round(np.arange(-1.0, 1.01, 0.1), 1)  # degrees
 JOINT, TALL = (18.0, 42.0), 20.0
 

@@ -1,4 +1,4 @@
-"""Slider figures of the lesson on the sleeve joint."""
+"""Slider figure of the lesson on the sleeve joint."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ import numpy as np
 from coursekit import brazing
 from coursekit.book.slider import Slider, State, area, line, words
 
-GAP, LAP = 0.08, 30.0  # mm a side when straight, mm
-LOW, HIGH = brazing.filler("BAg-7").clearance or (0.0, 0.0)  # mm a side, in which silver is drawn
-LEANS = np.arange(-10, 11)  # tenths of the most it can lean
+GAP, LAP = 0.08, 30.0  # mm on each side when the plug is straight, mm
+# mm on each side, the gaps into which silver is drawn
+LOW, HIGH = brazing.filler("BAg-7").clearance or (0.0, 0.0)
+LEANS = np.arange(-10, 11)  # tenths of the most that the plug can lean
 WIDTH, HEIGHT = 127.0, 112.0
 LEFT, RIGHT, FOOT, TALL, SHOWN = 38.0, 88.0, 92.0, 72.0, 60.0
 
@@ -40,7 +41,7 @@ def lean() -> Slider:
 
 def gaps(tenths: float, height: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the gaps on the left and on the right, mm, at heights from 0 to 1 of the lap."""
-    moved = GAP * tenths / 10 * (2 * height - 1)  # to the right at the top for a positive lean
+    moved = GAP * tenths / 10 * (2 * height - 1)  # a positive lean moves the top to the right
     return GAP + moved, GAP - moved
 
 

@@ -11,13 +11,14 @@ from coursekit import tacks
 from coursekit.book.slider import Slider, State, area, body, dot, line, words
 from coursekit.sheets.text import signed
 
-FIRST, HOLD, LENGTH = 3.0, 0.6, 573.0  # mm at the gauge, share, mm
+FIRST, HOLD, LENGTH = 3.0, 0.6, 573.0  # first pull in mm at the gauge, hold, tube in mm
 PLACES = (0, 90, 180, 270)
 SHOWN = ((0, 180, 90, 270), (90, 270, 0, 180), (0, 90, 180, 270), (0, 270, 90, 180))
 WIDTH, HEIGHT = 127.0, 168.0
 RING, RADIUS = (35.0, 38.0), 13.0
-PATH, PER_MM = (93.0, 42.0), 8.5  # where the arrows start, drawing mm for a mm at the gauge
-STAND, TALL, TIMES = 150.0, 62.0, 40.0  # foot and length of the leaning tubes, how much too large
+PATH, PER_MM = (93.0, 42.0), 8.5  # where the arrows start, drawing mm for each mm at the gauge
+# foot and length of the leaning tubes, and how many times too large their lean is drawn
+STAND, TALL, TIMES = 150.0, 62.0, 40.0
 SIDE, BACK = 33.0, 93.0  # where the two views stand
 
 
@@ -75,7 +76,7 @@ def one_by_one() -> Slider:
 
 
 def _rank(order: Sequence[int]) -> tuple[float, float, Sequence[int]]:
-    """Order by what is left, then by the lean across, the front first."""
+    """Return what orders are sorted by: the tilt left, then the lean across, then the degrees."""
     tilt = tacks.pull(order, FIRST, HOLD)
     return round(float(np.hypot(*tilt)), 9), round(abs(float(tilt[1])), 9), tuple(order)
 
@@ -134,7 +135,7 @@ def _numbers(order: Sequence[int]) -> str:
 
 
 def _arrows(ends: np.ndarray) -> str:
-    """Return the pulls head to tail, thin, and what is left, thick.
+    """Return the pulls as thin arrows, head to tail, and what is left as a thick one.
 
     Each number stands beside its arrow, on the side away from the start. A pull that runs back is
     drawn beside the one before it, with its number behind its tail.

@@ -1,4 +1,4 @@
-"""Slider figures of the lesson on tube choice."""
+"""Slider figure of the lesson on tube choice."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from coursekit.book.slider import Slider, State, area, line, words
 BASE = tubes.Round(25.4, 1.0)
 DIAMETERS = np.arange(20.0, 44.01, 1.0)  # mm
 WIDTH, HEIGHT = 127.0, 118.0
-RING, SCALE = (34.0, 42.0), 1.3  # centre, drawing mm a mm
-BARS, FOOT, PER_TIMES = (82.0, 104.0), 92.0, 22.0  # where the bars stand, drawing mm for 1 time
+RING, SCALE = (34.0, 42.0), 1.3  # centre of the tube, drawing mm for each mm
+BARS, FOOT, PER_TIMES = (82.0, 104.0), 92.0, 22.0  # places of the bars, drawing mm for a value of 1
 
 
 def same_mass() -> Slider:

@@ -1,4 +1,4 @@
-"""Slider figures of the lesson on the whole frame."""
+"""Slider figure of the lesson on the whole frame."""
 
 from __future__ import annotations
 
@@ -7,15 +7,16 @@ import numpy as np
 from coursekit import closure
 from coursekit.book.slider import Slider, State, dot, line, words
 
-# the example frame's down tube, steering axis, top tube and seat tube, mm, and their ways, degrees
+# the example frame's down tube, steering axis, top tube and seat tube: lengths in mm, and the
+# directions in degrees in which they are walked
 LENGTHS = (627.1, 69.8, 550.4, 518.6)
 WAYS = (48.1, 107.5, 183.9, 287.0)
-LONGER = np.arange(-10, 11) * 2.0  # mm, misread length of the down tube
-TURNED = np.arange(-10, 11) * 0.2  # degrees, misread direction
+LONGER = np.arange(-10, 11) * 2.0  # mm by which the down tube's length is misread
+TURNED = np.arange(-10, 11) * 0.2  # degrees by which its direction is misread
 WIDTH, HEIGHT = 127.0, 80.0
 START = (19.0, 66.0)  # where the bottom bracket stands in the small triangle
-SMALL, LARGE = 0.08, 1.0  # paper for a mm of frame, of gap
-MIDDLE = (95.0, 38.0)  # of the window that shows the gap
+SMALL, LARGE = 0.08, 1.0  # mm in the drawing for each mm of frame, and of gap
+MIDDLE = (95.0, 38.0)  # middle of the window that shows the gap
 ROOM = 27.0
 
 
@@ -45,7 +46,7 @@ def misread() -> Slider:
 
 
 def walked(longer: float, turned: float) -> closure.Traverse:
-    """Return the walk with the down tube read so much too long, mm, and too steep, degrees."""
+    """Return the walk with the down tube read `longer` mm too long and `turned`° too steep."""
     return closure.traverse((LENGTHS[0] + longer, *LENGTHS[1:]), (WAYS[0] + turned, *WAYS[1:]))
 
 

@@ -1,7 +1,7 @@
 """The key of an exercise: right answers, slips, measures, and the numbers that it makes.
 
-It fills itself by decorators in `solutions/<slug>.py` and answers for a student's numbers. What a
-function of it gave for the same numbers is not worked out again.
+The decorators in `solutions/<slug>.py` fill it, and it then gives the answers for any student's
+numbers. What a function gave once is kept, so it isn't worked out again for the same numbers.
 """
 
 from __future__ import annotations
@@ -50,7 +50,7 @@ class Answer:
 class Key:
     """What `solutions/<slug>.py` fills in. Every function takes the student's numbers `n`.
 
-    `n` has one attribute a quantity. The function of a question that builds on earlier ones
+    `n` has one attribute for each quantity. The function of a question that builds on earlier ones
     (`after=…`) takes a second argument, a mapping from question id to the earlier answer.
     """
 
@@ -71,7 +71,7 @@ class Key:
 
     @property
     def written_in(self) -> str:
-        """The file with the answers and slips that are one expression, as a reader names it."""
+        """The file with the answers and slips that are expressions, as a reader names it."""
         return f"solutions/{self.slug}.md"
 
     @property
@@ -87,7 +87,8 @@ class Key:
     def answer(self, question: str, after: tuple[str, ...] = ()) -> Callable[[Sum], Sum]:
         """Mark a function as the right answer of `question`.
 
-        Its docstring, if it has one, is the worked solution, which then needs no other place.
+        Its docstring, if it has one, is the worked solution, which must then not be written again
+        in `solutions/<slug>.md`.
         """
 
         def keep(sum: Sum) -> Sum:
@@ -143,11 +144,11 @@ class Key:
         return keep
 
     def makes(self, *names: str) -> Callable[[Sum], Sum]:
-        """Mark a function as the maker of the quantities `names`: readings that hang together.
+        """Mark a function as the maker of the quantities `names`: readings that belong together.
 
-        It takes `n`, the drawn numbers and what earlier makers made, and `chance`, a
-        `random.Random` of the student's own, and returns one value a name. Each is rounded to the
-        nearest value of its quantity's range. A maker is frozen once a class has been handed the
+        It takes `n`, which holds the drawn numbers and what earlier makers made, and `chance`, a
+        `random.Random` seeded for this student, and returns one value for each name. Each is
+        rounded to the nearest value of its quantity's range. Freeze a maker once a class has the
         exercise, because changing it changes the students' numbers.
         """
 

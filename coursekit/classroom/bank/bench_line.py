@@ -17,11 +17,12 @@ class AuthoringError(ValueError):
 
 @dataclass(frozen=True)
 class BenchLine:
-    """A line of the bench record: what is measured, with what, to how fine a division.
+    """A line of the bench record: what is measured, with what, and how finely the scale divides.
 
     `low` and `high` bound what a reading can sensibly be, in `unit`. `role`, one of `ROLES`, says
-    what a fit over the class takes the reading for; `at` where or after what it was taken (degrees
-    of the tacks in the order set, or the position along the tube), `of` which part, `stage` when.
+    what a fit over the class takes the reading for. `at` says where it was taken (the position
+    along the tube) or after what (the degrees of the tacks, in the order in which they were set),
+    `of` on which part, and `stage` whether before or after the work.
     """
 
     id: str
@@ -91,7 +92,7 @@ def _listed(value: Any) -> Any:
 
 
 def _check_line(line: BenchLine, where: str) -> None:
-    """Refuse what the record, its form or a fit could not work with."""
+    """Refuse a line that the record, its form or a fit could not work with."""
     if not re.fullmatch(r"[a-z][a-z0-9]*([-_][a-z0-9]+)*", line.id):
         raise AuthoringError(
             f"{where}: an id must be small letters, digits, - and _; got '{line.id}'. Rename it."

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from coursekit.classroom.bank.exercises import Question
 
-# a hair's breadth for the last binary digit, so that 29.75 against 29.5 ± 0.25 counts
+# room for the last binary digit, so that an answer exactly at the edge of its tolerance counts
 _HAIR = 1 + 1e-9
 
 

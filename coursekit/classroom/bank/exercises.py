@@ -1,8 +1,9 @@
 """The public half of an exercise: what a student may read.
 
 `exercises/<slug>.md` is a Markdown file. Its head (YAML between two lines of `---`) names the
-numbers that are drawn for each student, the templates and the bench record. After it come an
-introduction and one `## question-id` a question: lines of `name: value`, a blank line, the text.
+numbers that are drawn for each student, the templates and the bench record. An introduction
+follows, and then each question under a heading `## question-id`: first lines of `name: value`, then
+a blank line, then the text.
 """
 
 from __future__ import annotations
@@ -31,7 +32,7 @@ _HEADING = re.compile(r"^## +(\S+) *$", re.MULTILINE)
 
 @dataclass(frozen=True)
 class PaperTemplate:
-    """A 1:1 wrap template of the worksheet: words, the quantities it is drawn from, the joint."""
+    """A 1:1 wrap template of the worksheet: its caption, its quantities, and which joint it is."""
 
     say: str
     diameter: str
@@ -72,7 +73,7 @@ class Exercise:
         return sum(q.marks for q in self.graded)
 
     def question(self, id: str) -> Question:
-        """Return the question with this id; AuthoringError where there is none."""
+        """Return the question with this id; raises AuthoringError if there is none."""
         for q in self.questions:
             if q.id == id:
                 return q
@@ -82,7 +83,7 @@ class Exercise:
         )
 
     def quantity(self, name: str) -> Quantity:
-        """Return the quantity with this name; AuthoringError where there is none."""
+        """Return the quantity with this name; raises AuthoringError if there is none."""
         for q in self.quantities:
             if q.name == name:
                 return q

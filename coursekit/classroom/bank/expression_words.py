@@ -1,4 +1,8 @@
-"""What an answer's expression may name: quantities, earlier questions, functions, the craft."""
+"""What an answer's expression may name: quantities, earlier questions, functions, kit modules.
+
+The kit's modules of the craft (`miters`, `statics`, …) are open to an expression; the parts that
+run a class, write the book or draw are not.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +22,7 @@ from typing import Any
 import coursekit
 
 _MOST_STEPS = 1000  # of a range
-_GIVEN = ("n", "earlier")  # what a function of the lesson's Python file is given without asking
+_GIVEN = ("n", "earlier")  # parameters that are filled in without the expression naming them
 _NOT_THE_CRAFT = {"book", "classroom", "cli", "commands", "figures", "project", "sheets"}
 # called as the student calls them in the notebook: angles in radians
 _MATHS = "acos asin atan atan2 ceil cos degrees exp floor hypot log radians sin sqrt tan"
@@ -72,18 +76,18 @@ class Words:
         return name in self.quantities or name in {id.replace("-", "_") for id in self.questions}
 
     def constant(self, name: str) -> Any:
-        """Return what `name` is for every student; KeyError where it is no such thing."""
+        """Return the value of `name` that is the same for every student, or raise KeyError."""
         if name in self.own and not callable(self.own[name]):
             return self.own[name]
         return shelf(name) if name in modules() else CONSTANTS[name]
 
     def function(self, name: str) -> Callable[..., Any] | None:
-        """Return the lesson's own function or the one of mathematics that is called `name`."""
+        """Return the lesson's own function called `name`, or else the mathematical one, or None."""
         found = self.own.get(name, FUNCTIONS.get(name))
         return found if callable(found) else None
 
     def nearest(self, name: str, question: str) -> str:
-        """Return a sentence's words on the names that are most like `name`."""
+        """Return the part of an error message that lists the names most like `name`."""
         constants = [word for word, value in self.own.items() if not callable(value)]
         return nearest(
             name,
@@ -91,7 +95,7 @@ class Words:
         )
 
     def nearest_function(self, name: str) -> str:
-        """Return a sentence's words on the functions whose names are most like `name`."""
+        """Return the part of an error message that lists the functions named most like `name`."""
         return nearest(name, [*FUNCTIONS, *(w for w, value in self.own.items() if callable(value))])
 
 
@@ -125,7 +129,7 @@ def shelf(name: str) -> Shelf:
 
 
 def of_the_craft(value: object) -> bool:
-    """Whether a value was made by the kit, or is a plain number, word or tuple."""
+    """Whether a value is defined in the kit, or is a plain number, string or tuple."""
     if isinstance(value, ModuleType):
         return False
     home = str(getattr(value, "__module__", None) or type(value).__module__)
@@ -133,9 +137,9 @@ def of_the_craft(value: object) -> bool:
 
 
 def filled(function: Callable[..., Any]) -> Callable[[Any, Any], Callable[..., Any]]:
-    """Return what gives `function` the numbers `n` and the `earlier` answers if it asks for them.
+    """Return a wrapper that fills in `function`'s parameters `n` and `earlier`, if it has them.
 
-    The expression's own arguments then fill the other places in their order.
+    The arguments that stand in the expression then fill the other parameters in their order.
     """
     names = list(inspect.signature(function).parameters)
     first = list(takewhile(_GIVEN.__contains__, names))
@@ -151,6 +155,6 @@ def filled(function: Callable[..., Any]) -> Callable[[Any, Any], Callable[..., A
 
 
 def nearest(name: str, known: Iterable[str]) -> str:
-    """Return a sentence's words on the names of `known` that are most like `name`."""
+    """Return the part of an error message that lists the names of `known` most like `name`."""
     near = get_close_matches(name, list(known), n=3, cutoff=0.5)
     return f"The nearest are {', '.join(near)}" if near else "Mend the spelling"

@@ -1,6 +1,6 @@
 """One expression of an answer or a slip: read once, checked, worked out for a student's numbers.
 
-`90 - angle_deg`, `centre_length - obtuse_side - shell_end`, `miters.mill_setting_deg(angle_deg)`.
+It looks like `90 - angle_deg`, `centre - obtuse_side` or `miters.mill_setting_deg(angle_deg)`.
 `simpleeval` works it out on the parsed tree; nothing is handed to Python's own `eval`.
 """
 
@@ -17,17 +17,17 @@ from simpleeval import DEFAULT_OPERATORS, EvalWithCompoundTypes
 from coursekit.classroom.bank.exercises import AuthoringError
 from coursekit.classroom.bank.expression_words import FUNCTIONS, Shelf, Words, filled, nearest
 
-_LONGEST = 400  # characters; what is longer reads better as a function
+_LONGEST = 400  # characters; anything longer is easier to read as a function
 _CURE = "Write it as a function in the lesson's Python file and call it here"
 
 
 def _power(base: Any, exponent: Any) -> Any:
-    """Return the power in floating point, so that no whole number grows without end."""
+    """Return the power, of a whole number in floating point so that it can't grow without end."""
     return float(base) ** exponent if isinstance(base, int) else base**exponent
 
 
 def _remainder(whole: Any, part: Any) -> Any:
-    """Return the remainder of numbers; on words, % would be a format of any width."""
+    """Return the remainder of numbers; on a string, % would format it to any width."""
     if isinstance(whole, str):
         raise TypeError("% takes numbers, not words")
     return whole % part
@@ -46,7 +46,7 @@ _GRAMMAR = (*_OPERATORS, *(getattr(ast, name) for name in _SHAPES.split()))
 
 
 class _Evaluator(EvalWithCompoundTypes):  # type: ignore[misc]
-    """The library's evaluator, with attributes of the craft's modules and their results alone."""
+    """The library's evaluator, but it reads attributes of the kit's own objects and no others."""
 
     def _eval_attribute(self, node: ast.Attribute) -> Any:
         owner = self._eval(node.value)
@@ -57,7 +57,7 @@ class _Evaluator(EvalWithCompoundTypes):  # type: ignore[misc]
 
 
 class Expression:
-    """An expression that is called, as a function of a key is, with numbers and earlier answers."""
+    """An expression that can be called like a key's function, with numbers and earlier answers."""
 
     def __init__(self, text: str, question: str, words: Words, where: str) -> None:
         self.text = text
@@ -93,7 +93,7 @@ class Expression:
         return f"Expression({self.text!r})"
 
     def __call__(self, n: SimpleNamespace, earlier: Mapping[str, Any]) -> Any:
-        """Return what the expression gives for the numbers `n` on top of `earlier` answers."""
+        """Return what the expression gives for the numbers `n` and the `earlier` answers."""
         names = {
             **self._constants,
             **{name: getattr(n, name) for name in self._quantities},

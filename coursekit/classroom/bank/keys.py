@@ -1,10 +1,10 @@
 """Loads the private half of an exercise: answers, slips, carry-forward chains, worked solutions.
 
-`solutions/<slug>.md` has the questions under the same `## question-id` headings: the answer and the
-slips as expressions, a blank line, the worked solution. The notes for the instructor stand under
-`## notes`. What is more than one expression is a function in `solutions/<slug>.py`, which makes one
-`Key` named `key`; a lesson without such a function has no such file. Neither file is ever copied
-into anything a student gets.
+`solutions/<slug>.md` has the questions under the same `## question-id` headings: first the answer
+and the slips as expressions, then a blank line, then the worked solution. The notes for the
+instructor stand under `## notes`. Whatever takes more than one expression is a function in
+`solutions/<slug>.py`, which makes one `Key` named `key`; a lesson without such a function has no
+such file. Neither file is ever copied into anything a student gets.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ def load(exercise: Exercise, root: Path) -> Key:
 
 
 def _run(path: Path, slug: str) -> tuple[Key, dict[str, Any]]:
-    """Return the key that the file makes, and the words of its own that expressions may use."""
+    """Return the key that the file makes, and its own functions and constants for expressions."""
     spec = importlib.util.spec_from_file_location(f"_key_{slug.replace('-', '_')}", path)
     assert spec and spec.loader
     module = importlib.util.module_from_spec(spec)
@@ -122,7 +122,7 @@ def _put_answer(
 
 
 def _sum(text: str, question: Question, words: Words, where: str) -> Expression:
-    """Return the expression `text`, or, at a choice, the option whose id it is."""
+    """Return `text` as an expression; the id of a choice's option stands for itself."""
     named = text in (question.options or {})
     return Expression(repr(text) if named else text, question.id, words, where)
 

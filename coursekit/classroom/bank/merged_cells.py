@@ -1,7 +1,8 @@
 """Answers that a student merged into another cell: where they stand, and how they are taken out.
 
-An editor merges cells into one that keeps the id of one of them. The others are missing then, and
-their text stands in a cell of another id, which may be a locked one, whose text is put back.
+When an editor merges cells, the merged cell keeps the id of one of them. The others are then
+missing, and their text stands in a cell of another id. If that cell is a locked one, its own text
+is put back, so the answer in it has to be taken out first.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ _GIVES = r"^{}[ \t]*(?::[^=\n]*)?=(?!=)"
 
 
 def _gives(text: str, answer: str) -> bool:
-    """Whether code gives a value to the name that the answer cell `answer` is about."""
+    """Whether code assigns a value to the variable of the answer cell `answer`."""
     name = answer.removesuffix("-answer").replace("-", "_")
     return bool(re.search(_GIVES.format(re.escape(name)), text, re.MULTILINE))
 
@@ -33,7 +34,7 @@ def where_answered(id: str, cells: Sequence[NotebookNode]) -> int | None:
 def beside_locked(
     texts: Iterable[tuple[str, str]], master: Mapping[str, NotebookNode]
 ) -> dict[str, str]:
-    """Return locked cell → what stood in it beside its own text and that of other locked cells.
+    """Return locked cell → what a student merged into it, without any locked cell's own text.
 
     `texts` are the submitted cells' ids and texts, `master` the cells of the release.
     """
@@ -51,7 +52,7 @@ def beside_locked(
 
 
 def answer_among(beside: Mapping[str, str], id: str, kind: str) -> str:
-    """Return the text merged into a locked cell that is the missing answer `id`, "" for none."""
+    """Return the missing answer `id` from what was merged into locked cells, or "" for none."""
     if kind == "code":
         return next((text for text in beside.values() if _gives(text, id)), "")
     return beside.get(f"{id}-text", "").strip()

@@ -1,8 +1,8 @@
 """Notebooks of an exercise: the instructor's source, and a student's copy put back in order.
 
 The source is made from both halves of the bank and goes through `nbgrader generate_assignment`.
-Cell ids are frozen words: `<question>-text`, `<question>-answer`, and `<question>` for the cell
-that carries the marks. They never change once an exercise has been handed out.
+Cell ids are frozen: `<question>-text`, `<question>-answer`, and `<question>` for the cell that
+carries the marks. They never change once an exercise has been handed out.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ _KERNEL = {"display_name": "Python 3", "language": "python", "name": "python3"}
 
 @dataclass(frozen=True)
 class Probe:
-    """Where a value is read off a student's notebook: at cell `cell`, from variable `variable`."""
+    """Where a student's value is read: after cell `cell` has run, from the variable `variable`."""
 
     cell: str
     variable: str
@@ -159,8 +159,8 @@ def _to_write(question: Question) -> str:
 def _check(question: Question) -> str:
     """Return the cell that shows what is handed in.
 
-    A stock `nbgrader autograde` would give full marks for a cell that only prints, so the hidden
-    line makes it fail there: marks come from `coursekit mark` alone.
+    Plain `nbgrader autograde` would give full marks for a cell that only prints. The hidden line
+    makes the cell fail there, because marks come from `coursekit mark` alone.
     """
     unit = f", {unit_word(question.unit)!r}" if question.unit else ""
     return (
@@ -188,7 +188,8 @@ def _metadata(id: str, *, solution: bool = False, points: float | None = None) -
 
 def _new_notebook(cells: list[NotebookNode], metadata: Any) -> NotebookNode:
     notebook: NotebookNode = nbformat.v4.new_notebook(metadata=metadata)
-    notebook.cells = cells  # given at once, each would be checked against the schema, slowly
+    # given to new_notebook above, each cell would be checked against the schema, which is slow
+    notebook.cells = cells
     return notebook
 
 
@@ -210,7 +211,7 @@ def _written(question: Question, worked: str) -> NotebookNode:
 
 
 def grade_id(cell: NotebookNode) -> str | None:
-    """Return the frozen word of a cell, or None for a cell that the student added."""
+    """Return the frozen id of a cell, or None for a cell that the student added."""
     meta = cell.metadata.get("nbgrader")
     id = meta.get("grade_id") if isinstance(meta, dict) else None
     return id if isinstance(id, str) else None
@@ -221,13 +222,14 @@ def put_back_in_order(
 ) -> tuple[NotebookNode, list[str]]:
     """Return the submitted notebook put back in order, and what had to be done to it.
 
-    Locked cells get the release's text back; an answer cell keeps the student's. A cell that was
-    deleted comes back after the cell it followed; of a cell that was copied the last one counts,
-    as in nbgrader's own rule. Cells that the student added stay where they are. Outputs go.
+    Locked cells get the release's text back, and an answer cell keeps the student's. A cell that
+    was deleted comes back after the cell it followed. If a cell was copied, the last copy counts,
+    which is nbgrader's own rule. Cells that the student added stay where they are, and all outputs
+    are dropped.
 
-    An answer that was merged into another cell counts: where the answer's name is given a value in
-    another cell of the student's, its own cell comes back empty, after that one; where the text of
-    a locked cell is put back, what the student had merged into it goes into the missing answer.
+    An answer that was merged into another cell still counts. If another of the student's cells
+    assigns the answer's variable, the answer's own cell comes back empty after that one. If it was
+    merged into a locked cell, the locked text is put back and the rest goes into the answer's cell.
     """
     master = {id: cell for cell in release.cells if (id := grade_id(cell))}
     taken: list[str] = []
@@ -273,7 +275,7 @@ def _kept(
 
 
 def _fresh(master: NotebookNode, text: str) -> NotebookNode:
-    # a copy two levels deep: the marks' metadata are plain scalars
+    # two levels are deep enough for a copy, because nbgrader's metadata are plain scalars
     meta = {k: dict(v) if isinstance(v, dict) else v for k, v in master.metadata.items()}
     return _cell(master.cell_type, text, master.id, meta)
 
@@ -283,7 +285,7 @@ def _loose(cell: NotebookNode) -> NotebookNode:
 
 
 def _cell(kind: str, text: str, id: str, meta: dict[str, Any]) -> NotebookNode:
-    """Return a cell without outputs; nbformat's own way checks each against the schema, slowly."""
+    """Return a cell without outputs; nbformat's `new_code_cell` would check it, which is slow."""
     cell: dict[str, Any] = {"cell_type": "markdown", "id": id, "metadata": meta, "source": text}
     if kind == "code":
         cell |= {"cell_type": "code", "execution_count": None, "outputs": []}
@@ -292,9 +294,9 @@ def _cell(kind: str, text: str, id: str, meta: dict[str, Any]) -> NotebookNode:
 
 
 def file_text(notebook: NotebookNode) -> str:
-    """Return a valid notebook as the text of its file, the same that nbformat's own writer gives.
+    """Return a valid notebook as the text of its file, the same text that `nbformat.write` gives.
 
-    That one checks the notebook again and copies it twice first.
+    `nbformat.write` is slower, because it first checks the notebook again and copies it twice.
     """
     cells = [_in_lines(cell) for cell in notebook.cells]
     whole = {**notebook, "cells": cells}
@@ -319,7 +321,7 @@ def _is_text(mime: str) -> bool:
 
 
 def _place_after(cells: Sequence[NotebookNode], before: Sequence[str]) -> int:
-    """Return where a missing cell goes: after the last cell present of those that precede it."""
+    """Return where a missing cell goes: after the last cell of those before it that is there."""
     for id in reversed(before):
         for index, cell in enumerate(cells):
             if grade_id(cell) == id:
@@ -328,7 +330,7 @@ def _place_after(cells: Sequence[NotebookNode], before: Sequence[str]) -> int:
 
 
 def _with_unique_ids(cells: list[NotebookNode]) -> list[NotebookNode]:
-    """Name the student's own cells by their place: the same notebook then gives the same bytes."""
+    """Number the student's own cells in order, so that the same notebook gives the same bytes."""
     own = 0
     for cell in cells:
         if grade_id(cell) is None:

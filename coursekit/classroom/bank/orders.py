@@ -7,9 +7,9 @@ from itertools import combinations
 
 
 def label(written: object) -> str:
-    """Return what `written`, a label or a bare number, is compared by.
+    """Return the form in which `written`, a label or a bare number, is compared.
 
-    Capitals, blanks and a sign of degree do not count.
+    Capitals, blanks and a degree sign do not count.
 
     >>> label("90°"), label(" 90 deg"), label(90.0)
     ('90', '90', '90')
@@ -59,9 +59,9 @@ def ordered(entries: Sequence[str], written: Sequence[object]) -> tuple[str, ...
 
 
 def pairs_wrong(order: Sequence[str], best: Sequence[str]) -> tuple[int, int]:
-    """Return how many pairs stand the other way round than in `best`, and how many pairs there are.
+    """Return how many pairs of labels stand the other way round than in `best`, and of how many.
 
-    Kendall's distance between two orders (Kendall, Biometrika 30 (1938) 81; from memory).
+    It is Kendall's distance between two orders (Kendall, Biometrika 30 (1938) 81; from memory).
 
     >>> pairs_wrong(("b", "a", "c"), ("a", "b", "c"))
     (1, 3)
@@ -72,7 +72,9 @@ def pairs_wrong(order: Sequence[str], best: Sequence[str]) -> tuple[int, int]:
 
 
 def share_of_pairs(order: Sequence[str], best: Sequence[str]) -> tuple[float, str]:
-    """Return marks by pairs, 1 for `best` to 0 where half of them or more are wrong, and why.
+    """Return the share of the marks for `order` by the pairs that stand the right way, and why.
+
+    It falls evenly from 1, with every pair right, to 0, with half of the pairs wrong or more.
 
     >>> share_of_pairs(("d", "a", "b", "c"), ("a", "b", "c", "d"))
     (0.0, '50% of the pairs of steps stand in the right order.')
@@ -83,7 +85,9 @@ def share_of_pairs(order: Sequence[str], best: Sequence[str]) -> tuple[float, st
 
 
 def share_in_line(order: Sequence[str], best: Sequence[str]) -> tuple[float, str]:
-    """Return 1 for `best` alone, else 0.8 with one pair wrong and 0.2 less for each more, and why.
+    """Return the share of the marks for an order in which each step needs the one before, and why.
+
+    `best` earns 1, an order with one pair wrong 0.8, and each further wrong pair costs 0.2.
 
     >>> share_in_line(("b", "a", "c"), ("a", "b", "c"))
     (0.8, '1 of the 3 pairs stands the other way round.')

@@ -49,12 +49,13 @@ def for_frame(
     student: str,
     own: Facts | None = None,
 ) -> Drawn:
-    """Return quantity name → value for `student`: the same for ever for one secret and slug.
+    """Return quantity name → value for `student`, always the same for one secret and slug.
 
-    Each value is chosen by an HMAC-SHA-256 of secret, student, slug, try and name (FIPS 198-1), so
-    a quantity added later leaves the others as they are. Quantities that the key makes follow from
-    those and from a chance seeded in the same way, and are rounded to their own ranges. A case that
-    is not sound is drawn again. Raises AuthoringError where no sound case is found.
+    Each value is chosen by an HMAC-SHA-256 (FIPS 198-1), keyed by the secret, of student, slug, try
+    and name, so a quantity added later leaves the others as they are. Quantities that the key makes
+    follow from the drawn ones and from random numbers seeded in the same way, and are rounded to
+    their own ranges. A case that is not sound is drawn again. Raises AuthoringError if no sound
+    case is found.
 
     Quantities of a frame are those of `own`, the student's real frame, or else of the frame drawn
     for `student`. A frame is what it is: where no draw of the other quantities keeps a slip apart
@@ -116,7 +117,7 @@ def _case(
     attempt: int,
     known: Facts | None = None,
 ) -> dict[str, float]:
-    """Return one draw with what the key makes of it, each rounded to a value of its quantity."""
+    """Return one draw, with what the key makes from it rounded to values of its quantity."""
     if known is None:
         known = _facts(exercise, secret, student)
     numbers = _once(exercise, secret, student, attempt, known)
@@ -128,7 +129,7 @@ def _case(
 
 
 def _nearest(exercise: Exercise, name: str, value: float) -> float:
-    """Return the nearest value of the quantity's range; AuthoringError beyond its ends."""
+    """Return the nearest value of the quantity's range; AuthoringError a step beyond its ends."""
     quantity = exercise.quantity(name)
     values = sorted(quantity.values)
     step = (values[-1] - values[0]) / max(len(values) - 1, 1)
@@ -156,10 +157,11 @@ def answers(exercise: Exercise, key: Key, numbers: Mapping[str, float]) -> dict[
 
 
 def fault(exercise: Exercise, key: Key, numbers: Mapping[str, float]) -> str:
-    """Return why `numbers` make no sound case, or "" where they do.
+    """Return why `numbers` do not make a sound case, or "" if they do.
 
-    Sound: the key's own conditions hold; no slip lies so near the right answer or another slip, and
-    no right number so near zero, that marking could not tell them, or the sign, apart.
+    A case is sound if the key's own conditions hold, if no slip lies so near the right answer or
+    another slip that marking could not tell them apart, and if no right number lies so near zero
+    that its sign is lost in the tolerance.
     """
     if not key.is_sound(numbers):
         return "the key refuses the case"
@@ -187,7 +189,11 @@ def fault(exercise: Exercise, key: Key, numbers: Mapping[str, float]) -> str:
 def _misjudged(
     key: Key, question: Question, numbers: Mapping[str, float], known: list[tuple[str, Value]]
 ) -> str:
-    """Return what a measure says that cannot be, of the orders in `known` and a few others."""
+    """Return which order in `known` the key's measure gets wrong, or "" for none.
+
+    The right answer must earn full marks and a slip less. Turning the entries round and reversing
+    them gives other orders, for which the measure must at least give a share.
+    """
     entries = question.entries
     turned = [entries[i:] + entries[:i] for i in range(len(entries))]
     for order in (*turned, *(t[::-1] for t in turned)):
@@ -200,11 +206,11 @@ def _misjudged(
 
 
 def prove(exercise: Exercise, key: Key, draws: int = 200) -> None:
-    """Raise AuthoringError, naming file and question, where `draws` raw draws show a mistake.
+    """Raise AuthoringError, naming file and question, if `draws` raw draws show a mistake.
 
     A mistake is a calculation that fails on a case the key calls sound, a fault (like a slip that
-    equals the right answer) in more than a fifth of the cases, or ranges that the key refuses
-    nearly always.
+    equals the right answer) in more than a fifth of the draws, or ranges that the key refuses in
+    more than 95 % of them.
     """
     faults: dict[str, int] = {}
     for i in range(draws):

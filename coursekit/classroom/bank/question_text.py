@@ -25,7 +25,8 @@ _ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 def question(id: str, block: str, names: set[str], source: str) -> Question:
     """Return the question that `block`, the text below its heading, describes.
 
-    `names` are the exercise's quantities. Raises AuthoringError, naming file and question.
+    `names` are the exercise's quantities. Raises AuthoringError for a mistake, naming the file and
+    the question.
     """
     where = f"{source}, question '{id}'"
     if not _ID.fullmatch(id):
@@ -126,7 +127,8 @@ _LAST_DIGIT = re.compile(r"(half |one |)last digit (\d+(?:\.\d+)?)")
 def _tolerance(value: Any, where: str) -> dict[str, Any]:
     """Return the fields that `tolerance: 0.2`, `2 %`, `last digit 0.1` or `one last digit 0.1` set.
 
-    A last digit allows half a unit of it, which is right rounding, or one, which is one step off.
+    `last digit` allows half a unit of that digit, which is correct rounding; `one last digit`
+    allows a whole unit, so an answer may be one step off.
     """
     text = value.strip() if isinstance(value, str) else ""
     if share := _SHARE.fullmatch(text):
@@ -147,7 +149,7 @@ def _scaffold(text: str) -> tuple[str, str]:
 
 
 def _checked(q: Question, names: set[str], where: str) -> Question:
-    """Return `q`; AuthoringError for what a reader or the marker could not work with."""
+    """Return `q`; AuthoringError if a reader or the marker could not work with it."""
     if q.kind in ("number", "numbers", "points") and not (q.unit and q.tolerance > 0):
         raise AuthoringError(
             f"{where}: a number must have a `unit` and a `tolerance` above 0; got "

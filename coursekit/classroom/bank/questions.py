@@ -1,4 +1,4 @@
-"""What an exercise consists of: quantities of which every student has own values, and questions."""
+"""What an exercise consists of: questions, and quantities that each student gets values of."""
 
 from __future__ import annotations
 
@@ -10,10 +10,10 @@ from typing import Literal
 
 Kind = Literal["number", "numbers", "points", "order", "choice", "written"]
 
-# what the notebook's own first cell brings in
+# names that the notebook's first cell brings in
 _MATHS = ("atan", "cos", "degrees", "pi", "radians", "sin", "sqrt", "tan")
 _READING = ("json", "file", "sheet", "given")
-# no variable of a notebook may be called so, because Python or the first cell needs the name
+# names that no variable of a notebook may have, because Python or the first cell needs them
 TAKEN_NAMES = frozenset({*keyword.kwlist, *dir(builtins), *_MATHS, *_READING})
 
 
@@ -21,8 +21,8 @@ TAKEN_NAMES = frozenset({*keyword.kwlist, *dir(builtins), *_MATHS, *_READING})
 class Quantity:
     """A number that every student gets of their own: its name, words, unit and possible values.
 
-    `practice` are the values of the practice cards, none of them among `values`, so that no card
-    shows a student the answer to a graded question.
+    `practice` holds the values of the practice cards. None of them is among `values`, so that no
+    card shows a student the answer to a graded question.
 
     A number of the student's own frame has no values: `fact` names it, as `frame_facts.facts` does.
     On practice cards it comes from other frames, unless it has `practice`.
@@ -40,14 +40,14 @@ class Quantity:
 class Question:
     """One question as a student reads it.
 
-    `tolerance` is absolute, in `unit`; with `relative` true it is a fraction of the answer; for
-    points it is a distance. `digit` is the last digit that was asked for (0.1), 0 where none was.
-    `method_marks` is what an answer earns that is right for the student's own wrong earlier value.
-    `entries` names the parts of a list of numbers, the points, or the labels to be put in order;
-    `options` the choices (id → text), `given` the quantities the question is about, `scaffold` the
-    code that the student completes. `read` is the lesson's heading to read again, as it stands in
-    the page's address. `finds` names the number of the student's frame that the answer is, where it
-    is one.
+    `tolerance` is absolute, in `unit`; if `relative` is true it is a fraction of the answer, and
+    for points it is a distance. `digit` is the last digit that was asked for (like 0.1), or 0 if
+    none was. An answer that follows correctly from the student's own wrong earlier value earns
+    `method_marks`. `entries` names the numbers of a list, the points, or the labels to be put in
+    order. `options` are the choices (id → text), `given` the quantities the question is about, and
+    `scaffold` the code that the student completes. `read` is the lesson's heading to read again, as
+    it stands in the page's address. `finds` names the number of the student's frame that the
+    answer is, if it is one.
     """
 
     id: str

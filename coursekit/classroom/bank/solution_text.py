@@ -32,7 +32,7 @@ class WrittenSlip:
 
 @dataclass(frozen=True)
 class WrittenAnswer:
-    """A question as it is written: its answer, if it is here, its slips and its worked solution."""
+    """A question as it is written: its answer (or ""), its slips and its worked solution."""
 
     answer: str
     after: tuple[str, ...]
@@ -43,7 +43,7 @@ class WrittenAnswer:
 def read(block: str, where: str) -> WrittenAnswer:
     """Return what `block`, the text below a question's heading, says.
 
-    `where` names file and question in what an AuthoringError says.
+    `where` names the file and the question in the text of an AuthoringError.
     """
     text = block.strip()
     if not _HEAD.match(text):

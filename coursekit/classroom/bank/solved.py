@@ -1,8 +1,8 @@
 """What the functions of a key gave for a student's numbers, kept so that none is asked twice.
 
-What a function of a key gives follows from the student's numbers and the earlier answers that it
-looks at, and from nothing else. Drawing numbers, proving them, solving the exercise and marking it
-ask for the same values again and again.
+What a function of a key gives depends on the student's numbers and the earlier answers that it
+looks at, and on nothing else, so it can be kept. Drawing numbers, proving them, solving the
+exercise and marking it all ask for the same values again and again.
 """
 
 from __future__ import annotations
@@ -22,7 +22,8 @@ Numbers = Mapping[str, float]
 class EarlierAnswers(Mapping[str, Any]):
     """Earlier answers as a function of a key sees them, with a note of what it has looked at.
 
-    `seen` are the answers it asked for; `all_seen` says that it went through all or counted them.
+    `seen` holds the answers it asked for; `all_seen` is true if it went through all of them or
+    counted them.
     """
 
     def __init__(self, answers: Mapping[str, Any]) -> None:
@@ -45,7 +46,10 @@ class EarlierAnswers(Mapping[str, Any]):
 
 @dataclass(frozen=True)
 class _Known:
-    """A value and the earlier answers it follows from: `seen`, with `exactly` no others."""
+    """A value and the earlier answers it follows from.
+
+    These are the ones in `seen`; if `exactly` is true, there must be no others beside them.
+    """
 
     value: Any
     seen: Mapping[str, Any]
@@ -73,9 +77,9 @@ class Solved:
         earlier: Mapping[str, Any],
         work_out: Callable[[EarlierAnswers], Any],
     ) -> Any:
-        """Return what `work_out` gives for `earlier`, from memory where it is known.
+        """Return what `work_out` gives for `earlier`, without calling it if that is known already.
 
-        `name` stands for the function among all that are asked about `numbers`. An error is never
+        `name` tells the function from all others that are asked about `numbers`. An error is never
         kept.
         """
         kept = self._case(numbers).setdefault(name, [])
@@ -99,5 +103,5 @@ class Solved:
 
 
 def _same(one: object, other: object) -> bool:
-    """Whether two answers are the same to every digit and sign, of zero too."""
+    """Whether two answers are the same in every digit and in sign, even the sign of a zero."""
     return one is other or (one == other and repr(one) == repr(other))

@@ -1,6 +1,6 @@
-"""The class's bench record: what students measured, every value kept, with its time and source.
+"""The class's bench record: every value that students measured, with its time and source.
 
-It lies in the class folder, `bench/<slug>.csv`, one line a reading.
+It lies in the class folder in `bench/<slug>.csv`, with one line for each reading.
 """
 
 from __future__ import annotations
@@ -23,9 +23,9 @@ class Reading:
 
     `reading` counts the readings of a line from 1. `typed` is what was typed, and `resolution` is
     the finest division of the `instrument`. `measured` is when it was measured, as written; `by`
-    is who typed it, `source` where it came from. `post` names the posting, so that the same one
-    recorded twice counts once. The record sets `number`, which counts the lesson's lines from 1,
-    and `when`, the time in UTC.
+    is who typed it, and `source` where it came from. `post` names the sending of the form, so that
+    a form that is sent twice counts once. The record sets `number`, which counts the lesson's lines
+    from 1, and `when`, the time of recording in UTC.
     """
 
     student: str
@@ -71,7 +71,7 @@ def record(folder: ClassFolder, some: Iterable[Reading]) -> list[Reading]:
 
 
 def line_of(exercise: Exercise, id: str) -> BenchLine:
-    """Return the bench line with this id; ValueError where the exercise has none."""
+    """Return the bench line with this id; ValueError if the exercise has none."""
     for line in exercise.bench:
         if line.id == id:
             return line
@@ -102,8 +102,8 @@ def checked(
     Parameters
     ----------
     instrument, resolution : str
-        Where another instrument was used than the line's: its name, and its finest division as it
-        was typed, a value in the line's unit.
+        Only if another instrument was used than the line's: its name, and its finest division as
+        it was typed, a value in the line's unit.
     folder, exercise, student, line, reading, text, measured, by, source, post
         As in `Reading`.
 

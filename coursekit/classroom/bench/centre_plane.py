@@ -1,4 +1,4 @@
-"""Where each student's frame lies against its centre plane, by reversal; what setting it did."""
+"""Where each student's frame lies against its centre plane, by reversal, and what setting did."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from coursekit import alignment
 from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.readings import division_uncertainty
 
-Means = Mapping[tuple[str, str], float]  # student, line → mean of the readings that stand
+Means = Mapping[tuple[str, str], float]  # (student, line) → mean of the latest readings
 
 
 @dataclass(frozen=True)
@@ -19,8 +19,8 @@ class Straightness:
 
     `offset` is in mm, positive to the drive side, at the place `at` along the part, with its
     standard uncertainty. For a fitted line that place is its start, 0, and `angle_deg` says how it
-    leans; else the angle is None. `places` are the offsets as they were read: place, offset,
-    standard uncertainty.
+    leans; for a single offset the angle is None. `places` are the offsets as they were read: place,
+    offset, standard uncertainty.
     """
 
     student: str
@@ -36,11 +36,11 @@ class Straightness:
 
 @dataclass(frozen=True)
 class Change:
-    """What setting did to a part at the place `at`: offset before and after, mm.
+    """What setting did to a part at the place `at`: its offset before and after, in mm.
 
     `uncertainty` is the standard uncertainty of the change. `verdict` is "nearer" to the centre
-    plane, "further off", or "no telling" where the sizes differ by less than two of these
-    uncertainties.
+    plane, "further off", or "no telling" if the sizes of the offsets differ by no more than two of
+    these uncertainties.
     """
 
     student: str
@@ -63,8 +63,8 @@ def straightness(
     Heights that were read drive side up and drive side down at the same places give a line
     (`alignment.line`). A part that was read at one place only, or with a gauge that gives the
     offset itself, gives an offset. With three places or more the uncertainty comes from the
-    scatter about the line; else it comes from `repeat`, but it is never less than the instrument's
-    division allows.
+    scatter about the line. With fewer it comes from `repeat`, but it is never less than rounding to
+    the instrument's division gives.
 
     Parameters
     ----------
@@ -97,7 +97,7 @@ Heights = list[tuple[float, float, float, float]]  # place, up, down, standard u
 def _places(
     student: str, of: str, stage: str, lines: Sequence[BenchLine], means: Means, known: Means
 ) -> Heights:
-    """Return the places of a part that were read on both faces, in order."""
+    """Return the places of a part that were read with either side up, in order."""
     sides: dict[float, dict[str, str]] = {}
     for line in lines:
         here = line.role.startswith("height") and (line.of, line.stage) == (of, stage)
@@ -112,7 +112,7 @@ def _places(
 
 
 def _line(student: str, of: str, stage: str, heights: Heights) -> Straightness:
-    """Return a part as a line, or as an offset where it was read at one place."""
+    """Return a part as a line, or as an offset if it was read at only one place."""
     places = tuple((at, (up - down) / 2, one / sqrt(2)) for at, up, down, one in heights)
     if len(places) == 1:
         return Straightness(student, of, stage, *places[0], places=places)

@@ -1,7 +1,7 @@
 """What a class's readings say together: their spread, the pull of the tacks, straightness.
 
-The exercise's head says what each line of the record is, by its `role`, so no lesson is named here.
-Where one thing was read several times, the mean counts.
+The exercise's head says by `role` what each line of the record is, so no lesson is named here. If
+one thing was read several times, the mean counts.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ from coursekit.readings import division_uncertainty
 
 Tell = Callable[[str, str], object]  # whose, and why they are left out
 
-_FAR = 3.0  # standard deviations off the model that make a reading worth a second look
+_FAR = 3.0  # a reading this many standard deviations from the model is worth a second look
 
 
 @dataclass(frozen=True)
@@ -39,9 +39,10 @@ class Spread:
     """How the readings of one line scatter, all in the line's unit.
 
     `repeat` is the standard deviation of one reading when the same student measures the same thing
-    again; None where nobody did. `between` is the standard deviation of the students' true values,
-    with the part that repeating explains taken out; None where nobody can tell. `division` is what
-    rounding to the instrument's division alone would give. `students` and `readings` are counts.
+    again, or None if nobody did. `between` is the standard deviation of the students' true values,
+    with the scatter of repeated readings taken out, or None if the readings can't show it.
+    `division` is what rounding to the instrument's division alone would give. `students` and
+    `readings` are counts.
     """
 
     line: str
@@ -72,9 +73,9 @@ class Residual:
 
 @dataclass(frozen=True)
 class PullFit:
-    """The model of pulls fitted to the class, as `tacks.Model` has it, or `why` there is none.
+    """The model of pulls fitted to the class's readings (a `tacks.Model`), or `why` there is none.
 
-    `unit` is deg where the distance to the gauge was measured too, else the gauge's own unit.
+    `unit` is deg if the lesson also measures the distance to the gauge, else the gauge's own unit.
     """
 
     unit: str
@@ -86,7 +87,7 @@ class PullFit:
 
 @dataclass(frozen=True)
 class Fits:
-    """All that one lesson's record gives."""
+    """Everything that is fitted to one lesson's record."""
 
     slug: str
     spreads: tuple[Spread, ...]
@@ -104,11 +105,11 @@ class Fits:
 
 
 def fits(folder: ClassFolder, exercise: Exercise) -> Fits:
-    """Return what the class's record of this exercise gives.
+    """Return the fits to the class's record of this exercise.
 
-    A part that the record has no lines for is empty. Readings of students who are no longer on the
-    roster are left out. Where the readings of a student or of a line cannot be used, they are left
-    out, and `left` says which and why.
+    A fit for which the record has no lines is empty. Readings of students who are no longer on the
+    roster are left out. If the readings of a student or of a line cannot be used, they are left out
+    too, and `left` says which and why.
     """
     stands = list(bench_record.latest(folder, exercise.slug).values())
     known, people = {line.id for line in exercise.bench}, {s.id for s in folder.students}
@@ -148,11 +149,11 @@ def _counts(values: Mapping[tuple[str, str], list[float]]) -> dict[tuple[str, st
 
 
 def spread(line: BenchLine, by_student: Sequence[Sequence[float]]) -> Spread | None:
-    """Return how the readings of a line scatter, None where there are none.
+    """Return how the readings of a line scatter, or None if there are none.
 
     This is a one-way analysis of variance: the mean square within students is the square of
-    `repeat`; between students it is that plus n₀ times the square of `between`. Where the estimate
-    of a variance comes out negative, it is given as 0.
+    `repeat`; between students it is that plus n₀ times the square of `between`. If the estimate of
+    a variance comes out negative, it is given as 0.
 
     References
     ----------
@@ -181,9 +182,9 @@ def spread(line: BenchLine, by_student: Sequence[Sequence[float]]) -> Spread | N
 def pull_fit(
     lines: Sequence[BenchLine], means: Means, tell: Tell = lambda student, why: None
 ) -> PullFit | None:
-    """Return the fit of the model of pulls over the class, None where no line has such a role.
+    """Return the model of pulls fitted to the class, or None if no line has the role of a pull.
 
-    A student whose readings give no angle is left out, and `tell` is told whose and why.
+    A student whose readings give no angle is left out, and `tell` is called with who and why.
     """
     pulls = [b for b in lines if b.role.startswith("pull")]
     if not pulls:

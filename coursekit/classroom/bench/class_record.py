@@ -1,7 +1,8 @@
-"""A class's record of one sort of entry: a ledger for each lesson, in a place of the class folder.
+"""A class's record of one sort of entry: a ledger for each lesson, in one folder of the class.
 
-Bench readings and answers on paper are both kept this way. An entry is only ever added: a corrected
-one is one more line, and the last one stands. `ledger` says how the lines are kept.
+Bench readings and answers on paper are both kept this way. Entries are only ever added. To correct
+one, another line with the same place is added, and the last one stands. `ledger` says how the lines
+are kept.
 """
 
 from __future__ import annotations
@@ -24,8 +25,8 @@ _NO_COLUMN = ("slug", "number", "when")  # the file's name, and what the ledger 
 class Entry(Protocol):
     """What can be recorded: a frozen dataclass whose fields are the columns of the file, in order.
 
-    It has a field `post`, which names the posting of the form that the entry came with. `number`
-    and `when` are set by the record.
+    It has a field `post`, which names the sending of the form that the entry came with. The record
+    sets `number` and `when`.
     """
 
     __dataclass_fields__: ClassVar[dict[str, Any]]
@@ -50,9 +51,10 @@ E = TypeVar("E", bound=Entry)
 class ClassRecord(Generic[E]):
     """The record of entries of the class `entry`, in `folder_name` of the class folder.
 
-    `place` names the columns that say which box an entry fills, `said` the column of what it says,
-    and `long_text` the column, if any, whose text may have several lines. `adds_nothing` is asked
-    about a new line and the one that stands in its place.
+    `place` names the columns that say which box an entry fills, `said` the column that holds its
+    content, and `long_text` the column, if any, whose text may have several lines. `adds_nothing`
+    is called with a new line and the one that stands in its place; if it returns true, the new line
+    is not added.
     """
 
     entry: type[E]
@@ -64,7 +66,7 @@ class ClassRecord(Generic[E]):
 
     @cached_property
     def _types(self) -> dict[str, type]:
-        """Column → type of what stands in it."""
+        """Column → type of its values."""
         types = get_type_hints(self.entry)
         names = (f.name for f in fields(self.entry))
         return {name: types[name] for name in names if name not in _NO_COLUMN}
@@ -76,11 +78,11 @@ class ClassRecord(Generic[E]):
         return Ledger(path, copy, tuple(self._types), numbers)
 
     def record(self, folder: ClassFolder, entries: Iterable[E]) -> list[E]:
-        """Return the entries that were added, with number and time.
+        """Add the entries and return those that were added, with number and time.
 
-        One that the record already has from the same posting is passed over, so a posting that was
-        cut off can be repeated. Raises ClassError for a student who is not on the roster; then
-        nothing is added.
+        An entry that the record already has from the same sending of a form is passed over, so a
+        form can be sent again after a broken connection. Raises ClassError for a student who is not
+        on the roster, and then adds nothing.
         """
         todo: dict[str, list[Row]] = {}
         for one in entries:
@@ -93,7 +95,7 @@ class ClassRecord(Generic[E]):
         ]
 
     def _fresh(self, new: Iterable[Row], rows: Sequence[Row]) -> list[Row]:
-        """Return those of `new` that say something that `rows` do not say yet."""
+        """Return those of `new` that add something to `rows`."""
 
         def place(row: Row) -> Place:
             return tuple(row[c] for c in self.place)
@@ -136,12 +138,12 @@ class ClassRecord(Generic[E]):
             self._entry(one, row | {"student": ids.get(row["student"], row["student"])})
             for one in ([slug] if slug else self.slugs(folder))
             for row in self.ledger(folder, one).read().rows
-            if row["student"]  # the lines of whoever asked to go are empty
+            if row["student"]  # the lines of a student who was erased are empty
         ]
         return [one for one in found if student in (None, one.student)]
 
     def latest(self, folder: ClassFolder, slug: str, student: str | None = None) -> dict[Place, E]:
-        """Return place → the entry that stands there: the last one recorded."""
+        """Return place → the last entry recorded there, which is the one that stands."""
         return {one.place: one for one in self.every(folder, slug, student)}
 
     def slugs(self, folder: ClassFolder) -> list[str]:
@@ -156,7 +158,7 @@ class ClassRecord(Generic[E]):
         return [said for one in slugs for said in self.ledger(folder, one).read().harm]
 
     def erase(self, folder: ClassFolder, student: str) -> int:
-        """Return how many entries of `student` were emptied, in all lessons.
+        """Empty all entries of `student` in all lessons, and return how many there were.
 
         Call it while the student's former ids are still known.
         """

@@ -1,4 +1,4 @@
-"""Cells of a CSV file, as this kit writes them and as a spreadsheet hands them back."""
+"""Cells of a CSV file, as this kit writes them and as a spreadsheet saves them again."""
 
 from __future__ import annotations
 
@@ -12,12 +12,12 @@ from coursekit.sheets.text import clean
 
 _PLAIN_NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d*)?(?:[eE][+-]?\d+)?")
 _STARTS_FORMULA = tuple("=+-@\t\r'")
-_BREAK = "⏎"  # a line break inside a cell, so that a line of the file is a line of the record
+_BREAK = "⏎"  # stands for a line break in a cell, so that each entry is one line of the file
 LONGEST = 4000  # characters of a cell
 
 
 def tidy(cell: str) -> str:
-    """Return a cell as it is kept: one line, no control signs, of bounded length."""
+    """Return a cell as it is kept: on one line, without control characters, limited in length."""
     return clean(cell.strip().replace("\r\n", "\n").replace("\n", _BREAK), LONGEST)
 
 
@@ -27,7 +27,7 @@ def lines_of(cell: str) -> str:
 
 
 def canonical(cell: str) -> str:
-    """Return a number in its one form; a cell that is none stays as it is.
+    """Return a number in its one standard form; a cell that is not a number stays as it is.
 
     >>> canonical("1,20"), canonical("+3.0"), canonical("1 Feb")
     ('1.2', '3', '1 Feb')
@@ -38,9 +38,9 @@ def canonical(cell: str) -> str:
 
 
 def written(cell: str) -> str:
-    """Return a cell as it stands in a CSV file: what a spreadsheet would run has a ' before it.
+    """Return a cell as it stands in a CSV file, with a ' before what a spreadsheet would run.
 
-    Plain numbers, with a sign or not, stay numbers. `unwritten` takes the ' away again.
+    Plain numbers, with a sign or without, stay numbers. `unwritten` takes the ' away again.
 
     >>> written("=1+1"), written("-0.3"), written("-0.3 mm"), written("'tis")
     ("'=1+1", '-0.3', "'-0.3 mm", "''tis")
@@ -68,7 +68,7 @@ def csv_text(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
 
 
 def decoded(data: bytes) -> str:
-    """Return the text of a file that a spreadsheet has saved, in UTF-8, UTF-16 or Windows' own."""
+    """Return the text of a file that a spreadsheet saved in UTF-8, UTF-16 or Windows-1252."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return data.decode("utf-16", "replace")
     try:
@@ -78,10 +78,10 @@ def decoded(data: bytes) -> str:
 
 
 def table(data: bytes, header: Iterable[str]) -> Iterable[dict[str, str]]:
-    """Yield column → cell of each line that has all columns of `header`, in whatever order.
+    """Yield column → cell for each line of a file that has all columns of `header`, in any order.
 
-    Columns may be parted by commas, semicolons or tabs; a mark of byte order and a line `sep=;`
-    before them do not matter.
+    Columns may be separated by commas, semicolons or tabs. A byte-order mark and a line `sep=;`
+    before them do not matter. A file that lacks a column yields nothing.
     """
     text = re.sub(r"\A\s*\"?sep=.\"?\r?\n", "", decoded(data)).replace("\0", "")
     names = set(header)
@@ -93,7 +93,7 @@ def table(data: bytes, header: Iterable[str]) -> Iterable[dict[str, str]]:
         return
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     columns = [name.strip() for name in next(reader)]
-    with suppress(csv.Error):  # a field beyond all bounds: what follows is lost with it
+    with suppress(csv.Error):  # a field too large to read loses everything after it
         for cells in reader:
             if len(cells) >= len(columns):
                 row = dict(zip(columns, (c.strip() for c in cells), strict=False))

@@ -27,7 +27,7 @@ class Filled:
 
 @dataclass(frozen=True)
 class Refused:
-    """A row that was asked back: the number of its line, and why."""
+    """A row that was refused: the number of its line, and why."""
 
     line: int
     why: str
@@ -41,8 +41,8 @@ def rows(
 ) -> list[Filled]:
     """Return the rows of a CSV file that have anything in them.
 
-    Columns may be parted by commas, semicolons or tabs and stand in any order, and capitals do not
-    matter. Columns that nobody asks for are passed over.
+    Columns may be separated by commas, semicolons or tabs and stand in any order, and capitals do
+    not matter. Columns that are not wanted are passed over.
 
     Parameters
     ----------
@@ -58,7 +58,7 @@ def rows(
     Raises
     ------
     ClassError
-        Where the file is not there, is too large or no text, or lacks a column of `needed`.
+        If the file is not there, is too large, is not text, or lacks a column of `needed`.
     """
     text = re.sub(r"\A\s*\"?sep=.\"?\r?\n", "\n", decoded(_data(path)))
     lines = [line for line in text.splitlines() if line.strip()]
@@ -95,7 +95,7 @@ def _data(path: Path) -> bytes:
 def _header(
     path: Path, first: str, needed: Sequence[str], own: Mapping[str, str]
 ) -> tuple[list[str], str]:
-    """Return the columns by their own names, and the sign between them."""
+    """Return the columns by their own names, and the separator between them."""
     best: list[str] = []
     for delimiter in ",;\t":
         cells = next(csv.reader([first], delimiter=delimiter), [])
@@ -136,7 +136,7 @@ def _read(text: str, header: list[str], delimiter: str, wanted: Sequence[str]) -
 def _trouble(cells: list[str], columns: int) -> str:
     """Say what is wrong with a row that has more in it than the first line names.
 
-    This happens to a decimal comma where commas part the columns: 0,42 would be read as 0.
+    This happens to a decimal comma if commas separate the columns: 0,42 would be read as 0.
     """
     if not any(c.strip() for c in cells[columns:]):
         return ""

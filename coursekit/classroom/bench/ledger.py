@@ -1,9 +1,9 @@
 """A record that is only ever added to: lines of CSV in the class folder, every line kept twice.
 
-Each line has a number and a check of its own, four characters over everything in it. When another
-program has changed a line (a spreadsheet makes a date of 1.2), the check no longer fits, and the
-line is taken from the second copy, in `.made`. A line that was reported as recorded is never lost,
-even if the computer stops in the middle of writing.
+Each line has a number and a check of its own, four characters calculated from everything in it. If
+another program has changed a line (a spreadsheet turns 1.2 into a date), the check no longer fits,
+and the line is taken from the second copy, in `.made`. A line that was reported as recorded is
+never lost, even if the computer stops in the middle of writing.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ class LedgerLines:
 
 @dataclass(frozen=True)
 class Ledger:
-    """A record at `path` with its second copy; those of its `columns` in `numbers` hold numbers.
+    """A record at `path` with its second copy; its `columns` that are in `numbers` hold numbers.
 
     Each line begins with `number`, which counts the lines from 1, and `when`, the time in UTC; it
     ends with `check`.
@@ -51,7 +51,7 @@ class Ledger:
     def read(self) -> LedgerLines:
         """Return what is recorded.
 
-        Raises ClassError where a line is lost or changed in both copies, or the copies disagree.
+        Raises ClassError if a line is lost or changed in both copies, or if the copies disagree.
         """
         first, second = _bytes(self.path), _bytes(self.copy)
         good = self._whole(second)
@@ -72,10 +72,10 @@ class Ledger:
         return LedgerLines(rows, self._harm(first, second, good))
 
     def add(self, make: Callable[[tuple[Row, ...]], Iterable[Mapping[str, str]]]) -> list[Row]:
-        """Return the lines that were added: what `make` returns when it gets the lines there are.
+        """Add the lines that `make` returns when it is given the lines there are; return them.
 
         Only one program adds at a time, and the lines are on the disk when this returns. A file
-        that another program has changed is put right; the changed one is kept beside it.
+        that another program has changed is put right, and the changed one is kept beside it.
         """
         with lock_and_backup.held(self.copy.with_suffix(".lock")):
             found = self.read()
@@ -90,9 +90,9 @@ class Ledger:
         return new
 
     def erase(self, students: Collection[str]) -> int:
-        """Return how many lines of these `students` were emptied; their numbers and times stay.
+        """Empty the lines of these `students` and return how many; their numbers and times stay.
 
-        Changed files that were kept beside the record are deleted too.
+        Changed files that were kept beside the record are deleted if any line was emptied.
         """
         with lock_and_backup.held(self.copy.with_suffix(".lock")):
             rows = self.read().rows
@@ -124,7 +124,7 @@ class Ledger:
         return made
 
     def _append(self, path: Path, rows: Sequence[Row], new: Sequence[Row]) -> None:
-        """Add `new` to the file; one that does not hold just `rows` is written anew."""
+        """Add `new` to the file; if it does not hold exactly `rows`, write it again as a whole."""
         before = self.text(rows).encode()
         more = self.text(new).partition("\n")[2].encode()
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -135,11 +135,11 @@ class Ledger:
         _replace(path, before + more)
 
     def _check(self, row: Mapping[str, str]) -> str:
-        """Return the check of a line, whose numbers are in their one form."""
+        """Return the check of a line, whose numbers must be in their standard form."""
         return checksum("\0".join(row[c] for c in self.header[:-1]))
 
     def _whole(self, data: bytes) -> dict[int, Row]:
-        """Return number → line of those whose check holds."""
+        """Return number → line for the lines whose check fits."""
         found: dict[int, Row] = {}
         for cells in table(data, self.header):
             row = {c: unwritten(cell) for c, cell in cells.items()}
@@ -149,7 +149,7 @@ class Ledger:
         return found
 
     def _harm(self, first: bytes, second: bytes, good: Mapping[int, Row]) -> tuple[str, ...]:
-        """Say what is wrong with the first file; being behind the second is no harm."""
+        """Say what is wrong with the first file; that it lacks the last lines is no harm."""
         if second.startswith(first) or not first:
             return ()
         here = self._whole(first)
@@ -170,14 +170,14 @@ def _bytes(path: Path) -> bytes:
 
 
 def _replace(path: Path, data: bytes) -> None:
-    """Write `data` to `path` in one step, on the disk when this returns."""
+    """Write `data` to `path` as a whole or not at all; it is on the disk when this returns."""
     part = path.with_name(f".{path.name}.part")
     try:
         with part.open("wb", buffering=0) as file:
             _all_out(file.fileno(), data)
         part.replace(path)
     except OSError:
-        part.unlink(missing_ok=True)  # a full disk has room for no halves
+        part.unlink(missing_ok=True)  # the disk may be full, so leave no half-written file on it
         raise
 
 
@@ -190,6 +190,6 @@ def _all_out(handle: int, data: bytes) -> None:
 
 
 def _put_aside(path: Path, data: bytes) -> None:
-    """Keep a changed file beside the record, under the time of now."""
+    """Keep a changed file beside the record, with the present time in its name."""
     stamp = datetime.now(UTC).strftime("%Y%m%d-%H%M%S-%f")
     path.with_name(f"{path.stem}.changed-{stamp}.csv").write_bytes(data)

@@ -36,7 +36,7 @@ def _checked(folder: ClassFolder, exercise: Exercise, cells: Cells) -> Reading:
 
 
 def _is_known(one: Reading, before: Sequence[Reading]) -> bool:
-    """Whether the value stands already; ValueError where it stood once and was corrected since."""
+    """Whether the value stands already; ValueError if it once stood and was corrected since."""
     if before and before[-1].value == one.value and one.measured in ("", before[-1].measured):
         return True
     same = [b for b in before if (b.value, b.measured) == (one.value, one.measured)]
@@ -64,7 +64,7 @@ READINGS_FILE = FilledFile(
 def blank(folder: ClassFolder, exercise: Exercise) -> str:
     """Return a CSV for a class to fill in: a row for each reading that each student takes.
 
-    Raises ClassError where the lesson has no bench record.
+    Raises ClassError if the lesson has no bench record.
     """
     if not exercise.bench:
         raise ClassError(
@@ -81,7 +81,7 @@ def blank(folder: ClassFolder, exercise: Exercise) -> str:
 
 
 def export(folder: ClassFolder, found: Sequence[Reading], exercises: Mapping[str, Exercise]) -> str:
-    """Return readings as CSV for a spreadsheet; `stands` says which is the last of its place."""
+    """Return readings as CSV for a spreadsheet; `stands` says which reading is the latest."""
     last = {(one.slug, *one.place): one.number for one in found}
     names = {s.id: s.name for s in folder.students}
     what = {(e.slug, b.id): b.say for e in exercises.values() for b in e.bench}

@@ -1,7 +1,7 @@
-"""Takes a filled-in file into a record: good rows in, the others back with the reason.
+"""Takes a filled-in file into a record: good rows are recorded, the others refused with the reason.
 
-Bench readings and answers on paper come in the same way; a `FilledFile` says how the files of a
-record look.
+Bench readings and answers on paper come in the same way. A `FilledFile` says what the files of a
+record look like.
 """
 
 from __future__ import annotations
@@ -22,12 +22,12 @@ Cells = Mapping[str, str]
 
 @dataclass(frozen=True)
 class FilledFile(Generic[E]):
-    """How a file of one record looks, and how a row of it becomes an entry.
+    """What a file of one record looks like, and how a row of it becomes an entry.
 
     A file must have the columns `needed` and may have those of `may`; `also` maps a column to the
     other names that it may go by. `checked` makes the entry, or refuses the cells with a
-    ValueError. `called` and `shown` put an entry into a message. `is_known` is asked about an
-    entry and those that its place had before, the oldest first.
+    ValueError. `called` and `shown` put an entry into a message. `is_known` is called with an entry
+    and the earlier ones at its place, the oldest first, and says whether the entry adds nothing.
     """
 
     record: ClassRecord[E]
@@ -42,7 +42,7 @@ class FilledFile(Generic[E]):
 
 @dataclass(frozen=True)
 class FileTaken(Generic[E]):
-    """What came of a file: entries added, rows known already, rows not filled in, rows asked back.
+    """What came of a file: entries added, rows known already, rows not filled in, rows refused.
 
     `lessons` are those that the good rows belong to.
     """
@@ -62,10 +62,10 @@ def take_in(
     lesson: str = "",
     by: str = "",
 ) -> FileTaken[E]:
-    """Return what came of the file at `path`, one row an entry.
+    """Return what came of the file at `path`, in which each row is one entry.
 
-    Good rows are recorded even where others are asked back: mend those and take the same file in
-    again. A row that says what already stands is known and adds nothing.
+    Good rows are recorded even if others are refused; mend those and take the same file in again. A
+    row that says what already stands counts as known and adds nothing.
 
     Parameters
     ----------
@@ -83,7 +83,7 @@ def take_in(
     Raises
     ------
     ClassError
-        Where the file cannot be read as CSV with the columns that it must have.
+        If the file cannot be read as CSV with the columns that it must have.
     """
     intake = _Intake(kind, folder, cache(exercise_of), lesson, by, f"file {path.name}")
     for row in csv_rows.rows(path, kind.needed, kind.may, kind.also):
@@ -96,7 +96,7 @@ def take_in(
 
 @dataclass
 class _Intake(Generic[E]):
-    """The rows of one file, sorted: good ones to record, known ones, and those asked back."""
+    """The rows of one file, sorted into good ones to record, known ones, empty and refused ones."""
 
     kind: FilledFile[E]
     folder: ClassFolder
@@ -151,7 +151,7 @@ class _Intake(Generic[E]):
         return ask is not None and ask(one, self.before(one.slug).get(one.place, []))
 
     def _before(self, slug: str) -> dict[Place, list[E]]:
-        """Return place → the entries that the record has of it, the oldest first."""
+        """Return place → the entries that the record has for it, the oldest first."""
         found: dict[Place, list[E]] = {}
         for one in self.kind.record.every(self.folder, slug):
             found.setdefault(one.place, []).append(one)

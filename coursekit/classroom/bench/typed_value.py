@@ -1,4 +1,4 @@
-"""What was typed as a bench reading, turned into a number, or asked back with the reason."""
+"""Turns what was typed as a bench reading into a number, or refuses it with the reason."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ _LONGEST = 40  # characters
 
 @dataclass(frozen=True)
 class _Typed:
-    """A number in the line's unit, what its last digit is worth, and whether it came in it."""
+    """A number in the line's unit, the worth of its last digit, and if it came in that unit."""
 
     value: float
     step: float
@@ -42,7 +42,7 @@ def value(line: BenchLine, text: str, resolution: float | None = None) -> float:
     text : str
         What was typed.
     resolution : float, optional
-        The finest division of the instrument, in the line's unit, where it was not the line's own.
+        The finest division of the instrument, in the line's unit, if it was not the line's own.
 
     Raises
     ------
@@ -112,7 +112,7 @@ def _angle(plain: str) -> _Typed | None:
 
 
 def _length(plain: str) -> _Typed | None:
-    """Return a length in mm; None where it is none."""
+    """Return a length in mm, or None if the text is not a length."""
     if found := _FRACTION.fullmatch(plain):
         step = units.INCH / int(found[1]) if int(found[1]) else 0.0
         return _Typed(units.mm(plain), step, False) if step else None
@@ -140,8 +140,8 @@ def _range(line: BenchLine) -> str:
 def _check_division(line: BenchLine, typed: _Typed, division: float) -> None:
     """Refuse a reading finer than the instrument shows.
 
-    It must be a whole number of divisions. One that was typed in another unit than the line's need
-    not be, if its last digit, or its fraction, is worth half a division or more.
+    It must be a whole number of divisions. A reading that was typed in another unit than the line's
+    need not be, as long as its last digit, or its fraction, is worth half a division or more.
     """
     count = typed.value / division
     if abs(count - round(count)) <= _HAIR * max(1.0, abs(count)):

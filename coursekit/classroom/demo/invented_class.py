@@ -29,20 +29,20 @@ from coursekit.classroom.register.class_folder import (
 )
 from coursekit.classroom.register.secret import make_secret
 
-SECRET = bytes(range(32))  # the demo's own, so that every demo gives the same numbers
+SECRET = bytes(range(32))  # always the same one, so that every demo gives the same numbers
 Cells = dict[str, str]
 
 
 @dataclass(frozen=True)
 class Case:
-    """What a demo student does, in words and as a function of work and id to answer cells."""
+    """What a demo student does, in words, and the function that writes their answer cells."""
 
     say: str
     write: Callable[[Assignment, str], Cells]
 
 
 def students(count: int = 12) -> list[Student]:
-    """Return the demo's roster: bench-01 and on."""
+    """Return the demo's roster: bench-01, bench-02 and so on."""
     return [Student(f"bench-{i:02d}", f"Bench {i}") for i in range(1, count + 1)]
 
 
@@ -185,7 +185,7 @@ ELSEWHERE: dict[str, Case | None] = {
 
 
 def cases(slug: str) -> dict[str, Case | None]:
-    """Return what each student hands in for an exercise; None where nothing comes.
+    """Return what each student hands in for an exercise, or None if nothing comes.
 
     The crash, the endless loop and the broken file come once, in the exercise `EVERYTHING`.
     """

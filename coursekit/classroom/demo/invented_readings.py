@@ -1,4 +1,4 @@
-"""Bench readings of the demo class, all of them invented, each rounded as its instrument would."""
+"""Bench readings of the demo class, all invented, each rounded to its instrument's division."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ _SOURCE = "demo, invented"
 
 
 def record(work: Assignment) -> list[bench_record.Reading]:
-    """Return the demo readings that were added to the class's record: none the second time."""
+    """Record the demo readings and return those that were added, which are none the second time."""
     made = [one for student in work.folder.students for one in _of_student(work, student.id)]
     return bench_record.record(work.folder, made)
 
@@ -54,6 +54,6 @@ def _reading(own: Own, line: BenchLine, value: float, k: int) -> bench_record.Re
 
 
 def _rounded(value: float, line: BenchLine) -> float:
-    """Return the nearest division within what the line takes."""
+    """Return the nearest division within the bounds of the line."""
     marked = round(round(value / line.resolution) * line.resolution, 9)
     return min(max(marked, line.low), line.high)

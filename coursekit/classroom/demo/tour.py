@@ -1,4 +1,4 @@
-"""The demo from end to end: the whole course once, with the invented class."""
+"""Runs the demo: the whole course once from end to end, with the invented class."""
 
 from __future__ import annotations
 
@@ -32,9 +32,9 @@ def demo(
 ) -> None:
     """Run the whole course once on the demo class, and say at the end where everything is.
 
-    `slugs` are the lessons in the book's order; `build_book` takes the course's folder and returns
-    the book's first page: the book stands above the classroom, which does not import it. Nothing
-    in the class needs the book or the worksheets, so they are made beside it.
+    `slugs` are the lessons in the book's order. `build_book` takes the course's folder and returns
+    the book's first page; it is passed in because the classroom must not import the book. Nothing
+    in the class needs the book or the worksheets, so they are made in threads beside it.
     """
     folder = invented_class.open_demo(root / "build" / "demo")
     count = len(folder.students) * len(slugs)
@@ -78,7 +78,7 @@ def demo(
 
 @contextmanager
 def _one_thread() -> Iterator[ThreadPoolExecutor]:
-    """Yield a thread that takes one thing after another; what waits is dropped after a mistake."""
+    """Yield a pool of one thread; what still waits when the block ends is dropped."""
     pool = ThreadPoolExecutor(1)
     try:
         yield pool

@@ -2,11 +2,11 @@
 
 Answers from paper are typed into it too.
 
-It stands on tornado, which Jupyter brings along, and has no scripts. It listens on this computer
-alone unless phones are let in. It speaks plain HTTP: whoever is in the same Wi-Fi can read along,
-and the command says so.
+It is built on tornado, which comes with Jupyter, and its pages have no scripts. It listens on this
+computer alone unless phones are let in. It speaks plain HTTP, so whoever is in the same Wi-Fi can
+read along, and the command says so.
 
-It holds so many connections of one address and so many in all (`doorstep`), below what the system
-lets a program open. It lets go of whoever sends nothing, and says a failure that repeats once a
-minute (`quiet`).
+It limits the open connections from one address and in all (`doorstep`), to fewer than the system
+lets a program open. It closes connections that send nothing, and reports a failure that repeats
+only once a minute (`quiet`).
 """

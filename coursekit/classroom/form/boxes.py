@@ -1,4 +1,4 @@
-"""The boxes of a sheet's pages, and what a post of one says. No network here."""
+"""The boxes of a sheet's pages, and what was typed into them, without anything of the network."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ from coursekit.sheets.text import quantity, unit_sign
 class Box:
     """One box to type in: its name and label, what is in it, what is recorded, what is wrong.
 
-    `kind` is number, signed (with a sign beside it), order, choice or long. Boxes with the same
-    `why` are asked back together.
+    `kind` is number, signed (with a choice of + or − beside it), order, choice or long. Boxes with
+    the same `why` are refused together.
     """
 
     name: str
@@ -54,7 +54,7 @@ class Group:
 
 @dataclass
 class Posted:
-    """What a post said: what can be recorded, and box name → why it is asked back."""
+    """What was typed and sent: what can be recorded, and box name → why it is refused."""
 
     good: list[bench_record.Reading] = field(default_factory=list)
     answers: list[paper_answers.PaperAnswer] = field(default_factory=list)
@@ -64,7 +64,7 @@ class Posted:
 def bench_groups(
     desk: FormClass, sheet: Sheet, fields: Fields, errors: Mapping[str, str]
 ) -> list[Group]:
-    """Return the boxes of a sheet's bench record; only those asked back have something in them."""
+    """Return the boxes of a sheet's bench record; only refused ones have something in them."""
     known = bench_record.latest(desk.folder, sheet.exercise.slug, sheet.student.id)
     groups = []
     for line in sheet.exercise.bench:
@@ -118,7 +118,7 @@ def _signed(fields: Fields, name: str) -> str:
 
 
 def read_bench(desk: FormClass, sheet: Sheet, fields: Fields, post: str, source: str) -> Posted:
-    """Return what a post of the bench page says; boxes without anything in them say nothing."""
+    """Return what was sent from the bench page; empty boxes are passed over."""
     posted = Posted()
     origin = _origin(fields, post, source)
     for line in sheet.exercise.bench:
@@ -147,7 +147,7 @@ def _origin(fields: Fields, post: str, source: str) -> dict[str, str]:
 def answer_groups(
     desk: FormClass, sheet: Sheet, fields: Fields, errors: Mapping[str, str]
 ) -> list[Group]:
-    """Return the boxes of a sheet's questions, with what is recorded, or asked back, in them."""
+    """Return the boxes of a sheet's questions, with what is recorded or was refused in them."""
     stands = paper_answers.latest(desk.folder, sheet.exercise.slug).get(sheet.student.id, {})
     groups = []
     for number, question in enumerate(sheet.exercise.graded, start=1):
@@ -168,7 +168,7 @@ def _padded(question: Question, parts: list[str]) -> list[str]:
 
 
 def _joined(question: Question, parts: list[str]) -> str:
-    """Return the boxes of an answer as one text, "" where all are empty."""
+    """Return the boxes of an answer as one text, or "" if all are empty."""
     if question.kind == "written":
         return parts[0].replace("\r\n", "\n").strip()
     return "; ".join(p.replace(";", ",").strip() for p in parts) if any(parts) else ""
@@ -206,7 +206,7 @@ def _asked_back(box: Box, fields: Fields, error: str) -> Box:
 
 
 def read_answers(desk: FormClass, sheet: Sheet, fields: Fields, post: str, source: str) -> Posted:
-    """Return what a post of the answers page says: only what differs from what the page showed."""
+    """Return what was sent from the answers page, but only what differs from what it showed."""
     posted = Posted()
     origin = _origin(fields, post, source)
     for question in sheet.exercise.graded:

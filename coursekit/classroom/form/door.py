@@ -16,7 +16,7 @@ from coursekit.classroom.form.gate import DoorError
 SESSION = "bench_session"
 XSRF = "bench_xsrf"  # not Tornado's usual name, which Jupyter uses at this same address
 SESSION_DAYS = 0.5
-# No other site and no script gets to see a cookie. It cannot be `secure` too, because the form
+# No other site and no script can see the cookies. They cannot be `secure` too, because the form
 # speaks plain HTTP.
 COOKIE: dict[str, Any] = {"httponly": True, "samesite": "Strict", "path": "/"}
 _HEADERS = {
@@ -48,7 +48,7 @@ class FormPage(RequestHandler):
         self.form = form
 
     def set_default_headers(self) -> None:
-        """Tell the browser to load nothing from outside, and not to say where it has been."""
+        """Tell the browser to load nothing from outside, and not to tell other sites about us."""
         self.clear_header("Server")
         for name, value in _HEADERS.items():
             self.set_header(name, value)
@@ -101,9 +101,10 @@ class FormPage(RequestHandler):
         self.set_signed_cookie(SESSION, self.session, None, max_age=seconds, **COOKIE)
 
     def _unsigned(self, name: str, signed: str | None) -> str:
-        """Return what was signed under `name` in this run, "" for all else; Tornado checks it.
+        """Return what was signed under `name` in this run, or "" for anything else.
 
-        Its older way of signing is refused, because nothing here has ever used it.
+        Tornado checks the signature. Its older way of signing is refused, because nothing here has
+        ever used it.
         """
         found = self.get_signed_cookie(name, signed or "", SESSION_DAYS, min_version=2)
         return (found or b"").decode()
@@ -111,8 +112,8 @@ class FormPage(RequestHandler):
     def _check_page(self) -> None:
         """Refuse a post that no page of this session sent.
 
-        Tornado's check compares cookie and field alone, so whoever could plant a cookie would pass
-        it. The name of the posting is signed for one session, and so belongs to it.
+        Tornado's own check only compares cookie and field, so whoever can plant a cookie passes it.
+        The name of the posting is signed for one session, so no other session can use it.
         """
         self.check_xsrf_cookie()
         self.posting = self._unsigned(f"posting of {self.session}", self.fields.get("post"))
@@ -122,7 +123,8 @@ class FormPage(RequestHandler):
     def hidden_fields(self) -> Markup:
         """Return the fields that show that a post comes from this page, and tell it from others.
 
-        The name of the posting is the record's: the same post sent twice counts once.
+        The name of the posting goes into the record too, so that a post that is sent twice counts
+        once.
         """
         name = self.create_signed_value(f"posting of {self.session}", secrets.token_hex(8))
         post = Markup('<input type="hidden" name="post" value="{}"/>').format(name.decode())
@@ -139,7 +141,7 @@ class FormPage(RequestHandler):
         self.show("told", head=head, why=why)
 
     def log_exception(self, *args: Any) -> None:
-        """Show a mistake of ours on the instructor's screen, without the visitor's words."""
+        """Show an error in the kit on the instructor's screen, without what the visitor typed."""
         if args and not isinstance(args[1], HTTPError):
             logging.getLogger("coursekit.form").error("The form failed", exc_info=args[1])
 
@@ -171,7 +173,7 @@ _WHY = {
 
 
 class Nothing(FormPage):
-    """Every address that is not a page; so no address leads to a file of this computer."""
+    """Any address that is not a page, so that no address leads to a file of this computer."""
 
     needs_session = False
 
@@ -194,19 +196,19 @@ class Style(FormPage):
 
 
 class Enter(FormPage):
-    """Where a phone shows the code."""
+    """The page on which a phone's user types the code."""
 
     needs_session = False
 
     def get(self) -> None:
-        """Ask for it, if one is needed."""
+        """Ask for the code, if one is needed."""
         if self.session or not self.form.gate.ask_code:
             self.redirect("/")
         else:
             self.show("enter", error="")
 
     def post(self) -> None:
-        """Let in who has it."""
+        """Let in whoever typed the right code."""
         try:
             self.form.gate.enter(self.fields.get("code", ""), self._from())
         except DoorError as error:

@@ -1,7 +1,7 @@
-"""How many connections the form holds open: so many of one address, so many in all.
+"""Limits how many connections the form holds open, from one address and in all.
 
-Whoever opens connections and sends nothing is let go of after a few seconds. What is too many is
-closed at once, before the system runs out of open files, which would stop the form for everybody.
+A connection that sends nothing is closed after a few seconds. One that is too many is closed at
+once, before the system runs out of open files, which would stop the form for everybody.
 """
 
 from __future__ import annotations
@@ -19,12 +19,12 @@ MOST_OF_ONE = 24  # open connections of one address; a browser opens six
 MOST_IN_ALL = 400  # a class of 60 phones
 _OTHER_FILES = 100  # open files that the form needs for everything else
 _WANTED_FILES = 1024
-HEADER_SECONDS = 8.0  # in which a request's head must have come, and after which idle ones end
+HEADER_SECONDS = 8.0  # within which a request's head must come; idle connections close after it
 BODY_SECONDS = 8.0
 
 
 class Doorstep(HTTPServer):
-    """Tornado's server, with a bound on the connections that are open."""
+    """Tornado's server, with a limit on the connections that are open."""
 
     def initialize(self, *args: Any, **kwargs: Any) -> None:
         """Begin with none open."""
@@ -33,7 +33,7 @@ class Doorstep(HTTPServer):
         self.most_in_all = min(MOST_IN_ALL, _files_to_have() - _OTHER_FILES)
 
     def handle_stream(self, stream: IOStream, address: tuple[Any, ...]) -> None:
-        """Take a new connection, or close it where there are too many."""
+        """Take a new connection, or close it if there are too many."""
         place = str(address[0])
         too_many = self.open[place] >= MOST_OF_ONE
         if too_many or self.open.total() >= self.most_in_all:
@@ -47,7 +47,7 @@ class Doorstep(HTTPServer):
         super().handle_stream(stream, address)
 
     def on_close(self, server_conn: Any) -> None:
-        """Count a connection off that has ended, however it did."""
+        """Take a connection that has ended, in whatever way, off the count."""
         super().on_close(server_conn)
         place = str(server_conn.context.address[0])
         self.open[place] -= 1

@@ -17,9 +17,10 @@ PORT = 8765
 
 @dataclass
 class Form:
-    """One run of the form. `address` is this computer's in the Wi-Fi, "" for this computer alone.
+    """One run of the form.
 
-    `secret` signs the cookies and the names of postings, so both end with the run.
+    `address` is this computer's address in the Wi-Fi, or "" if the form serves this computer alone.
+    `secret` signs the cookies and the names of postings, so both become invalid when the run ends.
     """
 
     folder: ClassFolder
@@ -37,6 +38,6 @@ class Form:
 
     @property
     def hosts(self) -> set[str]:
-        """The names that a request may call this computer by."""
+        """The host names, with the port, that a request may use for this computer."""
         names = {HOME, "localhost", self.address} - {""}
         return {f"{name}:{self.port}" for name in names}

@@ -1,6 +1,7 @@
 """Who may come in to the bench form, and how often they may ask: one-time codes, waits, limits.
 
-`door` keeps whoever is in: with Tornado's signed cookies and its tokens against forged posts.
+Once somebody is in, `door` recognises them, with Tornado's signed cookies and its tokens against
+forged posts.
 """
 
 from __future__ import annotations
@@ -11,19 +12,19 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # no I, L, O, U: nothing to mistake on a small screen
+ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # without I, L, O and U, which are easily misread
 CODE_LENGTH = 6  # 30 bits
 TRIES = 5  # wrong codes of one address before it must wait
 FIRST_WAIT = 60.0  # seconds; doubles each time
 LONGEST_WAIT = 15 * 60.0
 ALL_TRIES = 25  # wrong codes of all addresses before the code is changed
 MOST_ADDRESSES = 1000
-STRANGER = (60.0, 10.0)  # requests at once, and a second, of an address without a session
-GUEST = (400.0, 50.0)  # the same of a session
+STRANGER = (60.0, 10.0)  # requests at once, and per second, from an address without a session
+GUEST = (400.0, 50.0)  # the same within a session
 
 
 class DoorError(ValueError):
-    """Why the door stays shut, in words for whoever stands before it."""
+    """Why somebody is not let in, in words for that person."""
 
 
 @dataclass
@@ -41,7 +42,7 @@ class _Bucket:
 
 @dataclass
 class Gate:
-    """The door of one run of the form. `ask_code` is whether a code is needed to come in.
+    """Decides for one run of the form who is let in; `ask_code` says whether that takes a code.
 
     `tell` is called with each code after the first, for the instructor's screen.
     """
@@ -94,7 +95,7 @@ class Gate:
             self._change_code()
 
     def may_ask(self, address: str, session: str = "") -> bool:
-        """Whether this session, or this address where there is none, may make one more request."""
+        """Whether this session, or this address if there is none, may make one more request."""
         most, rate = GUEST if session else STRANGER
         now = self.clock()
         bucket = self._buckets.setdefault(session or address, _Bucket(most, now))
@@ -116,7 +117,7 @@ def _new_code() -> str:
 
 
 def tidy(typed: str) -> str:
-    """Return a code as it was meant: in capitals, without spaces, 0 for O and 1 for I and L.
+    """Return a code as it was meant: in capitals, without spaces, with 0 for O and 1 for I or L.
 
     >>> tidy(" 7kq-o1l ")
     '7KQ011'

@@ -25,7 +25,7 @@ Fields = Mapping[str, str]
 
 @dataclass(frozen=True)
 class Sheet:
-    """The worksheet that a page belongs to; `notice` says where the paper and the class differ."""
+    """The worksheet that a page belongs to; `notice` says if it was printed in another version."""
 
     student: Student
     exercise: Exercise
@@ -44,7 +44,7 @@ class FormClass:
         self.work = cache(lambda slug: assignments.assignment(self.folder, slug, self.root))
 
     def lessons(self) -> list[Exercise]:
-        """Return the lessons that a sheet can be of, without those whose exercise has a mistake."""
+        """Return the lessons that have worksheets, without those whose exercise has a mistake."""
         found = []
         for slug in slugs(self.root):
             with suppress(AuthoringError):
@@ -95,7 +95,7 @@ class FormClass:
 
 
 def _as_printed(typed: str) -> str:
-    """Return a sheet's code as it is printed, whatever a phone's keyboard made of its letters."""
+    """Return a sheet's code as it is printed, whatever a phone's keyboard did to its letters."""
     parts = [part.strip() for part in typed.strip().split("/")]
     if len(parts) != 4:
         return typed
@@ -116,7 +116,7 @@ def _environment() -> Environment:
 
 
 def render(name: str, **facts: object) -> str:
-    """Return the page `name` as HTML; everything in it is text, never markup."""
+    """Return the page `name` as HTML; `facts` are shown as text, never read as markup."""
     return _environment().get_template(f"{name}.html.j2").render(**facts)
 
 
@@ -127,7 +127,7 @@ def style() -> str:
 
 
 def flat(arguments: Mapping[str, list[bytes]]) -> dict[str, str]:
-    """Return the fields of a request: name → the last value, as text of bounded length."""
+    """Return the fields of a request: name → the last value, as text of limited length."""
     found = {}
     for name, values in list(arguments.items())[:400]:
         text = values[-1].decode("utf-8", "replace") if values else ""

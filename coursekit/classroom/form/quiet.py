@@ -1,4 +1,4 @@
-"""What the form's terminal is told when the same thing fails again and again: a line a minute."""
+"""Keeps the form's terminal readable: what fails again and again is printed once a minute."""
 
 from __future__ import annotations
 
@@ -9,19 +9,19 @@ from dataclasses import dataclass, field
 
 EVERY = 60.0  # seconds
 _MOST_KINDS = 100
-# what tells of connections, not of a mistake of ours: a line without its traceback says it all
+# these report on connections, not on errors in the kit, so one line without a traceback is enough
 _NETWORK = ("asyncio", "tornado.general", "tornado.application", "tornado.access")
 
 
 @dataclass
 class SaidOnce(logging.Filter):
-    """Lets one record of a kind through each minute, with how many were held back before it."""
+    """Lets one log record of each kind through a minute, with how many were held back before it."""
 
     clock: Callable[[], float] = time.monotonic
     _said: dict[str, tuple[float, int]] = field(default_factory=dict, repr=False)
 
     def filter(self, record: logging.LogRecord) -> bool:
-        """Whether to print this record; the words of one that is printed may be changed."""
+        """Return whether to print this record; if so, its message may be shortened or added to."""
         kind = f"{record.name} {record.msg}"[:200]
         now = self.clock()
         last, held_back = self._said.get(kind, (-EVERY, 0))
@@ -40,7 +40,7 @@ class SaidOnce(logging.Filter):
 
 
 def be_quiet() -> None:
-    """Let the form's own loggers, and those that it stands on, say a thing once a minute."""
+    """Make the form's own logger and asyncio's say a thing once a minute, and silence tornado's."""
     once = SaidOnce()
     for name in ("coursekit.form", "asyncio"):
         log = logging.getLogger(name)

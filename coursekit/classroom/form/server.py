@@ -31,7 +31,7 @@ _ROUTES = {
 
 
 def listen(form: Form) -> HTTPServer:
-    """Open the form; ClassError where the port is taken or the address is not this computer's."""
+    """Open the form; ClassError if the port is taken or the address is not this computer's."""
     sockets = _sockets(form)
     application = Application(
         [(path, page, {"form": form}) for path, page in _ROUTES.items()],
@@ -55,7 +55,7 @@ def listen(form: Form) -> HTTPServer:
 
 
 def _sockets(form: Form) -> list[socket.socket]:
-    """Return sockets at this computer's own address and, where asked, the one in the Wi-Fi."""
+    """Return sockets at 127.0.0.1 and, if asked for, at this computer's address in the Wi-Fi."""
     sockets: list[socket.socket] = []
     try:
         for place in filter(None, (HOME, form.address)):
@@ -73,20 +73,20 @@ def _sockets(form: Form) -> list[socket.socket]:
 
 
 async def close(server: HTTPServer) -> None:
-    """Stop listening and let go of every connection."""
+    """Stop listening and close every connection."""
     server.stop()
     await server.close_all_connections()
 
 
 def _quiet(handler: RequestHandler) -> None:
-    """Log nothing: what is asked for is not the terminal's business."""
+    """Log nothing, because the terminal need not show which pages are asked for."""
 
 
 def wifi_address() -> str:
-    """Return this computer's address in the network it would use to go out, "" where it has none.
+    """Return this computer's address in the network by which it goes out, or "" if it has none.
 
-    Nothing is sent: the system is only asked which way it would go (192.0.2.1 is kept for examples,
-    RFC 5737).
+    Nothing is sent. The system is only asked which way it would go (192.0.2.1 is reserved for
+    examples, RFC 5737).
     """
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as way:
         try:

@@ -1,4 +1,4 @@
-"""The pages of a sheet: which one, its bench record, its answers from paper."""
+"""The pages of a sheet: choosing one, its bench record, and its answers from paper."""
 
 from __future__ import annotations
 
@@ -18,10 +18,10 @@ BY_SECONDS = 30 * 24 * 3600
 
 
 class Start(FormPage):
-    """Where a sheet is chosen."""
+    """The page on which a sheet is chosen."""
 
     def get(self) -> None:
-        """Ask which."""
+        """Ask which sheet."""
         self.ask("")
 
     def ask(self, error: str) -> None:
@@ -32,10 +32,10 @@ class Start(FormPage):
 
 
 class Open(Start):
-    """The way from a code to its sheet."""
+    """Leads from a typed code, or a chosen student and lesson, to the sheet."""
 
     def get(self) -> None:
-        """Go there, or ask again with the reason."""
+        """Go to the sheet, or ask again and say why."""
         try:
             sheet = self.form.desk.sheet(self.fields)
         except ValueError as error:
@@ -69,7 +69,7 @@ class SheetPage(FormPage):
             self.show("told", head="The record cannot be read", why=str(error))
 
     def _sheet(self) -> pages.Sheet | None:
-        """Return the sheet that the fields name; where there is none, say so."""
+        """Return the sheet that the fields name; if there is none, answer so and return None."""
         try:
             return self.form.desk.sheet(self.fields)
         except ValueError as error:
@@ -100,11 +100,11 @@ class SheetPage(FormPage):
         raise NotImplementedError
 
     def kept_back(self, sheet: pages.Sheet) -> str:
-        """Return what the reader must be told of answers that are recorded but not handed in."""
+        """Return what to say about answers that are recorded but not handed in."""
         return ""
 
     async def post(self) -> None:
-        """Record what was typed; ask the rest back with what is wrong, and lose nothing."""
+        """Record what was typed, and show again what was refused, with the reason."""
         if (sheet := self._sheet()) is None:
             return
         by = url_escape(self.fields.get("by", "").strip()[:60])
@@ -124,7 +124,7 @@ class SheetPage(FormPage):
         self.redirect(f"/{self.page}?{urlencode(where)}", status=303)
 
     def boxes_back(self, sheet: pages.Sheet, why: str) -> None:
-        """Show the page again with all that was typed; where even that fails, say what to do."""
+        """Show the page again with all that was typed; if even that fails, say what to do."""
         told = f"Not recorded: {why} What you typed stands below; send it again."
         try:
             self.show_boxes(
@@ -135,7 +135,7 @@ class SheetPage(FormPage):
             self.show("told", head="Not recorded", why=why)
 
     async def record(self, sheet: pages.Sheet) -> tuple[int, dict[str, str], str]:
-        """Return how many were recorded, what is asked back, and why answers were not handed in."""
+        """Record, and return how many, what was refused, and why answers were not handed in."""
         raise NotImplementedError
 
     def typed(self, sheet: pages.Sheet) -> list[str]:
@@ -167,7 +167,7 @@ class BenchPage(SheetPage):
 
 
 class AnswersPage(SheetPage):
-    """The answers on a sheet, from paper."""
+    """The answers that stand on a paper sheet."""
 
     page, other, what = "answers", "bench", "questions"
 
@@ -208,5 +208,5 @@ class AnswersPage(SheetPage):
         )
 
     def typed(self, sheet: pages.Sheet) -> list[str]:
-        """Return the questions with something in their boxes."""
+        """Return all questions, because an emptied box says something too."""
         return [q.id for q in sheet.exercise.graded]

@@ -2,14 +2,14 @@
 
 Decisions:
 
-- A new gradebook is made in one step by `found`: nbgrader makes the tables first and asks a
-  program on the PATH for their version, so a kill in between leaves a gradebook that can't be
-  upgraded.
-- An exercise's cells are noted in one commit, where nbgrader commits after each: a kill leaves all
-  of them or none, and a hand-out does not wait for the disk a hundred times.
+- `opener.found` makes a new gradebook in one step. nbgrader itself makes the tables first, asks a
+  program on the PATH for their version and then notes it, so a kill in between leaves a gradebook
+  that can't be upgraded.
+- An exercise's cells are noted in one commit, although nbgrader commits after each cell. So a kill
+  leaves all of them or none, and a hand-out does not wait for the disk a hundred times.
 - New submissions are inserted as rows, one transaction for each submission. Work that is there
-  already goes through nbgrader's own objects.
-- `class.toml` rules due times; a time set in formgrader counts until the class has one. Late work
-  loses what `[late] per_day, most, grace_hours` say, by this kit's plug-in; an instructor's own
-  plug-in in `nbgrader_config.py` wins.
+  already is changed through nbgrader's own objects.
+- Due times come from `class.toml`; a time set in formgrader counts only for an exercise that has
+  none there. Late work loses what `[late] per_day, most, grace_hours` say, by this kit's plug-in;
+  if `nbgrader_config.py` names an instructor's own plug-in, that one is used instead.
 """

@@ -11,7 +11,10 @@ from coursekit.classroom.register.class_folder import ClassFolder, load, write_t
 
 
 def set_due(folder: ClassFolder, slug: str, moment: datetime | None) -> ClassFolder:
-    """Return the class with `slug` due at `moment`, at no time for None; the gradebook follows."""
+    """Return the class with `slug` due at `moment`, or never if it is None.
+
+    Both `class.toml` and the gradebook are changed.
+    """
     file = folder.path / "class.toml"
     value = None if moment is None else class_toml.quoted(moment.isoformat())
     write_text(file, class_toml.put(file, "due", slug, value))
@@ -21,9 +24,9 @@ def set_due(folder: ClassFolder, slug: str, moment: datetime | None) -> ClassFol
 
 
 def follow(folder: ClassFolder, slug: str) -> None:
-    """Give the gradebook the due time of `slug` that the class has; one set by hand there stays.
+    """Give the gradebook the due time that `class.toml` has for `slug`.
 
-    A class that has none for `slug` leaves the gradebook as it is.
+    If it has none, the gradebook stays as it is, so a time set by hand in formgrader remains.
     """
     if slug in folder.due:
         _follow(folder, slug, folder.due[slug])
@@ -41,7 +44,7 @@ def _follow(folder: ClassFolder, slug: str, moment: datetime | None) -> None:
 
 
 def due_times(folder: ClassFolder, slugs: Iterable[str]) -> dict[str, datetime]:
-    """Return slug → due time, UTC without zone: the class's own, else one set in formgrader."""
+    """Return slug → due time, UTC without zone: from `class.toml`, else as set in formgrader."""
     found = {slug: class_toml.as_utc(moment) for slug, moment in folder.due.items()}
     if others := set(slugs) - set(found):
         with read_only.reading(folder) as book:

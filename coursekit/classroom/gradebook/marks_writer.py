@@ -1,4 +1,4 @@
-"""Writes marks into nbgrader's own gradebook: one writer, one commit a submission."""
+"""Writes marks into nbgrader's own gradebook, with one commit for each submission."""
 
 from __future__ import annotations
 
@@ -26,9 +26,10 @@ def write(
 ) -> None:
     """Write one submission's marks and late penalty.
 
-    A mark given by a person stays, and the question is put up for another look. Questions that a
-    person marks wait for it (`to-read`), unless nothing was written. With `again`, the same work
-    was marked again: questions whose mark is what it was are left as they are.
+    A mark that a person gave stays, and the question is flagged so that the person looks again. A
+    question that only a person can mark waits for that (`to-read`), unless the student wrote
+    nothing. `again` means that the same work was marked again, so questions for which the machine's
+    mark is unchanged are left as they are.
     """
     cells = _exercise_cells(book, slug)
     due, came_before = _due_and_submitted(book, cells, student)
@@ -44,7 +45,7 @@ def write(
 
 
 def auto_score(mark: Mark) -> float | None:
-    """Return the score that the machine gives: None where a person must."""
+    """Return the score that the machine gives, or None if a person must give it."""
     return None if mark.verdict == "to-read" else float(mark.marks)
 
 
@@ -104,7 +105,7 @@ def _insert(
 ) -> None:
     """Make the rows of a new submission, the same that nbgrader's `add_submission` makes.
 
-    nbgrader commits it empty, then reads every row again, one by one.
+    That one is slow, because it commits the submission empty and then reads every row again.
     """
     from nbgrader.api import Comment, Grade, SubmittedAssignment, SubmittedNotebook, new_uuid
 
@@ -197,11 +198,11 @@ def _rows(book: Any, table: Any, copy: Any) -> dict[str, Any]:
 def _set_late_penalty(book: Any, submission: Any, notebook: Any, rule: LateRule) -> bool:
     """Set the late penalty as nbgrader's `AssignLatePenalties` does; return whether it changed."""
     penalty = None
-    # nbgrader adds an extension even to a due date that is not there
+    # without a due date, `total_seconds_late` would fail as soon as there is an extension
     late = submission.total_seconds_late if submission.assignment.duedate else 0
     if late > 0:
         book.db.flush()
-        book.db.refresh(notebook)  # its score is a sum that the database makes
+        book.db.refresh(notebook)  # because the database adds up its score
         made = rule()
         try:
             penalty = made.plugin_inst.late_submission_penalty(
@@ -223,9 +224,9 @@ def _set_late_penalty(book: Any, submission: Any, notebook: Any, rule: LateRule)
 def renew_late_penalties(
     book: Any, slug: str, students: Sequence[str], rule: LateRule
 ) -> list[str]:
-    """Set the late penalty of work that is marked already; return whose changed.
+    """Set the late penalty of work that is marked already; return whose penalty changed.
 
-    A due date, an extension or the plug-in may have changed since.
+    A due date, an extension or the plug-in may have changed since it was marked.
     """
     renewed = []
     for submission in book.assignment_submissions(slug) if students else ():

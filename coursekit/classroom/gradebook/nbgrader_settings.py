@@ -1,7 +1,7 @@
-"""How a class folder is an nbgrader course: its settings, its late penalties, the way to the bank.
+"""Settings that make a class folder an nbgrader course: plug-ins, late penalties, its course.
 
-A class folder's `nbgrader_config.py` calls `configure`, so the stock commands and formgrader run
-handed-in work by this kit's runner and make this kit's feedback pages.
+A class folder's `nbgrader_config.py` calls `configure`. That is why nbgrader's own commands and
+formgrader run handed-in work with this kit's runner and make this kit's feedback pages.
 """
 
 from __future__ import annotations
@@ -37,9 +37,9 @@ FORMGRADER_PAGE = Path(__file__).with_name("formgrader_page.html.j2")
 
 
 def configure(config: Any, file: str | Path | None = None) -> Any:
-    """Return `config`, an nbgrader configuration, set as a class folder needs it.
+    """Return `config`, an nbgrader configuration, with the settings that a class folder needs.
 
-    `file` is the `nbgrader_config.py` that asks: its folder is the course.
+    `file` is the `nbgrader_config.py` that calls this; the folder it lies in is the course.
     """
     config.CourseDirectory.ignore = list(NOT_COPIED)
     config.ClearSolutions.code_stub = {"python": ""}
@@ -54,7 +54,7 @@ def configure(config: Any, file: str | Path | None = None) -> Any:
     ]
     config.GenerateFeedback.exporter_class = "coursekit.classroom.nbgrader_plugins.plugin.Feedback"
     config.GenerateFeedback.preprocessors = []
-    # formgrader's page of a student's work
+    # the page on which formgrader shows a student's work
     config.HTMLExporter.template_file = str(FORMGRADER_PAGE)
     config.HTMLExporter.filters = {"page_policy": "coursekit.classroom.running.page_policy.policy"}
     if file is not None:
@@ -74,7 +74,7 @@ def configure(config: Any, file: str | Path | None = None) -> Any:
 def nbgrader_config(folder: ClassFolder) -> Any:
     """Return the configuration that nbgrader finds in `folder`, with the instructor's own lines.
 
-    Raises ClassError where `nbgrader_config.py` does not run.
+    Raises ClassError if `nbgrader_config.py` does not run.
     """
     from traitlets.config import Config
     from traitlets.config.loader import PyFileConfigLoader
@@ -110,11 +110,11 @@ LateRule = Callable[[], Any]
 
 
 def late_rule(folder: ClassFolder) -> LateRule:
-    """Return what gives nbgrader's preprocessor for late penalties, with the plug-in of the class.
+    """Return a function that gives nbgrader's preprocessor for late penalties, set for this class.
 
-    It is made when it is first asked for, because most classes have no late work, or at once where
-    the class has a plug-in or a setting of its own. Raises ClassError where the plug-in can't be
-    found.
+    The preprocessor is made at the first call, because most markings have no late work. If the
+    class has a plug-in or a setting of its own it is made at once, so that ClassError is raised
+    here if the plug-in can't be found.
     """
     config = nbgrader_config(folder)
     rule = cache(lambda: _made(folder, config))
@@ -142,8 +142,9 @@ def _made(folder: ClassFolder, config: Any) -> Any:
 def course_root(folder: ClassFolder) -> Path:
     """Return the course that this class is taught from: the folder with course/ and exercises/.
 
-    The environment's COURSEKIT_ROOT goes first, then the folders above the class folder, then the
-    course that the class was last handed out from. Raises ClassError where none leads to one.
+    The environment variable COURSEKIT_ROOT goes first, then the folders above the class folder,
+    then the course from which the class was last handed something out. Raises ClassError if none of
+    these leads to a course.
     """
     tries = [os.environ.get("COURSEKIT_ROOT"), folder.path]
     note = _note(folder)

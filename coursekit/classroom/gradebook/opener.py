@@ -1,8 +1,9 @@
-"""Opens nbgrader's own gradebook, to write in it; where there is none, an empty one is made.
+"""Opens nbgrader's own gradebook for writing, and makes an empty one if there is none.
 
-A gradebook in a file keeps SQLite's rollback journal and syncs fully. The faster write-ahead log
-keeps fresh marks in a second file beside the first: a class folder that is copied, synced or put
-on a stick while formgrader is open would lose them, and it does not work on network drives.
+A gradebook in a file keeps SQLite's rollback journal and syncs fully. The write-ahead log would be
+faster, but it keeps fresh marks in a second file beside the first, so a class folder that is
+copied, synced or put on a stick while formgrader is open would lose them. It also does not work on
+network drives.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ _PRAGMAS = ("busy_timeout=30000", "journal_mode=DELETE", "synchronous=EXTRA")
 
 @contextmanager
 def gradebook(folder: ClassFolder) -> Iterator[Any]:
-    """Yield nbgrader's own gradebook, closed at the end; ClassError where it can't be opened.
+    """Yield nbgrader's own gradebook, closed at the end; ClassError if it can't be opened.
 
     A class that has no gradebook yet gets an empty one.
     """
@@ -45,10 +46,10 @@ def _opened(folder: ClassFolder) -> Any:
 
 
 def found(folder: ClassFolder) -> None:
-    """Make a new, empty gradebook where there is none: all of it or nothing.
+    """Found a gradebook: make a new, empty one if there is none, all of it or nothing.
 
-    nbgrader's own way makes the tables first and notes their version later, which a kill between
-    the two leaves undone for good; and it asks for a program on the PATH.
+    nbgrader itself makes the tables first, asks a program on the PATH for their version and then
+    notes it. If it is killed in between, the version is missing for good.
     """
     from sqlalchemy import create_engine, inspect
 
@@ -69,7 +70,7 @@ def found(folder: ClassFolder) -> None:
 
 
 def _make_tables(engine: Any) -> None:
-    """Make nbgrader's tables and note their version, in one transaction where that can be had."""
+    """Make nbgrader's tables and note their version, in one transaction if the database can."""
     import nbgrader
     from alembic.script import ScriptDirectory
     from nbgrader.api import Base
@@ -83,12 +84,12 @@ def _make_tables(engine: Any) -> None:
             text("INSERT INTO alembic_version (version_num) VALUES (:head)"),
             {"head": scripts.get_current_head()},
         )
-        # the course of a class folder that names none: a server holds nbgrader to its own reference
+        # nbgrader refers to the course '' if none is named, and a server insists that it exists
         connection.execute(text("INSERT INTO course (id) VALUES ('')"))
 
 
 def _set_safe(book: Any) -> None:
-    """Let every connection to a gradebook file sync each commit to the disk."""
+    """Make every connection to a gradebook file sync each commit to the disk."""
     from sqlalchemy import event
 
     if book.engine.dialect.name != "sqlite":
@@ -99,12 +100,12 @@ def _set_safe(book: Any) -> None:
             connection.execute(f"PRAGMA {pragma}")
 
     book.db.remove()
-    book.engine.dispose()  # the connections made so far were made without it
+    book.engine.dispose()  # connections made before this would lack the pragmas
     event.listen(book.engine, "connect", set_safe)
 
 
 def enrol(book: Any, students: Sequence[Student]) -> None:
-    """Put the roster's students into the gradebook; ones that are there get their name again."""
+    """Put the roster's students into the gradebook, and bring the known ones' names up to date."""
     from nbgrader.api import Student as Row
 
     known = {student.id: student for student in book.students}

@@ -1,4 +1,4 @@
-"""Opens a gradebook for reading alone, without nbgrader's own code, which takes seconds to import.
+"""Opens a gradebook for reading only, without nbgrader's own code, which takes seconds to import.
 
 A gradebook in a file is read by Python's own `sqlite3`, one on a server by SQLAlchemy's core.
 """
@@ -18,10 +18,10 @@ Row = tuple[Any, ...]
 
 
 class ReadOnlyBook:
-    """An open gradebook that answers questions in SQL and can't be written.
+    """An open gradebook that answers SQL queries and can't be written.
 
-    `connection` is sqlite3's or SQLAlchemy's; None stands for a gradebook that isn't made yet,
-    which is read like an empty one.
+    `connection` is sqlite3's or SQLAlchemy's. None stands for a gradebook that isn't made yet,
+    which reads like an empty one.
     """
 
     def __init__(self, connection: Any = None) -> None:
@@ -42,7 +42,7 @@ class ReadOnlyBook:
 def reading(folder: ClassFolder) -> Iterator[ReadOnlyBook]:
     """Yield the class's gradebook for reading, closed at the end.
 
-    Nothing is made where there is no gradebook yet. Raises ClassError where it can't be read.
+    If there is no gradebook yet, none is made. Raises ClassError if it can't be read.
     """
     with _on_server(folder) if folder.gradebook else _in_file(folder) as book:
         yield book
@@ -53,7 +53,7 @@ def _in_file(folder: ClassFolder) -> Iterator[ReadOnlyBook]:
     if not folder.gradebook_file.is_file():
         yield ReadOnlyBook()
         return
-    # "rw" makes no file, but lets SQLite undo a commit that was cut short, which "ro" may not
+    # "rw" makes no new file, but unlike "ro" it lets SQLite undo a commit that was cut short
     address = f"{folder.gradebook_file.resolve().as_uri()}?mode=rw"
     try:
         with closing(sqlite3.connect(address, uri=True, timeout=_WAIT)) as connection:
@@ -85,7 +85,7 @@ def _on_server(folder: ClassFolder) -> Iterator[ReadOnlyBook]:
 
 
 def without_driver(folder: ClassFolder) -> ClassError:
-    """Return the error for a gradebook on a server where the package that reaches it is missing."""
+    """Return the error for a gradebook on a server if the package that reaches it is missing."""
     return ClassError(
         f"{folder.path / 'class.toml'}: a gradebook on a PostgreSQL server must have the package "
         "psycopg; it is not installed. Run `pip install 'coursekit[postgresql]'`."
@@ -95,7 +95,7 @@ def without_driver(folder: ClassFolder) -> ClassError:
 def not_opened(folder: ClassFolder, error: object) -> ClassError:
     """Return the error for a gradebook that its database won't open.
 
-    The database's words name host and user, never the password.
+    The message quotes the database, which names the host and the user but never the password.
     """
     said = str(error).strip().splitlines()[0]
     return ClassError(

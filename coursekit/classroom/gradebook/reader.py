@@ -1,7 +1,7 @@
 """Reads what a class's gradebook holds, by SQL; `marks_writer` writes marks into it.
 
-A `book` here is one that `read_only.reading` opened, or nbgrader's own from `opener.gradebook`:
-both are asked the same, and both answer as nbgrader itself does.
+A `book` here is one that `read_only.reading` opened, or nbgrader's own from `opener.gradebook`. The
+same SQL goes to both, and the answers are the ones that nbgrader itself gives.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 def rows(book: Any, sql: str, **values: object) -> list[Row]:
-    """Return what `sql` selects from `book`, be it nbgrader's own or one open for reading alone."""
+    """Return the rows that `sql` selects from `book`, which may be either kind."""
     if isinstance(book, ReadOnlyBook):
         return book.rows(sql, **values)
     from sqlalchemy import text
@@ -44,7 +44,10 @@ _OUT_OF = "COALESCE(grade_cells.max_score, task_cells.max_score, 0.0)"
 
 @dataclass(frozen=True)
 class QuestionMarks:
-    """What the gradebook holds for one question: the machine's mark, a person's, extra credit."""
+    """What the gradebook holds for one question: the machine's mark, a person's, extra credit.
+
+    `waits` is true if nbgrader says that a person must look at it.
+    """
 
     auto: float | None
     manual: float | None
@@ -54,7 +57,7 @@ class QuestionMarks:
 
     @property
     def sure(self) -> float | None:
-        """A person's mark, else the machine's, without extra credit; None for neither."""
+        """A person's mark, else the machine's, without extra credit; None if there is neither."""
         return self.auto if self.manual is None else self.manual
 
     @property
@@ -64,7 +67,7 @@ class QuestionMarks:
 
 
 def _only(student: str | None) -> str:
-    """Return the rest of a condition that lets only `student` through, or everybody for None."""
+    """Return the end of an SQL condition that lets only `student` through, or everybody if None."""
     return "" if student is None else "AND submitted_assignment.student_id = :student"
 
 
@@ -111,7 +114,7 @@ def machine_scores(book: Any, slug: str) -> dict[str, dict[str, float | None]]:
 
 
 def sure_scores(book: Any, slug: str) -> dict[str, dict[str, float | None]]:
-    """Return student id → question id → a person's mark, else the machine's; None for neither."""
+    """Return student id → question id → a person's mark, else the machine's, else None."""
     return {
         student: {question: held.sure for question, held in grades.items()}
         for student, grades in questions(book, slug).items()
@@ -132,15 +135,15 @@ def late_penalties(book: Any, slug: str) -> dict[str, float]:
 
 
 def out_of(book: Any, slug: str) -> float:
-    """Return the marks of the whole exercise, 0 where the gradebook doesn't know it."""
+    """Return the marks of the whole exercise, or 0 if the gradebook doesn't have it."""
     sql = f"SELECT SUM({_OUT_OF}) FROM {_CELLS} WHERE assignment.name = :slug"
     return float(rows(book, sql, slug=slug)[0][0] or 0.0) if knows(book, slug) else 0.0
 
 
 def knows(book: Any, slug: str, release: NotebookNode | None = None) -> bool:
-    """Whether the gradebook holds the assignment, and with `release` whether all of its cells.
+    """Whether the gradebook holds the assignment and, if `release` is given, all of its cells.
 
-    A gradebook that was lost or put back may not, nor one whose making was cut short.
+    It may not, if the gradebook was lost or put back from a backup, or if a hand-out was cut short.
     """
     cells = rows(
         book,
@@ -179,12 +182,12 @@ def waiting(book: Any, slug: str) -> set[str]:
 
 
 def due_times(book: Any) -> dict[str, datetime | None]:
-    """Return slug → due time, UTC without zone, of each exercise; None for one without."""
+    """Return slug → due time of each exercise, UTC without zone, or None if it has none."""
     return {slug: _moment(due) for slug, due in rows(book, "SELECT name, duedate FROM assignment")}
 
 
 def _moment(found: str | datetime | None) -> datetime | None:
-    """Return a time from the database: SQLite keeps it as text."""
+    """Return a time from the database, which SQLite keeps as text."""
     return datetime.fromisoformat(found) if isinstance(found, str) else found
 
 
@@ -193,13 +196,13 @@ class Standing:
     """What the gradebook holds for one student's work on an exercise."""
 
     questions: dict[str, QuestionMarks]
-    comments: dict[str, str]  # cell id → comment, a person's where there is one
+    comments: dict[str, str]  # cell id → comment, a person's if there is one, else the machine's
     late_penalty: float
     came: datetime | None
 
     @property
     def total(self) -> float:
-        """Marks in all, the late penalty taken off."""
+        """Marks in all, with the late penalty taken off."""
         return sum(g.marks for g in self.questions.values()) - self.late_penalty
 
 
@@ -228,7 +231,7 @@ def standings(book: Any, slug: str, student: str | None = None) -> dict[str, Sta
 
 
 def _comments(book: Any, slug: str, student: str | None) -> dict[str, dict[str, str]]:
-    """Return student id → cell id → comment, a person's where there is one."""
+    """Return student id → cell id → comment, a person's if there is one, else the machine's."""
     found: dict[str, dict[str, str]] = {}
     for whose, cell, said in rows(
         book,
@@ -250,5 +253,5 @@ def _comments(book: Any, slug: str, student: str | None) -> dict[str, dict[str, 
 
 
 def standing(book: Any, slug: str, student: str) -> Standing | None:
-    """Return what the gradebook holds for one student; None where nothing is handed in."""
+    """Return what the gradebook holds for one student, or None if nothing was handed in."""
     return standings(book, slug, student).get(student)

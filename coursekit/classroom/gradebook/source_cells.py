@@ -10,14 +10,14 @@ from nbformat import NotebookNode
 def steps() -> list[Any]:
     """Return nbgrader's own steps from a source to a release, with `SaveCells` in one commit.
 
-    Its own commits after each cell: a hundred waits for the disk, and a kill among them leaves a
-    part of the cells in the gradebook.
+    nbgrader's own `SaveCells` commits after each cell, so it waits for the disk a hundred times,
+    and a kill in between leaves only some of the cells in the gradebook.
     """
     from nbgrader.converters import GenerateAssignment
     from nbgrader.preprocessors import SaveCells
 
     class SaveCellsAtOnce(SaveCells):  # type: ignore[misc]
-        """nbgrader's step, which notes all cells or none."""
+        """nbgrader's step, changed so that it notes all cells or none."""
 
         def _create_notebook(self, notebook: NotebookNode) -> None:
             session = self.gradebook.db

@@ -1,4 +1,7 @@
-"""The file beside handed-in work that says when it came, read as nbgrader reads it."""
+"""The timestamp file beside handed-in work, which says when it came, read as nbgrader reads it.
+
+It has nothing to do with `register.stamps`, which say whose copy a notebook is.
+"""
 
 from __future__ import annotations
 
@@ -7,15 +10,15 @@ import warnings
 from datetime import datetime
 
 STAMP_FILE = "timestamp.txt"
-# as nbgrader, the demo and taking in write it
+# the form in which nbgrader, the demo and taking in write it
 _PLAIN = re.compile(r"(\d{4}-\d\d-\d\d) (\d\d:\d\d:\d\d(?:\.\d{6})?) UTC")
 
 
 def time_of(text: str) -> datetime | None:
-    """Return the time that `text` of a timestamp file tells, in UTC without zone; None for none.
+    """Return the time that `text` of a timestamp file says, in UTC without zone, or None.
 
-    It is the time that nbgrader finds there, but for a zone given as +0200 after a space: nbgrader
-    takes that for 200 seconds.
+    It is the time that nbgrader finds there, with one exception: nbgrader takes a zone written as
+    +0200 after a space for 200 seconds, and here it is a zone.
     """
     text = text.strip()
     try:
@@ -27,9 +30,9 @@ def time_of(text: str) -> datetime | None:
 
 
 def _parsed(text: str) -> datetime | None:
-    from nbgrader.utils import parse_utc  # not before it is needed: it imports all of nbgrader
+    from nbgrader.utils import parse_utc  # imported only when needed, because it is slow
 
     with warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # as nbgrader: a zone that nobody knows is read as UTC
+        warnings.simplefilter("ignore")  # an unknown zone is read as UTC, as nbgrader does
         when = parse_utc(text)
     return when if isinstance(when, datetime) else None

@@ -17,7 +17,7 @@ from coursekit.classroom.handout import release
 from coursekit.classroom.register import proof_cache, real_frames, stamps
 from coursekit.classroom.register.class_folder import ClassFolder, Student, write_text
 
-INSTRUCTOR = "instructor"  # whose numbers the source notebook is solved with
+INSTRUCTOR = "instructor"  # the source notebook is solved with the numbers drawn for this name
 Progress = Callable[[str], None]
 
 
@@ -73,7 +73,7 @@ class Assignment:
 def assignment(folder: ClassFolder, slug: str, root: Path) -> Assignment:
     """Return the exercise `slug` of the course at `root`, proved sound, for this class.
 
-    What was proved or drawn before is taken over, as long as nothing that it follows from has
+    What was proved or drawn before is used again, as long as nothing that it depends on has
     changed.
     """
     exercise = exercises.load(slug, root)
@@ -87,9 +87,9 @@ def assignment(folder: ClassFolder, slug: str, root: Path) -> Assignment:
 
 
 def make_release(work: Assignment) -> release.Release:
-    """Return the release of an exercise, made again only where its source has changed.
+    """Return the release of an exercise, made again only if its source has changed.
 
-    The gradebook follows: the exercise is in it, with the due time that the class gives it.
+    The gradebook then holds the exercise, with the due time that the class gives it.
     """
     numbers = work.numbers(INSTRUCTOR)
     right = own_numbers.answers(work.exercise, work.key, numbers)
@@ -102,9 +102,9 @@ def make_release(work: Assignment) -> release.Release:
 
 
 def released(work: Assignment) -> release.Release:
-    """Return the release that hand-out made; the gradebook follows the class's due time.
+    """Return the release that hand-out made, and give the gradebook the class's due time.
 
-    Raises ClassError where it is not there or no longer fits the exercise.
+    Raises ClassError if the release is not there or no longer fits the exercise.
     """
     if work.root:
         note_course(work.folder, work.root)
@@ -114,10 +114,10 @@ def released(work: Assignment) -> release.Release:
 
 
 def hand_out(work: Assignment, progress: Progress | None = None) -> list[Path]:
-    """Return the bundle folders of all students, each with the notebook and own numbers.
+    """Make the bundle folders of all students, each with the notebook and own numbers; return them.
 
-    Each notebook's metadata say for whom it was made. A notebook that lies in a student's bundle
-    already gives way to the release: bundles are made, and students work in a copy.
+    Each notebook's metadata say for whom it was made. A notebook that already lies in a student's
+    bundle is replaced by the release, because students work in a copy and never in the bundle.
     """
     made = make_release(work)
     note = work.folder.made / f"{work.slug}.first"
@@ -134,7 +134,7 @@ def hand_out(work: Assignment, progress: Progress | None = None) -> list[Path]:
 
 
 def _bundle(work: Assignment, student: Student, notebook: dict[str, Any]) -> Path:
-    """Return the folder of a student's copy: the release, stamped with the id, and the numbers."""
+    """Make a student's bundle, with the stamped release and the numbers; return its folder."""
     folder = work.folder.bundle(student.id, work.slug)
     stamp = stamps.stamp(work.folder, student.id, work.slug)
     copy = {**notebook, "metadata": {**notebook["metadata"], stamps.KEY: stamp}}

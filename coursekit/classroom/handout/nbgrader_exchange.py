@@ -1,12 +1,12 @@
 """nbgrader's exchange: a folder on a shared machine where students fetch work and submit it.
 
-A class uses one where its `class.toml` says so:
+A class uses one if its `class.toml` says so:
 
     [exchange]
     root = "/srv/nbgrader/exchange"
     course = "evening"
 
-All who can log in there read the same release, so each student's numbers lie in it by id.
+Everyone who can log in there reads the same release, so it holds each student's numbers by id.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ Copy numbers/<your user name>.json to numbers.json beside the notebook, then ope
 
 
 def is_there(work: Assignment) -> bool:
-    """Whether the class has an exchange, by its settings, and this machine has its folder."""
+    """Whether the class's settings name an exchange whose folder is on this machine."""
     named = work.folder.exchange
     return named is not None and Path(named[0]).is_dir()
 
@@ -35,7 +35,7 @@ def is_there(work: Assignment) -> bool:
 def put_release(work: Assignment) -> Path:
     """Put the release, with every student's numbers, into the exchange; return where.
 
-    Raises ClassError with nbgrader's own words where it does not take it.
+    Raises ClassError with nbgrader's own words if nbgrader does not accept it.
     """
     assert work.folder.exchange
     root, course = work.folder.exchange
@@ -52,8 +52,8 @@ def put_release(work: Assignment) -> Path:
     config = nbgrader_config(work.folder)
     config.Exchange.root = root
     config.CourseDirectory.course_id = course
-    config.ExchangeReleaseAssignment.force = True  # a release is made, so it may be made again
-    with _silent("traitlets"):  # it says on the screen what it also returns
+    config.ExchangeReleaseAssignment.force = True  # an earlier release may be replaced
+    with _silent("traitlets"):  # nbgrader would print what it also returns
         result = NbGraderAPI(config=config).release_assignment(work.slug)
     target = Path(root) / course / "outbound" / work.slug
     if not result["success"]:

@@ -1,6 +1,6 @@
-"""The release of an exercise: the notebook that every student is handed, and marking goes by.
+"""The release of an exercise: the notebook that every student is handed and that marking goes by.
 
-Hand-out alone makes it, through `nbgrader generate_assignment`. All else reads it.
+It is made by hand-out, through `nbgrader generate_assignment`; everything else reads it.
 """
 
 from __future__ import annotations
@@ -33,17 +33,17 @@ class Release:
 
     @cached_property
     def notebook(self) -> NotebookNode:
-        """The notebook; it is shared, so copy what you change."""
+        """The notebook; all callers share it, so copy what you change."""
         notebook: NotebookNode = nbformat.reads(self.text, as_version=4)
         return notebook
 
 
 def make(folder: ClassFolder, exercise: Exercise, source: NotebookNode, numbers: str) -> Release:
-    """Return the release of `source`, made where it is not there or the source has changed.
+    """Return the release of `source`, made if it is not there or if the source has changed.
 
     `numbers` is the text of the numbers file that lies beside the source. nbgrader empties its
-    release folder before it knows whether it will succeed, so it works in a folder of its own,
-    and the release is copied over at the end.
+    release folder before it knows whether it will succeed, so it is given a folder of its own, and
+    the release is copied over at the end.
     """
     slug = exercise.slug
     text = notebooks.file_text(source).rstrip("\n")
@@ -62,10 +62,10 @@ def make(folder: ClassFolder, exercise: Exercise, source: NotebookNode, numbers:
 
 
 def read(folder: ClassFolder, exercise: Exercise) -> Release:
-    """Return the release that hand-out made, known to the gradebook.
+    """Return the release that hand-out made, and make sure that the gradebook holds the exercise.
 
-    A gradebook that was lost, or put back from before the hand-out, is told of it again. Raises
-    ClassError where `that_fits` does.
+    It may not, if it was lost or put back from before the hand-out. Raises ClassError as
+    `that_fits` does.
     """
     found = that_fits(folder, exercise)
     if not _is_in_gradebook(folder, exercise.slug, found):
@@ -76,8 +76,8 @@ def read(folder: ClassFolder, exercise: Exercise) -> Release:
 def that_fits(folder: ClassFolder, exercise: Exercise) -> Release:
     """Return the release that hand-out made, and change nothing.
 
-    Raises ClassError where there is no release, or where it has other questions, marks or numbers
-    than the exercise has now.
+    Raises ClassError if there is no release, or if it has other questions, marks or numbers than
+    the exercise has now.
     """
     slug = exercise.slug
     path = _path(folder, slug)
@@ -102,9 +102,10 @@ def _is_in_gradebook(folder: ClassFolder, slug: str, release: Release) -> bool:
 
 
 def _misfit(exercise: Exercise, release: Release) -> str:
-    """Return the first thing of the exercise that running and marking depend on and that differs.
+    """Return the first cell on which the release and the exercise differ, or "".
 
-    A question's text, hints, tolerance and answer may change without a new hand-out.
+    Only what running and marking depend on is compared, so a question's text, hints, tolerance and
+    answer may change without a new hand-out.
     """
     anything = dict.fromkeys((q.id for q in exercise.questions), "")
     wanted = _frozen_parts(notebooks.source(exercise, anything, anything))
@@ -116,7 +117,7 @@ def _misfit(exercise: Exercise, release: Release) -> str:
 
 
 def _frozen_parts(notebook: NotebookNode) -> dict[str, tuple[Any, ...]]:
-    """Return cell id → kind, marks and, of a cell that students must not change, its code."""
+    """Return cell id → kind, marks and, for a cell that students must not change, its code."""
     parts = {}
     for cell in notebook.cells:
         meta = cell.metadata.nbgrader
@@ -155,7 +156,7 @@ def _generate(folder: ClassFolder, exercise: Exercise) -> Release:
 
 
 class _KeepWarnings(logging.Handler):
-    """Keeps what nbgrader says, for the message should it fail."""
+    """Keeps nbgrader's warnings for the error message, should it fail."""
 
     def __init__(self, said: list[str]) -> None:
         super().__init__(logging.WARNING)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 # in the student's home folder: one Python for the notebooks of all lessons
 HOME = ".coursekit-notebooks"
-JUPYTERLAB = "4.6.6"  # students type in it; marking does without it, so it is not installed here
+JUPYTERLAB = "4.6.6"  # fixed here, because marking does without it, so it may not be installed
 NEEDED = ("numpy", "matplotlib", "sympy")
 RUNNABLE = ("start-mac.command", "start-linux.sh")
 _HERE = Path(__file__).parent / "start"
@@ -35,7 +35,7 @@ def files(notebook: str) -> dict[str, bytes]:
 
 
 def read_me(title: str, student: str, notebook: str, *, pages: bool) -> bytes:
-    """Return the text that a student reads first; `pages` says whether the lesson is with it."""
+    """Return the text that a student reads first; `pages` says if the lesson comes with it."""
     there = {
         notebook: "your notebook",
         "numbers.json": "your own numbers; the notebook reads them",
@@ -55,7 +55,7 @@ def read_me(title: str, student: str, notebook: str, *, pages: bool) -> bytes:
 
 
 def _filled(name: str, **words: str) -> str:
-    """Return a file of `start/` with its places in braces filled in."""
+    """Return a file of `start/` with its `{placeholders}` filled in."""
     text = (_HERE / name).read_text(encoding="utf-8")
     for place, value in {"home": HOME, **words}.items():
         text = text.replace("{" + place + "}", value)

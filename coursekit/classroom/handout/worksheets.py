@@ -140,10 +140,11 @@ def make(
 ) -> list[Path]:
     """Return the PDFs made: class set, blank set for the wall, each student's sheet, last the key.
 
-    Worksheets are `out/<slug>/class.pdf`, `blank.pdf` and `<student>.pdf`, in large print in the
-    folder `large` there; the key is `key_folder/<slug>.pdf`. A class of more than `IN_ONE` has its
-    set in several files, `class-1.pdf` and on, in the order of the class. A file is written only
-    where its bytes change. `progress` is told the name of each file when it is done.
+    Worksheets are `out/<slug>/class.pdf`, `blank.pdf` and `<student>.pdf`; in large print they lie
+    in the folder `large` there. The key is `key_folder/<slug>.pdf`. A class of more than `IN_ONE`
+    students has its set in several files, `class-1.pdf` and so on, in the order of the class. A
+    file is written only if its bytes change. `progress` is called with each file's name when it is
+    done.
 
     Parameters
     ----------
@@ -185,7 +186,7 @@ def make(
     names = [CLASS_SET] if len(parts) == 1 else [f"{CLASS_SET}-{i + 1}" for i in range(len(parts))]
     for path in folder.glob("*.pdf"):
         if is_class_set(path) and path.stem not in names:
-            path.unlink()  # of a class that was larger, or smaller
+            path.unlink()  # left from when the class was larger or smaller
     wall = sheets([blank(exercise)])  # alone, because it fills the caches that the threads share
     with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
         for part, name in zip(parts, names, strict=True):  # one large file at a time: see IN_ONE
@@ -305,9 +306,9 @@ def shown(question: Question, value: Value) -> str:
 
 
 def worked(key: Key, question: Question, numbers: Mapping[str, float], answer: str) -> str:
-    """Return the worked solution with the student's numbers in the places of `{name}`.
+    """Return the worked solution with the student's numbers in place of each `{name}`.
 
-    Raises AuthoringError for a place that names neither a quantity nor the answer.
+    Raises AuthoringError for a name in braces that is neither a quantity nor the answer.
     """
     known = {n: text.number(v) for n, v in numbers.items()} | ({"answer": answer} if answer else {})
 

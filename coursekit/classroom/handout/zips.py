@@ -1,8 +1,8 @@
-"""What a class is sent: one zip file a student, and one for a USB stick with everybody's folders.
+"""What a class is sent: a zip file for each student, and one for a USB stick with all folders.
 
-A zip holds the notebook, its numbers, the worksheet, the lesson's pages and start files: nothing of
-the private half of an exercise. The pages are packed once for the class and copied, being the same
-for all.
+A zip holds the notebook, its numbers, the worksheet, the lesson's pages and the start files, and
+nothing of the private half of an exercise. The pages are the same for everybody, so they are packed
+once for the class and copied.
 """
 
 from __future__ import annotations
@@ -25,14 +25,14 @@ READ_ME = "READ-ME-FIRST.txt"
 INSTRUCTOR_MARK = (
     "instructor-edition"  # a file of this name marks a book that students must not get
 )
-_NOT_SENT = (".map", ".ttf", ".buildinfo", ".inv")  # what no browser of today asks for
+_NOT_SENT = (".map", ".ttf", ".buildinfo", ".inv")  # files that no current browser asks for
 _WHEN = (2026, 1, 1, 0, 0, 0)  # one date for all members: the same content gives the same bytes
 Step = Callable[[str], None]
 
 
 @dataclass(frozen=True)
 class MadeZips:
-    """The files made for a class: a zip a student, in the roster's order, and the stick's."""
+    """The files made for a class: each student's zip, in the roster's order, and the stick's."""
 
     zips: tuple[Path, ...]
     stick: Path | None
@@ -55,12 +55,12 @@ def make(
     stick: bool = True,
     progress: Step | None = None,
 ) -> MadeZips:
-    """Return the zips made of what was handed out, each written in one step.
+    """Make the zips of what was handed out, each written as a whole or not at all; return them.
 
-    `pages` is the folder of the built book's pages; None leaves them out. Call `handout.hand_out`
-    first.
+    `pages` is the folder of the built book's pages; None leaves them out. Call
+    `assignments.hand_out` first.
 
-    Raises ClassError where `pages` is the instructor's edition, which holds the solutions.
+    Raises ClassError if `pages` is the instructor's edition, which holds the solutions.
     """
     if pages is not None:
         refuse_solutions(pages)
@@ -118,7 +118,7 @@ def _first_page(work: Assignment, pages: Path) -> str:
 
 
 def refuse_solutions(pages: Path) -> None:
-    """Raise ClassError where `pages` is, or may be, the book with the solutions in it."""
+    """Raise ClassError if `pages` is not a book, or may be the one with the solutions in it."""
     marked = any((place / INSTRUCTOR_MARK).exists() for place in (pages, *pages.absolute().parents))
     if marked or list(pages.glob("*-solutions.html")) or list(pages.rglob(INSTRUCTOR_MARK)):
         what = "the instructor's edition"
@@ -152,7 +152,7 @@ def _sent_pages(pages: Path) -> Iterable[Path]:
 
 
 def _signpost(page: str) -> str:
-    """Return a page that leads to another, with a link for whoever is not led."""
+    """Return a page that forwards to another, with a link for browsers that don't forward."""
     return (
         '<!DOCTYPE html><html lang="en"><meta charset="utf-8"><title>The lesson</title>'
         f'<meta http-equiv="refresh" content="0; url={page}">'
@@ -163,7 +163,7 @@ def _signpost(page: str) -> str:
 def _own(
     work: Assignment, student: str, name: str, pages: Path | None, paper: page.Paper
 ) -> dict[str, bytes]:
-    """Return what is one student's own: notebook, numbers, worksheet, the text to read first."""
+    """Return a student's own files: notebook, numbers, worksheet, and the text to read first."""
     bundle = work.folder.bundle(student, work.slug)
     found = {p.name: p.read_bytes() for p in sorted(bundle.iterdir()) if p.is_file()}
     drawn = work.drawn(student)

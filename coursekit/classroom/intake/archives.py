@@ -1,9 +1,9 @@
-"""Files that people hand in, read with care: loose, in folders, in zips; nothing is unpacked.
+"""Reads files that people hand in, loose, in folders or in zips, without unpacking anything.
 
-A zip is refused whole where anything in it is not what a student's folder would hold: paths that
-lead out of it, links, locked members, archives in the archive, more files or bytes than work has,
-or a compression that only a trap has. What its own list says is checked first, what comes out is
-held to it.
+A zip is refused as a whole if it holds anything that a student's folder would not: paths that lead
+out of it, links, locked members, archives in the archive, more files or bytes than honest work has,
+or a compression that only a trap has. What its own list says is checked first, and no member is
+read beyond the largest size allowed.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from coursekit.classroom.register.trees import DEEPEST, is_folder, walk
 MOST_MEMBERS = 5_000
 LARGEST_TOTAL = 400_000_000  # bytes, unpacked
 LARGEST_LIST = 20_000_000  # bytes of an archive's own list of what it holds
-LONGEST_PART = 255  # bytes of a folder's or file's name, which no disk exceeds
+LONGEST_PART = 255  # bytes of a folder's or file's name; no disk allows more
 LARGEST_RATIO = 200  # unpacked to packed, of a member of a megabyte or more
 _ARCHIVES = (".zip", ".tar", ".tgz", ".gz", ".bz2", ".xz", ".7z", ".rar", ".zst")
 _NOISE = {"__MACOSX", ".ipynb_checkpoints", "__pycache__", ".venv", ".git"}
@@ -40,8 +40,7 @@ class ArchiveError(ValueError):
 class FoundFile:
     """A file that was handed in: its place among the others, when it was changed, how to read it.
 
-    `parts` are the names of the folders it lies in, the archive's own among them, and last its
-    name.
+    `parts` are the names of the folders and the archive that it lies in, and last its own name.
     """
 
     parts: tuple[str, ...]
@@ -58,7 +57,7 @@ class FoundFile:
 
 
 class ArchiveReader:
-    """Reads members of archives; the archive read last stays open, so its list is read once."""
+    """Reads members of archives; the last archive stays open, so that its list is read once."""
 
     def __init__(self) -> None:
         self._path: Path | None = None
@@ -75,7 +74,7 @@ class ArchiveReader:
         self._path = self._archive = self._file = None
 
     def opened(self, path: Path) -> zipfile.ZipFile:
-        """Return the zip at `path`; ArchiveError where its list isn't one that work has."""
+        """Return the zip at `path`; ArchiveError if its list is far too long for honest work."""
         if self._archive is None or self._path != path:
             self.__exit__()
             self._file = open_regular(path)
@@ -86,7 +85,7 @@ class ArchiveReader:
         return self._archive
 
     def read(self, path: Path, info: zipfile.ZipInfo) -> bytes | None:
-        """Return a member's content, None where it doesn't read or is too large."""
+        """Return a member's content, or None if it can't be read or is too large."""
         data: bytes | None = None
         with one_piece(lambda why: None), self.opened(path).open(info) as file:
             data = file.read(_LARGEST + 1)
@@ -94,10 +93,10 @@ class ArchiveReader:
 
 
 def _refuse_list(file: BinaryIO) -> None:
-    """Refuse a zip whose list is longer than work has, before the list is read.
+    """Refuse a zip whose list of files is far too long for honest work, before the list is read.
 
-    How long it is stands in the zip's last 22 bytes before its comment, for a large zip in what
-    comes before them (PKWARE's APPNOTE, 4.3.14 to 4.3.16, from memory).
+    The length of the list stands in the zip's last 22 bytes before its comment; for a large zip it
+    stands in the record before them (PKWARE's APPNOTE, 4.3.14 to 4.3.16, from memory).
     """
     size = file.seek(0, 2)
     file.seek(max(0, size - 98 - 0xFFFF))
@@ -113,9 +112,10 @@ def _refuse_list(file: BinaryIO) -> None:
 
 
 def files(path: Path, reader: ArchiveReader) -> Iterator[FoundFile | ArchiveError]:
-    """Yield every file at `path`, a file, a zip or a folder of such; an error for each refused one.
+    """Yield every file at `path`, and an error for each one that is refused.
 
-    Links are not followed. Files that systems leave behind are passed over.
+    `path` is a file, a zip, or a folder of these. Links are not followed. Files that operating
+    systems and programs leave behind are passed over.
     """
     folder = is_folder(path)
     top = (path.resolve().name,) if folder else ()
@@ -137,7 +137,7 @@ def _is_archive(name: str) -> bool:
 
 
 def _said(parts: tuple[str, ...]) -> str:
-    """Return a path as it is told, the middle left out where it is long."""
+    """Return a path as it is printed, without its middle if it is long."""
     text = shown("/".join(parts))
     return text if len(text) <= 200 else f"{text[:80]} … {text[-80:]}"
 
@@ -166,7 +166,7 @@ def _loose(path: Path, parts: tuple[str, ...]) -> FoundFile:
 def _opened(
     path: Path, parts: tuple[str, ...], reader: ArchiveReader
 ) -> list[FoundFile | ArchiveError]:
-    """Return the files in an archive, or the one error that it is refused with."""
+    """Return the files in an archive, or the one error with which it is refused."""
     try:
         if not has_ending(path.name, (".zip",)):
             raise ArchiveError(
@@ -175,7 +175,7 @@ def _opened(
         return list(_members(path, parts, reader))
     except ArchiveError as error:
         return [ArchiveError(f"{_said(parts)}: {error}.")]
-    except Exception as error:  # whatever a broken archive brings, the class goes on
+    except Exception as error:  # however an archive is broken, the rest goes on
         why = f"the zip does not read ({shown(str(error))[:200]}). Ask for it again."
         return [ArchiveError(f"{_said(parts)}: {why}")]
 
@@ -191,7 +191,7 @@ def _members(path: Path, above: tuple[str, ...], reader: ArchiveReader) -> Itera
 
 
 def _refuse(listed: list[zipfile.ZipInfo]) -> None:
-    """Raise ArchiveError for the first thing that an honest folder would not hold."""
+    """Raise ArchiveError for the first thing that a student's folder would not hold."""
     if len(listed) > MOST_MEMBERS:
         raise ArchiveError(
             f"an archive may hold at most {MOST_MEMBERS} files; this one has {len(listed)}. Unpack "
@@ -211,13 +211,13 @@ def _refuse(listed: list[zipfile.ZipInfo]) -> None:
 
 
 def _fault(info: zipfile.ZipInfo, places: Places) -> str:
-    """Return what is wrong with a member, "" for nothing."""
+    """Return what is wrong with a member, or ""."""
     name = info.filename.replace("\\", "/")
     parts = name.rstrip("/").split("/")
     kind = stat.S_IFMT(info.external_attr >> 16)
     if name.startswith("/") or ":" in parts[0] or "\0" in info.orig_filename:
         return "has a path from the root of a disk"
-    if not all(map(key, parts)):  # "", ".", "..", and what a disk of Windows takes for these
+    if not all(map(key, parts)):  # "", ".", "..", and what Windows takes for these
         return "leads out of the archive"
     if len(parts) > DEEPEST:
         return f"lies more than {DEEPEST} folders deep"

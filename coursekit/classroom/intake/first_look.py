@@ -1,6 +1,6 @@
-"""A first look at submissions, before anything heavy is imported: which are new, what they name.
+"""A first look at submissions, before anything heavy is imported: which are new, what they import.
 
-What is read here is kept and marked later, so that nothing is read twice.
+What is read here is kept for marking, so that nothing is read twice.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from coursekit.classroom.register.one_piece import one_piece
 from coursekit.classroom.running.warm_parent import LIBRARIES
 
 MOST_KEPT = 300_000_000  # bytes of submissions in memory that wait to be run
-# what a notebook that needs the library has in its text, however it is imported
+# a notebook that needs the library has one of these in its text, however it imports it
 _NAMES = {
     "matplotlib": (b"matplotlib", b"pylab", b"coursekit.figures", b"import figures"),
     "sympy": (b"sympy",),
@@ -26,8 +26,7 @@ _NAMES = {
 class NewWork:
     """Submissions that wait to be run, as they were read, and the heavy libraries they name.
 
-    A library that is not among them can be imported all the same: by the one notebook that wants
-    it, in its own time.
+    A notebook can still import a library that is not among them, but that takes its own time.
     """
 
     slugs: set[str] = field(default_factory=set)
@@ -36,7 +35,7 @@ class NewWork:
     _room: int = MOST_KEPT
 
     def keep(self, one: Submission) -> bool:
-        """Let a submission wait; False where there is no room, so that it must be read again."""
+        """Let a submission wait; return False if there is no room, and it must be read again."""
         if one.size() > self._room:
             return False
         self._waiting[one.student, one.slug] = one
@@ -44,7 +43,10 @@ class NewWork:
         return True
 
     def take(self, folder: ClassFolder, student: str, slug: str) -> Submission:
-        """Return a submission that waits, and let go of it; else the one that lies on the disk."""
+        """Return the submission and stop keeping it; if none waits, read it from the disk.
+
+        It is also read again if other work has been put in its place since.
+        """
         one = self._waiting.pop((student, slug), None)
         if one:
             self._room += one.size()
@@ -56,7 +58,7 @@ class NewWork:
 def new_work(folder: ClassFolder, slugs: Iterable[str]) -> NewWork:
     """Return what is new on the exercises `slugs`.
 
-    Where it is more than memory should hold, any library may be named in the rest.
+    If it is more than memory should hold, the rest is not read, and all libraries count as named.
     """
     found = NewWork()
     for slug in slugs:
@@ -67,7 +69,7 @@ def new_work(folder: ClassFolder, slugs: Iterable[str]) -> NewWork:
             if found.libraries == LIBRARIES:
                 continue
             kept = False
-            with one_piece(lambda why: None):  # marking says what is wrong with it
+            with one_piece(lambda why: None):  # marking will say what is wrong with it
                 one = Submission.read(folder, student.id, slug)
                 named = {lib for lib in LIBRARIES if any(n in one.data for n in _NAMES[lib])}
                 found.libraries |= named

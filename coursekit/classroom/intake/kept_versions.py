@@ -1,12 +1,13 @@
 """Every version that a student handed in, as it came, and the one of them that is submitted.
 
-`taken-in/<student>/<exercise>/<time>-<turn>-<digest>/` holds a version for ever; nothing there is
-written twice. `submitted/<student>/<exercise>/` is a copy of the one that counts: the newest of
+`taken-in/<student>/<exercise>/<time>-<turn>-<digest>/` holds one version, and nothing there is ever
+written over. `submitted/<student>/<exercise>/` is a copy of the version that counts: the newest of
 those that the strongest evidence speaks for.
 
-Versions are in the order of the time in their name. A clock can be wrong, so no time lies in the
-future, and work that comes now is in order behind everything that came before: then its turn
-decides. When the work came, and whether it is late, is said by its timestamp file alone.
+Versions are sorted by the time in their name, and those with the same time by their turn. A clock
+can be wrong, so no time is later than the present, and work that comes now is sorted after
+everything that came before. When the work came, and whether it is late, is decided by its timestamp
+file alone.
 """
 
 from __future__ import annotations
@@ -36,9 +37,9 @@ def submit(
 ) -> Path:
     """Keep a notebook that was made here as the newest version, submit it, return its folder.
 
-    `came` is when the work came (with its zone), which may be before other versions did: what is
-    late is judged by it. What lies in `submitted` is kept as a version first. Call it with the lock
-    held.
+    `came` is when the work came (with its zone), and it decides whether the work is late. It may be
+    earlier than that of other versions. What lies in `submitted` is first kept as a version. Call
+    this with the lock held.
     """
     keep_what_was_put_there(folder, student, slug)
     write(folder, (student, slug), data, {}, source, by, came, at_the_end=True)
@@ -46,7 +47,7 @@ def submit(
 
 
 def origin(version: Path) -> dict[str, str]:
-    """Return where a version came from: `source`, `by` and `taken_in`; empty where that is lost."""
+    """Return where a version came from: `source`, `by` and `taken_in`; empty if that is lost."""
     try:
         found = json.loads((version / ORIGIN).read_text(encoding="utf-8"))
     except (OSError, ValueError):
@@ -77,12 +78,12 @@ def _time_in(name: str) -> datetime:
 
 
 def evidence(version: Path) -> int:
-    """Return how strongly something speaks for whose a version is."""
+    """Return how strong the evidence is that a version is this student's."""
     return strength(str(origin(version).get("by", "")))
 
 
 def counting(kept: list[Path]) -> Path:
-    """Return the version that counts: the newest that the strongest evidence speaks for."""
+    """Return the version that counts: the newest of those with the strongest evidence."""
     best = max(map(evidence, kept))
     return [version for version in kept if evidence(version) == best][-1]
 
@@ -113,10 +114,10 @@ def write(
     *,
     at_the_end: bool = False,
 ) -> Path:
-    """Write a version, all of it or nothing, and return its folder.
+    """Write a version as a whole or not at all, and return its folder.
 
-    `came` is when the work came, now unless given. With `at_the_end` the version is in order behind
-    all others, whatever it says.
+    `came` is when the work came, by default now. With `at_the_end` the version is sorted after all
+    others, whatever `came` is.
     """
     student, slug = pair
     now = datetime.now(UTC)
@@ -140,9 +141,11 @@ def write(
 
 
 def _place(before: list[Path], came: datetime, now: datetime, at_the_end: bool) -> datetime:
-    """Return the time that puts a new version in order: behind the others where the clock is off.
+    """Return the time by which a new version is sorted.
 
-    Of two with the same time the turn decides.
+    It is `came`, unless the work comes now or is to be sorted `at_the_end`, or the newest version
+    lies in the future because the clock was ahead. Then it is the later of now and that version's
+    time. Versions with the same time are sorted by their turn.
     """
     newest = _time_in(before[-1].name).replace(tzinfo=UTC) if before else came
     if at_the_end or came == now or newest > now:
@@ -170,14 +173,14 @@ def keep_what_was_put_there(folder: ClassFolder, student: str, slug: str) -> Non
 
 
 def _changed(path: Path) -> datetime | None:
-    """Return when a file was changed last; None where that is a time that no calendar has."""
+    """Return when a file was last changed, or None if that is not a valid time."""
     with suppress(OSError, ValueError, OverflowError):
         return datetime.fromtimestamp(path.stat().st_mtime, UTC)
     return None
 
 
 def submit_what_counts(folder: ClassFolder, student: str, slug: str) -> Path:
-    """Make `submitted` the version that counts, where it is not; return that version."""
+    """Make `submitted` a copy of the version that counts, if it is not; return that version."""
     version = counting(versions(folder, student, slug))
     place = folder.submitted(student, slug)
     wanted = _files_of(version, slug)
@@ -198,12 +201,12 @@ def submit_what_counts(folder: ClassFolder, student: str, slug: str) -> Path:
 
 
 def _content(place: Path) -> dict[str, bytes | None]:
-    """Return what lies in a folder, None for what is no file or too large."""
+    """Return name → content for what lies in a folder; None for what is not a file or too large."""
     return {p.relative_to(place).as_posix(): read_regular(p, 40_000_000) for p in walk(place)}
 
 
 def _files_of(version: Path, slug: str) -> dict[str, bytes]:
-    """Return what `submitted` holds of a version: notebook, time, other files."""
+    """Return what `submitted` must hold for a version: notebook, timestamp file, other files."""
     names = (f"{slug}.ipynb", STAMP_FILE)
     found = {name: (version / name).read_bytes() for name in names}
     extra = version / "files"

@@ -1,18 +1,19 @@
-"""Whose work a notebook is, and on which exercise, from all that speaks of it.
+"""Finds out whose work a notebook is, and on which exercise, from all the evidence there is.
 
-The rule, the same for everybody:
+The rule is the same for everybody:
 
-1. Which exercise: the ids of its cells, which the kit gave it; else its stamp; else its file name.
-2. Whose: the stamp in its metadata, if this class made it; the student's id or whole name in its
-   file name; else in the nearest folder or archive it lies in; at the very last the name in the
-   numbers file beside it, which anybody can edit: then it is said that only this speaks for the
-   student.
-3. Two that disagree are never weighed: nothing is taken, and both are named. The instructor says
-   whose it is with --student. Numbers inside a notebook never say whose it is, and it is always
-   marked by the numbers that are drawn for the student it is taken in for. A folder that names
-   several students, as one for half a class does, agrees with each of them.
-4. What speaks less strongly never replaces work that something stronger speaks for: a stamp, or the
-   instructor's word, is stronger than a file name, that than a folder's, that than a numbers file.
+1. The ids of its cells, which the kit gave it, tell which exercise it is; if they don't, its stamp
+   does, and if that doesn't, its file name.
+2. The stamp in its metadata tells whose it is, if this class made it. So does the student's id or
+   whole name in its file name, or else in the nearest folder or archive that it lies in. If none of
+   these says anything, the name in the numbers file beside it counts. Anybody can edit that file,
+   so the command says so when it is the only evidence.
+3. If two of these disagree, nothing is taken, and both are named; the instructor then says whose it
+   is with --student. Numbers inside a notebook never tell whose it is. It is always marked by the
+   numbers drawn for the student for whom it is taken in. A folder that names several students, such
+   as one for half a class, agrees with each of them.
+4. Work with weaker evidence never replaces work with stronger evidence. A stamp or the instructor's
+   word is the strongest; then come the file name, the folder's name, and the numbers file.
 """
 
 from __future__ import annotations
@@ -37,7 +38,7 @@ _WEAK = (BY_NUMBERS, BY_FOLDER, BY_NAME)  # the weakest first
 
 
 def strength(by: str) -> int:
-    """Return how strongly something speaks for a student; a stamp or a person's word the most.
+    """Return how strong the evidence `by` is; a stamp or the instructor's word is the strongest.
 
     >>> strength(BY_FOLDER) < strength(BY_NAME) < strength(BY_STAMP) == strength(AS_YOU_SAY)
     True
@@ -47,7 +48,7 @@ def strength(by: str) -> int:
 
 @dataclass(frozen=True)
 class Owner:
-    """Student and exercise of a notebook and what said so; or `trouble`, why nothing is taken."""
+    """Student and exercise of a notebook, and what told so; or `trouble`, why it is not taken."""
 
     student: str = ""
     slug: str = ""
@@ -57,14 +58,14 @@ class Owner:
 
 @dataclass(frozen=True)
 class OwnerClues:
-    """What a class can tell work by: cells of each exercise, its students, former ids."""
+    """What a class recognises work by: the cells of each exercise, its students, former ids."""
 
     folder: ClassFolder
     cells: Mapping[str, frozenset[str]]  # slug → ids of the release's cells
     former: Mapping[str, str]  # former id → id
 
     def student(self, id: str) -> str:
-        """Return the id under which a student is on the roster now, "" for nobody."""
+        """Return the id under which a student is on the roster now, or ""."""
         if any(s.id == id for s in self.folder.students):
             return id
         now = self.former.get(id, "")
@@ -81,7 +82,7 @@ def find_owner(
 ) -> Owner:
     """Return whose work `notebook` is; `parts` are its folders and name, `beside` its numbers file.
 
-    `student` and `slug` are what the instructor says; they go before everything.
+    `student` and `slug` are what the instructor says, and they overrule everything else.
     """
     stamp = stamps.read(clues.folder, notebook)
     slug, trouble = (slug, "") if slug else _exercise(clues, notebook, stamp, parts[-1])
@@ -147,7 +148,7 @@ def _student(
 
 
 def _hear_names(clues: OwnerClues, parts: Sequence[str], claims: dict[str, str]) -> None:
-    """Add to `claims` what the file's name says, then its folders' and archives', nearest first.
+    """Add to `claims` whom the file's name names, then its folders and archives, nearest first.
 
     A folder that names several students agrees with each of them.
     """
@@ -162,7 +163,7 @@ def _hear_names(clues: OwnerClues, parts: Sequence[str], claims: dict[str, str])
 def _named(clues: OwnerClues, name: str) -> list[str]:
     """Return the students whose id or whole name stands in the name of a file or folder.
 
-    Of ids that lie in one another (bench-1, bench-1-b) the longest counts.
+    If one id contains another (bench-1, bench-1-b), the longest counts.
     """
     text = _words(name)
     ids = {s.id: s.id for s in clues.folder.students}
@@ -177,7 +178,7 @@ def _named(clues: OwnerClues, name: str) -> list[str]:
 
 
 def _is_name(student: Student) -> bool:
-    """Whether a name can tell a student: two words or more, not all of them initials."""
+    """Whether a name is enough to recognise a student: two words or more, not all initials."""
     words = _words(student.name)
     return len(words) >= 2 and any(len(w) > 2 for w in words)
 
@@ -191,13 +192,13 @@ def _by_numbers(clues: OwnerClues, beside: bytes | None) -> str:
 
 
 def _words(text: str) -> tuple[str, ...]:
-    """Return the words of a name, without capitals, accents, leading zeros and copy marks.
+    """Return the words of a name, without capitals, accents, leading zeros and "(2)" of a copy.
 
     >>> _words("Bench-03 Miter angles (2).ipynb")
     ('bench', '3', 'miter', 'angles')
     """
     text = re.sub(r"(\.(ipynb|zip|txt|json))+$", "", text.strip(), flags=re.IGNORECASE)
-    text = re.sub(r"\(\d+\)\s*$", "", text)  # the second of a name in a downloads folder
+    text = re.sub(r"\(\d+\)\s*$", "", text)  # browsers add it to the second download of a name
     plain = unicodedata.normalize("NFKD", text.casefold())
     plain = "".join(c for c in plain if not unicodedata.combining(c))
     found = re.findall(r"[^\W\d_]+|\d+", plain)

@@ -1,4 +1,4 @@
-"""Opens regular files only, and never reads more than so many bytes: for files of any origin."""
+"""Reads files that anybody may have made: only regular ones, and never more than a limit allows."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ LARGEST_NOTEBOOK = 20_000_000  # bytes
 
 
 def open_regular(path: Path) -> BinaryIO | None:
-    """Return a regular file opened to be read; None for anything else.
+    """Return a regular file opened for reading, or None for anything else.
 
     A link, a device or a pipe is not opened.
     """

@@ -1,7 +1,7 @@
 """One student's submission: a notebook, a time and other files, each read once from disk.
 
 The same object goes from the first look through running and marking to writing. Nothing here
-follows a link, reads a device or reads without bound. A file that is left out is named to the
+follows a link, reads a device or reads without a limit. A file that is left out is named to the
 student among the repairs.
 """
 
@@ -42,7 +42,7 @@ class Submission:
     slug: str
     folder: Path
     data: bytes  # the notebook's
-    missing: str  # why no notebook was read, in words for the student; "" where one was
+    missing: str  # why no notebook was read, in words for the student; "" if one was
     stamp: str  # text of the timestamp file
     seen: tuple[int, ...]  # how folder and notebook looked just before they were read
 
@@ -58,27 +58,27 @@ class Submission:
         return cls(student, slug, place, data or b"", missing, stamp, seen)
 
     def lies_there_still(self) -> bool:
-        """Whether no other work was put in its place since it was read."""
+        """Whether it still lies there as it was when it was read."""
         return self.seen == _look_of(self.folder, self.folder / f"{self.slug}.ipynb")
 
     def size(self) -> int:
-        """Return how many bytes of memory it holds, as far as it was read."""
+        """Return how many bytes of memory it takes, as far as it was read."""
         others = self.__dict__.get("_others", ({}, ()))[0]
         return len(self.data) + sum(map(len, others.values()))
 
     @cached_property
     def notebook(self) -> NotebookNode | None:
-        """The notebook; None where it cannot be read."""
+        """The notebook, or None if it cannot be read."""
         return None if self.missing else parsed(self.data)
 
     @property
     def trouble(self) -> str:
-        """Why there is nothing to run, in words for the student; "" where there is a notebook."""
+        """Why there is nothing to run, in words for the student; "" if there is a notebook."""
         return self.missing or ("" if self.notebook else UNREADABLE)
 
     @cached_property
     def when(self) -> datetime | None:
-        """When it came, in UTC without a zone as in the gradebook; None where nobody knows."""
+        """When it came, in UTC without a zone as in the gradebook; None if that is not known."""
         return time_of(self.stamp)
 
     @cached_property
@@ -90,7 +90,7 @@ class Submission:
         return dict(self._others[0])
 
     def left_out(self) -> tuple[str, ...]:
-        """Return, in words, which files were not taken and that the time could not be read."""
+        """Return in words which files were not taken, and whether the time could not be read."""
         said = self._others[1]
         if self.stamp.strip() and self.when is None:
             said += (
@@ -100,7 +100,7 @@ class Submission:
 
 
 def _look_of(*paths: Path) -> tuple[int, ...]:
-    """Return what changes whenever something is put there anew."""
+    """Return numbers that change whenever something else is put there."""
     look: list[int] = []
     for path in paths:
         with suppress(OSError):
@@ -123,16 +123,16 @@ def _why_missing(path: Path) -> str:
 
 
 def parsed(data: bytes) -> NotebookNode | None:
-    """Return the notebook in `data`, or None where it is not one."""
-    import nbformat  # heavy, and the first look at the files comes before anything heavy
+    """Return the notebook in `data`, or None if it is not one."""
+    import nbformat  # imported here because it is heavy, and the first look must stay light
 
     try:
         found = nbformat.reader.parse_json(data.decode("utf-8-sig"))
         if len(found.get("cells", ())) > MOST_CELLS:
             raise ValueError("there are too many cells")
-        # nbformat.reads would check against the schema too: slow, loud, and done below
+        # nbformat.reads would also check the schema, which is slow and noisy; see the checks below
         with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # nbformat remarks on what it mends
+            warnings.simplefilter("ignore")  # nbformat warns about what it mends
             notebook = nbformat.convert(_as_its_version_reads(found), 4)
         for cell in notebook.cells:
             if cell.cell_type not in ("code", "markdown", "raw") or not isinstance(
@@ -141,15 +141,15 @@ def parsed(data: bytes) -> NotebookNode | None:
                 raise ValueError("a cell has no text")
             if not isinstance(cell.metadata, dict):
                 raise ValueError("a cell has no metadata")
-    except Exception:  # whatever a broken file brings, the class goes on
+    except Exception:  # however a file is broken, the rest of the class goes on
         return None
-    # only an escape can stand for half of a character
+    # only a \u escape can stand for half of a character
     clean: NotebookNode = scrubbed(notebook) if b"\\u" in data else notebook
     return clean
 
 
 def _as_its_version_reads(found: dict[str, Any]) -> NotebookNode:
-    """Return the notebook as nbformat's reader of its version does, which would parse it again."""
+    """Return `found` as nbformat's reader for its version would, but without parsing it again."""
     import nbformat
 
     major, minor = nbformat.reader.get_version(found)
@@ -158,9 +158,9 @@ def _as_its_version_reads(found: dict[str, Any]) -> NotebookNode:
 
 
 def scrubbed(tree: Any) -> Any:
-    """Return `tree`, of mappings, lists and scalars, with text that can be written as UTF-8.
+    """Return `tree`, made of mappings, lists and scalars, with text that can be written as UTF-8.
 
-    JSON may hold halves of characters that no file can.
+    JSON can hold halves of characters, which no file can.
     """
     if isinstance(tree, str):
         return tree.encode("utf-8", "replace").decode("utf-8")
@@ -172,7 +172,7 @@ def scrubbed(tree: Any) -> Any:
 
 
 def _other_files(place: Path) -> tuple[dict[str, bytes], tuple[str, ...]]:
-    """Return the files beside the notebook that are taken, and in words which are not."""
+    """Return the files beside the notebook that are taken, and sentences about the others."""
     taken: dict[str, bytes] = {}
     refused: list[str] = []
     room = LARGEST_FILES

@@ -1,4 +1,4 @@
-"""Takes in what students hand in, in any wrapping; each version is kept, and one is submitted.
+"""Takes in what students hand in, in files, folders or zips; keeps each version and submits one.
 
 Whatever is wrong with one piece of it, the rest is taken in.
 """
@@ -35,7 +35,11 @@ _OURS = {NUMBERS_FILE, STAMP_FILE, RECORD, *_BUNDLED.split(), *_LEFT_BY_SYSTEMS.
 
 @dataclass(frozen=True)
 class Taken:
-    """What became of one file: `what` is taken, older, same or left; `why` says it in words."""
+    """What became of one file.
+
+    `what` is "taken", "older" (kept, but another version counts), "same" (it was there already) or
+    "left" (not taken); `why` says it in words.
+    """
 
     source: str
     what: str
@@ -68,10 +72,10 @@ def take_in(
 ) -> list[Taken]:
     """Return what became of every notebook and archive at `paths`, in their order.
 
-    `student` and `slug` say whose work it is and on what, where the files don't. `came` is when it
-    came (with its zone), now unless given; with `by_file_time` the file's own time counts. Raises
-    ClassError for a path that is not there, an unknown student or exercise, or where a marking is
-    at work.
+    `student` and `slug` say whose work it is and on what, and overrule what the files say. `came`
+    is when it came (with its zone), by default now; with `by_file_time` the file's own time counts.
+    Raises ClassError for a path that is not there, for an unknown student or exercise, or if the
+    class is being marked.
     """
     clues = owner_clues(folder)
     if student:
@@ -103,7 +107,7 @@ def take_in(
 
 
 def owner_clues(folder: ClassFolder) -> OwnerClues:
-    """Return what the class can tell work by."""
+    """Return what the class recognises work by."""
     cells = {}
     for path in sorted((folder.path / "release").glob("*/*.ipynb")):
         notebook = nbformat.reads(path.read_text(encoding="utf-8"), as_version=4)
@@ -114,7 +118,7 @@ def owner_clues(folder: ClassFolder) -> OwnerClues:
 def _gather(
     clues: OwnerClues, path: Path, student: str, slug: str, reader: ArchiveReader
 ) -> tuple[list[_Incoming], list[Taken]]:
-    """Return what lies at `path` as work whose owner is known, and what is left and why."""
+    """Return the work at `path` whose owner is known, and what is not taken and why."""
     everything = list(files(path, reader))
     refused = [e for e in everything if isinstance(e, ArchiveError)]
     told = [Taken(str(e).split(":")[0], "left", why=str(e)) for e in refused]
@@ -155,7 +159,8 @@ class _Found:
     def companions(self, one: FoundFile) -> tuple[dict[str, bytes], list[str]]:
         """Return the files that came with a notebook, and the names of those that are not kept.
 
-        They are those in its folder of an archive or of its bundle, where it is the only notebook.
+        Files come with it only if it lies in a zip or in its bundle and is the only notebook in its
+        folder; they are the others in and below that folder.
         """
         home = one.parts[:-1]
         mates = [f for f in self._below[home] if f is not one]
@@ -182,7 +187,7 @@ def _is_notebook(one: FoundFile) -> bool:
 def _incoming(
     clues: OwnerClues, one: FoundFile, found: _Found, student: str, slug: str
 ) -> _Incoming:
-    """Return a notebook as work of the student it is; ArchiveError where it cannot be told."""
+    """Return a notebook as its student's work; ArchiveError if nothing tells whose it is."""
     data = one.read()
     if data is None:
         raise ArchiveError("It does not read, or is larger than 20 MB.")
@@ -193,7 +198,7 @@ def _incoming(
 
 
 def _grouped(incoming: Iterable[_Incoming]) -> Iterable[list[_Incoming]]:
-    """Yield what came from each student for each exercise together, in the order found."""
+    """Return groups of what came from one student for one exercise, in the order found."""
     groups: dict[tuple[str, str], list[_Incoming]] = {}
     for one in incoming:
         groups.setdefault(one.pair, []).append(one)
@@ -205,7 +210,7 @@ def _kept(
 ) -> list[Taken]:
     """Keep what came from a student for an exercise; return what became of it.
 
-    What the weakest evidence speaks for is kept first, and of that the oldest.
+    Work with the weakest evidence is kept first, and of equal evidence the oldest first.
     """
     student, slug = group[0].pair
     told: list[Taken] = []
@@ -224,7 +229,7 @@ def _kept(
 
 
 def _by_strength(group: Iterable[_Incoming]) -> list[list[_Incoming]]:
-    """Return what came, parted by how strongly something speaks for the student, weakest first."""
+    """Return what came, grouped by how strong its evidence is, the weakest first."""
     parted: dict[int, list[_Incoming]] = {}
     for one in group:
         parted.setdefault(strength(one.owner.by), []).append(one)
@@ -232,7 +237,7 @@ def _by_strength(group: Iterable[_Incoming]) -> list[list[_Incoming]]:
 
 
 def _no_order(group: Iterable[_Incoming]) -> str:
-    """Return why nobody can say which of several different files is the newest, "" if one can."""
+    """Return why it can't be told which of several different files is the newest, or ""."""
     different = {p.data: p for p in group}
     times = [p.found.changed for p in different.values()]
     if len(different) == 1 or (None not in times and len(set(times)) == len(times)):
@@ -242,7 +247,7 @@ def _no_order(group: Iterable[_Incoming]) -> str:
 
 
 def _said(taken: Taken, version: Path, counts: Path) -> Taken:
-    """Return what became of a file, where another version than its own counts."""
+    """Return what became of a file, changed to "older" if another version than its own counts."""
     if taken.what != "taken" or version == counts:
         return taken
     if kept_versions.evidence(version) >= kept_versions.evidence(counts):
@@ -258,9 +263,9 @@ def _said(taken: Taken, version: Path, counts: Path) -> Taken:
 def _keep(
     folder: ClassFolder, one: _Incoming, came: datetime | None, by_file_time: bool
 ) -> tuple[Taken, Path]:
-    """Keep what came as a version of its own, unless that very file is kept already.
+    """Keep what came as a version of its own, unless the same file is kept already.
 
-    One that was kept on weaker evidence is kept once more, from the time at which it came first.
+    A file that was kept on weaker evidence is kept once more, with the time at which it first came.
     """
     student, slug = one.pair
     source, by = str(one.found), one.owner.by
@@ -282,13 +287,13 @@ def _keep(
 
 
 def _few(names: Sequence[str]) -> str:
-    """Return the first few names, so that a line stays one that is read."""
+    """Return the first few names, so that the line stays short enough to be read."""
     found = [f"'{shown(name)[:80]}'" for name in names]
     return ", ".join(found[:3]) + (f" and {len(found) - 3} more" if found[3:] else "")
 
 
 def _local(changed: datetime | None) -> datetime | None:
-    """Return a file's time with its zone; None where it is none that a clock has."""
+    """Return a file's time with its zone, or None if it is not a valid time."""
     with suppress(OverflowError, OSError, ValueError):
         return changed.astimezone() if changed else None
     return None

@@ -7,25 +7,24 @@ Decisions:
   value in the wrong unit earns half: the calculation was understood, but the bench would not
   forgive it.
 - Answering nothing earns nothing. An earlier answer is carried on only if it is plausible. A number
-  that could stand there without a calculation, because it is zero, a given number or a copy, is
-  paid by the company it keeps. Such a number may well be honest, for one slip can make all that
-  follows it zero; a sheet full of them is not (see `company`). A right number on such an idle
-  sheet is luck and earns nothing; anywhere else it earns its marks, and nobody asks how it was
-  found. `lesson check` marks idle sheets with the numbers of twenty drawn students. None may earn
-  more than 15 % of a lesson's marks on average, nor for any student who worked nothing out; who
-  worked one answer out and copied it may be luckier (see `idle`).
-- A wrong answer within five tolerances is told that it is near, but not near enough. It earns no
-  marks.
-- A value is marked, not the way to it. The craft's functions are public, so a notebook that only
+  that could stand there without a calculation, because it is zero, a given number or a copy, earns
+  marks only if enough of the sheet around it was worked out (see `company`). One such number may
+  well be honest, because one slip can make everything after it zero; a sheet full of them is not. A
+  right number on such an idle sheet is luck and earns nothing; on any other sheet it earns its
+  marks, however it was found. `lesson check` marks idle sheets with the numbers of twenty drawn
+  students. No idle sheet may earn more than 15 % of a lesson's marks, on average or for any one
+  student; a student who worked one answer out and copied it may earn somewhat more (see `idle`).
+- A wrong answer within five tolerances earns no marks, but its feedback says that it is near.
+- The value is marked, not the way to it. The craft's functions are public, so a notebook that only
   calls `coursekit` earns the full marks of its machine-marked questions, as `course/intro.md` tells
   students. It earns nothing for written questions, which a person reads, and it can't reach keys,
-  slips or the secret, which are not in the cage. Own numbers keep one student's call from being
-  another's answer.
-- Merged cells keep what is theirs: an answer counts wherever its name is given a value before its
-  check runs (`bank.notebooks.put_back_in_order`).
+  slips or the secret, which are not in the cage. Because of own numbers, one student's call does
+  not give another's answer.
+- Answers in merged cells count: it is enough that the answer's variable gets its value in any cell
+  before its check runs (`bank.notebooks.put_back_in_order`).
 - Plain values are kept. `autograded/<student>/<slug>/marks.json` holds what the run brought back.
   Each `mark` marks all of it again from there, which takes milliseconds, and writes only what
-  differs; so a mended key, tolerance or domain formula needs no run, and a lost or harmed
-  gradebook is made again. The record is written last, after the gradebook's commit: work without
-  a record that fits is done again.
+  differs. So a mended key, tolerance or domain formula needs no new run, and a lost or damaged
+  gradebook can be made again. The record is written last, after the gradebook's commit, so work
+  without a record that fits is done again.
 """

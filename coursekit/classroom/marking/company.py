@@ -1,8 +1,9 @@
-"""Decides, once a sheet has been read, which of its filled-in numbers are paid.
+"""Decides, once a whole sheet has been read, which of its filled-in numbers earn marks.
 
-An honest student now and then writes a number that looks filled in: a deviation can be zero, and
-to forget a step can lead back to the given number. So one number alone proves nothing, and the rest
-of the sheet decides.
+A sheet here is all of one student's answers to an exercise. An honest student now and then writes a
+number that looks filled in: a deviation can be zero, and forgetting a step can lead back to the
+given number. So one number alone proves nothing, and the company it keeps, which is the rest of the
+sheet, decides.
 
 - A right number earns its marks however it was found, unless the sheet is idle. It is idle if
   at least three of its numbers were filled in and are wrong, and these are at least three times as
@@ -11,7 +12,8 @@ of the sheet decides.
   shows enough work for it: at least as many numbers were worked out as were filled in and are
   wrong. A number was worked out if it was not filled in and the marker can say where it comes from.
 
-The hint of a slip stays in any case. Choices and orders are not asked: nobody can tell a guess.
+The hint of a slip stays in any case. Choices and orders are left out of this, because nobody can
+tell a guess from an answer.
 """
 
 from __future__ import annotations
@@ -24,7 +26,7 @@ from coursekit.classroom.bank.exercises import Question
 
 @dataclass(frozen=True)
 class Found:
-    """What the rules found; `Mark` without the question's own facts."""
+    """What the rules found for one answer; it becomes a `Mark` with the question's own facts."""
 
     verdict: str
     marks: float
@@ -52,10 +54,10 @@ class Answered:
 
 @dataclass(frozen=True)
 class Sheet:
-    """How the numbers came about that stand on one student's sheet.
+    """How the numbers on one student's sheet came about.
 
     `filled_in` counts those that were filled in and are not right, `others` those that were not
-    filled in, and `worked_out` those of the others that the marker can explain.
+    filled in, and `worked_out` those of the others whose origin the marker can explain.
     """
 
     filled_in: int
@@ -64,7 +66,7 @@ class Sheet:
 
     @property
     def idle(self) -> bool:
-        """Whether nearly all of it was filled in, and wrong."""
+        """Whether nearly all of it was filled in and is wrong."""
         return self.filled_in >= 3 * max(self.others, 1)
 
     @property
@@ -88,7 +90,7 @@ _CHOSEN = ("choice", "order")
 
 
 def paid(sheet: Sheet, answered: Answered) -> Found:
-    """Return what was found, without its marks where a filled-in number has not the company."""
+    """Return what was found, without its marks if it was filled in and its company is too poor."""
     found = answered.found
     if not answered.filled_in or not found.marks:
         return found

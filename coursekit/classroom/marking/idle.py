@@ -2,7 +2,7 @@
 
 An idle sheet is filled in without a calculation. Its numbers are all the same, or copied from the
 numbers given, or copied from another answer. Its choices are all the first, or all the second, and
-so on, and its orders stand as they are printed, or the other way round.
+so on. Its orders stand as they are printed, or reversed.
 """
 
 from __future__ import annotations
@@ -17,8 +17,9 @@ from coursekit.classroom.marking.marker import mark
 from coursekit.classroom.running.plain_value import Plain, plain
 
 MOST = 0.15  # share of a lesson's marks that an idle sheet may earn, by luck and by guessing
-# One answer on a sheet of copies was worked out, so it is not quite idle. Where few boxes are left,
-# or it stands before the copies, a copy that happens to be right is paid. MOST binds the mean.
+# One answer on a sheet of copies was worked out, so the sheet is not quite idle. If few boxes are
+# left, or if that answer stands before the copies, a copy that happens to be right earns its marks.
+# On average such a sheet must still keep to MOST.
 MOST_COPIED = 0.25
 CONSTANTS = (1.0, -1.0, 10.0, 100.0)
 _NUDGE = 1.001  # turns a given number into one that looks calculated
@@ -34,7 +35,7 @@ class Idle:
     """What an idle sheet earns, as shares of the lesson's marks.
 
     `share` is its mean over the students; `luckiest` is the most that one of them earned with it.
-    Of a sheet of copies, the answer that was worked out does not count, nor do those it builds on.
+    On a sheet of copies the answer that was worked out does not count, nor do those it builds on.
     """
 
     kind: str
@@ -49,9 +50,9 @@ class Idle:
 
 
 def too_much(found: list[Idle]) -> Iterator[tuple[Idle, str]]:
-    """Yield, of the sheets in a table that earn too much, the worst by mean and for one student.
+    """Yield the sheet that earns too much on average, and the one that does for a single student.
 
-    The words say how much it earns and for whom.
+    There is at most one of each, the worst, with words that say how much it earns.
     """
     mean = max(found, key=lambda idle: idle.share)
     if mean.share > MOST:
@@ -62,7 +63,7 @@ def too_much(found: list[Idle]) -> Iterator[tuple[Idle, str]]:
 
 
 def table(exercise: Exercise, key: Key, students: int = 20) -> list[Idle]:
-    """Return what every idle sheet earns with the numbers of so many drawn students."""
+    """Return what every idle sheet earns with the numbers drawn for `students` students."""
     shares: dict[tuple[str, str], list[float]] = {}
     for i in range(students):
         numbers = own_numbers.draw(exercise, key, b"idle sheets", f"bench-{i + 1:02d}")
@@ -85,8 +86,8 @@ def earnings(
 ) -> Iterator[tuple[str, str, float]]:
     """Yield kind and name of each idle sheet, and the marks that it earns.
 
-    A choice or an order that no chain touches earns the same whatever the numbers are, so it is
-    marked once for each way of guessing.
+    What a guessed choice or order earns does not depend on the numbers beside it, unless a chain of
+    answers contains it. So it is marked only once for each way of guessing.
     """
     chained = {id for question in key.answers for id in _chain(key, question)}
     guesses = []
@@ -110,7 +111,7 @@ def earnings(
 
 
 def _chain(key: Key, question: str) -> tuple[str, ...]:
-    """Return a question and those it builds on, or nothing where it builds on none."""
+    """Return a question and those it builds on, or nothing if it builds on none."""
     after = key.answers[question].after
     return (question, *after) if after else ()
 
@@ -187,7 +188,7 @@ def _everywhere(exercise: Exercise, number: float) -> dict[str, Value]:
 
 
 def _boxes(question: Question) -> int:
-    """How many numbers a question asks for; 0 for a single number, which is no list."""
+    """Return how many numbers a question's list holds; 0 for a single number without a list."""
     if question.kind == "number":
         return 0
     return len(question.entries) * (2 if question.kind == "points" else 1)
@@ -203,7 +204,7 @@ def _in_turn(question: Question, givens: list[float]) -> Value:
 
 
 def _guesses(exercise: Exercise) -> Iterator[tuple[str, dict[str, Value]]]:
-    """Yield the ways of guessing choices and orders, named: one place for all, one way for all."""
+    """Yield name and answers of each way of guessing: one option for all choices, one order way."""
     choices = [(q, tuple(q.options or ())) for q in exercise.graded if q.kind == "choice"]
     orders = [q for q in exercise.graded if q.kind == "order"]
     for place in range(max((len(options) for _, options in choices), default=1)):

@@ -1,6 +1,7 @@
-"""Marks what a class has handed in: read it, run it, mark its values, write the marks.
+"""Marks what a class has handed in: reads it, runs it, marks its values and writes the marks.
 
-One submission object goes the whole way; only hand-out makes the release that all of it goes by.
+One submission object goes through all these steps. The release that they compare with is made by
+hand-out alone.
 """
 
 from __future__ import annotations
@@ -54,16 +55,16 @@ def mark_class(
 ) -> list[Marked]:
     """Return the marked work of every student who has handed `work` in, in the roster's order.
 
-    Each notebook is run at `place`, else by one of `workers` warm processes here, and marked in
-    this process. Work that was run before is marked again from the values it gave and written where
-    anything differs; only work that is new or changed is run. `progress` is told (student, what
-    happened); `new` holds what a first look has read already.
+    Each notebook is run at `place`, or else by one of `workers` warm processes here, and marked in
+    this process. Only work that is new or changed is run. Work that was run before is marked again
+    from the values it gave, and written if anything differs. `progress` is called with a student
+    and what happened; `new` holds what a first look has read already.
 
     Raises
     ------
     ClassError
-        Where the exercise was not handed out or its release no longer fits it, and where another
-        marking is at work in this class.
+        If the exercise was not handed out, if its release no longer fits it, or if another process
+        is marking this class.
     """
     if place is None:
         with Here(limits, workers) as here:
@@ -86,7 +87,7 @@ def mark_class(
 def _marked_and_kept(
     session: MarkingSession, place: RunPlace, new: NewWork, told: Progress
 ) -> dict[str, Marked]:
-    """Return student → marked work, all of it kept: first what need not be run, then the rest."""
+    """Mark and keep all work, first what need not be run; return student → marked work."""
     to_run: list[str] = []
     done: dict[str, Marked] = {}
     what: dict[str, str] = {}
@@ -119,7 +120,7 @@ def _marked_and_kept(
 
 @contextmanager
 def _alone(session: MarkingSession, student: str, told: Progress) -> Iterator[None]:
-    """Let a failure stay with one student: what the gradebook was half told is taken back."""
+    """Keep a failure to one student, and undo what was half written to the gradebook."""
 
     def left(why: str) -> None:
         session.book.db.rollback()
@@ -130,14 +131,14 @@ def _alone(session: MarkingSession, student: str, told: Progress) -> Iterator[No
 
 
 def who_handed_in(work: Assignment) -> list[str]:
-    """Return who has handed in, in the roster's order; a folder without a notebook counts."""
+    """Return who has handed in, in the roster's order; a folder without a notebook counts too."""
     return [s.id for s in work.folder.students if work.folder.submitted(s.id, work.slug).is_dir()]
 
 
 def _without_running(
     session: MarkingSession, submission: Submission, scores: Scores, limits: Limits
 ) -> tuple[Marked, str] | None:
-    """Return work marked again from the values that its run gave; None where it must be run."""
+    """Return work marked again from the values that its run gave, or None if it must be run."""
     work, student = session.work, submission.student
     kept = recorded(work.folder, student, work.slug)
     same = kept and kept.fingerprint == fingerprint_of(work, session.release.notebook, submission)
@@ -161,13 +162,13 @@ def _without_running(
 
 
 def _within(kept: Marked, limits: Limits) -> bool:
-    """Whether `limits` could not have changed the run: nothing stopped, or they are the same."""
+    """Whether the run still holds under `limits`: nothing stopped, or the limits are the same."""
     return not kept.stops or kept.limits == asdict(limits)
 
 
 @dataclass(frozen=True)
 class _Ready:
-    """A submission with its notebook put back in order, and what the student is told of that."""
+    """A submission with its notebook put back in order, and what to tell the student about that."""
 
     submission: Submission
     notebook: NotebookNode
@@ -184,14 +185,14 @@ def _task(work: Assignment, ready: _Ready) -> Task:
     student = ready.submission.student
     files: dict[str, str | bytes] = {NUMBERS_FILE: work.numbers_text(student)}
     for name, data in ready.submission.files().items():
-        files.setdefault(name, data)  # the kit's own file counts, never one of its name
+        files.setdefault(name, data)  # a student's own numbers.json never replaces the kit's
     return Task(student, ready.notebook, probes(work.exercise), files)
 
 
 def _run_all(
     session: MarkingSession, students: list[str], new: NewWork, place: RunPlace, told: Progress
 ) -> Iterator[tuple[_Ready, Run]]:
-    """Yield work and its run as each is ready; what cannot be opened comes last."""
+    """Yield work and its run as each is ready; work that cannot be opened comes last."""
     work, release = session.work, session.release.notebook
     out: dict[str, _Ready] = {}
     broken: list[_Ready] = []
@@ -249,7 +250,7 @@ def _marked(
 
 
 def _stops(notebook: NotebookNode, run: Run, trouble: str) -> dict[str, str]:
-    """Return question id → why its answer cell gave no value, where it stopped."""
+    """Return question id → why its answer cell gave no value, for cells that stopped."""
     stops: dict[str, str] = {}
     for index, cell in enumerate(notebook.cells):
         id = grade_id(cell) or ""

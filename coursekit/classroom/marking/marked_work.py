@@ -1,7 +1,8 @@
 """Keeps a student's marked work: notebook, gradebook and, last, a record of what it was made from.
 
-The record holds the plain values that the run brought back, so that a mended key marks them again
-without running anything. It is written last: work without a record that fits is done again.
+The record holds the plain values that the run brought back, so that they can be marked again with a
+mended key without running anything. It is written last, so work without a record that fits is done
+again.
 """
 
 from __future__ import annotations
@@ -35,9 +36,9 @@ from coursekit.classroom.running.plain_value import Plain
 class Marked:
     """One student's marked work: marks, what was put back in order, and what the run brought back.
 
-    `fingerprint` stands for all that the run depends on; `values`, `stops` and `written` are what
-    the marker marks: plain values, why cells stopped, which written questions were answered;
-    `limits` are what the run was held to.
+    `fingerprint` is a digest of everything that the run depends on. `values`, `stops` and `written`
+    are what the marker marks: plain values, why cells stopped, and which written questions were
+    answered. `limits` are those that the run was held to.
     """
 
     student: str
@@ -59,7 +60,8 @@ class Marked:
 def fingerprint(work: Assignment, release: NotebookNode, submission: Submission) -> str:
     """Return a digest of all that a run depends on: cells that run, numbers, notebook, other files.
 
-    A question's text, the key, a tolerance or the time it came do not change what a run gives.
+    A question's text, the key, a tolerance or the time at which work came are not part of it,
+    because they do not change what a run gives.
     """
     digest = hashlib.sha256()
     code = [(grade_id(c), c.source) for c in release.cells if c.cell_type == "code"]
@@ -79,7 +81,7 @@ def _add_files(digest: Any, submission: Submission) -> None:
 
 @dataclass(frozen=True)
 class MarkingSession:
-    """One marking of an exercise: with which release, open gradebook and late rule it is done."""
+    """What one marking of an exercise needs: the release, the open gradebook and the late rule."""
 
     work: Assignment
     book: Any
@@ -97,7 +99,7 @@ def keep(
 ) -> None:
     """Write notebook, files, gradebook and, last, the record that says that this work is done.
 
-    The notebook is made safe to look at first, in place.
+    Before that the notebook is made safe to look at, in place.
     """
     folder = session.work.folder.autograded(one.student, one.slug)
     safe_notebook.clean(notebook, safe_notebook.texts(session.release.notebook))
@@ -133,7 +135,7 @@ def _keep_files(folder: Path, submission: Submission) -> None:
 
 
 def shown_digest(release_text: str, submission: Submission) -> str:
-    """Return a digest of all that marked work shows beside the run's own: text, time, files."""
+    """Return a digest of what marked work shows apart from the run: text, time of coming, files."""
     words = (release_text, submission.stamp, str(safe_notebook.RULES))
     digest = hashlib.sha256("\0".join(words).encode())
     _add_files(digest, submission)
@@ -191,7 +193,7 @@ def _read(path: Path) -> dict[str, Any]:
 
 
 def ran_notebook(folder: ClassFolder, student: str, slug: str) -> NotebookNode | None:
-    """Return the notebook as it ran when it was marked last, or None where it is not there."""
+    """Return the notebook as it was kept when it was last marked, or None if that has changed."""
     place = folder.autograded(student, slug)
     try:
         text = (place / f"{slug}.ipynb").read_text(encoding="utf-8")

@@ -6,12 +6,13 @@ known slip, or a mistake of sign? Is a list right in part? An order is marked by
 
 Carry-forward comes before slips, because a later answer that is consistent with an earlier mistake
 often equals a slip of its own, and the student has made one mistake, not two. Units come before
-slips because their tolerance is scaled with them, which makes it the narrower. Sign comes before
-part, because a list of which only the zeros survive a turned sign is not right in part.
+slips because their tolerance is scaled with them, which makes it the narrower of the two. Sign
+comes before part, because if all signs are wrong, the zeros that are right in spite of it do not
+make a list right in part.
 
-Only work earns marks, so a number that was merely filled in is paid only in the company of numbers
-that were worked out. That can be told when the whole sheet has been read, so it is asked last
-(see `company`).
+Only work earns marks, so a number that was merely filled in earns them only in the company of
+numbers that were worked out. This can be decided only when the whole sheet has been read, so it
+comes last (see `company`).
 """
 
 from __future__ import annotations
@@ -32,8 +33,8 @@ from coursekit.classroom.marking.worked_out import filled_in, plausible
 from coursekit.classroom.running.plain_value import Plain
 from coursekit.sheets.text import unit_word
 
-# The share that a value earns which is right but for its unit: the calculation was understood, but
-# the bench would not forgive it.
+# The share of the marks for a value that is right except for its unit: the calculation was
+# understood, but a tube cut in the wrong unit is scrap.
 UNIT_CREDIT = 0.5
 # unit of a question → (factor from its unit, name of the other unit)
 _OTHER_UNITS = {
@@ -50,7 +51,7 @@ class _Case:
     numbers: Mapping[str, float]
     right: Mapping[str, Value]
     own: dict[str, Value] = field(default_factory=dict)
-    written: list[object] = field(default_factory=list)  # what was read, and is not blank
+    written: list[object] = field(default_factory=list)  # values read so far, without blanks
     sure: set[str] = field(default_factory=set)  # questions whose own value is right
     far: set[str] = field(default_factory=set)  # questions whose own value is not plausible
 
@@ -59,7 +60,7 @@ class _Case:
         return filled_in(value, self.numbers.values(), self.written)
 
     def with_own(self, ids: Iterable[str]) -> dict[str, Value]:
-        """Return the earlier answers: for `ids` the student's own where there is one."""
+        """Return the right earlier answers, but for `ids` the student's own if there is one."""
         return {**self.right, **{id: self.own[id] for id in ids if id in self.own}}
 
 
@@ -71,7 +72,7 @@ def mark(
     stopped: Mapping[str, str] | None = None,
     written: Mapping[str, bool] | None = None,
 ) -> list[Mark]:
-    """Return one Mark a graded question, in order.
+    """Return one Mark for each graded question, in order.
 
     `numbers` are the student's own, drawn again from the roster's id; `values` maps question id →
     plain value; `stopped` maps the ids of questions whose answer cell had to be stopped → why;
@@ -95,7 +96,7 @@ def mark(
 def _answered(
     case: _Case, question: Question, values: Mapping[str, Plain], stopped: str
 ) -> Answered:
-    """Return what the rules find of one answer, and keep in `case` what later ones build on."""
+    """Return what the rules find for one answer, and keep in `case` what later ones build on."""
     reading = read(question, values.get(question.id))
     found, right = _found(case, question, reading, stopped), case.right[question.id]
     answered = Answered(question, reading.value, found, case.filled_in(reading.value))
@@ -119,7 +120,7 @@ _A_PERSON_READS = "Your instructor reads and marks this one."
 
 
 def _usable(reading: ReadAnswer, right: Value) -> Value:
-    """Return the student's own value to calculate on with, the right one where there is none."""
+    """Return the student's own value for later calculations, or the right one if there is none."""
     if reading.value is None or (isinstance(reading.value, tuple) and None in reading.value):
         return right
     return reading.value  # type: ignore[return-value]
@@ -189,15 +190,15 @@ def _judged(case: _Case, question: Question, order: object, stopped: str) -> Fou
     return Found("part" if share > 0 else "wrong", share * question.marks, reason, _WORK_AGAIN)
 
 
-_NEAR = 5.0  # tolerances that rounding on the way is taken to explain
+_NEAR = 5.0  # an error of up to this many tolerances is put down to rounding on the way
 _WORK_AGAIN = "Work it again from the lesson, or bring it to the bench."
 
 
 def _carried(case: _Case, question: Question, value: object) -> Found | None:
     """Return the marks of a value that follows from the student's own earlier values, else None.
 
-    Where all of those are right (but rounded, or another order as good), nothing is taken off.
-    Nothing is earned where one of them is not plausible; the reason then says so.
+    If all of those are right (rounded, or another order that is as good), nothing is taken off. If
+    one of them is not plausible, nothing is earned, and the reason says so.
     """
     chain = case.key.answers[question.id].after
     other = [id for id in chain if id in case.own and case.own[id] != case.right[id]]
@@ -228,7 +229,7 @@ _MEND_EARLIER = "Mend the earlier answer and this one follows."
 
 
 def _other_unit(question: Question, value: object, answer: Value) -> str:
-    """Return the unit in which `value`, all of it, would be right, or ""."""
+    """Return the other unit in which the whole of `value` would be right, or ""."""
     for factor, unit in _OTHER_UNITS.get(question.unit, ()):
         if isinstance(value, tuple):
             turned: object = tuple(v / factor if isinstance(v, float) else v for v in value)
@@ -247,14 +248,14 @@ def _slip(
         try:
             led_to = case.key.slip_value(slip, question, case.numbers, earlier)
         except ValueError:
-            continue  # the student's own earlier value leads nowhere along this slip
+            continue  # this slip can't be calculated from the student's own earlier value
         if same(question, value, led_to):
             return slip
     return None
 
 
 def _unnamed(question: Question, value: object, answer: Value) -> Found:
-    """Return what a value earns that is neither right nor a slip of the key."""
+    """Return what is found of a value that is neither right nor a slip of the key."""
     if any(same(question, turned, answer) for turned in flipped(question, value)):
         reason = "The size is right, the sign is not."
         return Found("sign", 0.0, reason, "Which way is positive here?")

@@ -19,7 +19,7 @@ _ENDS = {
 
 
 def stop_reason(run: Run, index: int) -> str:
-    """Return why the cell at `index` stopped, in words for the student; "" where it did not."""
+    """Return why the cell at `index` stopped, in words for the student, or "" if it did not."""
     if index in run.stopped:
         return _ENDS.get(run.stopped[index], "Your cell brought the whole notebook down.")
     for output in run.outputs.get(index, ()):
@@ -62,7 +62,7 @@ def _stopped_output(ended: str) -> dict[str, Any]:
 
 
 def _mark_output(found: Mark, count: int) -> dict[str, Any]:
-    """Return a mark as its cell's result: a plain number for nbgrader, words for the student."""
+    """Return a mark as its cell's output: a plain number for nbgrader, words for the student."""
     lines = [f"<b>{found.marks:g} of {found.out_of:g}</b>: {html.escape(found.reason)}"]
     if found.hint:
         lines.append(html.escape(found.hint))

@@ -1,4 +1,4 @@
-"""Turns a student's plain value into a number, a list or a word, or says why it is none."""
+"""Turns a student's plain value into a number, a list or a word, or says why it can't be read."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from coursekit.classroom.bank.orders import ordered
 from coursekit.classroom.running.plain_value import Plain
 from coursekit.sheets.text import unit_word
 
-# how a unit may be written by hand, lower case
+# how people write each unit, in lower case
 _SPELLINGS = {
     "mm": ("mm", "millimetre", "millimetres", "millimeter", "millimeters"),
     "cm": ("cm", "centimetre", "centimetres", "centimeter", "centimeters"),
@@ -26,7 +26,7 @@ _SPELLINGS = {
     "%": ("%", "percent", "per cent"),
 }
 # ISO 80000-1:2022, 7.3: the decimal sign is a comma or a point; digits are grouped by a small space
-# and by nothing else, so that one comma or point alone is never a sign of thousands
+# and by nothing else, so that a single comma or point never separates thousands
 _NUMBER = re.compile(
     r"([+-]?(?:[1-9]\d{0,2}(?: \d{3})+(?:[.,]\d*)?|\d+(?:[.,]\d*)?|[.,]\d+)(?:e[+-]?\d+)?)"
     r"\s*((?:[^\W\d_]|[°\"'″%]).*)?",
@@ -34,13 +34,13 @@ _NUMBER = re.compile(
 )
 _TWO_SIGNS = re.compile(r"[+-]?\d+(?:[.,'’]\d+){2,}\D*|[+-]?\d+['’]\d+\D*")
 _LONGEST = 40  # characters of a number with its unit
-# ways of typing a minus and a small space, by what a program reads
+# other minus signs and spaces that people type → the ones that a program reads
 _TYPED = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " "})
 
 
 @dataclass(frozen=True)
 class ReadAnswer:
-    """What a student handed in: `value` where it can be marked, else None and `why` in words."""
+    """What a student handed in: a `value` that can be marked, or None and in words `why` not."""
 
     value: float | tuple[float | None, ...] | tuple[str, ...] | str | None
     why: str = ""
@@ -92,7 +92,7 @@ def _read_order(question: Question, plain: Plain) -> ReadAnswer:
 
 
 def _number_or_word(item: Plain) -> object:
-    """Return what stands in an order's place: a number, else its text."""
+    """Return one entry of an order: a number, or else its text."""
     if item["is"] in ("float", "int"):
         return float(item["value"])
     return item["value"] if item["is"] == "text" else f"{item['is']}"

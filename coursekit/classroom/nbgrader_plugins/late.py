@@ -20,6 +20,6 @@ class PerDay(BasePlugin):  # type: ignore[misc]
     def late_submission_penalty(
         self, student_id: str, score: float, total_seconds_late: float
     ) -> float | None:
-        """Return the marks that the work loses, None for none."""
+        """Return the marks that the work loses, or None if it is not late."""
         rule = Late(self.per_day, self.most, self.grace_hours)
         return rule.penalty(score, total_seconds_late)

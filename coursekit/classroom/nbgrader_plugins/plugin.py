@@ -35,17 +35,17 @@ Resources = dict[str, Any]
 
 
 class Reader(NotebookExporter):
-    """Reads what was handed in; a file that is no notebook becomes one without cells."""
+    """Reads what was handed in; a file that is not a notebook becomes one without cells."""
 
     def from_filename(self, filename: str, resources: Any = None, **kw: Any) -> Any:
-        """Return the notebook as text, and the resources, as nbconvert's own does."""
+        """Return the notebook as text, and the resources, as nbconvert's own method does."""
         data = read_regular(Path(filename), LARGEST_NOTEBOOK)
         notebook = (parsed(data) if data else None) or nbformat.v4.new_notebook()
         return self.from_notebook_node(notebook, resources, **kw)  # type: ignore[no-untyped-call]
 
 
 class _InClass(Preprocessor):
-    """A preprocessor that knows whose work on which exercise of which class it is given."""
+    """A preprocessor that knows of which class, exercise and student the notebook is."""
 
     enabled = Bool(True, help="Whether this step is taken.").tag(config=True)
 
@@ -67,7 +67,7 @@ def _class_path(part: Any) -> Path:
         if getattr(part, "coursedir", None) is not None:
             return Path(part.coursedir.root)
         part = part.parent
-    return Path.cwd()  # where nbgrader stands when it converts
+    return Path.cwd()  # nbgrader works in the course's folder when it converts
 
 
 _open: weakref.WeakKeyDictionary[Any, dict[str, Assignment]] = weakref.WeakKeyDictionary()
@@ -75,7 +75,7 @@ _warm: weakref.WeakKeyDictionary[Any, Warm] = weakref.WeakKeyDictionary()
 
 
 def _opened(exporter: Any, folder: class_folder.ClassFolder, slug: str) -> Assignment:
-    """Return the exercise in this class, opened once a command."""
+    """Return the exercise in this class, opened once for each command."""
     opened = _open.setdefault(exporter, {})
     if slug not in opened:
         opened[slug] = assignment(folder, slug, course_root(folder))
@@ -97,7 +97,8 @@ class PutInOrder(_InClass):
         """Return the notebook with the release's own cells and the student's answers."""
         release = _release(work).notebook
         ordered = put_back_in_order(release, notebook)[0]
-        safe_notebook.clean(ordered, safe_notebook.texts(release))  # it lies there till it has run
+        # nbgrader writes this notebook to the disk before it runs, so it must be safe already
+        safe_notebook.clean(ordered, safe_notebook.texts(release))
         return ordered
 
 
@@ -126,7 +127,7 @@ class RunAndMark(_InClass):
 
 
 def _release(work: Assignment) -> Release:
-    """Return the release as it lies there: stock marking asks its gradebook about it first."""
+    """Return the release as it is on the disk; nbgrader has looked it up in its gradebook."""
     path = work.folder.release(work.slug) / f"{work.slug}.ipynb"
     return Release(path.read_text(encoding="utf-8"))
 

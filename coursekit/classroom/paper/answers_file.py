@@ -1,4 +1,4 @@
-"""Answers on paper as a CSV file: blank to type them in, and filled in to take them in."""
+"""Answers on paper as a CSV file: a blank one for typing, and how a filled-in one is taken in."""
 
 from __future__ import annotations
 

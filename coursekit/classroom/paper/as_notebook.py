@@ -1,8 +1,8 @@
 """A notebook made of a student's answers on paper, handed in the ordinary way.
 
-It is the release notebook with the answers typed into its answer cells, so it is run and marked as
-any other. A note at its head and its metadata say that it came from paper. A notebook that the
-student handed in is never replaced unasked; every version is kept in `taken-in/`.
+It is the release notebook with the answers typed into its answer cells, so it is run and marked
+like any other. A note at its head and its metadata say that it came from paper. A notebook that the
+student handed in is never replaced unasked, and every version is kept in `taken-in/`.
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ def hand_in(
     Raises
     ------
     ClassError
-        While the class is being marked.
+        If the class is being marked.
     """
     typed = paper_answers.latest(work.folder, work.slug)
     chosen = [s.id for s in work.folder.students if s.id in typed]
@@ -102,7 +102,7 @@ def notebook(work: Assignment, release: str, answers: Mapping[str, PaperAnswer])
 
 
 def cell_text(question: Question, answer: str) -> str:
-    """Return the answer cell that says just what stands on paper.
+    """Return the text of an answer cell that says exactly what stands on paper.
 
     Numbers go in as they were written, in quotes, because the marker reads `"31,5 mm"` as well.
     """
@@ -114,7 +114,7 @@ def cell_text(question: Question, answer: str) -> str:
 
 
 def _came(answers: list[PaperAnswer]) -> datetime:
-    """Return the time of handing in: the last that was written down, else of the first typing."""
+    """Return the time of handing in: the last one noted, else when the first answer was typed."""
     said = [a.handed_in for a in answers if a.handed_in]
     if said and (when := time_of(said[-1])):
         return when.replace(tzinfo=UTC)
@@ -127,7 +127,7 @@ def _naive(when: datetime) -> datetime:
 
 
 def _is_ours(work: Assignment, student: str, path: Path) -> bool:
-    """Whether the notebook is, to the byte, one that was made here from answers on paper."""
+    """Whether the notebook is byte for byte one that was made here from answers on paper."""
     data = read_regular(path, LARGEST_NOTEBOOK)
     return data is not None and any(
         kept_versions.origin(version).get("by") == BY

@@ -1,8 +1,8 @@
 """Answers on paper, typed in: kept as they were written, and handed in as a notebook.
 
-They lie in the class folder, `answers/<slug>.csv`, one line an answer, kept as the bench record is.
-`as_notebook` lays them into the release notebook, so the same runner and marker mark them into the
-same gradebook.
+They lie in the class folder in `answers/<slug>.csv`, with one line for each answer, and are kept in
+the same way as the bench record. `as_notebook` puts them into the release notebook, so the same
+runner and marker mark them and the marks go into the same gradebook.
 """
 
 from __future__ import annotations
@@ -25,8 +25,9 @@ _LONGEST = 3000  # characters
 class PaperAnswer:
     """One answer as it stands on paper: whose, to which question of which lesson, and the text.
 
-    `handed_in` is when the sheet came in, as written, "" where that is not known; `by` who typed
-    it; `source` and `post` as in the bench record; `number` and `when` (UTC) are set by the record.
+    `handed_in` is when the sheet came in, as written, or "" if that is not known, and `by` is who
+    typed it. `source` and `post` are as in the bench record, which also sets `number` and `when`
+    (UTC).
     """
 
     student: str
@@ -47,7 +48,7 @@ class PaperAnswer:
 
 
 def _adds_nothing(row: Row, stands: Row) -> bool:
-    """Whether an answer stands already, with the same time of handing in or a known one."""
+    """Whether an answer stands already, and the new line gives no other time of handing in."""
     same = row["answer"] == stands["answer"]
     return same and row["handed_in"] in ("", stands["handed_in"])
 
@@ -63,7 +64,7 @@ erase = ANSWERS.erase
 
 
 def latest(folder: ClassFolder, slug: str) -> dict[str, dict[str, PaperAnswer]]:
-    """Return student → question → the answer that stands; one taken back is not there."""
+    """Return student → question → the answer that stands, without those that were taken back."""
     found: dict[str, dict[str, PaperAnswer]] = {}
     for one in ANSWERS.latest(folder, slug).values():
         some = found.setdefault(one.student, {})
@@ -94,8 +95,8 @@ def checked(
     ClassError
         For a student who is not on the roster.
     ValueError
-        For what no sheet can say: a question that the exercise does not have, more entries than
-        boxes, an option that is not printed.
+        For what can't stand on a sheet: an answer to a question that the exercise does not have,
+        more entries than boxes, an option that is not printed.
     """
     student = folder.student(ids_today(folder).get(student, student)).id
     asked = _question(exercise, question)
@@ -105,7 +106,7 @@ def checked(
 
 
 def _laid(asked: Question, text: str) -> str:
-    """Return an answer as it is kept: its entries, one a box, parted by semicolons."""
+    """Return an answer as it is kept: its entries, one for each box, separated by semicolons."""
     if len(text) > _LONGEST:
         raise ValueError(
             f"'{asked.title}' must have an answer of at most {_LONGEST} signs; got {len(text)}. "
@@ -142,9 +143,9 @@ def _question(exercise: Exercise, id: str) -> Question:
 def entries(question: Question, text: str) -> list[str]:
     """Return the entries of an answer as it was typed, one for each box, "" for an empty box.
 
-    Semicolons or line breaks part the entries of a list; where there are none, commas followed by a
-    space do, and where there are none of those, spaces. A choice is named by its id, its words, or
-    its number on the sheet.
+    The entries of a list are separated by semicolons or line breaks; if there are none, by commas
+    followed by a space; if there are none of those either, by spaces. A choice is named by its id,
+    its words, or its number on the sheet.
 
     Raises
     ------

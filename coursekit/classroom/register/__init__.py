@@ -2,26 +2,29 @@
 
 Decisions:
 
-- The way from a class to its course is `COURSEKIT_ROOT`, else the folders above the class folder,
-  else `.made/course`, where the last hand-out wrote it down.
-- Own numbers follow `own-numbers.csv` where an id does not tell. A changed id keeps the numbers
-  drawn from the old one; another frame draws from `id~2` on, the first whose numbers the student
-  never had, lesson by lesson. `former-ids.csv` lets in work stamped with an old id.
+- A class finds its course by `COURSEKIT_ROOT`, else in the folders above the class folder, else by
+  `.made/course`, where the last hand-out noted it.
+- Own numbers are drawn from the student's id, unless `own-numbers.csv` names something else to draw
+  them from. A student whose id was changed keeps the numbers drawn from the old one. A student who
+  gets another frame has the numbers drawn, for each lesson, from the first of `id~2`, `id~3`, …
+  whose numbers the student never had. `former-ids.csv` lets in work stamped with an old id.
 - SQLite keeps its rollback journal and `synchronous=EXTRA`, because a write-ahead log would leave
-  fresh marks in a second file that a copied or synced class folder loses. Before each marking the
-  gradebook is copied to `.made/backups` (the last five). To go back, put one of them in place of
-  `gradebook.db` and mark again. A gradebook on a PostgreSQL server is the server's to back up.
+  fresh marks in a second file, which is lost when the class folder is copied or synced. Before each
+  marking the gradebook is copied to `.made/backups`, which keeps the last five copies. To go back,
+  put one of them in place of `gradebook.db` and mark again. A gradebook on a PostgreSQL server is
+  the server's to back up.
 - What was proved and drawn once is kept in `.made/<slug>.known.json` under an HMAC over the
   exercise, its solutions, all of `solutions/*.py`, all code of this kit, the versions of Python and
-  numpy, and the numbers. Change any of these and it is proved and drawn again.
-- A copy carries a stamp: student, exercise, and an HMAC by the class secret.
-- The secret is written beside its place, synced, and named in one step; it is never written over.
-  One that is empty, short, odd, a link or another class's is refused by every command, and a class
-  that has handed something out never gets a new one. No second file says what it should be: the
-  stamps of what was handed out do.
-- Every command that writes begins with `quick_check`, half a millisecond: secret, rights, room on
-  the disk, clock. What would harm marks ends the command; a clock that is behind is only said,
-  because a file of another computer may be what is ahead. The rest waits for `class check`.
-- What a kill leaves half-written is swept by the next marking: at once where only a marking writes,
-  after an hour elsewhere, and never what a student may have put there.
+  numpy, and the numbers. If any of these changes, it is proved and drawn again.
+- A student's copy carries a stamp: student, exercise, and an HMAC by the class secret.
+- The secret is written to a temporary file, synced, and given its name in one step; it is never
+  written over. Every command refuses a secret that is empty, too short, malformed, a link or
+  another class's, and a class that has handed something out never gets a new one. No second file
+  says what the secret should be, because the stamps of what was handed out show it.
+- Every command that writes begins with `quick_check`, which takes half a millisecond and looks at
+  the secret, the rights, the room on the disk and the clock. A fault that would harm marks ends the
+  command. A clock that seems behind is only reported, because the newer file may come from another
+  computer whose clock is ahead. Everything else waits for `class check`.
+- The next marking removes what a killed command left half-written: at once where only a marking
+  writes, and after an hour elsewhere. It never removes what a student may have put there.
 """

@@ -1,8 +1,8 @@
-"""A class folder: roster, secret, gradebook, and the folders that nbgrader knows a course by.
+"""A class folder: roster, secret, gradebook, and the folders that nbgrader expects of a course.
 
 Everything of one class lies in one folder, which is a valid nbgrader course and may be moved,
-packed and put away. `roster.csv` and `class.toml` are written by hand, the rest is made. The secret
-is readable by its owner alone and never leaves the folder.
+packed and put away. `roster.csv` and `class.toml` may be edited by hand; the kit makes the rest.
+Only its owner can read the secret, and it never leaves the folder.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from coursekit.classroom.register.secret import (
     to_owner_alone,
 )
 
-# what a class has that has handed something out, or marked it
+# a class that has any of these has handed something out or marked it
 _MADE_WITH_SECRET = ("hand-out", "worksheets", "autograded", "gradebook.db")
 RECORD = "marks.json"  # beside each marked notebook: what it was made from, and each mark's reason
 DRAWS_FILE = "own-numbers.csv"
@@ -48,11 +48,12 @@ c = configure(get_config(), __file__)
 class ClassFolder:
     """An open class: where it is, what it is called, who is in it.
 
-    `gradebook` is the address of a gradebook on a PostgreSQL server, "" for the file in the folder;
-    `book` is where students read the book's pages, "" where feedback should not link to them; `due`
-    is the time at which an exercise is due; `late` what late work loses. `draws` names what own
-    numbers are drawn from where that is not the student's id: (student, slug or "" for all) → name.
-    `exchange` is folder and course name of nbgrader's exchange, None where the class has none.
+    `gradebook` is the address of a gradebook on a PostgreSQL server, or "" for the file in the
+    folder. `book` is where students read the book's pages, or "" if feedback should not link to
+    them. `due` maps a slug to the time at which that exercise is due, and `late` is the rule for
+    what late work loses. `draws` holds, for students whose own numbers are not drawn from their id,
+    what they are drawn from: (student, slug or "" for all) → name. `exchange` holds the folder and
+    the course name of nbgrader's exchange, or None if the class uses none.
     """
 
     path: Path
@@ -86,12 +87,12 @@ class ClassFolder:
 
     @property
     def gradebook_file(self) -> Path:
-        """The gradebook where it is a file in the class folder."""
+        """The path of the gradebook, if it is a file in the class folder and not on a server."""
         return self.path / "gradebook.db"
 
     @property
     def made(self) -> Path:
-        """Folder of what the kit keeps for itself: stamps, backups, the lock."""
+        """Folder of what the kit keeps for itself: notes, known numbers, backups, the lock."""
         return self.path / ".made"
 
     def source(self, slug: str) -> Path:
@@ -119,7 +120,7 @@ class ClassFolder:
         return self.path / "feedback" / student / slug
 
     def student(self, id: str) -> Student:
-        """Return the student with this id; ClassError where the roster has none."""
+        """Return the student with this id; raises ClassError if the roster has none."""
         for student in self.students:
             if student.id == id:
                 return student
@@ -131,8 +132,8 @@ class ClassFolder:
 def open_class(path: Path, students: Iterable[Student], title: str = "") -> ClassFolder:
     """Make `path` a class folder with these students, or bring its roster up to date.
 
-    A secret that is there stays, and so does the title unless another is given. Raises ClassError
-    for an empty roster, and where the secret is not as it was made.
+    A secret that is already there stays, and so does the title unless another is given. Raises
+    ClassError for an empty roster, or if the secret is not as it was made.
     """
     students = tuple(students)
     if not students:
@@ -152,7 +153,7 @@ def open_class(path: Path, students: Iterable[Student], title: str = "") -> Clas
 
 
 def see_to_secret(path: Path) -> None:
-    """Make the secret of a new class; ClassError where a running class has lost or harmed it."""
+    """Make the secret of a new class; ClassError if it was lost or damaged in a running class."""
     secret = path / SECRET_FILE
     running = any((path / name).exists() for name in _MADE_WITH_SECRET)
     if running or os.path.lexists(secret):
@@ -162,14 +163,18 @@ def see_to_secret(path: Path) -> None:
 
 
 def write_config(path: Path) -> None:
-    """Write the file that makes `path` an nbgrader course; one with an instructor's lines stays."""
+    """Write the file that makes `path` an nbgrader course.
+
+    A file that is already there stays, because an instructor may have added lines to it; only the
+    kind that earlier versions of the kit wrote is replaced.
+    """
     file = path / "nbgrader_config.py"
     if not file.exists() or file.read_text(encoding="utf-8").startswith(_OLD_CONFIG):
         write_text(file, _CONFIG)
 
 
 def load(path: Path) -> ClassFolder:
-    """Return the class in `path`; ClassError where there is none or its roster cannot be read."""
+    """Return the class in `path`; ClassError if there is none or it cannot be read."""
     if not (path / "class.toml").is_file():
         raise ClassError(
             f"{path}: a class folder must hold class.toml; it does not. Open one with "
@@ -194,7 +199,7 @@ def load(path: Path) -> ClassFolder:
 
 
 def _read_draws(path: Path) -> dict[tuple[str, str], str]:
-    """Return what own numbers are drawn from where that is not the student's id."""
+    """Return (student, slug) → what own numbers are drawn from, if that is not the student's id."""
     if not path.is_file():
         return {}
     with path.open(encoding="utf-8-sig", newline="") as file:
@@ -209,7 +214,7 @@ def _read_draws(path: Path) -> dict[tuple[str, str], str]:
 
 
 def write_draws(path: Path, draws: Mapping[tuple[str, str], str]) -> None:
-    """Write what own numbers are drawn from into the class folder `path`."""
+    """Write `draws` into the class folder `path`: what own numbers are drawn from."""
     rows = [_DRAWS_HEAD, *((*place, name) for place, name in sorted(draws.items()))]
     write_text(path / DRAWS_FILE, csv_text(rows))
 
@@ -232,12 +237,12 @@ def csv_text(rows: Iterable[Iterable[str]]) -> str:
 
 
 def write_text(path: Path, text: str) -> bool:
-    """Write `text` to `path` in one step, never half; return whether anything changed."""
+    """Write `text` to `path` as a whole or not at all; return whether anything changed."""
     return write_bytes(path, text.encode("utf-8"))
 
 
 def write_bytes(path: Path, data: bytes) -> bool:
-    """Write `data` to `path` in one step, never half; return whether anything changed."""
+    """Write `data` to `path` as a whole or not at all; return whether anything changed."""
     if path.is_file() and path.read_bytes() == data:
         return False
     path.parent.mkdir(parents=True, exist_ok=True)
@@ -246,6 +251,6 @@ def write_bytes(path: Path, data: bytes) -> bool:
         part.write_bytes(data)
         part.replace(path)
     except OSError:
-        part.unlink(missing_ok=True)  # a full disk has room for no halves
+        part.unlink(missing_ok=True)  # the disk may be full, so leave no half-written file on it
         raise
     return True

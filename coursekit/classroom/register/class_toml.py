@@ -1,22 +1,22 @@
-"""What stands in a class's `class.toml`, read with care and changed a line at a time.
+"""What stands in a class's `class.toml`, checked as it is read and changed one line at a time.
 
     title = "Evening class"
-    book = "book"                       # where students read the pages, for links of the feedback
-    gradebook = "postgresql://…"        # only where it is on a server
+    book = "book"                       # where students read the pages; feedback links to it
+    gradebook = "postgresql://…"        # only if it is on a server
 
     [due]
     miter-angles = "2026-02-10T23:59:59+01:00"
 
     [late]
-    per_day = 10                        # per cent of the marks, for each day begun
-    most = 50                           # per cent at most
-    grace_hours = 2                     # so much later still counts as in time
+    per_day = 10                        # per cent of the marks for each day begun
+    most = 50                           # per cent, the most that is taken off
+    grace_hours = 2                     # work that comes no later than this counts as on time
 
-    [exchange]                          # only where students share a machine
+    [exchange]                          # only if students share a machine
     root = "/srv/nbgrader/exchange"
     course = "evening"
 
-Nothing of it but the title is needed. A line that an instructor wrote stays as it is.
+Every line may be left out. A line that an instructor wrote stays as it is.
 """
 
 from __future__ import annotations
@@ -36,14 +36,17 @@ _TIME = re.compile(r"\d{4}-\d\d-\d\d([ T]\d\d:\d\d(:\d\d)?(Z|[+-]\d\d:\d\d)?)?")
 
 @dataclass(frozen=True)
 class Late:
-    """What late work loses: per cent of its marks a day begun, at most `most`, after some hours."""
+    """What late work loses: `per_day` per cent of its marks for each day begun, at most `most`.
+
+    Work that comes within `grace_hours` of its due time loses nothing.
+    """
 
     per_day: float
     most: float = 100.0
     grace_hours: float = 0.0
 
     def penalty(self, marks: float, seconds: float) -> float | None:
-        """Return the marks that work loses which came `seconds` after its due time; None for none.
+        """Return the marks that work loses if it came `seconds` after its due time; None for none.
 
         >>> Late(10, most=50).penalty(20, 25 * 3600), Late(10, grace_hours=2).penalty(20, 3600)
         (4.0, None)
@@ -55,7 +58,7 @@ class Late:
 
 
 def read(path: Path) -> dict[str, Any]:
-    """Return the settings in `path`; ClassError where the file is no TOML."""
+    """Return the settings in `path`; ClassError if the file is not TOML."""
     try:
         return tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
@@ -80,7 +83,7 @@ def gradebook_address(settings: Mapping[str, Any], path: Path) -> str:
 
 
 def due_times(settings: Mapping[str, Any], path: Path) -> dict[str, datetime]:
-    """Return slug → due time with its zone; ClassError for what is no time."""
+    """Return slug → due time with its zone; ClassError for anything that is not a time."""
     found = settings.get("due", {})
     if not isinstance(found, dict):
         raise ClassError(f"{path}: `due` must be a part of its own, [due]; got a value. Mend it.")
@@ -88,7 +91,7 @@ def due_times(settings: Mapping[str, Any], path: Path) -> dict[str, datetime]:
 
 
 def late_rule(settings: Mapping[str, Any], path: Path) -> Late | None:
-    """Return what late work loses, None where nothing is said; ClassError for a bad rule."""
+    """Return what late work loses, None without a [late] part; ClassError for a bad rule."""
     found = settings.get("late")
     if found is None:
         return None
@@ -106,7 +109,7 @@ def late_rule(settings: Mapping[str, Any], path: Path) -> Late | None:
 
 
 def exchange(settings: Mapping[str, Any], path: Path) -> tuple[str, str] | None:
-    """Return folder and course name of nbgrader's exchange, None where nothing is said."""
+    """Return the folder and course name of nbgrader's exchange, None without an [exchange] part."""
     found = settings.get("exchange")
     if found is None:
         return None
@@ -155,9 +158,9 @@ def as_utc(moment: datetime) -> datetime:
 
 
 def put(path: Path, table: str, name: str, value: str | None) -> str:
-    """Return the text of `path` with `name = value` in `[table]` ("" for the top), or without it.
+    """Return the text of `path` with the line `name = value` in `[table]` ("" for the top).
 
-    `value` is TOML. All other lines stay as they are.
+    `value` is TOML; None takes the line out. All other lines stay as they are.
     """
     lines = path.read_text(encoding="utf-8-sig").splitlines()
     start, end = _span(lines, table)
@@ -177,7 +180,7 @@ def put(path: Path, table: str, name: str, value: str | None) -> str:
 
 
 def _span(lines: list[str], table: str) -> tuple[int | None, int]:
-    """Return the lines from and to which a table stands; None where it is not there."""
+    """Return where a table's lines begin and end (exclusive); None and the end if it is missing."""
     heads = [i for i, text in enumerate(lines) if re.match(r"\s*\[", text)]
     if not table:
         return 0, heads[0] if heads else len(lines)

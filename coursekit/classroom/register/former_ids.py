@@ -25,6 +25,6 @@ def former_ids(folder: ClassFolder) -> dict[str, str]:
 
 
 def ids_today(folder: ClassFolder) -> dict[str, str]:
-    """Return former id → the id of today, but for ids that somebody else on the roster has now."""
+    """Return former id → the id of today, without former ids that are on the roster again."""
     now = {s.id for s in folder.students}
     return {old: new for old, new in former_ids(folder).items() if old not in now}

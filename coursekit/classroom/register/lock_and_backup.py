@@ -1,7 +1,7 @@
 """One marking at a time, and a backup of the gradebook before it.
 
-The lock is the operating system's own, on an open file: it ends with the process that holds it,
-however that ends, so nothing is ever left locked.
+The lock is the operating system's own, on an open file. It goes when the process that holds it
+ends, however that happens, so nothing is ever left locked.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ _STILL_AT_WORK = 3600.0  # seconds
 
 @contextmanager
 def only_writer(folder: ClassFolder) -> Iterator[None]:
-    """Hold the class's lock; ClassError where another process marks this class now."""
+    """Hold the class's lock; ClassError if another process is marking this class."""
     path = folder.made / "lock"
     path.parent.mkdir(parents=True, exist_ok=True)
     with path.open("a+b") as file:
@@ -49,7 +49,7 @@ def only_writer(folder: ClassFolder) -> Iterator[None]:
 
 @contextmanager
 def held(path: Path, wait: float = 10.0) -> Iterator[None]:
-    """Hold the lock on `path`, waiting up to `wait` seconds for it, then ClassError."""
+    """Hold the lock on `path`; ClassError if it is not free within `wait` seconds."""
     path.parent.mkdir(parents=True, exist_ok=True)
     until = time.monotonic() + wait
     with path.open("a+b") as file:
@@ -70,7 +70,7 @@ def held(path: Path, wait: float = 10.0) -> Iterator[None]:
 def _holder(path: Path) -> str:
     try:
         words = path.read_text(encoding="utf-8").strip()
-    except OSError:  # Windows locks the text as well
+    except OSError:  # on Windows a locked file cannot be read either
         words = ""
     return f" ({words})" if words else ""
 
@@ -88,7 +88,7 @@ def _lock(handle: int) -> None:
 
 
 def backup(folder: ClassFolder) -> Path | None:
-    """Return a copy of the gradebook as it is now, or None where there is none to copy.
+    """Copy the gradebook as it is now and return the copy, or None if there is none to copy.
 
     The last few copies are kept in `.made/backups`; a gradebook that has not changed since the last
     copy is not copied again. A gradebook on a server is the server's to back up.
@@ -114,7 +114,7 @@ def backups(folder: ClassFolder) -> list[Path]:
 
 
 def _copied(source: Path, target: Path) -> None:
-    """Copy by SQLite's own backup, which sees no half-written commit; never half a file."""
+    """Copy by SQLite's own backup, which copies no half-written commit, and name the copy last."""
     target.parent.mkdir(parents=True, exist_ok=True)
     part = target.with_name(f".{target.name}.part")
     part.unlink(missing_ok=True)
@@ -126,8 +126,9 @@ def _copied(source: Path, target: Path) -> None:
 def half_written(folder: ClassFolder) -> list[Path]:
     """Return the files that a killed command, or a full disk, left half-written.
 
-    What a marking alone writes counts at once, and all else after an hour: a command that needs no
-    lock may be writing it now. Whatever a student may have put there is not among them.
+    A file in a place where only marking writes counts at once. Any other counts after an hour,
+    because a command that needs no lock may be writing it now. Whatever a student may have put
+    there is not among them.
     """
     found = [p for name in _MARKING_WRITES for p in (folder.path / name).glob("**/.*.part")]
     last = time.time() - _STILL_AT_WORK
@@ -139,7 +140,7 @@ def half_written(folder: ClassFolder) -> list[Path]:
 
 
 def _others_write(path: Path) -> Iterator[Path]:
-    """Yield what commands other than marking write before it gets its name."""
+    """Yield the temporary files of commands other than marking."""
     yield from (p for p in path.glob(".*.part") if _OURS.fullmatch(p.name))
     for place in sorted(p for p in path.iterdir() if p.is_dir() and p.name not in _MARKING_WRITES):
         theirs = _OF_STUDENTS.get(place.name)

@@ -1,9 +1,9 @@
-"""Names that come from outside: how they are compared, which of them a disk takes, how they print.
+"""Names that come from outside: how to compare them, which a disk accepts, and how to print them.
 
-Whoever hands work in chooses what its files are called. A disk of Windows, of a Mac or on a stick
-takes `TIMESTAMP.TXT`, `timestamp.txt.` and `timestamp.txt` for one file, so wherever a name decides
-something, it is compared by its `key`. A terminal obeys signs that no name needs, so whatever is
-printed goes through `shown` or `shown_lines`.
+Whoever hands work in chooses what its files are called. A Windows or Mac disk or a USB stick may
+take `TIMESTAMP.TXT`, `timestamp.txt.` and `timestamp.txt` for one file, so wherever something
+depends on a name, names are compared by their `key`. A terminal obeys control characters, which no
+name needs, so whatever is printed goes through `shown` or `shown_lines`.
 """
 
 from __future__ import annotations
@@ -12,9 +12,9 @@ import re
 import unicodedata
 from collections.abc import Iterable, Sequence
 
-LONGEST_NAME = 200  # bytes; disks take 255, and a half-written file needs a few more letters
+LONGEST_NAME = 200  # bytes; disks allow 255, but the name of a half-written file is longer
 LONGEST_PATH = 800  # bytes of all the folders and the name
-# what Windows keeps for devices, whatever ending follows
+# names that Windows keeps for devices, with any ending
 DEVICES = frozenset(
     {"con", "prn", "aux", "nul"} | {f"{d}{i}" for d in ("com", "lpt") for i in range(10)}
 )
@@ -22,7 +22,10 @@ _SHORT = re.compile(r"(.{1,6})~\d+(\..{0,3})?")  # Windows' own short name of a 
 
 
 def key(name: str) -> str:
-    """Return what a disk that ignores capitals, spellings and trailing dots takes `name` for.
+    """Return the plain form of `name`: equal keys may be one file on some disk.
+
+    Capitals, forms of the same letter, characters that take no space, trailing dots and a stream's
+    name after a colon do not count.
 
     >>> key("TIMESTAMP.TXT. "), key("timestamp.txt::$DATA"), key("ｔime\u200bstamp.txt")
     ('timestamp.txt', 'timestamp.txt', 'timestamp.txt')
@@ -58,7 +61,7 @@ def is_among(name: str, kept: Iterable[str]) -> bool:
 
 
 def fits(parts: Sequence[str]) -> bool:
-    """Whether every disk takes this path, below a folder of ours, for the file that it names."""
+    """Whether every disk can store this path, below a folder of ours, under just this name."""
     path = "/".join(parts)
     return (
         len(path.encode("utf-8", "replace")) <= LONGEST_PATH
@@ -85,7 +88,7 @@ class Places:
         self._folders: set[str] = set()
 
     def clash(self, parts: Sequence[str], *, folder: bool = False) -> str:
-        """Take a path in; return in words why it cannot lie beside the others, "" where it can."""
+        """Add a path; return in words why it cannot lie beside the others, or "" if it can."""
         keys = [key(part) for part in parts]
         above = {"/".join(keys[:n]) for n in range(1, len(keys))}
         own = "/".join(keys)
@@ -104,7 +107,7 @@ Parts = tuple[str, ...]
 def fitting(paths: Iterable[Parts], ours: Iterable[str]) -> tuple[list[Parts], list[Parts]]:
     """Return which of the paths can lie beside our own files on every disk, and which cannot.
 
-    Our own files, by the very names in `ours`, are in neither.
+    Paths that begin with exactly one of the names in `ours` are our own files and are in neither.
     """
     ours, places = set(ours), Places()
     kept: list[Parts] = []
@@ -118,10 +121,10 @@ def fitting(paths: Iterable[Parts], ours: Iterable[str]) -> tuple[list[Parts], l
 
 
 def shown(text: str) -> str:
-    r"""Return `text` as one line that a terminal only prints: a ? for each sign that it would obey.
+    r"""Return `text` as one line with a ? for each character that a terminal would obey.
 
-    These are escape sequences, ends of lines, signs that turn the direction of writing, and halves
-    of characters.
+    These are the escape character, ends of lines, characters that turn the direction of writing,
+    and halves of characters.
 
     >>> shown("a\x1b[2Jb\nc\u202ed")
     'a?[2Jb?c?d'

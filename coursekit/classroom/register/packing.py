@@ -23,12 +23,12 @@ _LEFT = {".made/lock"}
 def pack(folder: ClassFolder, target: Path, tell: Tell = lambda why: None) -> int:
     """Write the whole class folder to the zip file `target`; return how many files it holds.
 
-    The gradebook goes in as its database sees it, whole even while another program has it open. The
-    file is its owner's alone, for it holds the secret. To open the class again, unpack it anywhere.
+    The gradebook goes in as a whole, even while another program has it open. Only its owner can
+    read the file, because it holds the secret. To open the class again, unpack it anywhere.
 
-    A file of a student's that does not go in is left out, and `tell` is told which and why.
+    A student's file that cannot be packed is left out, and `tell` is called with which and why.
 
-    Raises ClassError where the file is there already or would lie inside the class folder.
+    Raises ClassError if `target` exists already or would lie inside the class folder.
     """
     target = target.resolve()
     if target.exists():
@@ -67,7 +67,7 @@ def _write(folder: ClassFolder, file: object, tell: Tell) -> int:
             def left(why: str, said: str = said) -> None:
                 tell(f"{said}: {why}")
 
-            # only what one student put there may stay out
+            # only a file that a student put there may be left out; any other failure ends it
             with one_piece(left) if parts[0] in BY_STUDENT else nullcontext():
                 source = whole if whole and name == "gradebook.db" else path
                 count += _pack_one(packed, source, f"{root.name}/{name}")
@@ -82,7 +82,7 @@ def _pack_one(packed: zipfile.ZipFile, source: Path, name: str) -> bool:
         return False
     info = zipfile.ZipInfo.from_file(source, name, strict_timestamps=False)
     info.compress_type = zipfile.ZIP_DEFLATED
-    info.filename.encode()  # a name that is no text fails here, before anything is written
+    info.filename.encode()  # a name that is not valid text fails here, before anything is written
     with source.open("rb") as data, packed.open(info, "w") as member:
         while block := data.read(1 << 20):
             member.write(block)

@@ -1,8 +1,8 @@
-"""Keeps what need not be found again: that an exercise is sound, and each student's numbers.
+"""Keeps what need not be worked out again: that an exercise is sound, and each student's numbers.
 
 Both follow from the two halves of the exercise, the class secret and the code of this kit. They are
-kept in the class folder under a seal of all of these: when any of them changes, or the file itself,
-the exercise is proved again and the numbers are drawn again.
+kept in the class folder together with a seal, a digest of all of these and of the numbers
+themselves. If any of them changes, the exercise is proved again and the numbers are drawn again.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from coursekit.classroom.register.class_folder import ClassFolder, write_text
 def numbers(folder: ClassFolder, slug: str, root: Path) -> dict[str, Drawn] | None:
     """Return own numbers as far as they are known, by the name that they were drawn under.
 
-    None where the exercise, as it is now, has not been proved sound in this class.
+    Returns None if the exercise, as it is now, has not been proved sound in this class.
     """
     try:
         kept = json.loads(_file(folder, slug).read_text(encoding="utf-8"))
@@ -45,7 +45,7 @@ def keep(folder: ClassFolder, slug: str, root: Path, drawn: Mapping[str, Drawn])
     plain = {name: asdict(one) for name, one in drawn.items()}
     seal = _seal(folder, slug, root, plain)
     text = json.dumps({"numbers": plain, "seal": seal}, ensure_ascii=False, sort_keys=True)
-    with suppress(OSError):  # a class that can only be read loses no more than time
+    with suppress(OSError):  # in a class folder that is read-only this costs only time
         write_text(_file(folder, slug), text + "\n")
 
 

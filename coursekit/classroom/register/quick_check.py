@@ -1,6 +1,6 @@
 """What every command that writes looks at first, in milliseconds: secret, rights, room, clock.
 
-The whole check of a class is `coursekit class check`.
+The full check of a class is `coursekit class check`.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.classroom.register.secret import SECRET_FILE, read_secret, to_owner_alone
 
 LEAST_ROOM = 1_000_000  # bytes that must be free on the disk
-_CLOCKS_DIFFER = 300.0  # seconds by which a file of another computer may lie ahead
+_CLOCKS_DIFFER = 300.0  # seconds by which another computer's clock may be ahead
 _DATED = ("class.toml", "roster.csv", "gradebook.db", ".made", "submitted", "taken-in")
 _LARGEST_BUNDLE = 5_000_000  # bytes
 
@@ -30,7 +30,7 @@ _LARGEST_BUNDLE = 5_000_000  # bytes
 class Finding:
     """Something wrong with a class: what it is about, and in words the rule, the fault, the cure.
 
-    One that `stops` ends a command before it writes.
+    If `stops` is true, the command ends before it writes anything.
     """
 
     about: str
@@ -39,7 +39,7 @@ class Finding:
 
 
 def quick_check(path: Path) -> list[Finding]:
-    """Return what is wrong with the class in `path`, as far as milliseconds tell."""
+    """Return what is wrong with the class in `path`, as far as a quick look shows."""
     to_owner_alone(path)
     return [*_secret(path), *_rights(path), *_room(path), *_clock(path)]
 
@@ -61,7 +61,7 @@ def _secret(path: Path) -> Iterator[Finding]:
 
 
 def _some_bundle(path: Path) -> Path | None:
-    """Return a notebook that was handed out, None where there is none."""
+    """Return some notebook that was handed out, None if none is found quickly."""
     with suppress(OSError):
         for student in sorted((path / "hand-out").iterdir())[:3]:
             for lesson in sorted(student.iterdir())[:3]:
@@ -71,7 +71,7 @@ def _some_bundle(path: Path) -> Path | None:
 
 
 def _is_ours(path: Path, bundle: Path) -> bool:
-    """Whether the stamp of a handed-out notebook was made with the secret; True without a stamp."""
+    """Whether a handed-out notebook's stamp was made with the secret; True if none can be read."""
     with suppress(OSError, ValueError, RecursionError):
         if bundle.stat().st_size <= _LARGEST_BUNDLE:
             notebook = json.loads(bundle.read_text(encoding="utf-8"))

@@ -1,4 +1,4 @@
-"""A class's roster, read from whatever a spreadsheet saves as text, and refused in whole sentences.
+"""A class's roster, read from whatever a spreadsheet saves as text.
 
 One line is one student. The first line names the columns, in any case and order: an id (`id`,
 `student id`, `number` …) and, if there is one, a name (`name`, or `first name` and `last name`).
@@ -35,7 +35,7 @@ _ID = (
 _NAME = ("name", "fullname", "studentname", "displayname")
 _FIRST = ("firstname", "givenname", "forename")
 _LAST = ("lastname", "surname", "familyname")
-# names that stand for something else: of the kit's own files, and of devices on Windows
+# names that an id must not have, because the kit's own files or Windows devices have them
 _TAKEN = {"class", "instructor"} | DEVICES
 
 
@@ -62,9 +62,9 @@ class Roster:
 def read(path: Path, *, fresh: bool = False) -> Roster:
     """Return the roster in the text file `path`.
 
-    UTF-8 with or without its mark, UTF-16 and the old Western code page are read; commas,
-    semicolons, tabs or bars separate the cells. With `fresh` true the file comes from outside, so
-    an id that the kit keeps for itself, or that a disk could take for another, is refused too.
+    The text may be UTF-8 (with or without a byte-order mark), UTF-16 or Windows-1252, and commas,
+    semicolons, tabs or bars may separate the cells. If `fresh` is true the file comes from outside,
+    so an id that the kit keeps for itself, or that a disk could take for another, is refused too.
 
     Raises ClassError, with the numbers of the lines, for a file that isn't such text, a missing
     column, and an id that is empty, used twice or can't be part of a file name.
@@ -86,7 +86,7 @@ def read(path: Path, *, fresh: bool = False) -> Roster:
 
 
 def _text(path: Path) -> str:
-    """Return the file's text, whatever a spreadsheet saved it in."""
+    """Return the file's text, in whichever encoding a spreadsheet saved it."""
     with path.open("rb") as file:
         data = file.read(LARGEST + 1)
     if len(data) > LARGEST:
@@ -126,7 +126,7 @@ def _lines(text: str, path: Path) -> Iterator[tuple[int, list[str]]]:
     """Yield number and cells of every line that isn't empty; the first names the columns."""
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     skipped = 0
-    if said := re.match(r"sep=(.)\n", text):  # a line that one spreadsheet writes for itself
+    if said := re.match(r"sep=(.)\n", text):  # some spreadsheets name the separator in line 1
         text, skipped = text[said.end() :], 1
     separator = said[1] if said else _separator(text)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
@@ -145,7 +145,7 @@ def _lines(text: str, path: Path) -> Iterator[tuple[int, list[str]]]:
 
 
 def _separator(text: str) -> str:
-    """Return the sign that parts the first line into the most columns that a roster can have."""
+    """Return the separator by which the first line names the most columns that are known here."""
     first = next((line for line in text.splitlines() if line.strip(_SEPARATORS + " ")), "")
 
     def known(sign: str) -> tuple[int, int]:
@@ -156,7 +156,7 @@ def _separator(text: str) -> str:
 
 
 def _clean(cell: str) -> str:
-    """Return a cell in the usual composed letters, without signs that do not print."""
+    """Return a cell with its letters composed (NFC) and without characters that do not print."""
     cell = unicodedata.normalize("NFC", cell)
     cell = "".join(c if c.isprintable() else " " for c in cell if unicodedata.category(c) != "Cf")
     return " ".join(cell.split())
@@ -167,7 +167,7 @@ def _word(name: str) -> str:
 
 
 def _columns(header: list[str], path: Path) -> dict[str, list[int]]:
-    """Return where the id and the parts of the name stand."""
+    """Return the places of the columns that hold the id and the parts of the name."""
     words = [_word(name) for name in header]
 
     def place(names: Iterable[str]) -> list[int]:
@@ -218,7 +218,11 @@ def _student(cells: list[str], columns: dict[str, list[int]], width: int, where:
 
 
 def _refuse_ids(found: list[tuple[int, Student]], path: Path, fresh: bool) -> None:
-    """Refuse ids used twice, all in one message; in a fresh file also what a disk mixes up."""
+    """Refuse ids that are used twice, all in one message.
+
+    In a fresh file, ids that a disk could take for one another count as used twice, and names that
+    the kit or a system keeps for itself are refused.
+    """
     lines: dict[str, list[int]] = {}
     spelt: dict[str, list[str]] = {}
     for number, student in found:

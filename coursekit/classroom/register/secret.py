@@ -1,7 +1,7 @@
-"""The class secret: written whole or not at all, and refused wherever it is not as it was made.
+"""The class secret: it is written whole or not at all, and refused if it is not as it was made.
 
-Every own number is drawn from it. With an empty secret they could all be guessed, and with another
-one every student would be marked by numbers that nobody was given.
+Every own number is drawn from it. If it were empty, anybody could work out the numbers, and with
+another secret every student would be marked by numbers that nobody was given.
 """
 
 from __future__ import annotations
@@ -15,13 +15,13 @@ from coursekit.classroom.register.roster import ClassError
 
 SECRET_FILE = "secret"
 LENGTH = 32  # bytes
-_FEWEST_DIFFERENT = 8  # of 32 drawn bytes about 30 differ; a disk that fails leaves zeros
+_FEWEST_DIFFERENT = 8  # 32 random bytes hold about 30 different ones; a failing disk leaves zeros
 
 
 def make_secret(path: Path, secret: bytes) -> None:
     """Write `secret` to `path` in one step, readable by its owner alone from the first byte on.
 
-    FileExistsError where something is there already: a secret is never written over.
+    Raises FileExistsError if something is there already, because a secret is never written over.
     """
     part = path.with_name(f".{path.name}.{os.getpid()}.part")
     part.unlink(missing_ok=True)
@@ -37,19 +37,19 @@ def make_secret(path: Path, secret: bytes) -> None:
 
 
 def _name_it(part: Path, path: Path) -> None:
-    """Give a whole file its name, which must be free."""
+    """Give a file that is written whole its name, which must be free."""
     try:
         os.link(part, path)
     except FileExistsError:
         raise
-    except OSError:  # a disk without links, such as a stick
+    except OSError:  # a disk that has no hard links, such as a USB stick
         if os.path.lexists(path):
             raise FileExistsError(f"{path}: there is a secret already.") from None
         part.rename(path)
 
 
 def read_secret(path: Path) -> bytes:
-    """Return the secret in `path`; ClassError where it is not one that `make_secret` wrote."""
+    """Return the secret in `path`; ClassError if it is not one that `make_secret` wrote."""
     try:
         state = path.lstat()
         if stat.S_ISREG(state.st_mode) and state.st_size <= 4 * LENGTH:
@@ -67,7 +67,7 @@ def read_secret(path: Path) -> bytes:
 
 
 def _fault(state: os.stat_result, text: bytes, secret: bytes) -> str:
-    """Return in words what is wrong with a secret, "" where it is as it was made."""
+    """Return in words what is wrong with a secret, or "" if it is as it was made."""
     if not stat.S_ISREG(state.st_mode):
         return "It is a link, a folder or a device, not a file"
     if state.st_size > 4 * LENGTH:
@@ -94,7 +94,7 @@ def _refused(path: Path, why: str) -> ClassError:
 def to_owner_alone(folder: Path) -> None:
     """Let only its owner into a class folder and to its secret.
 
-    Many a way to pack or copy a folder forgets who may.
+    Packing or copying a folder often loses its access rights, so they are set again.
     """
     if os.name != "posix":
         return

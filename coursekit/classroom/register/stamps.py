@@ -18,7 +18,7 @@ KEY = "coursekit"  # in the notebook's metadata
 
 @dataclass(frozen=True)
 class Stamp:
-    """What a notebook's metadata say: student, exercise, and whether this class made the stamp."""
+    """What a notebook's stamp says: student, exercise, and whether this class made it."""
 
     student: str
     slug: str
@@ -31,7 +31,7 @@ def stamp(folder: ClassFolder, student: str, slug: str) -> dict[str, str]:
 
 
 def read(folder: ClassFolder, notebook: Any) -> Stamp | None:
-    """Return the stamp of a notebook of any origin; None where it has none that reads."""
+    """Return the stamp of a notebook of any origin, or None if it has none that can be read."""
     metadata = notebook.get("metadata") if isinstance(notebook, dict) else None
     found = metadata.get(KEY) if isinstance(metadata, dict) else None
     if not isinstance(found, dict):

@@ -1,4 +1,4 @@
-"""Goes through folders of any origin, and removes them, however deep they are."""
+"""Goes through folder trees that anybody may have made, and removes them, however deep they are."""
 
 from __future__ import annotations
 
@@ -20,10 +20,10 @@ def is_folder(path: Path) -> bool:
 
 
 def walk(place: Path, leave: Callable[[str], bool] = lambda name: False) -> Iterator[Path]:
-    """Yield all that lies below `place` and is no folder, in the order of its path.
+    """Yield everything below `place` that is not a folder, in the order of its path.
 
-    A folder that lies too deep, or that the disk doesn't open, is yielded itself. What has a name
-    that `leave` says yes to is passed over.
+    A folder that lies too deep, or that the disk doesn't open, is yielded itself. Anything whose
+    name `leave` says yes to is passed over.
     """
     waiting = [(place, 0)]
     while waiting:
@@ -40,9 +40,9 @@ def walk(place: Path, leave: Callable[[str], bool] = lambda name: False) -> Iter
 
 
 def remove(place: Path) -> None:
-    """Remove a folder and all below it, however deep, or a file or link; do nothing for neither.
+    """Remove a folder and everything below it, however deep, or a file, or a link.
 
-    A link is removed itself, and what it points to stays.
+    What a link points to stays. If nothing is there, nothing happens.
     """
     if not is_folder(place):
         place.unlink(missing_ok=True)
@@ -54,7 +54,7 @@ def remove(place: Path) -> None:
 
 
 def _remove_flat(place: Path) -> None:
-    """Remove a tree too deep to go down: lift what lies two folders down, then remove the first."""
+    """Remove a tree that is too deep to go down, by lifting its lower folders up level by level."""
     while folders := [path for path in place.iterdir() if is_folder(path)]:
         for folder in folders:
             for deeper in filter(is_folder, list(folder.iterdir())):

@@ -1,5 +1,5 @@
-"""What a class is told: feedback, item analysis, the report, reminders.
+"""What students and the instructor get to see: feedback, item analysis, the report, reminders.
 
-Feedback shows no hidden code and no traceback of this kit. The report is a page, a PDF and CSV
-tables, all made from the same facts.
+Feedback shows none of the kit's hidden code and no traceback from inside the kit. The report is a
+page, a PDF and CSV tables, all made from the same facts.
 """

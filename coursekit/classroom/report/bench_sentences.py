@@ -11,10 +11,11 @@ from coursekit.sheets.text import long_minus, signed, unit_after
 
 
 def sentences(found: Fits, names: Mapping[str, str]) -> tuple[str, ...]:
-    """Return what the fits of one lesson's record say, a sentence or two each.
+    """Return what the fits of one lesson's record say, in a sentence or two each.
 
-    For a part that was read before and after setting they say what setting did, for others where
-    the part is. `names` are student → what they are called; whoever is not in it is left out.
+    For a part that was read before and after setting they say what setting did; for any other part
+    they say where it is. `names` maps a student to what to call them; students who are not in it
+    are left out.
     """
     done = {(c.student, c.of) for c in found.changes}
     return (
@@ -72,7 +73,7 @@ def _straight(s: Straightness, name: str) -> str:
 
 
 def _with(value: float, one: float, sign: str = "") -> str:
-    """Return a value with its standard uncertainty, to the second digit of the latter.
+    """Return a value with its standard uncertainty, both to the second digit of the uncertainty.
 
     >>> _with(0.58123, 0.0216)
     '0.581 ± 0.022'

@@ -18,7 +18,7 @@ from coursekit.sheets.text import quantity, unit_sign
 def shown(
     folder: ClassFolder, exercise: Exercise, found: Sequence[Reading], every: bool = False
 ) -> Table:
-    """Return a table with a row for each student, or where `every`, one for each reading."""
+    """Return a table with a row for each student or, if `every` is true, for each reading."""
     return _all(exercise, found) if every else _last(folder, exercise, found)
 
 
@@ -69,7 +69,7 @@ def answers(exercise: Exercise, stands: Mapping[str, Mapping[str, PaperAnswer]])
 
 
 def fitted(found: Fits) -> list[Table | str]:
-    """Return what a class's record gives, as tables, or in words where nothing can be fitted."""
+    """Return the fits to a class's record as tables, or as a sentence if nothing can be fitted."""
     shown: list[Table | str] = []
     if found.spreads:
         shown.append(_spreads(found))
@@ -98,7 +98,7 @@ def _spreads(found: Fits) -> Table:
 
 
 def _beside(value: float, one: float) -> str:
-    """Return a value to the second digit of its uncertainty."""
+    """Return a value, to the second digit of its uncertainty `one`."""
     digits = max(0, 1 - floor(log10(one))) if one > 0 else 3
     return f"{value:.{digits}f}"
 

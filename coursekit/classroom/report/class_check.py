@@ -1,4 +1,4 @@
-"""The whole check of a class folder: what is wrong in it, what is stale, and what to do."""
+"""The full check of a class folder: what is wrong in it, what is out of date, and what to do."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ LOOKED_AT = (*_QUICK, "settings", "capitals", "gradebook", "records", "stale", "
 
 @dataclass(frozen=True)
 class ClassCheck:
-    """What was found in a class; `is_well` where nothing was."""
+    """What was found in a class; `is_well` is true if nothing was."""
 
     findings: tuple[Finding, ...]
 
@@ -38,7 +38,7 @@ class ClassCheck:
         return not self.findings
 
     def lines(self) -> list[str]:
-        """Return a line for each thing that was looked at, then the findings of it."""
+        """Return a line for each thing that was looked at, followed by the findings about it."""
         lines = []
         for about in LOOKED_AT:
             found = [f.said for f in self.findings if f.about == about]
@@ -48,11 +48,14 @@ class ClassCheck:
 
 
 def check(folder: ClassFolder, root: Path) -> ClassCheck:
-    """Return all that is wrong or stale in a class. Nothing is changed but rights to look in."""
+    """Return everything that is wrong or out of date in a class.
+
+    It changes nothing, except that it closes the class folder to everybody but its owner.
+    """
     harmed = list(_gradebook(folder))
     found = [*quick_check(folder.path), *_settings(folder), *_capitals(folder)]
     found += [*harmed, *_records(folder)]
-    if not harmed:  # without it nobody can say what is marked
+    if not harmed:  # with a damaged gradebook nobody can say what is marked
         found += _stale(folder, root)
     return ClassCheck((*found, *_left_over(folder)))
 
@@ -112,7 +115,7 @@ def _gradebook(folder: ClassFolder) -> Iterator[Finding]:
 
 
 def harm(file: Path) -> str:
-    """Return what SQLite finds wrong with a database file, "" where it is whole."""
+    """Return what SQLite finds wrong with a database file, or "" if it is whole."""
     try:
         with closing(sqlite3.connect(f"{file.resolve().as_uri()}?mode=rw", uri=True)) as book:
             book.execute("PRAGMA query_only = ON")
@@ -172,9 +175,10 @@ def _named(ids: list[str]) -> str:
 
 
 def _has_old_page(folder: ClassFolder, exercise: Exercise, student: str) -> bool:
-    """Whether a page is there that would be made otherwise now.
+    """Whether a feedback page is there that would now come out different.
 
-    It is made again only where it looks older than the marks: copying alone makes it look so.
+    It is made again for this only if it looks older than the marks. Its age alone proves nothing,
+    because copying a folder can make it look older.
     """
     page = folder.feedback(student, exercise.slug) / f"{exercise.slug}.html"
     with suppress(OSError, ValueError):

@@ -22,13 +22,13 @@ from coursekit.classroom.register.one_piece import left_line, one_piece
 from coursekit.classroom.report import item_analysis, overview
 from coursekit.classroom.report.item_analysis import Analysis, Item, SlipCount
 
-FIRST_MINUTES = 10  # of the next session, that the slips' suggestions are made for
+FIRST_MINUTES = 10  # of the next session, in which the slips are to be talked over
 MOST_TALKED_OVER = 3
 
 
 @dataclass(frozen=True)
 class Talk:
-    """Something to talk over: a slip that some made at a question, its hint, what to read again."""
+    """Something to talk over: a slip at a question, how many made it, its hint, what to read."""
 
     lesson: str
     question: str
@@ -41,7 +41,7 @@ class Talk:
 
     @property
     def count(self) -> str:
-        """How many of the class, in words."""
+        """How many students made the slip, like "3 of 12"."""
         return f"{self.students} of {self.of}"
 
 
@@ -55,7 +55,7 @@ class LineSpread:
 
     @property
     def repeat(self) -> float:
-        """Standard deviation of one reading when a student reads again; nan where nobody did."""
+        """Standard deviation of one reading when a student reads again; nan if nobody did."""
         return nan if self.fit.repeat is None else self.fit.repeat
 
     @property
@@ -65,13 +65,13 @@ class LineSpread:
 
     @property
     def divisions(self) -> float:
-        """The repeat, counted in divisions of the instrument."""
+        """`repeat`, in divisions of the instrument."""
         return self.repeat / self.line.resolution if self.line.resolution else nan
 
 
 @dataclass(frozen=True)
 class LessonFacts:
-    """One lesson in the report; `marks` are student → marks, only of work that is marked."""
+    """One lesson in the report; `marks` maps students to marks, for work that is marked."""
 
     work: Assignment
     place: overview.LessonState
@@ -99,13 +99,13 @@ class LessonFacts:
 
     @property
     def mean_share(self) -> float:
-        """Mean share of the marks, of those whose work is marked; nan for none."""
+        """Mean share of the marks of those whose work is marked; nan if there are none."""
         return fmean(self.marks.values()) / self.out_of if self.marks else nan
 
 
 @dataclass(frozen=True)
 class Facts:
-    """All that a report says. `names` are student → what they are called in it, in its order."""
+    """Everything that a report says; `names` maps students to what it calls them, in its order."""
 
     title: str
     made: datetime
@@ -114,7 +114,7 @@ class Facts:
     talk: tuple[Talk, ...]
 
     def share(self, student: str) -> float:
-        """Return a student's share of all marks given so far; nan where nothing is marked."""
+        """Return a student's share of the marks of all their marked work; nan if there is none."""
         marked = [lesson for lesson in self.lessons if student in lesson.marks]
         most = sum(lesson.out_of for lesson in marked)
         return sum(lesson.marks[student] for lesson in marked) / most if most else nan
@@ -128,10 +128,10 @@ def gather(
     names: bool = True,
     now: datetime | None = None,
 ) -> Facts:
-    """Return the facts of a class, of the lessons `slugs` or of all that are handed out.
+    """Return the facts of a class, for the lessons `slugs` or for all that are handed out.
 
-    Without `names` the students are called S1, S2 …, in an order that only the class secret gives.
-    Raises ClassError where there is nothing to report.
+    Without `names` the students are called S1, S2 …, in an order that depends on the class secret.
+    Raises ClassError if there is nothing to report.
     """
     now = now or datetime.now(UTC).replace(tzinfo=None)
     found = {lesson.slug: lesson for lesson in overview.overview(folder, now).lessons}
@@ -151,7 +151,7 @@ def gather(
 
 
 def called(folder: ClassFolder, names: bool) -> dict[str, str]:
-    """Return student → what to call them; without `names` in an order that stays secret."""
+    """Return student → what to call them; without `names` S1, S2 … in an order nobody can guess."""
     if names:
         return {s.id: s.name if s.name == s.id else f"{s.name} ({s.id})" for s in folder.students}
 
@@ -189,7 +189,7 @@ def _lesson(work: Assignment, place: overview.LessonState) -> LessonFacts:
 
 
 def _note(notes: str, heading: str) -> str:
-    """Return one paragraph of the instructor's notes, by the words in bold that it begins with."""
+    """Return the paragraph of the instructor's notes that begins with `heading` in bold, or ""."""
     found = re.search(
         rf"\*\*{re.escape(heading)}\.?\*\*(.*?)(?=\n- \*\*|\n\n|\Z)", notes, re.DOTALL
     )
@@ -197,7 +197,7 @@ def _note(notes: str, heading: str) -> str:
 
 
 def spreads(work: Assignment, found: class_fits.Fits) -> tuple[LineSpread, ...]:
-    """Return the spread of each bench line that has readings, by the last reading of each place."""
+    """Return the spread of each bench line that has readings, from the latest of each place."""
     values: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
     for (student, id, _), reading in sorted(bench_record.latest(work.folder, work.slug).items()):
         values[id][student].append(reading.value)
@@ -214,8 +214,8 @@ def spreads(work: Assignment, found: class_fits.Fits) -> tuple[LineSpread, ...]:
 def _talk(lessons: Sequence[LessonFacts]) -> tuple[Talk, ...]:
     """Return what to talk over when the class meets next, from the lesson that was marked last.
 
-    The slips that most of the class made come first, at most one for each question. They share ten
-    minutes by how many students made each.
+    The slips that most students made come first, at most one for each question. The ten minutes are
+    divided among them by how many students made each.
     """
     marked = [lesson for lesson in lessons if lesson.marks]
     if not marked:
@@ -245,10 +245,10 @@ def _talked(lesson: LessonFacts, slip: SlipCount, item: Item, total: int) -> Tal
 
 
 def shown(value: float, digits: int = 3) -> str:
-    """Return a number as a report shows it, – for nan."""
+    """Return a number as a report shows it, or – for nan."""
     return f"{value:.{digits}g}" if isfinite(value) else "–"
 
 
 def per_cent(share: float) -> str:
-    """Return a share in per cent, – for nan."""
+    """Return a share in per cent, or – for nan."""
     return f"{100 * share:.0f} %" if isfinite(share) else "–"

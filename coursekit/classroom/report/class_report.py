@@ -33,7 +33,7 @@ LEGEND = (
 def write(
     facts: Facts, folder: Path, paper: page.Paper = "a4", *, names: bool = True
 ) -> list[Path]:
-    """Return the files of a report, written to `folder`: page, PDF and three tables as CSV."""
+    """Write a report to `folder` and return its files: page, PDF and three tables as CSV."""
     made = {
         "report.html": html(facts, names=names).encode(),
         "report.pdf": pdf(facts, paper, names=names),
@@ -47,7 +47,7 @@ def write(
 
 
 def html(facts: Facts, *, names: bool = True) -> str:
-    """Return the report as one page that needs nothing else."""
+    """Return the report as one HTML page that needs no other file."""
     return _template().render(
         facts=facts,
         names=names,
@@ -93,7 +93,7 @@ def _show_at_bench(facts: Facts) -> str:
 
 
 def _cell(lesson: LessonState, student: str) -> str:
-    """Return a student's standing in a lesson, short."""
+    """Return in short how a student stands in a lesson."""
     place = lesson.students[student]
     if place.marks is not None:
         return f"{place.marks:.3g}{'?' if place.waits else ''}{' late' if place.late else ''}"

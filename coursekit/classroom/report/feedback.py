@@ -1,7 +1,7 @@
-"""Feedback: one page a student, that needs nothing from outside and shows nothing of ours.
+"""Feedback: one page for each student, which loads nothing from outside and shows no kit code.
 
-A page is made from the marked notebook, the record of its marks and the gradebook, so a mark or a
-comment that a person has given since stands on it. nbgrader's own command makes the same page.
+A page is made from the marked notebook, the record of its marks and the gradebook, so it also shows
+marks and comments that a person has given since. nbgrader's own command makes the same page.
 """
 
 from __future__ import annotations
@@ -51,10 +51,11 @@ _MATHJAX_SET_UP = (
 def give_feedback(
     folder: ClassFolder, slug: str, progress: Progress | None = None, root: Path | None = None
 ) -> list[Path]:
-    """Return the feedback page of every student whose work on `slug` is marked.
+    """Make the feedback page of every student whose work on `slug` is marked; return the pages.
 
-    A page is written only where it has changed. `root` is the course's folder; without it, it is
-    found from the class folder. A page that fails is left out, and `progress` is told why.
+    A page is written only if it has changed. `root` is the course's folder; if it is not given, it
+    is found from the class folder. A page that fails is left out, and `progress` is called with the
+    reason.
     """
     exercise = exercises.load(slug, root or course_root(folder))
     pages = []
@@ -82,7 +83,7 @@ def marked_students(folder: ClassFolder, slug: str) -> list[str]:
 def page(folder: ClassFolder, exercise: Exercise, student: str) -> str:
     """Return the feedback page of one student as HTML.
 
-    Raises ClassError where the student's work is not marked.
+    Raises ClassError if the student's work is not marked.
     """
     path = folder.autograded(student, exercise.slug) / f"{exercise.slug}.ipynb"
     numbers = path.with_name(NUMBERS_FILE)
@@ -214,7 +215,7 @@ def _said(mark: Mark | None, given: QuestionMarks) -> str:
 
 
 def lesson(folder: ClassFolder, exercise: Exercise, question: Question) -> dict[str, str]:
-    """Return the words and, where the class knows the book's address, the link of what to read."""
+    """Return the name of what to read again and, if the class knows the book's address, a link."""
     if not question.read:
         return {}
     words = question.read.replace("-", " ")
@@ -228,7 +229,7 @@ def has_maths(text: str) -> bool:
 
 
 def mathjax_source() -> Path:
-    """Return MathJax, one file of `sphinx-mathjax-offline`, whose name can't be imported."""
+    """Return the path of MathJax, one file of the package `sphinx-mathjax-offline`."""
     spec = importlib.util.find_spec("sphinx-mathjax-offline")
     places = list(spec.submodule_search_locations or ()) if spec else []
     path = Path(places[0]) / "static" / "mathjax" / MATHJAX if places else Path(MATHJAX)
@@ -241,7 +242,7 @@ def mathjax_source() -> Path:
 
 
 def _put_mathjax(folder: ClassFolder, path: Path) -> None:
-    """Put MathJax beside a page, as a link to one file of the class where the disk can do that."""
+    """Put MathJax beside a page, as a link to one shared file if the disk has hard links."""
     source, shared = mathjax_source(), folder.made / MATHJAX
     if path.is_file() and path.stat().st_size == source.stat().st_size:
         return

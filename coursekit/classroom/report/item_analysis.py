@@ -20,7 +20,7 @@ from coursekit.classroom.register.class_folder import RECORD, ClassError
 from coursekit.classroom.register.one_piece import left_line, one_piece
 from coursekit.classroom.report.item_statistics import Alpha, alpha, item_rest
 
-HELP_BELOW = 0.5  # share of the marks under which a student is named
+HELP_BELOW = 0.5  # a student with less than this share of the marks is said to need help
 MOST_SLIPS = 3
 
 Scores = Mapping[str, Mapping[str, float | None]]
@@ -29,7 +29,7 @@ Verdicts = Mapping[str, Mapping[str, Mark]]  # student → question id → what 
 
 @dataclass(frozen=True)
 class SlipCount:
-    """How many made a slip, its name and its hint."""
+    """A slip's name, how many students made it, and its hint."""
 
     name: str
     students: int
@@ -38,10 +38,11 @@ class SlipCount:
 
 @dataclass(frozen=True)
 class Item:
-    """What is known of one question; nan where nothing can be said.
+    """What is known about one question; nan if nothing can be said.
 
-    `difficulty` is the mean share of the marks, `discrimination` the correlation with the rest,
-    `marked` of how many students. `blank` counts those who gave nothing, `slips` the commonest.
+    `difficulty` is the mean share of the marks and `discrimination` the correlation with the rest.
+    `marked` counts the students whose answer is marked and `blank` those who gave none. `slips` are
+    the commonest ones.
     """
 
     question: str
@@ -64,7 +65,7 @@ class Need:
     lost: tuple[str, ...] = ()
 
     def words(self, titles: Mapping[str, str] | None = None) -> str:
-        """Return why in words; questions by their ids, or by their `titles` (id → title)."""
+        """Return in words why; questions are named by their ids, or by `titles` (id → title)."""
         named = self.lost if titles is None else [f"“{titles[q]}”" for q in self.lost]
         most = f"most lost at {', '.join(named)}" if named else ""
         return "; ".join(part for part in (self.why, most) if part)
@@ -90,7 +91,7 @@ class Analysis:
         return {item.question: item.title for item in self.items}
 
     def as_json(self) -> dict[str, Any]:
-        """Return the same as plain mappings and lists, with None for what cannot be said."""
+        """Return the same as plain mappings and lists, with None instead of nan."""
         found: dict[str, Any] = _without_nan(asdict(self))
         if not self.left:
             del found["left"]
@@ -108,10 +109,10 @@ def _without_nan(tree: Any) -> Any:
 def analyse(work: Assignment, help_below: float = HELP_BELOW) -> Analysis:
     """Return the item analysis of `work` from the gradebook and the records of marking.
 
-    A mark given by a person counts before the machine's. Whoever handed nothing in is named as
-    missing and counts nowhere else. While a question waits for a person to mark it, for one student
-    or more, it is left out of alpha and of the other questions' rest. Marks that are no numbers
-    and records that do not read are left out, and `left` says whose and why.
+    A mark given by a person replaces the machine's. Whoever handed nothing in is named as missing
+    and counts nowhere else. As long as a question waits for a person to mark it, for one student or
+    more, it is left out of alpha and of the other questions' rest. Marks that are not numbers and
+    records that can't be read are left out, and `left` says whose and why.
     """
     with reading(work.folder) as book:
         handed_in: Scores = sure_scores(book, work.slug)
@@ -136,7 +137,7 @@ def analyse(work: Assignment, help_below: float = HELP_BELOW) -> Analysis:
 
 
 def _sound(work: Assignment, handed_in: Scores) -> tuple[Scores, Verdicts, list[str]]:
-    """Return the marks and the records that can be reckoned with, and a line for each other."""
+    """Return the marks and the records that can be used, and a line about each that can't."""
     scores: dict[str, Mapping[str, float | None]] = {}
     verdicts: dict[str, Mapping[str, Mark]] = {}
     left: list[str] = []
@@ -160,7 +161,7 @@ def _numbers(marks: Mapping[str, float | None]) -> Mapping[str, float | None]:
 
 
 def _recorded(work: Assignment, student: str) -> dict[str, Mark]:
-    """Return question id → what the marking recorded, empty where another program marked it."""
+    """Return question id → what the marking recorded; empty if another program marked it."""
     record = marked_work.recorded(work.folder, student, work.slug)
     if record is None and not (work.folder.autograded(student, work.slug) / RECORD).exists():
         return {}
@@ -212,7 +213,7 @@ def _needs(
     verdicts: Verdicts,
     below: float,
 ) -> tuple[Need, ...]:
-    """Return who has less than a share `below` of the marks given so far, the least first."""
+    """Return who has earned less than the share `below` of the marks so far, the lowest first."""
     needs = []
     for student, marks in scores.items():
         sure = [(q, m) for q in questions if (m := marks.get(q.id)) is not None]

@@ -1,8 +1,8 @@
 """Classical item analysis: how hard a question is, and what its marks and their sum are worth.
 
 Does a question tell good work from poor? How far can the sum of marks be trusted? `marks` is
-always a table with a row for each student and a column for each question, without gaps. Where
-nothing can be said (of one student, or of a question that all answered alike), the answer is nan,
+always a table with a row for each student and a column for each question, without gaps. If nothing
+can be said (with one student, or about a question that all answered alike), the answer is nan,
 never a guess.
 
 References
@@ -88,9 +88,9 @@ def item_total(marks: ArrayLike) -> Table:
 def item_rest(marks: ArrayLike) -> Table:
     """Return each question's discrimination: its correlation with the sum of the *other* questions.
 
-    It lies between −1 and 1. Below 0, those who did well elsewhere did badly here, so look at the
-    question and its key again. It is nan for a question that all answered alike, and where the rest
-    is alike.
+    It lies between −1 and 1. If it is below 0, those who did well elsewhere did badly here, so look
+    at the question and its key again. It is nan if all students have the same marks for the
+    question, or the same sum for the rest.
 
     Examples
     --------
@@ -105,7 +105,7 @@ def item_rest(marks: ArrayLike) -> Table:
 def _correlation(one: Table, other: Table) -> float:
     a, b = one - one.mean(), other - other.mean()
     size = float(np.sqrt((a @ a) * (b @ b)))
-    # equal marks need not sum to an exact zero: below the last digits of the marks it is none
+    # differences of equal marks need not be exactly zero; anything this small counts as zero
     floor = 1e-12 * float(np.sqrt((one @ one) * (other @ other)))
     return float(a @ b) / size if size > floor else nan
 
@@ -208,7 +208,7 @@ def beta_share(x: float, a: float, b: float) -> float:
     """
     if x <= 0 or x >= 1:
         return float(x >= 1)
-    if x > (a + 1) / (a + b + 2):  # there the fraction converges slowly, in the mirror fast
+    if x > (a + 1) / (a + b + 2):  # the fraction converges slowly here, but fast in the mirror
         return 1 - beta_share(1 - x, b, a)
     front = exp(lgamma(a + b) - lgamma(a) - lgamma(b) + a * log(x) + b * log1p(-x)) / a
     return front / _fraction(x, a, b)

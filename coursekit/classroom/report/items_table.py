@@ -28,7 +28,7 @@ def _questions(found: Analysis) -> Table:
         "discrimination\n(with the rest)",
         "blank",
     ):
-        first = name == "question"  # never cut short: it is what the table is read by
+        first = name == "question"  # never cut short, because rows are found by it
         table.add_column(name, justify="left" if first else "right", no_wrap=first)
     table.add_column("commonest slips", overflow="fold")
     for item in found.items:
@@ -46,7 +46,7 @@ def _questions(found: Analysis) -> Table:
 
 
 def _rest(item: Item) -> str:
-    """Return the discrimination; a question that goes against the rest is marked."""
+    """Return the discrimination, with a ! for a question that goes against the rest."""
     if isnan(item.discrimination):
         return "–"
     warning = " !" if item.discrimination < 0 else ""

@@ -13,7 +13,7 @@ from coursekit.classroom.marking.marked_work import recorded
 def marks_data(work: Assignment) -> dict[str, Any]:
     """Return the marks of a class as its gradebook has them: mappings, lists, texts and numbers.
 
-    A student who has handed nothing in is there with `handed_in` false.
+    A student who has handed nothing in is listed too, with `handed_in` false.
     """
     with reading(work.folder) as book:
         held = standings(book, work.slug)

@@ -14,9 +14,9 @@ from coursekit.classroom.marking.marked_work import recorded
 
 
 def marks_table(work: Assignment, handed_in: Mapping[str, str] | None = None) -> Table:
-    """Return the marks of a class as its gradebook has them, a line a student.
+    """Return the marks of a class as its gradebook has them, with a row for each student.
 
-    `handed_in` says, student id → words, what each is known to have handed in.
+    `handed_in` maps student ids to words on what each of them handed in, as the demo knows it.
     """
     table = Table(title=f"{work.exercise.title}: marks", title_justify="left")
     table.add_column("student")

@@ -1,4 +1,4 @@
-"""A class at a glance: what each student was handed, what came back, is marked, and is owed."""
+"""A class at a glance: what was handed out to each student, what came back, is marked or is due."""
 
 from __future__ import annotations
 
@@ -21,9 +21,9 @@ _Marks = tuple[tuple[reader.QuestionMarks, ...], float]  # each question's, the 
 class StudentState:
     """How one student stands with one exercise.
 
-    `came` is when the work came, in UTC without a zone; None where nobody knows. `stale` says that
-    newer work is there than was marked, `waits` that a person must still mark a part; `trouble`
-    says why nothing could be found out, "" where it could.
+    `came` is when the work came, in UTC without a zone, or None if that is not known. `stale` says
+    that newer work is there than was marked, and `waits` that a person must still mark a part.
+    `trouble` says why the files could not be read, or "" if they could.
     """
 
     handed_out: bool = False
@@ -74,7 +74,7 @@ class Overview:
     lessons: tuple[LessonState, ...]
 
     def as_json(self) -> dict[str, Any]:
-        """Return the same as mappings, lists, texts and numbers."""
+        """Return the same as plain mappings, lists, texts and numbers."""
         return {
             "class": self.title,
             "students": [{"id": id, "name": name} for id, name in self.names.items()],
@@ -103,7 +103,7 @@ def said(moment: datetime | None) -> str | None:
 
 
 def overview(folder: ClassFolder, now: datetime | None = None) -> Overview:
-    """Return how the class stands at `now` (UTC without zone), else at this moment."""
+    """Return how the class stands at `now` (UTC without zone), by default at this moment."""
     now = now or datetime.now(UTC).replace(tzinfo=None)
     slugs = in_use(folder)
     dues = due.due_times(folder, slugs)
@@ -122,7 +122,7 @@ def overview(folder: ClassFolder, now: datetime | None = None) -> Overview:
 
 
 def in_use(folder: ClassFolder) -> list[str]:
-    """Return the exercises that this class has met: released, handed in or given a due time.
+    """Return the exercises that this class uses: released, handed in or given a due time.
 
     They come in the order in which they were first handed out, then by due time, then by name.
     """
@@ -146,8 +146,8 @@ def _folders(path: Path) -> Iterable[Path]:
 def _held(book: Any, slug: str) -> tuple[float | None, dict[str, _Marks], set[str]]:
     """Return what the gradebook holds of an exercise: marks in all, each student's, who waits.
 
-    A student's are each question's and what lateness takes. They are added up for each student
-    alone, so that a mark that is no number stays with that student.
+    A student's marks are those of each question and the late penalty. They are added up later, for
+    one student at a time, so that a mark that is not a number spoils only that student's total.
     """
     if not reader.knows(book, slug):
         return None, {}, set()
@@ -160,7 +160,7 @@ def _held(book: Any, slug: str) -> tuple[float | None, dict[str, _Marks], set[st
 
 
 def _state(folder: ClassFolder, slug: str, student: str, *facts: Any) -> StudentState:
-    """Return how a student stands; where their files fail, that alone, with why."""
+    """Return how a student stands; if their files can't be read, only why not."""
     troubles: list[str] = []
     with one_piece(troubles.append):
         return _place(folder, slug, student, *facts)
@@ -168,7 +168,7 @@ def _state(folder: ClassFolder, slug: str, student: str, *facts: Any) -> Student
 
 
 def troubles(lessons: Iterable[LessonState]) -> list[str]:
-    """Return a line for each student with whom something failed, and in which exercise."""
+    """Return a line for each student and exercise whose files could not be read."""
     return [
         left_line(student, lesson.slug, place.trouble)
         for lesson in lessons
@@ -213,7 +213,7 @@ def _is_newer(notebook: Path, record: Path) -> bool:
 
 
 def _differs(folder: ClassFolder, slug: str, student: str) -> bool:
-    """Whether other work is there than was marked: unpacking alone makes files look newer."""
+    """Whether the work differs from what was marked; a newer date may come from unpacking alone."""
     import nbformat
 
     from coursekit.classroom.bank.notebooks import put_back_in_order

@@ -19,12 +19,12 @@ _COUNTS = {
     "feedback": "feed-\nback",
     "overdue": "over-\ndue",
 }
-_MOST_IN_WORDS = 3  # lessons; more stand side by side as signs
-_MOST_BESIDE = 8  # lessons beside one another; more make another table
+_MOST_IN_WORDS = 3  # lessons; with more of them, symbols stand in place of words
+_MOST_BESIDE = 8  # lessons side by side; more of them make another table
 
 
 def shown(found: Overview) -> list[RenderableType]:
-    """Return what the command shows: a line a lesson, then a line a student."""
+    """Return what the command shows: a line for each lesson, then a line for each student."""
     if not found.lessons:
         count = f"{len(found.names)} student{'' if len(found.names) == 1 else 's'}"
         return [f"{_title(found)}: {count}. Nothing is handed out yet: `coursekit hand-out`."]
@@ -70,7 +70,7 @@ def _lessons(found: Overview) -> Table:
 
 
 def local(lesson: LessonState) -> str:
-    """Return when a lesson is due by this computer's clock, short."""
+    """Return in short when a lesson is due by this computer's clock."""
     if lesson.due is None:
         return "–"
     return f"{lesson.due.replace(tzinfo=UTC).astimezone():%d %b %H:%M}"
@@ -92,7 +92,7 @@ def _students(found: Overview, start: int) -> Table:
 
 
 def _sign(lesson: LessonState, place: StudentState) -> str:
-    """Return how a student stands with a lesson, as short as can be."""
+    """Return how a student stands with a lesson, in a few characters."""
     if place.marked and place.marks is not None:
         share = 100 * place.marks / lesson.out_of if lesson.out_of else 0.0
         sign = f"{share:.0f}" + ("*" if place.stale else "?" if place.waits else "")

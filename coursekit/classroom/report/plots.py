@@ -15,7 +15,7 @@ _WIDE, _LEFT, _ROW = 620, 150, 16
 
 
 def readings(spread: LineSpread, names: Mapping[str, str]) -> str:
-    """Return a row for each student, with a mark at each reading; a line joins repeats."""
+    """Return a plot with a row for each student and a dot at each reading; a line joins repeats."""
     students = [s for s in names if s in spread.values]
     low, high, step = _axis([v for s in students for v in spread.values[s]], spread.line.resolution)
     tall = _ROW * len(students) + 40
@@ -52,12 +52,12 @@ def _line(x1: float, x2: float, y1: float, y2: float, colour: str) -> str:
 
 
 def _text(x: float | str, y: float, anchor: str, said: str) -> str:
-    """Return words at a place, whose `anchor` is their middle or end; `said` is markup already."""
+    """Return words with their `anchor`, "middle" or "end", at a place; `said` is markup already."""
     return f'<text x="{x}" y="{y}" text-anchor="{anchor}" {_FONT}>{said}</text>'
 
 
 def _mark(x: float, y: float, turn: int) -> str:
-    """Return a mark: the first reading full, later ones open."""
+    """Return the dot of a reading, filled for the first one and open for later ones."""
     fill = _INK if turn == 0 else "#ffffff"
     return (
         f'<circle cx="{x:.1f}" cy="{y}" r="3.6" fill="{fill}" stroke="{_INK}" stroke-width="1.3"/>'
@@ -65,7 +65,7 @@ def _mark(x: float, y: float, turn: int) -> str:
 
 
 def progress(facts: Facts, student: str) -> str:
-    """Return a small line of a student's share of the marks, lesson by lesson; a gap for none."""
+    """Return a small plot of a student's share of the marks by lesson, with a gap for none."""
     step, tall = 18, 26
     wide = step * max(len(facts.lessons), 1) + 8
     shares = [

@@ -15,7 +15,7 @@ from coursekit.classroom.report import overview
 
 @dataclass(frozen=True)
 class Owed:
-    """One exercise that a student has not handed in, when it is due (UTC) and if that is past."""
+    """One exercise that a student has not handed in, when it is due (UTC), and if it is overdue."""
 
     slug: str
     title: str
@@ -24,7 +24,7 @@ class Owed:
 
     @property
     def line(self) -> str:
-        """What is owed, in a line; the time is this computer's."""
+        """What is owed, in one line, with the time by this computer's clock."""
         if self.due is None:
             return f"- {self.title}"
         local = self.due.replace(tzinfo=UTC).astimezone()
@@ -35,7 +35,7 @@ class Owed:
 def owed(
     folder: ClassFolder, root: Path, *, all_open: bool = False, now: datetime | None = None
 ) -> dict[str, tuple[Owed, ...]]:
-    """Return student → what is overdue, and with `all_open` what else is handed out and not in.
+    """Return student → what is overdue and, with `all_open`, everything else not yet handed in.
 
     Students who owe nothing are left out.
     """

@@ -16,15 +16,15 @@ Rows = Sequence[Sequence[str]]
 
 
 def table_text(rows: Rows) -> bytes:
-    """Return rows, the first of them the header, as CSV that spreadsheets open as it is meant.
+    """Return rows, the first of which is the header, as CSV that spreadsheets open correctly.
 
-    The mark at its beginning says UTF-8 to them; what would be a formula has a ' before it.
+    A byte-order mark tells them that it is UTF-8, and what would be a formula has a ' before it.
     """
     return csv_text(rows[0], rows[1:]).encode("utf-8-sig")
 
 
 def marks_rows(facts: Facts) -> Rows:
-    """Return the class's marks: a row for each student, two columns for each lesson, the share."""
+    """Return the class's marks: a row for each student, with two columns for each lesson."""
     header = ["student"]
     for lesson in facts.lessons:
         header += [f"{lesson.slug} (of {lesson.out_of:g})", f"{lesson.slug} state"]

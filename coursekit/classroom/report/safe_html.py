@@ -1,7 +1,8 @@
 """Cells of a marked notebook as HTML that is safe to open and shows nothing of this machine.
 
-What a student's cell made may hold anything: its HTML is cut down to plain tables and text, its
-pictures are taken in, nothing is fetched, and no path of the machine it ran on is shown.
+What a student's cell made may hold anything. So its HTML is cut down to plain tables and text, its
+pictures are put into the page itself, nothing is fetched, and no path of the machine it ran on is
+shown.
 """
 
 from __future__ import annotations
@@ -24,12 +25,12 @@ _ESCAPES = re.compile(r"\x1b\[[0-9;]*[A-Za-z]")
 
 
 def without_paths(text: str) -> str:
-    """Return `text` with each full path of a machine cut down to its last name."""
+    """Return `text` with each full path cut down to its last part."""
     return _PATH.sub(lambda m: re.split(r"[/\\]", m.group())[-1], text)
 
 
 def is_maths(cell: Any) -> bool:
-    """Whether a cell holds a formula for MathJax: in its text, or in what it made."""
+    """Whether a cell holds a formula for MathJax, in its text or in its outputs."""
     if cell.cell_type == "markdown":
         return bool(_MATHS.search(cell.source))
     outputs = cell.outputs if cell.cell_type == "code" else ()
@@ -39,12 +40,12 @@ def is_maths(cell: Any) -> bool:
 def markdown(text: str) -> Markup:
     """Return Markdown as HTML, without pictures, scripts or styles; MathJax gets the formulas.
 
-    Text that no converter takes is shown as it was written.
+    Text that the converter fails on is shown as it was written.
     """
     short = safe_markup.cut_markdown(text)
     try:
-        return Markup(safe_markup.html(_to_html()(short)))  # cleaned there
-    except Exception:  # a converter may give up on what is nested too deep
+        return Markup(safe_markup.html(_to_html()(short)))  # `html` makes it safe
+    except Exception:  # the converter may give up on text that is nested too deep
         return _pre(short, "")
 
 
@@ -64,7 +65,7 @@ def _to_html() -> Any:
 def cell(cell: Any, hidden: Set[str]) -> dict[str, Any]:
     """Return what a page shows of a cell: its kind, text or code, and outputs as HTML.
 
-    The code of cells in `hidden` is the kit's own: neither it nor their outputs are shown.
+    The code of cells in `hidden` is the kit's own, so neither it nor its outputs are shown.
     """
     id = grade_id(cell)
     shown: dict[str, Any] = {"id": id, "own": id is None, "text": "", "code": "", "outputs": []}
@@ -130,9 +131,9 @@ _OTHER_FRAME = re.compile(r"(File |\[\.\.\.|-{10,}|\w+(\.\w+)*( |:|$))")
 
 
 def own_traceback(output: Any) -> str:
-    """Return an error as the student's own: the lines of the student's cells, then what was wrong.
+    """Return an error's traceback with only the lines of the student's cells, and the message.
 
-    Frames in libraries and in the kit are left out, with their paths.
+    Frames in libraries and in the kit are left out, and so are their paths.
     """
     text = _ESCAPES.sub("", "\n".join(map(str, output.get("traceback", []))))
     kept: list[str] = []

@@ -2,14 +2,15 @@
 
 Decisions:
 
-- One parent, one child for each processor core. `warm_parent` imports the students' libraries
-  once, before anything of the class is read, and forks one warm child a core, which builds its
-  own cage. The parent runs no student's code.
-- Only what notebooks name is imported. What a notebook imports in a hidden way it pays for
-  itself, in its own time.
-- A value is read just before the cell that carries its marks would run. What a student's code
+- There is one parent process and one warm child for each processor core. `warm_parent` starts the
+  parent, which imports the students' libraries once, before anything of the class is read, and
+  forks the children; each child builds its own cage and forks once for each notebook. The parent
+  runs no student's code.
+- Only the libraries that notebooks name are imported beforehand. If a notebook imports another in a
+  hidden way, that takes some of its own time.
+- A value is read just before the cell that carries its marks would run, so what a student's code
   does later does not change it.
-- Extra files lie beside the run (at most 200, 20 MB, no links). The caged process writes them
-  into its scratch folder, never over another file; they are part of the fingerprint.
-- Nothing comes back but outputs and plain values, made anew and bounded (`untrusted`).
+- Extra files lie beside the run (at most 200, 20 MB, no links). The caged process writes them into
+  its scratch folder, never over another file. They are part of the work's fingerprint.
+- Nothing comes back but outputs and plain values, rebuilt and limited in size (`untrusted`).
 """

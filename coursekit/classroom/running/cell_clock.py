@@ -16,18 +16,18 @@ def _on_alarm(number: int, frame: object) -> None:
 
 
 def get_ready() -> None:
-    """Let both alarms raise CellTimeout in this process and in its forks."""
+    """Make both alarms raise CellTimeout in this process and in its forks."""
     signal.signal(signal.SIGPROF, _on_alarm)
     signal.signal(signal.SIGALRM, _on_alarm)
 
 
 def start(seconds: float) -> None:
-    """Raise CellTimeout after `seconds` of processor time, or after the longest wait for them."""
+    """Set both alarms: `seconds` of processor time, and by the clock the longest wait for them."""
     signal.setitimer(signal.ITIMER_PROF, seconds)
     signal.setitimer(signal.ITIMER_REAL, longest_wait(seconds))
 
 
 def stop() -> None:
-    """Raise nothing any more."""
+    """Switch both alarms off."""
     signal.setitimer(signal.ITIMER_PROF, 0)
     signal.setitimer(signal.ITIMER_REAL, 0)

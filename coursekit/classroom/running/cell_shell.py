@@ -15,7 +15,7 @@ from traitlets.config import Config
 from coursekit.classroom.running import cell_clock
 
 Output = dict[str, Any]
-_FIRST_STEPS, _LAST_STEPS = 4, 4  # of a traceback that is too long to be shown whole
+_FIRST_STEPS, _LAST_STEPS = 4, 4  # kept of a traceback that is too long to be shown whole
 LARGEST_OUTPUT = 200_000  # characters kept of what a cell prints
 _TOO_MUCH = "\n… The cell printed more; the rest has been left out."
 
@@ -26,7 +26,10 @@ class _Outputs(list[Output]):
     room = LARGEST_OUTPUT
 
     def stream(self, name: str, text: str) -> None:
-        """Add `text` to the last stream if it is `name`'s; leave it out past the largest output."""
+        """Add `text` to the outputs, up to LARGEST_OUTPUT characters for the cell.
+
+        It is joined to the last output if that is the same stream.
+        """
         if self.room <= 0:
             return
         text, self.room = text[: self.room], self.room - len(text)
@@ -56,14 +59,14 @@ class _Stream:
             self.write(line)
 
     def flush(self) -> None:
-        """Nothing waits here."""
+        """Do nothing, because nothing is buffered."""
 
     def isatty(self) -> bool:
         return False
 
 
 class _Publisher(DisplayPublisher):
-    """Keeps what `display(…)` shows, figures among it."""
+    """Keeps what `display(…)` shows, including figures."""
 
     outputs: _Outputs
 
@@ -79,7 +82,7 @@ class _Hook(DisplayHook):
     outputs: _Outputs
 
     def write_output_prompt(self) -> None:
-        """A notebook has its own prompt."""
+        """Print no prompt, because a notebook shows its own."""
 
     def write_format_data(self, format_dict: Any, md_dict: Any = None) -> None:
         self.outputs.append(
@@ -92,11 +95,11 @@ class _Hook(DisplayHook):
         )
 
     def finish_displayhook(self) -> None:
-        """Nothing is printed after a value."""
+        """Print nothing after a value."""
 
 
 class CellShell(InteractiveShell):
-    """The shell; `run` is all that is asked of it."""
+    """The shell that runs cells; call only `run`."""
 
     display_pub: Any
     displayhook: Any
@@ -119,7 +122,7 @@ class CellShell(InteractiveShell):
 
     @contextmanager
     def _tee(self, channel: str) -> Iterator[None]:
-        """Keep no second copy of what a cell prints; nobody reads it, and it has no bound."""
+        """Keep no second copy of what a cell prints; nobody reads it, and it has no limit."""
         yield
 
     def _get_exc_info(self, exc_tuple: Any = None) -> Any:
@@ -142,7 +145,7 @@ class CellShell(InteractiveShell):
 
 
 def _shortened(steps: Any) -> Any:
-    """Return a traceback without its middle: a recursion's thousand steps take seconds to print."""
+    """Return a traceback without its middle, because a deep recursion takes seconds to print."""
     chain = []
     step = steps
     while step is not None:
@@ -161,7 +164,7 @@ def _said(error: Any) -> str:
 
 
 def make() -> CellShell:
-    """Return the shell, without history file; figures become PNG where matplotlib is told so."""
+    """Return the shell, which keeps no history file."""
     config = Config()
     config.HistoryManager.enabled = False
     config.InteractiveShell.colors = "nocolor"

@@ -1,10 +1,10 @@
-"""Runs a class's notebooks on the workers of a Dask scheduler; everything else stays at home.
+"""Runs a class's notebooks on the workers of a Dask scheduler; all else stays on this machine.
 
-What goes out is one text a notebook: its cells, its probes and the numbers file. What comes back is
-one text: outputs and plain values. Keys, the class secret, marks and the gradebook are read and
-written by the process that asks, and by no other. Each worker runs student code as this machine
-would, in a caged fork of a warm process of its own. A worker that is lost costs only time: its
-notebooks are given to another, and one that takes several workers with it is run at home.
+One text goes out for each notebook, with its cells, its probes and the files beside it. One text
+comes back, with outputs and plain values. Keys, the class secret, marks and the gradebook are read
+and written only by the process that asks. Each worker runs student code as this machine would, in a
+caged fork of a warm process of its own. A worker that is lost costs only time, because its
+notebooks are given to another; a notebook that takes several workers down is run on this machine.
 """
 
 from __future__ import annotations
@@ -26,14 +26,14 @@ from coursekit.classroom.running.runner import Limits, Run, RunnerError, Warm
 from coursekit.classroom.running.warm_parent import WarmParent
 
 CONNECT = 10.0  # seconds in which a scheduler must answer
-PATIENCE = 30.0  # seconds between two looks whether any worker is left
+PATIENCE = 30.0  # seconds after which it is checked whether any worker is left
 
 
 class DaskCluster:
     """The workers of the Dask scheduler at `address`, like `tcp://192.168.1.20:8786`.
 
-    Raises ClassError where the package is missing, nobody answers, or a worker has another version
-    of this kit.
+    Raises ClassError if the package is missing, if nobody answers, or if a worker has another
+    version of this kit.
     """
 
     def __init__(self, address: str, limits: Limits | None = None) -> None:
@@ -54,7 +54,7 @@ class DaskCluster:
             self._client.close()
 
     def start(self) -> None:
-        """Nothing: the workers are there, and start what runs notebooks with their first one."""
+        """Do nothing: the workers run already, and each gets ready with its first notebook."""
 
     def runs(self, tasks: Iterable[Task]) -> Iterator[tuple[Task, Run]]:
         """Yield each task with its run, in the order in which they end; few are out at a time."""
@@ -68,12 +68,12 @@ class DaskCluster:
             yield from self._ended(out)
 
     def _ended(self, out: dict[Any, Task]) -> Iterator[tuple[Task, Run]]:
-        """Take the tasks that have ended out of `out` and yield them; wait for one at least."""
+        """Wait for a task to end, take all that have ended out of `out`, and yield them."""
         for future in self._some(list(out)):
             task = out.pop(future)
             if future.status == "finished":
                 yield task, run_of(future.result())
-            else:  # it took several workers with it
+            else:  # it took several workers down
                 yield from self._home.runs([task])
 
     def _some(self, futures: list[Any]) -> Any:
@@ -123,7 +123,7 @@ def _connected(address: str) -> Any:
 
 
 def as_text(task: Task, limits: Limits) -> str:
-    """Return all that a worker is told: cells, probes, files and limits, as JSON."""
+    """Return everything that a worker needs, as JSON: cells, probes, files and limits."""
     cells = [
         {"cell_type": c.cell_type, "id": c.id, "source": c.source} for c in task.notebook.cells
     ]
@@ -138,7 +138,7 @@ def as_text(task: Task, limits: Limits) -> str:
 
 
 def run_of(text: str) -> Run:
-    """Return the run that a worker tells of."""
+    """Return the run that a worker's answer `text` describes."""
     told = json.loads(text)
     return Run(
         outputs={int(index): outputs for index, outputs in told["outputs"].items()},
@@ -147,7 +147,7 @@ def run_of(text: str) -> Run:
     )
 
 
-# What follows is called on the workers.
+# Everything below is called on the workers.
 
 _own = threading.local()
 _parent = WarmParent()  # of this worker; its process starts with the first notebook
@@ -160,7 +160,7 @@ def version_there() -> str:
 
 
 def run_there(text: str) -> str:
-    """Run one notebook on a worker and tell what came of it; each thread has a warm process."""
+    """Run one notebook on a worker and return its run as JSON; each thread has a warm process."""
     job = json.loads(text)
     limits = Limits(**job["limits"])
     if getattr(_own, "limits", None) != limits:
@@ -174,7 +174,7 @@ def run_there(text: str) -> str:
 
 
 def _close_there() -> None:
-    """End a worker's warm processes; they are made again for the next notebook."""
+    """End a worker's warm processes; the next notebook would make new ones."""
     global _own
     while _warms:
         _warms.pop().close()

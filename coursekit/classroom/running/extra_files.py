@@ -11,7 +11,7 @@ Files = Mapping[str, str | bytes]
 
 
 def packed(files: Files) -> dict[str, str]:
-    """Return `files`, name → content, as JSON can hold them."""
+    """Return `files` (name → content) in a form that JSON can hold."""
     return {
         name: base64.b64encode(data.encode() if isinstance(data, str) else data).decode()
         for name, data in files.items()
@@ -19,14 +19,14 @@ def packed(files: Files) -> dict[str, str]:
 
 
 def unpacked(files: Mapping[str, str]) -> dict[str, bytes]:
-    """Return what `packed` was given, text as UTF-8."""
+    """Return the files that `packed` was given, with text as UTF-8."""
     return {name: base64.b64decode(data) for name, data in files.items()}
 
 
 def lay_out(files: Mapping[str, bytes], place: Path) -> None:
-    """Write `files` below `place`, the first of a name only; what cannot be written is left out.
+    """Write `files` below `place`, never over a file that is there.
 
-    A name that leads out of `place` is left out too.
+    A file that cannot be written, or whose name leads out of `place`, is left out.
     """
     for name, data in files.items():
         path = PurePosixPath(name)

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-_WAIT = 10.0  # seconds by the clock for each second of processor time
-_LONGEST_EXTRA = 600.0  # seconds by the clock, beyond the processor time
+_WAIT = 10.0  # seconds by the clock that are allowed for each second of processor time
+_LONGEST_EXTRA = 600.0  # seconds by the clock that are allowed beyond the processor time
 
 
 @dataclass(frozen=True)
 class Limits:
     """Seconds, bytes and counts that one notebook may use; each must be above zero.
 
-    `cell` and `notebook` are seconds of processor time, so that a cell gets the same work done on
-    a busy machine; `notebook` includes the restarts after a broken cell. A cell that sleeps or
-    waits takes no processor time, so the clock stops it, after `longest_wait`. `memory` counts
-    above what the libraries take; `file` is the size of one file and `scratch` that of all;
-    `output` is all that the cells print and show; `processes` counts threads too.
+    `cell` and `notebook` are seconds of processor time, so that a cell gets as much done on a busy
+    machine as on an idle one; `notebook` includes the restarts after a broken cell. A cell that
+    sleeps or waits takes no processor time, so the clock stops it after `longest_wait`. `memory` is
+    counted on top of what the libraries take. `file` is the size of one file and `scratch` that of
+    all files together; `output` is everything that the cells print and show; `processes` counts
+    threads too.
     """
 
     cell: float = 10.0
@@ -36,8 +37,8 @@ class Limits:
 def longest_wait(seconds: float) -> float:
     """Return how long, by the clock, something may take that has `seconds` of processor time.
 
-    It is so long that work in progress reaches the end of its processor time first, even on a
-    machine that is busy with other things.
+    It is long enough for a working cell to use up its processor time first, even on a machine that
+    is busy with other things.
 
     >>> longest_wait(10.0), longest_wait(3600.0)
     (100.0, 4200.0)

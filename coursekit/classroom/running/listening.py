@@ -12,16 +12,17 @@ from typing import Any
 from coursekit.classroom.running.limits import Limits, longest_wait
 from coursekit.classroom.running.meter import Meter
 
-# past its limit a cell gets a while to be stopped from inside, which costs it less
-GRACE = 2.0  # seconds of processor time, at most as many as it has
-_SLOW = 1.5  # share of the longest wait: to be woken and told takes long on a busy machine
+# A cell past its limit first gets a while to be stopped from inside, because the cells after it
+# then run on without a restart.
+GRACE = 2.0  # seconds of processor time, but never more than the cell's own limit
+_SLOW = 1.5  # times the longest wait, because being woken and told takes long on a busy machine
 LAST_LINE = b'{"event": "end"}\n'
 _SOONEST, _LATEST = 0.1, 0.5  # seconds between two looks at the processor time
 
 
 @dataclass
 class TimeLeft:
-    """What a notebook has left: `processor` time, and `clock`, the wait for it; both seconds."""
+    """What a notebook has left, in seconds: `processor` time, and time by the `clock`."""
 
     processor: float
     clock: float
@@ -40,10 +41,10 @@ class TimeLeft:
 def listened(
     link: socket.socket, reader: int, limits: Limits, left: TimeLeft, meter: Meter
 ) -> tuple[bytes, str]:
-    """Return all that the fork writes until it ends or passes a limit, and the limit's name.
+    """Return everything that the fork writes until it ends or passes a limit, and which limit.
 
-    The limit is "time" or "output", or "" where the fork ended by itself. Time that passes while
-    the machine does something else counts only against the longest wait.
+    The limit is "time" or "output", or "" if the fork ended by itself. Time that passes while the
+    machine does something else counts only against the longest wait.
     """
     data = bytearray()
     grace = min(GRACE, limits.cell)

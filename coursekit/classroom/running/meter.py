@@ -1,6 +1,6 @@
 """The processor time that a notebook has taken: its watcher writes it, the runner reads it.
 
-It stands in a file that both have open and the notebook's own process has not.
+The number stands in a file that both have open. The notebook's own process can't reach that file.
 """
 
 from __future__ import annotations
@@ -22,12 +22,12 @@ class Meter:
     handle: int
 
     def read(self) -> float:
-        """Return the seconds that the notebook's processes had taken at the last look."""
+        """Return the seconds that the notebook's processes had taken when last measured."""
         data = os.pread(self.handle, _NUMBER.size, 0)
         return float(_NUMBER.unpack(data)[0]) if len(data) == _NUMBER.size else 0.0
 
     def write(self, seconds: float) -> None:
-        """Put down the seconds that the notebook's processes have taken."""
+        """Note the seconds that the notebook's processes have taken."""
         os.pwrite(self.handle, _NUMBER.pack(seconds), 0)
 
 
@@ -40,7 +40,7 @@ def taken_by(pid: str) -> float:
 
 
 def taken_by_child(pid: int) -> float:
-    """Return the processor time of a child of this process, without asking /proc."""
+    """Return the processor time of a child of this process, from its clock instead of /proc."""
     with suppress(OSError):
         return time.clock_gettime(~pid << 3 | 2)  # the number of its clock: linux/posix-timers.h
     return 0.0

@@ -1,4 +1,4 @@
-"""Which scripts may run in a page that shows a student's work: the page's own, by their digests."""
+"""Which scripts may run in a page that shows a student's work: only the page's own, by digest."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ _MATHJAX_HOST = "https://cdnjs.cloudflare.com"
 
 
 def sha256_source(script: str) -> str:
-    """Return the source that allows this one script in a content security policy."""
+    """Return the source expression that allows just this script in a content security policy."""
     digest = hashlib.sha256(script.encode()).digest()
     return f"'sha256-{base64.b64encode(digest).decode()}'"
 
@@ -22,9 +22,8 @@ def sha256_source(script: str) -> str:
 def policy(own: str) -> str:
     """Return the policy of formgrader's page, in which only the scripts in `own` may run.
 
-    `own` is the part of the page that holds nothing of a student's. Styles and functions made
-    from text stay allowed, because MathJax writes the ones and formgrader's templates need the
-    others.
+    `own` is the part of the page that holds nothing of a student's. Inline styles stay allowed,
+    because MathJax writes them; so does `eval`, because formgrader's templates need it.
     """
     scripts = [*_SCRIPT.findall(own), *(html.unescape(h) for h in _HANDLER.findall(own))]
     words = " ".join(dict.fromkeys(sha256_source(script) for script in scripts))

@@ -1,8 +1,8 @@
-"""Where a class's notebooks are run: here, one warm process a core, or on a cluster.
+"""Where a class's notebooks are run: in warm processes on this machine, or on a cluster.
 
-A place to run takes tasks and yields each with its run as soon as it is there, in any order. A task
-is all that leaves the house for one notebook: its cells, its probes and the files beside it. Keys,
-the class secret, marks and the gradebook stay at home.
+A place to run takes tasks and yields each with its run as soon as it has ended, in any order. A
+task is all that leaves this process for one notebook: its cells, its probes and the files beside
+it. Keys, the class secret, marks and the gradebook stay here.
 """
 
 from __future__ import annotations
@@ -22,12 +22,12 @@ from coursekit.classroom.running.extra_files import Files
 from coursekit.classroom.running.runner import Limits, Run, Warm
 from coursekit.classroom.running.warm_parent import WarmParent
 
-AHEAD = 2  # tasks opened and waiting for each process, so that none is idle and few are in memory
+AHEAD = 2  # tasks that wait for each process, so that none is idle and memory holds few
 
 
 @dataclass(frozen=True)
 class Task:
-    """One notebook to run among `files` (name → content), and the probes to read off it."""
+    """One notebook, the probes to read off it, and the `files` (name → content) beside it."""
 
     student: str
     notebook: NotebookNode
@@ -41,7 +41,7 @@ class RunPlace(Protocol):
     limits: Limits
 
     def start(self) -> None:
-        """Make ready while the caller does something else."""
+        """Get ready in the background while the caller does something else."""
         ...
 
     def runs(self, tasks: Iterable[Task]) -> Iterator[tuple[Task, Run]]:
@@ -50,9 +50,9 @@ class RunPlace(Protocol):
 
 
 class Here:
-    """The machine itself, with `workers` warm processes: forks of `parent`, made for a first task.
+    """A place on this machine, with `workers` warm processes, which are forks of `parent`.
 
-    `start` makes them before.
+    Each is made when it gets its first task, or earlier if `start` is called.
     """
 
     def __init__(
@@ -81,7 +81,7 @@ class Here:
         self._parent.close()
 
     def start(self) -> None:
-        """Let the warm processes start while the caller does something else."""
+        """Start the warm processes in the background while the caller does something else."""
         nothing: NotebookNode = nbformat.v4.new_notebook()
         for _ in range(self.workers):
             self._pool.submit(self._run, Task("", nothing, (), {}))
@@ -105,6 +105,6 @@ class Here:
 
 
 def _ended(waiting: dict[Future[Run], Task]) -> Iterator[tuple[Task, Run]]:
-    """Take the tasks that have ended out of `waiting` and yield them; wait for one at least."""
+    """Wait for a task to end, take all that have ended out of `waiting`, and yield them."""
     for future in wait(waiting, return_when=FIRST_COMPLETED).done:
         yield waiting.pop(future), future.result()

@@ -1,8 +1,8 @@
 """Plain values: the only things that leave a student's process.
 
 A value is written as a small mapping that JSON can hold and that the marker can read without
-running anything: `{"is": "float", "value": "1.5"}`. Numbers travel as text, so that nan and inf
-are what they were and no reader has to guess.
+running anything: `{"is": "float", "value": "1.5"}`. Numbers travel as text, because JSON has no
+nan and no inf.
 """
 
 from __future__ import annotations
@@ -20,11 +20,11 @@ Plain = dict[str, Any]
 
 
 def plain(value: Any) -> Plain:
-    """Return `value` as a plain value; a thing of another kind is told by its type's name only.
+    """Return `value` as a plain value; of any other kind of thing, only its type's name.
 
-    Only exact types of Python, numpy and sympy are read: an object of the student's own class is
-    never asked for its float or its text, whatever it answers. A masked array, a date or a mapping
-    is no number, whatever lies in it.
+    Only exact types of Python, numpy and sympy are read. An object of a student's own class is
+    never asked for its float or its text, because it could run any code to answer. A masked array,
+    a date or a mapping is not a number, whatever it holds.
     """
     kind = type(value)
     if value is None:
@@ -51,7 +51,7 @@ def _integer(value: int) -> Plain:
 
 
 def _listed(values: Any) -> Plain:
-    """Return a list; points, which are pairs in a list, are laid out one after the other."""
+    """Return a list as a plain value; points, which are pairs, are laid out flat."""
     if len(values) > LONGEST_LIST:
         return {"is": "other", "value": f"list of {len(values)}"}
     values = _laid_out(values)
@@ -75,24 +75,24 @@ def _is_array(value: Any) -> bool:
 
 
 def _from_library(value: Any, kind: type) -> Plain:
-    """Return numpy scalars, numpy arrays and sympy numbers as what they stand for."""
+    """Return decimals, fractions, numpy values and sympy numbers as the numbers they stand for."""
     import numpy as np
 
     if kind in (Decimal, Fraction):
         return plain(float(value))
     if kind in _numpy_kinds():
-        # a long double stays one under item(); its nearest float is what the marker can read
+        # item() leaves a long double as it is, so it is rounded to the nearest float
         return plain(float(value) if issubclass(kind, np.longdouble) else value.item())
     if kind is np.ndarray:
         return plain(value.tolist()) if value.size <= LONGEST_LIST else _listed(range(value.size))
-    sympy = sys.modules.get("sympy")  # no value is sympy's where it was never imported
+    sympy = sys.modules.get("sympy")  # if it was never imported, no value is one of its own
     if sympy and issubclass(kind, sympy.Basic) and _is_sympys_own(kind):
         return _from_sympy(value)
     return {"is": "other", "value": _name(kind)[:60]}
 
 
 def _numpy_kinds() -> set[type]:
-    """Return numpy's own kinds of scalar that stand for a number, a truth value or a text."""
+    """Return numpy's own scalar types that stand for a number, a truth value or a text."""
     import numpy as np
 
     kinds = {np.dtype(c).type for c in "?bhilqpBHILQPefdgFDU"}

@@ -1,4 +1,4 @@
-"""Runs students' notebooks in caged processes of their own; brings outputs and values back."""
+"""Runs students' notebooks in caged processes of their own, and brings outputs and values back."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ __all__ = ["Limits", "NotIsolatedError", "Run", "RunnerError", "Warm", "warm"]
 RESTARTS = 4
 GONE = "the process went away"
 _STOP = b'{"stop": 1}\n'
-_FAREWELL = 120.0  # seconds in which it must have cleaned up and said how a notebook ended
+_FAREWELL = 120.0  # seconds in which the warm process must have cleaned up and said how it ended
 
 
 @dataclass
@@ -44,12 +44,12 @@ class Run:
 
 
 class NotIsolatedError(RunnerError):
-    """The machine offers no place where a student's code can read and harm nothing."""
+    """No cage can be built here in which a student's code can read and harm nothing else."""
 
 
 @dataclass(frozen=True)
 class _Attempt:
-    """One fork's events, and how it ended: "finished" or why not."""
+    """One fork's events, and how it ended: "finished" or the reason why it did not finish."""
 
     events: list[untrusted.Event]
     ended: str
@@ -58,10 +58,10 @@ class _Attempt:
 class Warm:
     """One warm process; `run` may be called again and again, by one thread at a time.
 
-    With `isolate` (the rule) NotIsolatedError is raised where the machine cannot cage it. Without,
-    the notebooks run with all rights of whoever calls. With `spaces` False the cage is built
-    without namespaces, of Landlock and the filter of kernel calls alone. The process is a fork of
-    `parent`, or of a parent of its own where none is given.
+    With `isolate`, which is the default, NotIsolatedError is raised if the machine cannot cage it.
+    Without, the notebooks run with all the rights of whoever calls. If `spaces` is False the cage
+    is built without namespaces, from Landlock and the filter of kernel calls alone. The process is
+    a fork of `parent`, or of a parent of its own if none is given.
     """
 
     def __init__(
@@ -78,10 +78,10 @@ class Warm:
         self.layers = Layers.none()
         self._parent, self._own_parent = parent or WarmParent(), parent is None
         self._child: WarmChild | None = None
-        self._owed = False  # whether the last fork's end is still to be told
+        self._owed = False  # whether the warm process has yet to say how the last fork ended
 
     def run(self, notebook: NotebookNode, probes: Sequence[Probe], files: Files) -> Run:
-        """Return what came of `notebook`, run among `files` (name → content) in an empty folder.
+        """Return what came of `notebook`, run in a folder that holds only `files` (name → content).
 
         The value of each probe is read just before its cell runs. A cell that hangs or brings the
         process down is left out, and the rest is run again without it, within the processor time
@@ -103,12 +103,12 @@ class Warm:
             attempt = self._attempt(json.dumps(job).encode(), len(cells), left)
             _take_over(run, attempt, notebook)
             if not attempt.events and cells:
-                continue  # no cell was even begun: not the notebook's doing, so once more
+                continue  # no cell was even begun, so the notebook is not to blame: try once more
             culprit = _culprit(attempt)
             if culprit is None or culprit in run.stopped:
                 return run
             if attempt.ended == GONE and not lost and not left.is_over:
-                lost = True  # a full machine may have ended the warm process too, so once more
+                lost = True  # the machine may have been out of memory, so try once more
                 continue
             run.stopped[culprit] = attempt.ended
             if left.is_over:
@@ -121,9 +121,9 @@ class Warm:
         return run
 
     def _attempt(self, job: bytes, cells: int, left: TimeLeft) -> _Attempt:
-        """Return what one fork tells, and take its time off what is `left`.
+        """Return what one fork told, and take its time off what is `left`.
 
-        A warm process that goes down with it is made anew.
+        If the warm process goes down with it, the next attempt makes a new one.
         """
         with tempfile.TemporaryFile() as file:
             data, ended = self._run_once(job, left, Meter(file.fileno()))
@@ -133,9 +133,10 @@ class Warm:
         return _Attempt(events, ended)
 
     def _run_once(self, job: bytes, left: TimeLeft, meter: Meter) -> tuple[bytes, str]:
-        """Return the bytes of a fork that runs `job`, and how it ended.
+        """Return the bytes that a fork writes while it runs `job`, and how it ended.
 
-        Only while it is listened to is the time its own: starting and cleaning up are not.
+        By the clock, only the time during which it is listened to counts as its own; starting and
+        cleaning up do not.
         """
         link = self._started()
         reader, writer = os.pipe()
@@ -153,7 +154,7 @@ class Warm:
             data, ended = listened(link, reader, self.limits, left, meter)
             left.clock -= time.monotonic() - begun
             if data.endswith(LAST_LINE):
-                link.sendall(_STOP)  # it has no more to say; its end need not be waited for
+                link.sendall(_STOP)  # it has no more to say, so nobody waits for its end
                 self._owed, ended = True, "finished"
             else:
                 farewell = _farewell(link, ended)
@@ -182,13 +183,13 @@ class Warm:
         return self._child.link
 
     def _end(self) -> None:
-        """End the warm process; its parent stays for the next one."""
+        """End the warm process; its parent stays, so that it can fork the next one."""
         if self._child:
             self._child.close()
         self._child, self._owed = None, False
 
     def close(self) -> None:
-        """End the process and all that it has started."""
+        """End the process and everything that it has started."""
         self._end()
         if self._own_parent:
             self._parent.close()
@@ -205,7 +206,7 @@ def warm(limits: Limits | None = None, *, isolate: bool = True) -> Iterator[Warm
 
 
 def _farewell(link: socket.socket, ended: str) -> dict[str, Any]:
-    """Return the warm process's word on how the fork ended; ask for its end where need be."""
+    """Return what the warm process says of the fork's end; tell it to end the fork if need be."""
     if not select.select([link], [], [], 0 if ended else 1.0)[0]:
         link.sendall(_STOP)
     link.settimeout(_FAREWELL)
@@ -218,7 +219,7 @@ def _farewell(link: socket.socket, ended: str) -> dict[str, Any]:
 
 
 def _how(ended: str, farewell: Mapping[str, Any]) -> str:
-    """Return why a notebook ended: our own limit first, then the warm process's, then a signal."""
+    """Return why a notebook ended: by our own limit, else the warm process's, else by a signal."""
     if ended:
         return ended
     if not farewell:
@@ -230,7 +231,10 @@ def _how(ended: str, farewell: Mapping[str, Any]) -> str:
 
 
 def _take_over(run: Run, attempt: _Attempt, notebook: NotebookNode) -> None:
-    """Add what `attempt` tells to `run`; the first value of a cell in the last attempt counts."""
+    """Add what `attempt` tells to `run`.
+
+    Of several values of a cell in one attempt the first counts, and a later attempt replaces it.
+    """
     seen: set[int] = set()
     for event in attempt.events:
         if event["event"] == "value" and event["cell"] not in seen:
@@ -241,7 +245,7 @@ def _take_over(run: Run, attempt: _Attempt, notebook: NotebookNode) -> None:
 
 
 def _culprit(attempt: _Attempt) -> int | None:
-    """Return the index of the cell in which the process was when it had to be ended."""
+    """Return the index of the cell that was running when the process had to be ended."""
     if attempt.ended == "finished":
         return None
     started = [e["cell"] for e in attempt.events if e["event"] == "start"]

@@ -1,9 +1,9 @@
 """Markup that a student made, cut down to what any viewer may show to an instructor.
 
 A viewer such as formgrader shows raw HTML as it finds it, with the rights of whoever looks. So HTML
-is cut down to tables and text, Markdown loses its HTML, its pictures and its strange links, and
-formulas lose the commands that reach out of a formula. What is too long is cut before anything
-reads it through, because a converter may take a time that grows with the square of the length.
+is cut down to tables and text, Markdown loses its HTML, its pictures and all links but web
+addresses, and formulas lose the commands that reach out of a formula. Text that is too long is cut
+before anything reads all of it, because a converter's time may grow with the square of the length.
 Each kind is cleaned until nothing changes any more, so cleaning it again leaves it as it is.
 """
 
@@ -16,7 +16,7 @@ from typing import Any
 
 LONGEST_MARKDOWN = 8_000  # characters of one text
 LONGEST_HTML = 200_000  # characters of one output
-MOST_TAGS = 6_000  # tags, and signs that HTML writes as a name, of one output
+MOST_TAGS = 6_000  # tags, and characters like < and & that HTML must escape, of one output
 MOST_ROWS = 200  # of the tables of one output
 LONGEST_FORMULA = 20_000
 LONGEST_CODE = 20_000  # characters of one cell
@@ -26,7 +26,7 @@ ROWS_ABOVE = _TOO_LONG + f"the first {MOST_ROWS} rows are above."
 TEXT_CUT = "This text is too long to show here: the first part is above."
 CODE_CUT = "# This code is too long to show here: the first part is above."
 NOT_SHOWN = "This output cannot be shown here."
-_MOST_ROUNDS = 6  # of cleaning; two are enough for honest work
+_MOST_ROUNDS = 6  # rounds of cleaning; two are enough for honest work
 
 _BLOCKS = ("blockquote", "div", "h1", "h2", "h3", "h4", "h5", "h6", "hr", "p", "pre")
 _LISTS = ("dd", "dl", "dt", "li", "ol", "ul")
@@ -48,9 +48,9 @@ _WORDS = (
     "u",
 )
 _TAGS = frozenset((*_BLOCKS, *_LISTS, *_TABLES, *_WORDS))
-# what stands between these tags is no text for a reader
+# what stands between these tags is not text for a reader
 _NO_TEXT = ("script", "style", "title", "template", "noscript", "textarea", "iframe", "svg", "math")
-_ATTRIBUTES = {  # how the usual libraries dress a table
+_ATTRIBUTES = {  # what the usual libraries write into a table
     ("table", "border"): re.compile(r"\d{1,2}"),
     ("table", "class"): re.compile("dataframe"),
     ("td", "colspan"): re.compile(r"\d{1,3}"),
@@ -59,18 +59,18 @@ _ATTRIBUTES = {  # how the usual libraries dress a table
     ("th", "rowspan"): re.compile(r"\d{1,3}"),
     ("a", "href"): re.compile(r"https?://[^\s\\]+", re.IGNORECASE),
 }
-# "<" with the name of its tag, and the signs that are written as a name: "&lt;" for "<" and so on
+# "<" with the name of its tag, and each character that HTML must escape ("&lt;" for "<" and so on)
 _SIGN = re.compile(r"<(/?)([A-Za-z][A-Za-z0-9]*)|<!|[<>&]")
 _LEFT_OPEN = frozenset(("br", "col", "dd", "dt", "hr", "img", "li", "p", "td", "th", "tr"))
-_DEEPEST = 200  # tags in one another
+_DEEPEST = 200  # tags inside one another
 _LONGEST_TAG = 2_000  # characters
 _ALIGNED = re.compile(r"\s*text-align:\s*(left|right|center|justify);?\s*")
-# the paragraph with which this kit itself shows a mark
+# the kind of paragraph in which this kit itself shows a mark
 _ENTITY = "&(?:lt|gt|amp|quot|#x27);"
 _PLAIN = re.compile(rf"<p>(?:[^<>&]|<b>(?:[^<>&]|{_ENTITY})*</b>|<br>|{_ENTITY})*</p>")
 _MOST_PLAIN = 2_000  # characters
 
-# joins two characters without a mark or a width, and keeps any parser from reading them as one
+# an invisible character without width; between two others it keeps a parser from reading a tag
 _JOINER = "\u2060"
 _TAG_START = re.compile(r"<(?=[A-Za-z/!?])")
 _IN_FORMULA = re.compile(r"\$[^$]{1,2000}\$")
@@ -84,14 +84,15 @@ _REACHING = re.compile(
     r"mmlToken|bbox|includegraphics)(?![A-Za-z]))"
 )
 
-_GAP = re.compile(r"\s{200,}")  # what colours code reads it again from each of its lines
+_GAP = re.compile(r"\s{200,}")  # a code highlighter reads such a gap again from each of its lines
 
 
 def settled(clean: Callable[[str], str], text: str, otherwise: str = NOT_SHOWN) -> str:
     """Return `text` as `clean` leaves it once cleaning it again changes nothing.
 
     One round is not always enough, because a parser moves text about and a cut may fall in the
-    middle of a sign. Text that never comes to rest is not shown; `otherwise` stands in its place.
+    middle of an escaped character. Text that never settles is not shown; `otherwise` is returned
+    in its place.
     """
     for _ in range(_MOST_ROUNDS):
         cleaned = clean(text)
@@ -102,12 +103,12 @@ def settled(clean: Callable[[str], str], text: str, otherwise: str = NOT_SHOWN) 
 
 
 def html(text: str) -> str:
-    """Return the HTML of an output as tables and text, closed in itself and not too long."""
+    """Return the HTML of an output as tables and text, with all tags closed and not too long."""
     return text if is_mark(text) else settled(_html, text)
 
 
 def is_mark(text: str) -> bool:
-    """Whether `text` is a paragraph such as this kit shows a mark with, which is clean already."""
+    """Whether `text` is a paragraph in which this kit shows a mark, which is clean already."""
     return len(text) <= _MOST_PLAIN and bool(_PLAIN.fullmatch(text))
 
 
@@ -119,7 +120,7 @@ def _html(text: str) -> str:
 
 
 def cut_html(text: str) -> tuple[str, str]:
-    """Return the part of HTML that is read, and what is said of the rest; "" where it is whole."""
+    """Return the part of HTML that is kept, and a sentence about the rest, "" if it is whole."""
     end, said = len(text), ""
     if end > LONGEST_HTML:
         end, said = LONGEST_HTML, PART_ABOVE
@@ -142,9 +143,9 @@ def _is_endless(tag: re.Match[str]) -> bool:
 
 
 def _without(text: str, tag: str) -> str:
-    """Return `text` without the elements `tag`, in one walk; what is not closed goes to the end."""
+    """Return `text` without the elements `tag`; one that is not closed reaches to the end."""
     low, kept, at = text.lower(), [], 0
-    if len(low) != len(text):  # a letter whose small one is longer; bleach takes the tags
+    if len(low) != len(text):  # some letter is longer in lower case; bleach removes the tags later
         return text
     while (start := low.find(f"<{tag}", at)) >= 0:
         kept.append(text[at:start])
@@ -179,10 +180,10 @@ def _may_stand(tag: str, name: str, value: str) -> bool:
 
 
 def markdown(text: str) -> str:
-    """Return Markdown that no converter makes a tag, a picture or a strange link of.
+    r"""Return Markdown that no converter turns into a tag, a picture or a link that is not http.
 
-    To a reader the text stays the same. Where a converter would see a tag, a joiner without a
-    width parts its signs, or in a formula the command for the same sign replaces it.
+    To a reader the text stays the same. Where a converter would see a tag, an invisible character
+    goes between its characters; in a formula the command `\lt` replaces the "<".
     """
     return settled(_markdown, text)
 
@@ -194,14 +195,14 @@ def _markdown(text: str) -> str:
     text = _PICTURE.sub(rf"!{_JOINER}[\1]{_JOINER}\2{_JOINER}", text)
     text = text.replace("![", f"!{_JOINER}[")
     text = _LINK.sub("]" + _JOINER, text)
-    # a heading's words become its id in the page, where the box of a mark has one
+    # a heading's words become its id in the page, and the box of a mark has an id too
     text = _UNDERLINED.sub(_JOINER, _HEADING.sub(rf"\1{_JOINER}", text))
     text = _DIAGRAM.sub(rf"\g<0>{_JOINER}", text)
     return _REACHING.sub(lambda m: "\\" + _JOINER, text)
 
 
 def cut_markdown(text: str) -> str:
-    """Return Markdown short enough to convert, with a sentence where a part was left out."""
+    """Return Markdown short enough to convert, with a sentence at the end if it was cut."""
     if len(text) <= LONGEST_MARKDOWN + len(TEXT_CUT) + 2:
         return text
     return f"{text[:LONGEST_MARKDOWN]}\n\n{TEXT_CUT}"
@@ -220,7 +221,7 @@ def _latex(text: str) -> str:
 
 
 def code(text: str) -> str:
-    """Return code that a viewer can colour in time: not too long, and without very long gaps."""
+    """Return code that a viewer can highlight fast: not too long, and without very long gaps."""
     return settled(_code, text)
 
 

@@ -1,4 +1,4 @@
-"""A marked notebook as it may be shown: nothing in it runs, fetches or takes a viewer too long."""
+"""Makes a marked notebook safe to show: nothing in it runs, fetches, or takes a viewer too long."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from coursekit.classroom.running import safe_markup, safe_svg
 
 Output = Mapping[str, Any]
 
-RULES = 1  # raised with each change here, so that work kept by older rules is cleaned again
+RULES = 1  # raise it with each change here, so that work kept by older rules is cleaned again
 MOST_OUTPUTS = 1_000  # of one notebook
 LONGEST_TEXT = 210_000  # characters of one text output; the runner stops below that
 MOST_TEXT = 1_000_000  # characters of all text outputs of a notebook
@@ -25,19 +25,19 @@ MOST_CODE = 200_000  # characters of all the code that a student wrote
 NO_ROOM = "The notebook shows too much; the rest of it is left out here."
 _COLOUR = re.compile(r"\x1b\[[0-9;]{0,20}m")
 _MOST_COLOURS = 2_000
-# other sequences to a terminal, controls, and signs that turn the direction of reading
+# other terminal sequences, control characters, and characters that turn the direction of reading
 _ODD = re.compile(
     r"\x1b\][^\x07\x1b]{0,4000}(?:\x07|\x1b\\)?|\x1b(?!\[[0-9;]{0,20}m)"
     r"|[\x00-\x08\x0b\x0c\x0e-\x1a\x1c-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]"
 )
 _BASE64 = re.compile(r"[^A-Za-z0-9+/=]")
-# what a browser would run if a student's file were opened from the place where it lies
+# names of files in which a browser would run code, if a student's file were opened where it lies
 _ACTIVE = re.compile(r"(?i)\.(?:[xs]?html?|xht|svgz?|xml|xslt?|rdf|mml|mathml|swf|mhtml?|htc)\Z")
 _ACTIVE_KIND = re.compile(r"html|xml|svg|flash|script")
 
 
 class _Room:
-    """What a notebook may still show of each kind."""
+    """How much a notebook may still show of each kind."""
 
     def __init__(self) -> None:
         self.left = {
@@ -49,10 +49,10 @@ class _Room:
         self.outputs = MOST_OUTPUTS
 
     def take(self, kind: str, text: str, clean: Callable[[str], str]) -> str:
-        """Return `text` cleaned, or a sentence where the notebook has shown enough of its kind.
+        """Return `text` cleaned, or a sentence if the notebook has shown too much of its kind.
 
-        What is read to no avail takes room too, so that cleaning ends in time. Once the room is
-        used up, nothing of that kind is read any more.
+        Text that was read and then cut away takes room too, so that cleaning ends in time. Once the
+        room is used up, nothing of that kind is read any more.
         """
         if self.left[kind] < 0:
             return NO_ROOM
@@ -68,10 +68,10 @@ def _length_read(kind: str, text: str) -> int:
 
 
 def clean(notebook: NotebookNode, release: Mapping[str, str]) -> None:
-    """Make all that a student wrote or showed in `notebook` safe to look at, in place.
+    """Make everything that a student wrote or showed in `notebook` safe to look at, in place.
 
     Code stays as it is unless it is too long to show. `release` maps the ids of the release's own
-    cells to their text, which is left alone.
+    cells to their text; a cell that still has this text is left alone.
     """
     room = _Room()
     for cell in notebook.cells:
@@ -94,12 +94,12 @@ def _clean_source(cell: NotebookNode, room: _Room) -> None:
 
 
 def texts(release: NotebookNode) -> dict[str, str]:
-    """Return the release's own cells, grade id → text, as `clean` is told of them."""
+    """Return the release's own cells as `clean` wants them: grade id → text."""
     return {id: cell.source for cell in release.cells if (id := grade_id(cell))}
 
 
 def file_name(name: str) -> str:
-    """Return a name under which a student's file can lie where a browser may open it."""
+    """Return a name for a student's file under which a browser will not run anything in it."""
     kind = mimetypes.guess_type(name)[0] or ""
     return f"{name}.txt" if _ACTIVE.search(name) or _ACTIVE_KIND.search(kind) else name
 
@@ -119,7 +119,7 @@ def _words(said: object, room: _Room, name: str = "stderr") -> dict[str, Any]:
 
 
 def _output(output: Output, room: _Room) -> dict[str, Any] | None:
-    """Return one output, made anew of the kinds that are known."""
+    """Return one output, rebuilt from the kinds that are known, or None for another kind."""
     kind = output.get("output_type")
     if kind == "stream":
         name = "stderr" if output.get("name") == "stderr" else "stdout"
@@ -147,7 +147,7 @@ def _shown(data: Mapping[str, Any], room: _Room) -> dict[str, str]:
 
 
 def _html(text: str, room: _Room) -> str:
-    """Return HTML that is safe; a mark is short, and is shown however much else there is."""
+    """Return HTML that is safe; a mark is always shown, however much else there is."""
     return text if safe_markup.is_mark(text) else room.take("html", text, safe_markup.html)
 
 
@@ -176,7 +176,7 @@ def _joined(said: Any) -> str:
 
 
 def _text(text: str) -> str:
-    """Return plain text: colours stay, other signs to a terminal go, and what is too long."""
+    """Return plain text: colours stay, but other terminal sequences and what is too long go."""
     return safe_markup.settled(_text_once, text)
 
 

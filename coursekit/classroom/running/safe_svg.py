@@ -1,4 +1,7 @@
-"""Drawings that a student made, cut down to shapes and words: no script, no outside, no bomb."""
+"""Drawings that a student made, cut down to shapes and words.
+
+They run no script, fetch nothing from outside, and do not grow without end.
+"""
 
 from __future__ import annotations
 
@@ -22,7 +25,7 @@ _ROUND = "*{stroke-linejoin: round; stroke-linecap: butt}"
 
 
 def svg(text: str) -> str:
-    """Return a drawing that is safe wherever it is shown, or "" where `text` is none."""
+    """Return a drawing that is safe wherever it is shown, or "" if `text` is not a drawing."""
     return settled(_svg, text, otherwise="")
 
 
@@ -47,7 +50,7 @@ def _svg(text: str) -> str:
 
 
 def _name(tag: Any) -> str:
-    """Return the name of an element or attribute of a drawing; "" where it is another's."""
+    """Return the name of an SVG element or attribute, or "" if it is in another namespace."""
     found = _NAME.fullmatch(tag) if isinstance(tag, str) else None
     if found is None:
         return tag if isinstance(tag, str) else ""
@@ -80,7 +83,7 @@ def _stays(tag: str, name: str, value: str) -> bool:
 
 
 def _untangle(root: Any) -> None:
-    """Take out each `use` of a part that uses others, because a few of those grow without end."""
+    """Take out each `use` of a part that holds a `use` itself, because nesting multiplies them."""
     uses = [(above, part) for above in root.iter() for part in above if _name(part.tag) == "use"]
     if not uses:
         return

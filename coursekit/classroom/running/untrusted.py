@@ -1,8 +1,8 @@
 """What may cross from a student's process to the marker: rebuilt from scratch, never trusted.
 
-A student's code can write what it likes into the pipe. So nothing here takes a thing over as it is:
-every event, value and output is made anew from the few texts and numbers that are of the right kind
-and size, and the rest is left out without a word. No input raises an error.
+A student's code can write what it likes into the pipe. So nothing is passed on as it is: every
+event, value and output is rebuilt from the few texts and numbers that are of the right kind and
+size, and the rest is dropped silently. No input raises an error.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ Output = dict[str, Any]
 
 LONGEST_LINE = 8_000_000  # bytes of one event
 MOST_OUTPUTS = 200  # of one cell
-LONGEST_OUTPUT = 4_000_000  # characters of one output, a picture among them
+LONGEST_OUTPUT = 4_000_000  # characters of one output, which may be a picture
 _LONGEST_WORD = 2_000
 _MOST_LINES = 100
 # kinds of display that a notebook and its feedback can show without running anything
@@ -37,12 +37,12 @@ _SHOWN = (
     "image/jpeg",
     "image/svg+xml",
 )
-_TELLS_NOTHING = ("usr", "bin", "lib", "nix", "gnu")  # what every machine has
+_TELLS_NOTHING = ("usr", "bin", "lib", "nix", "gnu")  # top folders that do not tell whose it is
 _UNREADABLE: Plain = {"is": "other", "value": "a value that cannot be read"}
 
 
 def events(data: bytes, cells: int) -> Iterator[Event]:
-    """Yield the well-formed events in `data`, of a notebook with so many cells, in order."""
+    """Yield the well-formed events in `data` in order; the notebook has `cells` cells."""
     for line in data.split(b"\n"):
         if len(line) > LONGEST_LINE:
             continue
@@ -70,7 +70,7 @@ def _event(found: Mapping[str, Any], cells: int) -> Event | None:
 
 
 def value(found: object) -> Plain:
-    """Return the plain value that `found` says, made anew; "other" where it says none."""
+    """Return the plain value that `found` describes, rebuilt; "other" if it describes none."""
     if not isinstance(found, dict):
         return dict(_UNREADABLE)
     if found.get("is") == "list":
@@ -82,7 +82,7 @@ def value(found: object) -> Plain:
 
 
 def _item(found: object) -> Plain:
-    """Return an entry of a list; a list inside a list is told, not read."""
+    """Return an entry of a list; a list inside a list is noted as a list but not read."""
     if not isinstance(found, dict):
         return dict(_UNREADABLE)
     return {"is": "list"} if found.get("is") == "list" else _scalar(found)
@@ -122,17 +122,17 @@ _TEXTS: dict[str, Callable[[str], Plain]] = {
 
 
 def text(said: str, longest: int) -> str:
-    """Return the first `longest` characters of `said` as any file and any database can hold them.
+    """Return the first `longest` characters of `said` in a form that any file or database can hold.
 
-    Halves of characters and NUL become the sign for a character that cannot be shown. Where this
-    machine keeps the kit, Python and its owner's files is left out.
+    NUL becomes U+FFFD and each half of a character a question mark. The folders in which this
+    machine keeps the kit, Python and its owner's files are cut out.
     """
     cut = _without_places(said[:longest]).replace("\0", "\ufffd")
     return cut.encode("utf-8", "replace").decode("utf-8")
 
 
 def _without_places(said: str) -> str:
-    """Return `said` without where things lie on this machine: `/home/x/kit/a.py` is `/a.py`."""
+    """Return `said` without the folders of this machine: `/home/x/kit/a.py` becomes `/a.py`."""
     if any(place in said for place in own_places()):
         return _places_as_words().sub("", said)
     return said
@@ -156,7 +156,7 @@ def _places_as_words() -> re.Pattern[str]:
 
 
 def outputs(found: object) -> list[Output]:
-    """Return the outputs in `found` that a notebook can hold, made anew."""
+    """Return the outputs in `found` that a notebook can hold, rebuilt."""
     if not isinstance(found, list):
         return []
     made = (_output(o) for o in found[:MOST_OUTPUTS] if isinstance(o, dict))

@@ -1,4 +1,4 @@
-"""One warm process as the runner sees it: its link, the layers of its cage, its end."""
+"""One warm process as the runner sees it: the link to it, the layers of its cage, and its end."""
 
 from __future__ import annotations
 
@@ -21,15 +21,15 @@ from coursekit.classroom.running.warm_parent import (
     next_message,
 )
 
-_START = 600.0  # seconds in which it must be caged and ready
-_FAREWELL = 15.0  # seconds in which it must have ended
+_START = 600.0  # seconds in which the process must be caged and ready
+_FAREWELL = 15.0  # seconds in which it must have ended once its link is closed
 
 
 class WarmChild:
     """A fork of the warm parent, caged as `mode` says, told its limits and ready for notebooks.
 
-    `link` leads to it; `layers` are those that hold round it. Raises RunnerError where there is
-    none to be had.
+    `link` is the socket to it, and `layers` are those that hold round it. Raises RunnerError if the
+    process does not get ready.
     """
 
     def __init__(self, parent: WarmParent, limits: Limits, mode: str) -> None:
@@ -72,11 +72,11 @@ class WarmChild:
         self._group = str(answer.get("group", ""))
 
     def is_alive(self) -> bool:
-        """Whether the process is there."""
+        """Whether the process, or anything that it started, still runs."""
         return not self._has_ended(0)
 
     def _has_ended(self, seconds: float) -> bool:
-        """Whether it and all that it has started end within `seconds`."""
+        """Whether it and everything that it has started end within `seconds`."""
         return bool(select.select([self._ended], [], [], seconds)[0])
 
     def close(self) -> None:

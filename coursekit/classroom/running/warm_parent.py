@@ -1,8 +1,9 @@
-"""The process that has the students' libraries imported: every warm process is a fork of it.
+"""Starts and asks the warm parent: the process that has the students' libraries imported.
 
-It is started early and by itself, so that its imports go on while the caller reads a class and its
-work. It runs no student's code, and ends when whoever started it hangs up or ends. This module
-imports nothing heavy, and nothing that a student's process must not know.
+Every warm process is a fork of it; what it does stands in `warm_process`. It is started early, so
+that its imports go on while the caller reads a class and its work. It runs no student's code, and
+it ends when whoever started it closes the link or ends. This module imports nothing heavy, and
+nothing that a student's process must not know.
 """
 
 from __future__ import annotations
@@ -19,11 +20,11 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-LIBRARIES = frozenset({"matplotlib", "sympy"})  # the heavy ones that it can import
-_START = 600.0  # seconds in which it must have imported all
-_FAREWELL = 2.0  # seconds in which it must have ended
+LIBRARIES = frozenset({"matplotlib", "sympy"})  # the heavy ones that the parent can import
+_START = 600.0  # seconds in which it must have imported them all
+_FAREWELL = 2.0  # seconds in which it must have ended once its link is closed
 BACKEND = "module://matplotlib_inline.backend_inline"  # draws into a notebook's outputs
-_KEPT = ("LANG", "OPENBLAS_CORETYPE")  # of the instructor's own environment
+_KEPT = ("LANG", "OPENBLAS_CORETYPE")  # variables taken over from the instructor's environment
 
 
 class RunnerError(RuntimeError):
@@ -31,10 +32,10 @@ class RunnerError(RuntimeError):
 
 
 class WarmParent:
-    """The parent process; it may be asked by several threads.
+    """The parent process; several threads may use it.
 
-    It imports `libraries`, which are all of LIBRARIES unless some are named. A notebook can import
-    the others itself, which takes longer.
+    It imports `libraries`, by default all of LIBRARIES. A notebook can import the others itself,
+    which takes longer.
     """
 
     def __init__(self, libraries: Iterable[str] = LIBRARIES) -> None:
@@ -45,7 +46,7 @@ class WarmParent:
         self._link: socket.socket | None = None
 
     def start(self) -> None:
-        """Start the process if it does not run; do not wait until it is ready."""
+        """Start the process if it does not run yet, without waiting until it is ready."""
         with self._lock:
             self._started()
 
@@ -77,10 +78,10 @@ class WarmParent:
         return self._link
 
     def fork(self, mode: str, home: Path, *files: int) -> int:
-        """Return the pid of a new fork that serves the runner among `home`, caged as `mode` says.
+        """Return the pid of a new fork that serves the runner from `home`, caged as `mode` says.
 
         `files` are the open files handed over to it: its end of the link to the runner, its error
-        output, and one that it keeps open until it and all that it has started have ended.
+        output, and one that stays open until it and everything that it has started have ended.
         """
         return int(self._asked({"mode": mode, "home": str(home)}, *files)["pid"])
 
@@ -111,7 +112,7 @@ class WarmParent:
         return ""
 
     def close(self) -> None:
-        """End the process; its forks end by themselves, each with its own link."""
+        """End the process; its forks end by themselves, each when its own link is closed."""
         with self._lock:
             self._close()
 
@@ -131,7 +132,7 @@ class WarmParent:
 
 
 def next_message(link: socket.socket) -> dict[str, Any]:
-    """Return the next message from the other end of `link`; ValueError where it has gone."""
+    """Return the next message from the other end of `link`; ValueError if that has closed."""
     text = bytearray()
     while not text.endswith(b"\n"):
         block = link.recv(4096)
@@ -142,12 +143,12 @@ def next_message(link: socket.socket) -> dict[str, Any]:
 
 
 def error_output(home: Path) -> str:
-    """Return the end of what a process with its folder `home` wrote to its error output."""
+    """Return the last 500 characters that the process with the folder `home` wrote to stderr."""
     return (home / "said").read_text(errors="replace").strip()[-500:]
 
 
 def _environment(home: str) -> dict[str, str]:
-    """Return the bare environment of the running process: nothing of the instructor's own."""
+    """Return a bare environment for the parent process, with hardly any of the instructor's own."""
     keep = {k: v for k, v in os.environ.items() if k in _KEPT}
     threads = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
     return {

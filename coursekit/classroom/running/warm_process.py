@@ -1,10 +1,10 @@
 """The process that runs students' cells. It holds no key, no secret and no student's work.
 
 `warm_parent` starts it as `python -m coursekit.classroom.running.warm_process`. It imports the
-heavy libraries once and forks once for each core; the fork builds the cage round itself, then forks
-once a notebook. Job and events go between the runner and the fork through two files that the runner
-hands over. The warm process passes them on unread, so that the next fork finds nothing of the last
-one in its memory.
+heavy libraries once and forks a warm process for each core. The warm process builds the cage round
+itself and then forks once for each notebook. Job and events go between the runner and that last
+fork through two files that the runner hands over. The warm process passes them on unread, so that
+the next fork finds nothing of the last one in its memory.
 """
 
 from __future__ import annotations
@@ -42,7 +42,7 @@ _LAST_ENDS = 1.0  # seconds
 
 
 def main(arguments: list[str]) -> None:
-    """Be the warm parent for the caller at the socket in `arguments`, or print the layers here."""
+    """Serve as the warm parent for the socket in `arguments`, or print which layers hold here."""
     if arguments[0] == "layers":
         _, found = start.enter(Path(arguments[1]), "spaces")
         print(json.dumps(to_json(found)), flush=True)
@@ -66,7 +66,7 @@ def be_parent(caller: socket.socket, libraries: Sequence[str]) -> None:
         if not message:
             _wait_for(forks)
             return
-        if message.get("kill") in forks:  # one whose end is not taken note of keeps its number
+        if message.get("kill") in forks:  # its pid can't be another's before it is waited for
             os.kill(message["kill"], signal.SIGKILL)
         if "home" not in message:
             _answer(caller, {})
@@ -87,14 +87,14 @@ def _ended(forks: set[int]) -> set[int]:
 
 
 def _wait_for(forks: set[int]) -> None:
-    """Take note of the ends of `forks`, which end about now, each with its own link."""
+    """Wait a moment for the ends of `forks`, whose links are being closed now."""
     last = time.monotonic() + _LAST_ENDS
     while (forks := forks - _ended(forks)) and time.monotonic() < last:
         time.sleep(0.005)
 
 
 def _serve(home: Path, mode: str, shell: Any, link: int, said: int, alive: int) -> None:
-    """Serve the runner at `link` and never return; `alive` stays open until all has ended."""
+    """Serve the runner at `link` and never return; `alive` stays open until all of it has ended."""
     try:
         os.dup2(said, 2)
         os.close(said)
@@ -109,7 +109,7 @@ def _serve(home: Path, mode: str, shell: Any, link: int, said: int, alive: int) 
 
 
 def serve(runner: socket.socket, home: Path, mode: str, shell: Any, alive: int) -> None:
-    """Answer the runner's jobs until it hangs up."""
+    """Do the runner's jobs until it hangs up."""
     limits = Limits(**_line(runner)[0])
     group = cgroup.open_group(limits.memory, limits.processes) if mode != "open" else None
     cage, layers = start.enter(home, mode, alive)
@@ -122,7 +122,7 @@ def serve(runner: socket.socket, home: Path, mode: str, shell: Any, alive: int) 
     while True:
         message, files = _line(runner)
         if "stop" in message:
-            continue  # it came too late: that notebook had ended already
+            continue  # it came too late, because that notebook had ended already
         if not message:
             return
         _answer(runner, _run_forked(cage, shell, limits, runner, *files))
@@ -152,9 +152,10 @@ def _run_forked(
     events: int,
     meter: int,
 ) -> dict[str, Any]:
-    """Return how the fork ended that ran the notebook in file `job`.
+    """Run the notebook in file `job` in a fork, and return how that fork ended.
 
-    What it tells goes to the file `events`, the processor time that it takes to `meter`.
+    The fork writes its events to the file `events`; the processor time that it takes goes to
+    `meter`.
     """
     scratch = cage.new_scratch()
     child = cage.fork()
@@ -182,22 +183,22 @@ def _child(
         with os.fdopen(job, "rb") as file:
             work = json.loads(file.read())
         lay_out(unpacked(work.pop("files")), scratch)
-        sys.path.insert(0, "")  # as in a notebook: modules beside it can be imported
+        sys.path.insert(0, "")  # so that modules beside it can be imported, as in any notebook
         _run_cells(work, shell, limits.cell, events)
     finally:
         os._exit(0)
 
 
 def _forget_the_machine() -> None:
-    """Take out of this process what it has kept of where the kit lies and how the host is named."""
+    """Remove from this process's memory where the kit lies and what the host is called."""
     sys.argv[:], sys.orig_argv[:] = [""], [""]
     if hasattr(platform, "_uname_cache"):
         platform._uname_cache = None
 
 
 def _run_cells(job: dict[str, Any], shell: Any, seconds: float, events: int) -> None:
-    """Run the cells and tell, a line each: a cell starts, a value is read, a cell is done."""
-    write, dump = os.write, json.dumps  # kept: the names may mean something else later
+    """Run the cells, and write a line when a cell starts, a value is read or a cell is done."""
+    write, dump = os.write, json.dumps  # kept here, because a student's code may replace them
 
     def tell(**event: Any) -> None:
         data = dump(event).encode() + b"\n"
@@ -217,7 +218,7 @@ def _run_cells(job: dict[str, Any], shell: Any, seconds: float, events: int) -> 
 
 
 def _within(seconds: float, function: Any, value: Any) -> Any:
-    """Return `function(value)`, or say "other" where it fails or takes too long."""
+    """Return `function(value)`, or the plain value "other" if that fails or takes too long."""
     cell_clock.start(seconds)
     try:
         return function(value)
@@ -228,7 +229,7 @@ def _within(seconds: float, function: Any, value: Any) -> Any:
 
 
 def shell_with(libraries: Sequence[str]) -> Any:
-    """Return the one IPython shell, with numpy and those libraries imported and used once."""
+    """Return the one IPython shell, with numpy and `libraries` imported and used once."""
     import numpy as np  # noqa: F401
 
     from coursekit.classroom.running.cell_shell import make
@@ -236,7 +237,7 @@ def shell_with(libraries: Sequence[str]) -> Any:
     if "sympy" in libraries:
         import sympy  # noqa: F401
     shell: Any = make()
-    shell.run("1 / 0", 60.0)  # so that no notebook pays for the first traceback
+    shell.run("1 / 0", 60.0)  # so that no notebook spends time on the first traceback
     if "matplotlib" in libraries:
         _draw_once(shell)
     shell.reset(new_session=True)
@@ -244,11 +245,11 @@ def shell_with(libraries: Sequence[str]) -> Any:
 
 
 def _draw_once(shell: Any) -> None:
-    """Draw a figure, so that no notebook pays for the first."""
+    """Draw a figure, so that no notebook spends time on the first one."""
     from matplotlib import pyplot
 
     shell.run(_FIRST_FIGURE, 60.0)
-    # a figure is drawn when it is saved at a cell's end; this hook would draw it once more before
+    # saving a figure at a cell's end draws it; this hook would draw it a second time before that
     if draw := getattr(pyplot, "_draw_all_if_interactive", None):
         with contextlib.suppress(ValueError):
             shell.events.unregister("post_execute", draw)

@@ -1,4 +1,4 @@
-"""Watches one fork of the warm process to its end, and ends all that it has started."""
+"""Watches one fork of the warm process to its end, and kills everything that it has started."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from coursekit.classroom.running.cage.start import Cage
 from coursekit.classroom.running.limits import Limits
 from coursekit.classroom.running.meter import Meter, taken_by, taken_by_child
 
-_TICK = 0.1  # seconds between looks at memory, scratch and processor time
+_TICK = 0.1  # seconds between measurements of memory, scratch and processor time
 _LAST_SWEEP = 10.0  # seconds in which every orphan must be gone
 _PAGE = os.sysconf("SC_PAGE_SIZE")
 
@@ -39,9 +39,10 @@ class Watch:
         self._pages = _resident("self")
 
     def until_it_ends(self) -> dict[str, Any]:
-        """Return the wait status of the fork, and "memory" or "disk" if it was ended for that.
+        """Return how the fork ended.
 
-        With them comes the processor time that its processes took.
+        `status` is its wait status, `ended` is "memory" or "disk" if it was ended for that, and
+        `taken` is the processor time that its processes took.
         """
         ended = ""
         handle = os.pidfd_open(self._child) if hasattr(os, "pidfd_open") else -1
@@ -74,7 +75,7 @@ class Watch:
         return found is not None
 
     def _processes(self) -> list[str]:
-        """Return the notebook's processes as /proc names them; none where it shows others."""
+        """Return the notebook's processes by /proc, or none if /proc is another namespace's."""
         if not self._cage.spaces:
             return [str(self._child)]
         if os.getpid() != 1 or not Path("/proc/1/statm").exists():
@@ -82,17 +83,17 @@ class Watch:
         return [p.name for p in Path("/proc").iterdir() if p.name.isdigit() and p.name != "1"]
 
     def _memory(self, pids: list[str]) -> int:
-        """Return the bytes that the notebook's processes take above the warm process's own."""
+        """Return the bytes that the notebook's processes take on top of the warm process's own."""
         return sum(max(_resident(p) - self._pages, 0) for p in pids) * _PAGE
 
     def _note_processor_time(self, pids: list[str]) -> None:
-        """Tell the runner the processor time taken so far; a process that ended takes none back."""
+        """Tell the runner the processor time so far, which never falls when a process ends."""
         taken = sum(map(taken_by, pids)) if pids else taken_by_child(self._child)
         self._taken = max(self._taken, taken)
         self._meter.write(self._taken)
 
     def _swept(self) -> int:
-        """Kill the fork and everything that came of it; return the fork's wait status."""
+        """Kill the fork and everything that it started; return the fork's wait status."""
         with contextlib.suppress(ProcessLookupError):
             os.killpg(self._child, signal.SIGKILL)
         with contextlib.suppress(ProcessLookupError):
@@ -126,7 +127,7 @@ def _resident(pid: str) -> int:
 
 
 def _children() -> list[int]:
-    """Return this process's children; the fourth word of their stat file is their parent."""
+    """Return this process's children; the fourth field of a stat file names the parent."""
     found = []
     for entry in Path("/proc").iterdir():
         with contextlib.suppress(OSError, IndexError):
@@ -138,7 +139,7 @@ def _children() -> list[int]:
 
 
 def _size(folder: Path) -> int:
-    """Return the bytes in `folder` and its folders; what goes meanwhile is not counted."""
+    """Return the bytes in `folder` and its folders; what vanishes meanwhile is not counted."""
     total = 0
     for place, folders, names in os.walk(folder):
         for name in (*folders, *names):

@@ -1,5 +1,6 @@
-"""One student: renamed, given other numbers, exported, erased.
+"""What is done to a single student: renaming, giving other numbers, exporting, erasing.
 
-Erasing rewrites: rows go from the gradebook and from every backup, then `VACUUM`. What was made
-of the whole class goes too, because it names everybody.
+Erasing removes the student's rows from the gradebook and from every backup, and `VACUUM` then
+rewrites these files, so that nothing stays behind in them. What was made of the whole class is
+deleted too, because it names everybody.
 """

@@ -1,4 +1,4 @@
-"""A student's own data: given out in one file, or taken out of everything that a class keeps."""
+"""A student's own data: exported to one file, or erased from everything that a class keeps."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ from coursekit.classroom.report import marks_data
 from coursekit.classroom.report.safe_html import without_paths
 from coursekit.classroom.students import rename
 
-# folders of what is made of the whole class: it names everybody and can be made again
+# folders of what is made for the whole class; it names everybody and can be made again
 _OF_ALL = ("reports", "answer-key")
 _TELLS_PATHS = ("source", "reason", "hint", "repairs")
 _SEARCHED = 30_000_000  # bytes of a file that are searched for traces
@@ -44,7 +44,7 @@ Tell = Callable[[str], object]
 
 @dataclass(frozen=True)
 class Erased:
-    """What was removed of a student, in words, and files of the class that still hold the id."""
+    """What was removed of a student, in words, and which of the class's files still hold the id."""
 
     removed: tuple[str, ...]
     left: tuple[str, ...]
@@ -55,10 +55,10 @@ def export(
 ) -> list[str]:
     """Write all that the class holds about a student into the zip `target`; return what is in it.
 
-    It holds what was handed out and in, every version, marks with their reasons, feedback, bench
-    readings, answers on paper: nothing of others and nothing of the class secret. `tell` is told
-    which folder lies too deep to go in. Raises ClassError where the file is there already, or for
-    an unknown student.
+    It holds what was handed out and handed in, every version, marks with their reasons, feedback,
+    bench readings and answers on paper, but nothing of other students and nothing of the class
+    secret. `tell` is called for a folder that is too deep to be packed. Raises ClassError if the
+    file exists already, or for an unknown student.
     """
     found = folder.student(student)
     if target.exists():
@@ -84,7 +84,7 @@ def export(
             names.append(name)
         for name in former_ids.BY_STUDENT:
             if name == "autograded":
-                continue  # the kit's own working copy: marks.json and the feedback tell of it
+                continue  # the kit's own working copy; marks.json and the feedback hold the same
             base = folder.path / name / student
             for path in walk(base) if is_folder(base) else ():
                 inner = f"{name}/{shown(path.relative_to(base).as_posix())}"
@@ -109,7 +109,7 @@ def _json(found: Any) -> str:
 
 
 def _portable(found: Any) -> Any:
-    """Return `found` with paths of this machine, which say where a thing came from, cut down."""
+    """Return `found` with the paths of this machine in it cut down to their last part."""
     if isinstance(found, list):
         return [_portable(one) for one in found]
     if not isinstance(found, dict):
@@ -128,7 +128,7 @@ def _marks(folder: ClassFolder, student: str, root: Path) -> Iterator[dict[str, 
         try:
             work = assignments.assignment(folder, path.name, root)
         except AuthoringError:
-            continue  # the course has it no longer
+            continue  # the course no longer has this exercise
         data = marks_data.marks_data(work)
         for row in data["students"]:
             if row["id"] == student:
@@ -136,12 +136,12 @@ def _marks(folder: ClassFolder, student: str, root: Path) -> Iterator[dict[str, 
 
 
 def erase(folder: ClassFolder, student: str) -> Erased:
-    """Take a student out of all that the class keeps: gradebook, backups, work, record, roster.
+    """Erase a student from all that the class keeps: gradebook, backups, work, record, roster.
 
-    What was made of the whole class, and so names the student too, goes as well and can be made
-    again: class sets, answer keys, reports, the stick. A student who is not on the roster, but has
-    work here still, can be erased too. Raises ClassError for an id of which nothing is there, or
-    where a marking is at work.
+    What was made for the whole class names the student too, so it is deleted as well: class sets,
+    answer keys, reports, the stick. It can be made again. A student who is no longer on the roster
+    but still has work here can be erased too. Raises ClassError if nothing is there under this id,
+    or if the class is being marked.
     """
     on_roster = any(s.id == student for s in folder.students)
     with lock_and_backup.only_writer(folder):
@@ -170,9 +170,10 @@ def _from_gradebook(folder: ClassFolder, student: str) -> list[str]:
 
 
 def _remove_row(book: Any, student: str) -> int | None:
-    """Remove a student from a gradebook; return how many submissions went, None for no student.
+    """Remove a student from a gradebook; return how many submissions went, or None if unknown.
 
-    In one commit: nbgrader's own way takes one a submission, and leaves rows behind on the way.
+    It is done in one commit. nbgrader itself commits once for each submission, so if it is stopped
+    it leaves some rows behind.
     """
     from nbgrader.api import Comment, Grade, SubmittedAssignment, SubmittedNotebook
     from nbgrader.api import Student as Row
@@ -197,7 +198,7 @@ def _remove_row(book: Any, student: str) -> int | None:
 
 
 def _vacuum(path: Path) -> None:
-    """Write a gradebook file anew, so that nothing of removed rows stays in its free pages."""
+    """Rewrite a gradebook file, so that nothing of removed rows stays in its free pages."""
     import sqlite3
 
     with closing(sqlite3.connect(path)) as connection:
@@ -228,7 +229,7 @@ def _from_records(folder: ClassFolder, student: str) -> list[str]:
 
 
 def _made_of_all(folder: ClassFolder, student: str) -> list[str]:
-    """Remove what was made of the whole class and can be made again."""
+    """Remove what was made for the whole class and can be made again."""
     paths = [p for name in _OF_ALL for p in (folder.path / name).rglob("*") if p.is_file()]
     paths += filter(worksheets.is_class_set, (folder.path / "worksheets").rglob("*.pdf"))
     paths += (folder.path / "to-send").glob("*/*.stick.zip")

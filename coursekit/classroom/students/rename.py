@@ -1,4 +1,4 @@
-"""Students who come, go, change their id or are given other numbers, in all that a class keeps."""
+"""Changes in a roster, in all that a class keeps: new students, new ids, other numbers."""
 
 from __future__ import annotations
 
@@ -24,16 +24,16 @@ from coursekit.classroom.register.class_folder import (
 from coursekit.classroom.register.former_ids import BY_STUDENT, FORMER_FILE, former_ids
 from coursekit.classroom.register.roster import read
 
-OTHERS = 50  # draws looked at for numbers that a student has not had
+OTHERS = 50  # draws that are tried for numbers that a student has not had
 
 
 def open_with(
     path: Path, students: Iterable[Student], title: str = ""
 ) -> tuple[ClassFolder, list[str]]:
-    """Return the class with this roster, and the ids that were on the roster before and have work.
+    """Open the class with this roster; return it, and the ids that are no longer on the roster.
 
-    Raises ClassError for an id that another student had before: work and readings under it are
-    theirs.
+    Raises ClassError for an id that another student had before, because work and readings under it
+    are that student's.
     """
     students = tuple(students)
     there = (path / "class.toml").is_file()
@@ -52,10 +52,10 @@ def open_with(
 
 
 def rename(folder: ClassFolder, old: str, new: str) -> ClassFolder:
-    """Return the class in which the student `old` is called `new`: work, marks and numbers stay.
+    """Give the student `old` the id `new`; work, marks and numbers stay. Return the changed class.
 
-    What was cut off half-way is finished by the same call again. Raises ClassError where `old` is
-    not there, or `new` is there already, was another student's or cannot be an id.
+    If it is cut off half-way, the same call finishes it. Raises ClassError if `old` is not there,
+    or if `new` is in use, was another student's or cannot be an id.
     """
     student = folder.student(old)
     _refuse_id(folder, old, new)
@@ -79,7 +79,7 @@ def rename(folder: ClassFolder, old: str, new: str) -> ClassFolder:
 
 
 def _refuse_id(folder: ClassFolder, old: str, id: str) -> None:
-    """Refuse an id that a roster would refuse, that another had, or that is in use here."""
+    """Refuse an id that a roster would refuse, that another student had, or that is in use here."""
     if former_ids(folder).get(id, old) != old:
         raise ClassError(
             f"A new id must be free; got '{id}', which '{former_ids(folder)[id]}' had before. "
@@ -96,7 +96,7 @@ def _refuse_id(folder: ClassFolder, old: str, id: str) -> None:
         ) from None
     finally:
         trial.unlink()
-    begun = former_ids(folder).get(old) == id  # and cut off
+    begun = former_ids(folder).get(old) == id  # this renaming was begun before and cut off
     if not begun and (there := [p for p, _ in _places(folder, id, id)]):
         raise ClassError(
             f"A new id must be free; got '{id}', of which {there[0]} is left from before. Choose "
@@ -105,7 +105,7 @@ def _refuse_id(folder: ClassFolder, old: str, id: str) -> None:
 
 
 def _places(folder: ClassFolder, old: str, new: str) -> list[tuple[Path, Path]]:
-    """Return what lies in the class folder under a student's id, and its place under another."""
+    """Return what lies in the class folder under the id `old`, and its place under `new`."""
     pairs = [(folder.path / name / old, folder.path / name / new) for name in BY_STUDENT]
     pairs += [(p, p.with_name(f"{new}.pdf")) for p in own_worksheets(folder, old)]
     for path in sorted((folder.path / "to-send").glob("*/*.zip")):
@@ -115,12 +115,12 @@ def _places(folder: ClassFolder, old: str, new: str) -> list[tuple[Path, Path]]:
 
 
 def own_worksheets(folder: ClassFolder, student: str) -> list[Path]:
-    """Return a student's own worksheets, those in large print among them."""
+    """Return a student's own worksheets, including those in large print."""
     return sorted(p for p in (folder.path / "worksheets").rglob("*.pdf") if p.stem == student)
 
 
 def _rename_row(book: Any, old: str, new: str, name: str) -> None:
-    """Give the gradebook's student another id: a new row, the work moved over, the old one out."""
+    """Give the gradebook's student another id: add a new row, move the work, delete the old row."""
     from nbgrader.api import Student as Row
     from nbgrader.api import SubmittedAssignment
     from sqlalchemy import update
@@ -150,11 +150,11 @@ def renumber(
     *,
     even_so: bool = False,
 ) -> ClassFolder:
-    """Return the class in which `student` has other numbers in `works`, none of them had before.
+    """Give `student` numbers in `works` that they have not had before; return the changed class.
 
-    For a student who builds another frame from now on. Raises ClassError where work on the old
-    numbers is in already, unless `even_so`, and where an exercise has no other numbers; nothing is
-    changed then.
+    It is for a student who builds another frame from now on. Raises ClassError, and changes
+    nothing, if work on the old numbers has been handed in (unless `even_so`), or if an exercise has
+    no other numbers.
     """
     folder.student(student)
     others = {}
@@ -172,7 +172,7 @@ def renumber(
 
 
 def _never_drawn(work: assignments.Assignment, student: str) -> str:
-    """Return the next name to draw under whose numbers `student` has not had in this exercise."""
+    """Return the next name, like `id~2`, whose numbers `student` has not had in this exercise."""
     stem, _, turn = work.folder.drawn_as(student, work.slug).partition("~")
     had = int(turn or 1)
     turns = (stem, *(f"{stem}~{t}" for t in range(2, had + 1)))

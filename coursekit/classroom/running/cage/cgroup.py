@@ -1,4 +1,4 @@
-"""A control group of version 2, where the system has handed one down: a hard bound for memory."""
+"""A control group (cgroup v2), if the system allows one: a hard limit on memory and processes."""
 
 from __future__ import annotations
 
@@ -11,10 +11,10 @@ LIBRARIES = 1_000_000_000  # bytes that the warm process itself may take
 
 
 def open_group(memory: float, processes: float, root: Path = ROOT) -> Path | None:
-    """Return a new group with this process in it, or None where none has been handed down.
+    """Return a new group with this process in it, or None if the system does not allow one.
 
-    The group stands beside the one this process is in: a group that holds processes can't also
-    share memory out among groups below it.
+    The new group stands beside the one that this process was in, because a group that holds
+    processes can't also divide memory among groups below it.
     """
     try:
         parent = _own(root).parent
@@ -38,7 +38,7 @@ def open_group(memory: float, processes: float, root: Path = ROOT) -> Path | Non
 
 
 def _own(root: Path) -> Path:
-    """Return the folder of the group this process is in; ValueError where there is none."""
+    """Return the folder of the group that this process is in; ValueError if there is none."""
     for line in Path("/proc/self/cgroup").read_text(encoding="ascii").splitlines():
         if line.startswith("0::/") and len(line) > len("0::/"):
             return root / line.removeprefix("0::/")
@@ -46,6 +46,6 @@ def _own(root: Path) -> Path:
 
 
 def close_group(group: Path) -> None:
-    """Take the group away; its processes have ended."""
+    """Remove the group; call it when its processes have ended."""
     with contextlib.suppress(OSError):
         group.rmdir()

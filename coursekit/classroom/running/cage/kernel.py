@@ -1,4 +1,4 @@
-"""Calls to the Linux kernel that Python has no name for: namespaces, mounts, rights, prctl."""
+"""Linux kernel calls that Python 3.11 does not offer: namespaces, mounts, rights, prctl."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ _MOST_CAPABILITIES = 64
 
 
 def known() -> bool:
-    """Whether the numbers of this machine's kernel calls are known here."""
+    """Whether the numbers of the kernel calls are known here for this machine."""
     return (
         sys.platform == "linux"
         and platform.machine() in MACHINES
@@ -54,7 +54,7 @@ _libc: ctypes.CDLL | None = None
 
 
 def call(name: str, *args: int | bytes | ctypes.Array[ctypes.c_char] | None) -> int:
-    """Return what the kernel call `name` returns; OSError where it fails."""
+    """Return what the kernel call `name` returns; OSError if it fails."""
     global _libc
     if _libc is None:
         _libc = ctypes.CDLL(None, use_errno=True)
@@ -69,12 +69,15 @@ def call(name: str, *args: int | bytes | ctypes.Array[ctypes.c_char] | None) -> 
 
 
 def unshare(flags: int) -> None:
-    """Leave the namespaces in `flags` for new ones; new PIDs count for the next child only."""
+    """Leave the namespaces in `flags` for new ones.
+
+    A new PID namespace takes in only children that are forked from now on, not this process.
+    """
     call("unshare", flags)
 
 
 def enter(namespace: int, kind: int) -> None:
-    """Go into the namespace that the open file `namespace` stands for."""
+    """Enter the namespace that the open file `namespace` stands for; `kind` is its NEW_ flag."""
     call("setns", namespace, kind)
 
 
@@ -84,7 +87,7 @@ def mount(source: str, target: str, kind: str, flags: int, options: str = "") ->
 
 
 def unmount(target: str) -> None:
-    """Take the mount at `target` away, as soon as nothing uses it."""
+    """Take the mount at `target` out of sight now, and away as soon as nothing uses it."""
     call("umount2", target.encode(), MNT_DETACH)
 
 
@@ -94,12 +97,12 @@ def pivot_root(new: str, old: str) -> None:
 
 
 def set_host_name(name: str) -> None:
-    """Give the machine another name; needs a UTS namespace of its own."""
+    """Give the machine another name; this process needs a UTS namespace of its own."""
     call("sethostname", name.encode(), len(name))
 
 
 def make_read_only(target: str, *, below: bool = True) -> None:
-    """Make the mount at `target`, with all below it or alone, read-only and without set-uid."""
+    """Make the mount at `target` read-only and without set-uid; `below`, mounts in it as well."""
     attributes = struct.pack("=QQQQ", MS_RDONLY | MS_NOSUID, 0, 0, 0)
     call(
         "mount_setattr",
@@ -133,7 +136,7 @@ def drop_capabilities() -> None:
         try:
             call("prctl", _PR_CAPBSET_DROP, capability, 0, 0, 0)
         except OSError:
-            break  # the kernel has no more of them, or none may be dropped from the bound
+            break  # the kernel has no more of them, or does not let this process drop any
     header = struct.pack("=Ii", _CAPABILITY_VERSION_3, 0)
     none = struct.pack("=6I", 0, 0, 0, 0, 0, 0)
     call(

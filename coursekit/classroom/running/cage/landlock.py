@@ -1,7 +1,7 @@
-"""Landlock: from here on the process may read these folders, write that one, and connect nowhere.
+"""Landlock: lets this process from now on read some folders, write one, and connect to nothing.
 
-An ordinary user may ask the kernel for it (Linux 5.13 and later), and it can't be taken back.
-Numbers: include/uapi/linux/landlock.h.
+An ordinary user may ask the kernel for it (Linux 5.13 and later), and it can't be taken back. The
+numbers are from include/uapi/linux/landlock.h.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ def version() -> int:
 
 
 def restrict(read: Iterable[Path], write: Iterable[Path]) -> None:
-    """Restrict this process to reading below `read` and writing below `write`; no way back."""
+    """Restrict this process, for good, to reading below `read` and writing below `write`."""
     offered = version()
     known = (1 << _RIGHTS[min(offered, 5)]) - 1
     net = _BIND_AND_CONNECT_TCP if offered >= _NETWORK_SINCE else 0
@@ -60,7 +60,7 @@ def _allow(ruleset: int, path: Path, rights: int) -> None:
     try:
         handle = os.open(path, os.O_PATH | os.O_CLOEXEC)
     except OSError:
-        return  # what is not there need not be read
+        return  # nothing is lost by not opening what is not there
     try:
         if not stat.S_ISDIR(os.fstat(handle).st_mode):
             rights &= _ON_FILES

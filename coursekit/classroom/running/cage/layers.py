@@ -14,10 +14,10 @@ from typing import Any
 class Layers:
     """The layers that hold; `missing` says why a stronger cage could not be built.
 
-    `spaces`: own namespaces for files, processes, network, messages and host name. `user`:
+    `spaces` means own namespaces for files, processes, network, messages and host name. `user` is
     "dropped" (another user, who owns nothing), "namespace" (the same user without any rights, in a
-    user namespace) or "kept". `landlock`: version, 0 for none. `calls`: the filter of kernel calls.
-    `group`: a control group bounds memory.
+    user namespace) or "kept". `landlock` is its version, 0 for none. `calls` means the filter of
+    kernel calls, and `group` a control group that limits memory and processes.
     """
 
     spaces: bool = False
@@ -34,12 +34,12 @@ class Layers:
 
     @property
     def isolated(self) -> bool:
-        """Whether the least holds that may be called isolated.
+        """Whether enough holds for a notebook to be called isolated.
 
-        The files that can be read are a chosen few and one folder can be written; no network
-        address can be reached; no process outside can be seen into or signalled; no program started
-        inside gets more rights. Namespaces give that, or Landlock (files) together with the filter
-        of calls (sockets, tracing, new processes, signals).
+        That means: only a chosen few files can be read and one folder written, no network address
+        can be reached, no process outside can be inspected or signalled, and no program started
+        inside gets more rights. Namespaces give that; so does Landlock (files) together with the
+        filter of calls (sockets, tracing, new processes, signals).
         """
         return self.spaces or (self.landlock > 0 and self.calls)
 
@@ -85,12 +85,12 @@ def layers() -> Layers:
 
 
 def to_json(found: Layers) -> dict[str, Any]:
-    """Return `found` as JSON can hold it."""
+    """Return `found` as a mapping that JSON can hold."""
     return asdict(found)
 
 
 def from_json(facts: dict[str, Any]) -> Layers:
-    """Return the layers that `to_json` wrote."""
+    """Return the layers that `to_json` was given."""
     return Layers(**{**facts, "missing": tuple(facts["missing"])})
 
 
@@ -117,7 +117,7 @@ NO_SANDBOX = (
 
 
 def refusal(found: Layers) -> str:
-    """Return why notebooks are not run without isolation here, and the cure."""
+    """Return the message that says why notebooks can't be run here, and the cure."""
     cure = {"win32": WINDOWS, "darwin": _MACOS}.get(sys.platform, _LINUX)
     tried = "".join(f"\n  tried {reason}" for reason in found.missing)
     return (

@@ -12,13 +12,13 @@ from coursekit.classroom.running.cage import kernel, landlock, seccomp, view
 from coursekit.classroom.running.limits import Limits
 
 _FILES_OPEN = 256
-# Without the filter of calls each open file may be a socket, whose buffers, about 200 kB, are the
-# kernel's and so count as nobody's memory.
+# Without the filter of calls each open file may be a socket. Its buffers, about 200 kB, are the
+# kernel's, so they count as no process's memory.
 _FILES_OPEN_UNFILTERED = 64
 
 
 def limit(limits: Limits, *, count_processes: bool, filtered: bool) -> None:
-    """Set the kernel's limits of this process and of all that it starts."""
+    """Set the kernel's limits for this process and for everything that it starts."""
     bounds = {
         resource.RLIMIT_AS: _taken() + int(limits.memory),
         resource.RLIMIT_FSIZE: int(limits.file),
@@ -36,7 +36,7 @@ def limit(limits: Limits, *, count_processes: bool, filtered: bool) -> None:
 
 
 def _taken() -> int:
-    """Return the bytes of addresses that the warm process's libraries take already."""
+    """Return the bytes of address space that the warm process's libraries already take."""
     with contextlib.suppress(OSError):
         pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[0])
         return pages * resource.getpagesize()
@@ -44,7 +44,7 @@ def _taken() -> int:
 
 
 def become(user: int | None) -> None:
-    """Become `user` and its group, if any, without an administrator's rights, never to get them."""
+    """Become `user` and its group, if given, and give up an administrator's rights for good."""
     if user is not None:
         os.setgroups([])
         os.setresgid(user, user, user)
@@ -64,7 +64,7 @@ def shut(
 
 
 def close_all_but(*keep: int) -> None:
-    """Close every open file that this process has got from the warm one, but for `keep`."""
+    """Close every open file that this process inherited from the warm one, except `keep`."""
     null = os.open(os.devnull, os.O_RDWR)
     for standard in (0, 1, 2):
         os.dup2(null, standard)

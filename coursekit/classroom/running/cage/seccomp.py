@@ -10,7 +10,7 @@ import struct
 
 from coursekit.classroom.running.cage import kernel
 
-# name → number on x86-64 and on 64-bit ARM; -1 where the machine has no such call
+# name → number on x86-64 and on 64-bit ARM, or -1 if that machine has no such call
 REFUSED: dict[str, tuple[int, int]] = {
     # network, also by way of io_uring; a pair of sockets reaches nobody, but its buffers are the
     # kernel's memory, which no limit of a process counts
@@ -44,14 +44,14 @@ REFUSED: dict[str, tuple[int, int]] = {
     "open_by_handle_at": (304, 265),
     "fanotify_init": (300, 262),
     "quotactl": (179, 60),
-    # memory and messages that outlive or escape the accounts kept of a process
+    # memory and messages that outlive a process or are not counted as its own
     "memfd_create": (319, 279),
     "memfd_secret": (447, 447),
     "shmget": (29, 194),
     "semget": (64, 190),
     "msgget": (68, 186),
     "mq_open": (240, 180),
-    # the kernel's own workshop
+    # the kernel's own business: keys, modules, clocks, host name
     "keyctl": (250, 219),
     "add_key": (248, 217),
     "request_key": (249, 218),
@@ -104,7 +104,7 @@ TO_OTHERS = {
 }
 FCNTL = (72, 25)
 _ARCHITECTURES = (0xC000003E, 0xC00000B7)  # AUDIT_ARCH_X86_64, AUDIT_ARCH_AARCH64
-_X32 = 0x40000000  # calls of the 32-bit interface on x86-64 begin here
+_X32 = 0x40000000  # calls of the x32 interface on x86-64 begin here
 _NAMESPACES = 0x7E020000  # every CLONE_NEW… flag that clone takes
 _THREAD = 0x00010000  # CLONE_THREAD
 
@@ -120,9 +120,9 @@ Step = tuple[int, int, int, int]
 def program(machine: int, own_processes: bool, pid: int) -> bytes:
     """Return the filter as the kernel reads it.
 
-    With `own_processes` the student's code may start processes and signal them: a PID namespace
-    keeps them in. Without, it may start threads only, and signal or limit process `pid`, itself,
-    only.
+    With `own_processes` the student's code may start processes and signal them, because a PID
+    namespace keeps them in. Without, it may start only threads, and it may signal or limit only
+    itself, the process `pid`.
     """
     refuse, unknown = _ERROR | errno.EPERM, _ERROR | errno.ENOSYS
     steps: list[Step] = [
@@ -137,7 +137,8 @@ def program(machine: int, own_processes: bool, pid: int) -> bytes:
     for numbers in (n[machine] for group in groups for n in group.values()):
         if numbers >= 0:
             steps += [(_EQUAL, 0, 1, numbers), (_RETURN, 0, 0, refuse)]
-    # clone3 hides its flags in memory: without it the C library falls back on clone
+    # clone3 keeps its flags in memory, where no filter can look; if it is not there, the C library
+    # uses clone instead
     steps += [(_EQUAL, 0, 1, CLONE3[machine]), (_RETURN, 0, 0, unknown)]
     steps += _clone(CLONE[machine], own_processes, refuse)
     if not own_processes:
@@ -163,7 +164,10 @@ def _clone(number: int, own_processes: bool, refuse: int) -> list[Step]:
 def _argument(
     number: int, place: int, two: tuple[int, int], answers: tuple[int, int]
 ) -> list[Step]:
-    """Return the steps that answer call `number`: one way for the `two` arguments, or another."""
+    """Return the steps that answer call `number` by its argument at `place`.
+
+    The answer is `answers[0]` if the argument is one of `two`, and `answers[1]` if it is not.
+    """
     return [
         (_EQUAL, 0, 5, number),
         (_LOAD, 0, 0, place),
@@ -175,7 +179,7 @@ def _argument(
 
 
 def install(own_processes: bool) -> None:
-    """Put the filter on this process and all that it will start; no_new_privileges comes first."""
+    """Put the filter on this process and all that it will start; call no_new_privileges first."""
     code = program(kernel.MACHINES[platform.machine()], own_processes, os.getpid())
     held = ctypes.create_string_buffer(code, len(code))
     head = struct.pack("=HxxxxxxQ", len(code) // 8, ctypes.addressof(held))

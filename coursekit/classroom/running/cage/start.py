@@ -15,7 +15,7 @@ from coursekit.classroom.running.cage import kernel, landlock, locks, view
 from coursekit.classroom.running.cage.layers import Layers
 from coursekit.classroom.running.limits import Limits
 
-_FIRST_USER = 2_000_000_000  # a number of its own for each warm process, which owns nothing
+_FIRST_USER = 2_000_000_000  # added to a pid it gives each warm process a user who owns nothing
 _NOBODY = 65534
 HOST_NAME = "bench"  # what a notebook finds the machine called
 _SPACES = kernel.NEW_MOUNTS | kernel.NEW_NET | kernel.NEW_IPC | kernel.NEW_UTS
@@ -23,7 +23,13 @@ _SPACES = kernel.NEW_MOUNTS | kernel.NEW_NET | kernel.NEW_IPC | kernel.NEW_UTS
 
 @dataclass(frozen=True)
 class Cage:
-    """How notebooks are locked in: in namespaces of their own or not, as which user, by what."""
+    """How notebooks are locked in.
+
+    `spaces` means namespaces of their own, `user_space` that a user namespace gives the right to
+    make them, `rules` Landlock and `calls` the filter of kernel calls. `user` is the user that a
+    notebook becomes, None to stay the same. `read` are the files and folders that it may read, and
+    `own_pids` is the open file of the warm process's own PID namespace.
+    """
 
     home: Path
     spaces: bool = False
@@ -35,7 +41,7 @@ class Cage:
     read: tuple[Path, ...] = ()
 
     def fork(self) -> int:
-        """Return as os.fork does; the child is the first process of a PID namespace of its own."""
+        """Return what os.fork does; with `spaces` the child is the first of a new PID namespace."""
         if not self.spaces:
             return os.fork()
         kernel.unshare(kernel.NEW_PIDS)
@@ -61,7 +67,7 @@ class Cage:
             )
 
     def _counted_apart(self) -> bool:
-        """Whether the kernel counts a user namespace's processes apart from the user's others."""
+        """Whether the kernel counts the processes of a user namespace by themselves."""
         release = tuple(int(n) for n in platform.release().split("-")[0].split(".")[:2])
         return self.user_space and release >= (5, 14)
 
@@ -77,7 +83,7 @@ class Cage:
             return view.SCRATCH
         scratch = Path(tempfile.mkdtemp(prefix="bench-", dir=self.home))
         if self.user is not None:
-            self.home.chmod(0o711)  # it may pass through, not look
+            self.home.chmod(0o711)  # that user may pass through the folder but not list it
             os.chown(scratch, self.user, self.user)
         return scratch
 
@@ -87,9 +93,9 @@ def enter(home: Path, mode: str, alive: int = -1) -> tuple[Cage, Layers]:
 
     `mode` is "spaces" (any cage, the strongest that holds), "rules" (one without namespaces) or
     "open" (none). The process must have one thread. `home` is its own folder, empty and writable.
-    Where namespaces are made, the caller goes on as a child of itself, the first process of its
-    namespace; the open file `alive` is then held by the parent alone, which ends after all of that
-    namespace.
+    If namespaces are made, this process forks, and the caller's code goes on in the child, which is
+    the first process of the new PID namespace. The parent only waits for it. It alone keeps the
+    file `alive` open, so that file closes when everything in the namespace has ended.
     """
     if mode == "open" or not kernel.known():
         if kernel.known():
@@ -123,7 +129,7 @@ def _plans(home: Path) -> list[Cage]:
 
 
 def _built(plan: Cage, alive: int = -1) -> Cage:
-    """Return `plan` put up round this process."""
+    """Build `plan` round this process and return it, with its open files filled in."""
     if not plan.spaces:
         kernel.adopt_orphans()
         return plan
@@ -146,7 +152,7 @@ def _leave(user_space: bool) -> None:
 
 
 def _go_on_as_first_process(alive: int) -> None:
-    """Fork; the child returns, the parent waits for it and ends as it does."""
+    """Fork; the child returns, and the parent waits for it and exits with the same code."""
     child = os.fork()
     if child == 0:
         kernel.die_with_parent(signal.SIGKILL)
@@ -193,7 +199,7 @@ def _name(plan: Cage) -> str:
 
 
 def _proved(plan: Cage, sentinel: Path, writer: int) -> str:
-    """Return "asked" after a locked process has written to `writer` how it fared inside."""
+    """Return "asked" once a process locked in by `plan` has written its findings to `writer`."""
     cage = _built(plan)
     child = cage.fork()
     if child == 0:
@@ -215,7 +221,7 @@ def _inside(cage: Cage, sentinel: Path) -> str:
 
 
 def _way_out(sentinel: Path) -> str:
-    """Return what this process can do that a caged one must not, or ""."""
+    """Return the first thing that this process can do and a caged one must not, or ""."""
     import socket
 
     ways: dict[str, Callable[[], object]] = {

@@ -1,7 +1,7 @@
 """What a student's process sees of the disk: Python and its libraries, read-only, and one scratch.
 
-The view is a root folder of its own, made once for each warm process. Each notebook gets the
-scratch folder new, empty and limited in size, at the same place, so that no path tells anything.
+The view is a root folder of its own, made once for each warm process. Each notebook gets a new
+scratch folder, empty, limited in size and always at the same place, so that paths tell nothing.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ DEVICES = ("/dev/null", "/dev/zero", "/dev/full", "/dev/random", "/dev/urandom")
 
 
 def readable() -> tuple[Path, ...]:
-    """Return the files and folders that running a notebook needs, each once, outermost first."""
+    """Return the files and folders that a notebook needs; none lies inside another of them."""
     wanted = dict.fromkeys(p for p in _wanted() if p.exists())
     return tuple(p for p in wanted if not any(q in p.parents for q in wanted if not q.is_symlink()))
 
@@ -44,7 +44,7 @@ def _wanted() -> Iterator[Path]:
 
 
 def _python_places() -> Iterator[Path]:
-    """Yield where Python, its libraries and this package lie; not what lies beside them."""
+    """Yield the folders of Python, its libraries and this package, and nothing beside them."""
     for prefix in (sys.base_prefix, sys.prefix, sys.exec_prefix):
         yield Path(prefix)
     for name in ("stdlib", "platstdlib", "purelib", "platlib"):
@@ -78,7 +78,7 @@ def build(root: Path, home: Path) -> None:
 
 
 def _mount_proc(target: str) -> None:
-    """Mount the PID namespace's own /proc, or the old one where the kernel refuses a new one."""
+    """Mount the PID namespace's own /proc, or the old one if the kernel refuses a new one."""
     try:
         flags = kernel.MS_NOSUID | kernel.MS_NODEV | kernel.MS_NOEXEC
         kernel.mount("proc", target, "proc", flags)
@@ -91,7 +91,7 @@ def _inside(root: Path, path: Path) -> Path:
 
 
 def _show(path: Path, root: Path, *, read_only: bool, below: bool = True) -> None:
-    """Let `path` be seen at the same place below `root`; a link is shown as a link."""
+    """Make `path` appear at the same place below `root`; a link appears as a link."""
     target = _inside(root, path)
     target.parent.mkdir(parents=True, exist_ok=True)
     if path.is_symlink():
@@ -108,13 +108,13 @@ def _show(path: Path, root: Path, *, read_only: bool, below: bool = True) -> Non
 
 
 def fresh_scratch(size: int, owner: int, group: int, home: Path) -> None:
-    """Put an empty folder of `size` bytes at most over the scratch's place; hide `home` and /proc.
+    """Mount an empty folder of at most `size` bytes as the scratch folder; hide `home` and /proc.
 
-    Needs a mount namespace that is the notebook's own.
+    The notebook's process needs a mount namespace of its own.
     """
     flags = kernel.MS_NOSUID | kernel.MS_NODEV
     options = f"size={size},nr_inodes=4096,mode=700,uid={owner},gid={group}"
     kernel.mount("tmpfs", str(SCRATCH), "tmpfs", flags, options)
     for hidden in ("/proc", str(home)):
-        # an empty folder laid over it: to take a mount away, the kernel waits for milliseconds
+        # an empty folder is laid over it, because unmounting it would cost milliseconds
         kernel.mount("/tmp", hidden, "", kernel.MS_BIND)
