@@ -28,24 +28,13 @@ from coursekit.figures.house import (
     point_out,
     tube,
 )
-from coursekit.frame import DownTube, Frame, TopTube, draw
+from coursekit.frame import DownTube, Frame, TopTube
 
 Array = np.ndarray
 
-# the frame that the lesson draws; with its front centre it is whole
-FRONT_CENTRE = 565.0
-REST = {
-    "seat_angle_deg": 71.0,
-    "head_angle_deg": 69.0,
-    "chainstay": 400.0,
-    "bb_drop": 60.0,
-    "wheel_radius": 320.0,
-    "fork_length": 360.0,
-    "fork_offset": 60.0,
-    "lower_stack": 18.0,
-    "head_tube": 95.0,
-    "seat_tube": 430.0,
-}
+# what the lesson is given beside the front centre
+GIVEN = ("seat_angle_deg", "head_angle_deg", "chainstay", "bb_drop", "wheel_radius", "fork_length")
+GIVEN += ("fork_offset", "lower_stack", "head_tube", "seat_tube")
 STOPS = {  # points on the walk round the drawing, their letters, and how far off those stand, mm
     "bb": ("B", -6, -40),
     "rear_axle": ("A", -30, 12),
@@ -56,11 +45,6 @@ STOPS = {  # points on the walk round the drawing, their letters, and how far of
     "head_high": ("H", 34, 16),
 }
 WALK = (*STOPS, "bb")
-
-
-def example() -> Frame:
-    """Return the frame that the lesson draws."""
-    return draw(front_centre=FRONT_CENTRE, **REST)
 
 
 def steps(frame: Frame) -> str:
