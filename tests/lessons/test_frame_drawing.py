@@ -289,7 +289,9 @@ def test_slider_says_what_the_formula_gives(root):
         assert front.imag == pytest.approx(drop, abs=1e-9)
         assert gap == pytest.approx(abs(front) - crank - radius, abs=0.51)
         assert wheelbase == pytest.approx(front.real + (chainstay**2 - drop**2) ** 0.5, abs=0.51)
-    assert figure.states[figure.default].text.startswith(f"Head angle {given['head_angle_deg']:.2f}°")
+    assert figure.states[figure.default].text.startswith(
+        f"Head angle {given['head_angle_deg']:.2f}°"
+    )
 
 
 def test_a_harmless_short_cut_counts_as_right(lesson):

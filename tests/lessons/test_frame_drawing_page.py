@@ -46,7 +46,9 @@ def test_the_pages_frame_is_the_worked_frame(page, tables, rest):
     own, tubes = tables["drawing"], tables["tubes"]
     assert sorted(draw.GIVEN) == sorted(rest)
     page.says("on wheels of # mm radius", own["wheel_radius"])
-    page.says("# mm long in a straight line. It rises by the drop, # mm", own["chainstay"], own["bb_drop"])
+    page.says(
+        "# mm long in a straight line. It rises by the drop, # mm", own["chainstay"], own["bb_drop"]
+    )
     page.says("from B to the front axle F: # mm", own["front_centre"])
     page.says("the lower bearing, here # mm: the lower stack. After it come # mm of head tube",
               own["lower_stack"], own["head_tube"])  # fmt: skip

@@ -10,8 +10,19 @@ from coursekit.book.slider import Slider, State, area, dot, line, words
 from coursekit.sheets.frame_facts import Facts
 
 ANGLES = tuple(66 + i / 4 for i in range(41))
-HELD = ("seat_angle_deg", "chainstay", "bb_drop", "wheel_radius", "fork_length", "fork_offset")
-HELD += ("lower_stack", "seat_tube", "reach", "stack")  # what the rider touches drives the frame
+# what the rider touches drives the frame
+HELD = (
+    "seat_angle_deg",
+    "chainstay",
+    "bb_drop",
+    "wheel_radius",
+    "fork_length",
+    "fork_offset",
+    "lower_stack",
+    "seat_tube",
+    "reach",
+    "stack",
+)
 LEAST = frame.TOE_CLEARANCE_US
 WIDTH, HEIGHT = 127.0, 123.0
 PER_MM = 0.1  # of the drawing, a mm of the frame

@@ -37,7 +37,7 @@ NAMES: dict[str, tuple[str, float, float, str]] = {
 
 
 def draw(numbers: Mapping[str, float]) -> Drawing:
-    """Return the frame that `numbers` give, wheels and ground with it, at the first scale that fits.
+    """Return the frame that `numbers` give, wheels and ground with it, at a scale that fits.
 
     The middle of both axles is the middle of the paper; y grows upward on the frame and downward
     in the SVG.
@@ -67,7 +67,12 @@ def draw(numbers: Mapping[str, float]) -> Drawing:
     scale = SCALES[0] if long / SCALES[0] <= WIDTH else SCALES[1]
     paper = View(WIDTH / 2, middle, top, scale)
     height = paper.at((0.0, points["rear_contact"][1]))[1] + FOOT
-    parts = [*_wheels(paper, own), *_tubes(paper, points), *_marks(paper, points), *_bar(height, scale)]
+    parts = [
+        *_wheels(paper, own),
+        *_tubes(paper, points),
+        *_marks(paper, points),
+        *_bar(height, scale),
+    ]
     svg = pen.outline_field(WIDTH, height, *parts)
     said = f"1 : {scale:g}"
     return Drawing("Your frame from the drive side", said, WIDTH, round(height, 3), svg)
