@@ -10,8 +10,6 @@ key = Key("frame-drawing")
 DRIVING = ("seat_angle_deg", "head_angle_deg", "chainstay", "bb_drop", "wheel_radius")
 DRIVING += ("fork_length", "fork_offset", "lower_stack", "head_tube", "seat_tube", "front_centre")
 
-SEAT_TUBE_DIAMETER = 28.6
-
 
 def drawn(n):
     """The student's frame."""
@@ -43,18 +41,6 @@ def s(n):
 def c(n):
     """Cosine of the head angle."""
     return cos(radians(n.head_angle_deg))
-
-
-@key.sound
-def tyres_clear(n):
-    """Both tyres clear crown, down tube and seat tube by 5 mm or more."""
-    xr, yr = -sqrt(n.chainstay**2 - n.bb_drop**2), n.bb_drop
-    seat = radians(n.seat_angle_deg)
-    to_seat_tube = -xr * sin(seat) - yr * cos(seat) - SEAT_TUBE_DIAMETER / 2
-    x, y = sqrt(n.front_centre**2 - n.bb_drop**2), n.bb_drop
-    slope = radians(down_tube_slope(n, moved(n, ("head_low",), (x, y), "front_axle")[0]))
-    to_down_tube = x * sin(slope) - y * cos(slope) - n.down_tube_diameter / 2
-    return min(to_seat_tube, to_down_tube, n.fork_length - 15) - n.wheel_radius >= 5
 
 
 # The fork

@@ -23,7 +23,7 @@ def head_end(n, station_deg, diameter=None, into=None, angle_deg=None):
 
 
 def depth_of(diameter, into):
-    """Depth of a square saddle, longest to shortest point."""
+    """Depth of a square saddle, from long point to short point."""
     return into / 2 - sqrt((into / 2) ** 2 - (diameter / 2) ** 2)
 
 

@@ -10,8 +10,9 @@ DENSITY = tubes.STEEL_DENSITY / 1000  # g/mm³
 
 @key.sound
 def a_tube_that_can_be_bought(n):
-    """The belly has some length and is thinner than the ends by a tenth of a millimetre or more."""
-    return n.end_wall - n.belly_wall >= 0.2 and belly_length(n) >= 150
+    """Both ends have one wall, the belly has some length and is thinner by 0.2 mm or more."""
+    thinner = n.end_wall - n.belly_wall >= 0.199
+    return n.end_wall == n.head_wall and thinner and belly_length(n) >= 150
 
 
 @key.sound
@@ -22,7 +23,7 @@ def sizes_that_differ(n):
 
 def belly_length(n):
     """Length between the tapers, mm."""
-    return n.length - n.butt_a - n.butt_b - 2 * n.taper
+    return n.length - n.butt_a - n.butt_b - n.taper_a - n.taper_b
 
 
 def plain(n):
@@ -38,7 +39,8 @@ def larger(n):
 def butted_tube(n):
     """The butted tube on offer, end a at the shell."""
     walls = (n.end_wall, n.belly_wall, n.end_wall)
-    return tubes.Butted(n.diameter, walls, (n.butt_a, n.taper, belly_length(n), n.taper, n.butt_b))
+    lengths = (n.butt_a, n.taper_a, belly_length(n), n.taper_b, n.butt_b)
+    return tubes.Butted(n.diameter, walls, lengths)
 
 
 def area_at(n, wall):
@@ -53,7 +55,7 @@ def by_pieces(n, taper_wall):
     """Masses of the butts, of the tapers with this wall, of the belly, and of all, g."""
     parts = (
         DENSITY * area_at(n, n.end_wall) * (n.butt_a + n.butt_b),
-        DENSITY * area_at(n, taper_wall) * 2 * n.taper,
+        DENSITY * area_at(n, taper_wall) * (n.taper_a + n.taper_b),
         DENSITY * area_at(n, n.belly_wall) * belly_length(n),
     )
     return (*parts, sum(parts))

@@ -7,7 +7,6 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from coursekit import fixture
-from coursekit.figures import frame_drawing
 from coursekit.figures.house import (
     ACCENT,
     INK,
@@ -25,15 +24,27 @@ from coursekit.figures.house import (
     point_out,
     sheet,
 )
-from coursekit.frame import Frame
+from coursekit.frame import Frame, draw
 
 RAIL = 80.0  # mm below the post, in the lesson
 Array = np.ndarray
 
 
 def example() -> Frame:
-    """Return the frame of the lesson: the one that the lesson on the drawing draws."""
-    return frame_drawing.example()
+    """Return the frame of the lesson."""
+    return draw(
+        seat_angle_deg=71.0,
+        head_angle_deg=69.0,
+        chainstay=400.0,
+        bb_drop=60.0,
+        wheel_radius=320.0,
+        fork_length=360.0,
+        fork_offset=60.0,
+        lower_stack=18.0,
+        head_tube=95.0,
+        seat_tube=430.0,
+        front_centre=565.0,
+    )
 
 
 def _points(frame: Frame, rail: float) -> dict[str, Array]:

@@ -28,24 +28,23 @@ from coursekit.figures.house import (
     point_out,
     tube,
 )
-from coursekit.frame import DownTube, Frame, TopTube, draw
+from coursekit.frame import DownTube, Frame, TopTube
 
 Array = np.ndarray
 
-# the frame that the lesson draws; with its front centre it is whole
-FRONT_CENTRE = 565.0
-REST = {
-    "seat_angle_deg": 71.0,
-    "head_angle_deg": 69.0,
-    "chainstay": 400.0,
-    "bb_drop": 60.0,
-    "wheel_radius": 320.0,
-    "fork_length": 360.0,
-    "fork_offset": 60.0,
-    "lower_stack": 18.0,
-    "head_tube": 95.0,
-    "seat_tube": 430.0,
-}
+# what the lesson is given beside the front centre
+GIVEN = (
+    "seat_angle_deg",
+    "head_angle_deg",
+    "chainstay",
+    "bb_drop",
+    "wheel_radius",
+    "fork_length",
+    "fork_offset",
+    "lower_stack",
+    "head_tube",
+    "seat_tube",
+)
 STOPS = {  # points on the walk round the drawing, their letters, and how far off those stand, mm
     "bb": ("B", -6, -40),
     "rear_axle": ("A", -30, 12),
@@ -56,11 +55,6 @@ STOPS = {  # points on the walk round the drawing, their letters, and how far of
     "head_high": ("H", 34, 16),
 }
 WALK = (*STOPS, "bb")
-
-
-def example() -> Frame:
-    """Return the frame that the lesson draws."""
-    return draw(front_centre=FRONT_CENTRE, **REST)
 
 
 def steps(frame: Frame) -> str:
@@ -174,7 +168,7 @@ def fork(frame: Frame) -> Figure:
     """Return the fork: offset square to the axis, length straight from the axle, rise along it."""
     p = _points(frame)
     front, foot, crown, low = p["front_axle"], p["steer_foot"], p["crown"], p["head_low"]
-    figure, axes = drawing(4.2, (crown[0] - 105, front[0] + 190), (foot[1] - 70, low[1] + 45))
+    figure, axes = drawing(4.2, (crown[0] - 105, front[0] + 240), (foot[1] - 70, low[1] + 45))
     up = _unit(crown - foot)
     centre_line(axes, foot - 75 * up, low + 45 * up)
     area(axes, [front, foot, crown], LIGHT, edgecolor="none")
@@ -187,11 +181,11 @@ def fork(frame: Frame) -> Figure:
     _line(axes, crown, low, width=4)
     dot(axes, front, foot, crown, low)
     _letter(axes, front, 14, 0, "F", ha="left")
-    _letter(axes, crown, 14, 8, "C", ha="left")
-    _letter(axes, low, 14, 8, "L", ha="left")
+    _letter(axes, crown, 14, -8, "C", ha="left")
+    _letter(axes, low, 14, 16, "L", ha="left")
     _letter(axes, foot, -12, -8, "S", ha="right")
     offset = f"offset {frame.fork_offset:g}, square to the axis"
-    point_out(axes, (front + foot) / 2, (front[0] + 96, foot[1] - 42), offset)
+    point_out(axes, (front + foot) / 2, (front[0] + 130, foot[1] - 42), offset)
     middle, length = (crown + front) / 2, f"length {frame.fork_length:g},\nstraight F to C"
     point_out(axes, middle, np.add(middle, (112, 40)), length)
     middle = (foot + crown) / 2

@@ -25,8 +25,24 @@ from coursekit.figures.house import (
     sheet,
     tube,
 )
+from coursekit.sections import section_of
 
 THIN = 5  # a curve drawn with every fifth of 361 points looks the same and weighs a fifth
+
+
+LINES = {
+    0: "0°\nunder-\nside",
+    90: "90°\ndrive\nside",
+    180: "180°\nupper\nside",
+    270: "270°\nnon-drive\nside",
+    360: "360°\nunder-\nside",
+}
+
+
+def _from_below(along: np.ndarray) -> np.ndarray:
+    """Return a curve that begins at one line of the tube begun half a turn further."""
+    half = len(along) // 2
+    return np.append(np.roll(along[:-1], half), along[half])
 
 
 def _outline(
@@ -47,9 +63,9 @@ def _outline(
 @house_style
 def corners(diameter: float, into: float, angle_deg: float) -> Figure:
     """Return the joint from the side: acute corner below the tube, obtuse corner above it."""
-    figure, axes = drawing(3.9, (-82, 42), (-62, 36))
-    tube(axes, (0, -62), (0, 36), into)
-    centre_line(axes, (0, -60), (0, 34))
+    figure, axes = drawing(4.2, (-82, 42), (-76, 36))
+    tube(axes, (0, -76), (0, 36), into)
+    centre_line(axes, (0, -74), (0, 34))
     x, y = _outline(diameter, into, angle_deg, 78)
     body = np.column_stack([x, y])  # in front of the other tube's edge
     area(axes, body, STEEL, edgecolor="none", zorder=2.1)
@@ -60,8 +76,8 @@ def corners(diameter: float, into: float, angle_deg: float) -> Figure:
     centre_line(axes, (0, 0), (-76 * s, -76 * c), zorder=2.3)
     arc(axes, (0, 0), 34, 270 - angle_deg, 270, zorder=2.3)
     label(axes, 2.5, -41, f"θ\n{angle_deg:g}°", ha="left")
-    point_out(axes, (x[0], y[0]), (-56, 26), "obtuse corner:\n0° line, short side")
-    point_out(axes, (x[-3], y[-3]), (-42, -54), "acute corner:\n180° line, long side")
+    point_out(axes, (x[0], y[0]), (-56, 26), "obtuse corner:\nobtuse line, short side")
+    point_out(axes, (x[-3], y[-3]), (-46, -68), "acute corner:\nacute line, long side")
     point_out(axes, (0, 0), (29, 14), "axes\ncross")
     return figure
 
@@ -87,15 +103,16 @@ def across_the_head(diameter: float, into: float, station_deg: float) -> Figure:
     label(axes, half / 2, -2.6, "h", style="italic")
     label(axes, half / 2 - 2.3, depth / 2 + 1.5, "R", style="italic")
     point_out(axes, (half, depth * 0.5), (31, 3), "√(R² − h²)")
-    point_out(axes, (half, 26), (31, 26), f"station {station_deg:g}°:\nh = r sin φ")
+    point_out(axes, (half, 26), (31, 26), f"φ = {station_deg:g}°:\nh = r sin φ")
     point_out(axes, (r, np.sqrt(R**2 - r**2)), (31, 15), "ear")
     return figure
 
 
 @house_style
 def template(diameter: float, into: float, angle_deg: float, divisions: int = 8) -> Figure:
-    """Return the unwrapped template with its ordinates in mm."""
+    """Return the unwrapped template of a joint whose acute corner is below, ordinates in mm."""
     around, along = miters.saddle(diameter, into, angle_deg)
+    along = _from_below(along)
     figure, axes = sheet(3.4)
     top = along.max() + 10
     axes.fill_between(around[::THIN], along[::THIN], top, color=STEEL, linewidth=0)
@@ -105,18 +122,19 @@ def template(diameter: float, into: float, angle_deg: float, divisions: int = 8)
         axes.plot([around[s]] * 2, [0, along[s]], color=ACCENT, linewidth=1.2)
         label(axes, around[s], along.max() + 4, f"{along[s]:.1f}", va="bottom", fontsize=10)
     axes.set(xlim=(-5, around[-1] + 5), ylim=(0, top))
-    axes.set(xlabel="round the tube, from the obtuse side", ylabel="along the tube (mm)")
-    axes.set_xticks(around[::step], [f"{s}°" for s in range(0, 361, step)])
+    axes.set(ylabel="along the tube (mm)")
+    names = [LINES.get(s, f"{s}°") for s in range(0, 361, step)]
+    axes.set_xticks(around[::step], names, fontsize=10)
     return figure
 
 
 @house_style
 def mill(angle_deg: float, diameter: float, into: float) -> Figure:
     """Return the fixture from above: cutter axis, square position, swing of the tube."""
-    figure, axes = drawing(3.5, (-98, 36), (-58, 32))
+    figure, axes = drawing(3.5, (-98, 42), (-58, 32))
     block(axes, (-into / 2, -58), into, 90, LIGHT)
     centre_line(axes, (0, -54), (0, 28))
-    label(axes, 18, 22, "cutter", ha="left")
+    label(axes, into / 2 + 2, 22, "cutter", ha="left")
     axes.plot([-92, 0], [0, 0], color=INK, linewidth=1.2, linestyle="--")
     label(axes, -97, 5, "square: scale reads 0°", ha="left")
     x, y = _outline(diameter, into, angle_deg, 76)
@@ -137,6 +155,7 @@ def two_ends(
     """Return the unrolled tube with both cut ends: their ears stand a quarter turn apart."""
     around, at_head = miters.saddle(diameter, head, angle_deg)
     _, square = miters.saddle(diameter, shell, 90)
+    at_head = _from_below(at_head)
     at_shell = np.roll(square[:-1], 90)
     at_shell = np.append(at_shell, at_shell[0])
     gap = 84.0  # drawn length between the axes: the tube is broken in the middle
@@ -156,10 +175,9 @@ def two_ends(
     for s in (0, 180, 360):
         axes.plot(around[s], gap - at_shell[s], "s", color=ACCENT, markersize=8)
     label(axes, around[90], 27, "head ears ●\non the flanks", fontsize=10)
-    label(axes, around[180], gap - 27, "shell ears ■\non top and underside", fontsize=10)
-    axes.set(ylim=(-7, gap + 7), xlim=(-4, around[-1] + 4), xlabel="round the tube")
-    names = ["0°\ntop", "90°\nflank", "180°\nunder", "270°\nflank", "360°\ntop"]
-    axes.set_xticks(around[::90], names)
+    label(axes, around[180], gap - 27, "shell ears ■\non upper side\nand underside", fontsize=10)
+    axes.set(ylim=(-7, gap + 7), xlim=(-4, around[-1] + 4))
+    axes.set_xticks(around[::90], list(LINES.values()), fontsize=10)
     axes.set_yticks([])
     axes.spines["left"].set_visible(False)
     return figure
@@ -173,19 +191,20 @@ def two_at_once(diameter: float, shell: float, seat_tube: float, angle_deg: floa
         miters.Joint(seat_tube, angle_deg, turned_deg=180.0),
     ]
     both = miters.cluster(diameter, joints, end="b")
+    outline = section_of(diameter).point(both.around_deg)
     figure, axes = sheet(3.4)
     x = both.around - both.around[180]
-    order = np.r_[180:360, 0:181][::THIN]  # the top line in the middle, where the two meet
+    order = np.r_[180:360, 0:181][::THIN]  # the upper side in the middle, where the two meet
     axes.fill_between(x[::THIN], both.along[order], 34, color=STEEL, linewidth=0)
     for joint, dash in zip(joints, ("--", ":"), strict=True):
-        alone = miters.cluster(diameter, [joint], end="b").along
+        alone = joint.along(*outline, "b")
         axes.plot(x[::THIN], alone[order], color=ACCENT, linewidth=1.3, linestyle=dash)
     axes.plot(x[::THIN], both.along[order], color=INK, linewidth=2.6)
     label(axes, 0, 29, "seat tube rules")
     for side in (-1, 1):
         label(axes, side * x[300], 29, "shell rules")
     axes.set(xlim=(x[0], x[-1]), ylim=(0, 34), ylabel="along the tube (mm)")
-    axes.set_xticks(x[::90], ["180°\nunder", "270°\nflank", "0°\ntop", "90°\nflank", "180°\nunder"])
+    axes.set_xticks(x[::90], list(LINES.values()), fontsize=10)
     return figure
 
 

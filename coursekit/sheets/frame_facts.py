@@ -35,7 +35,8 @@ def facts(build: Build) -> Facts:
     A tube's, as bought: `.diameter`, `.bore_a`, `.wall_a`, `.wall_belly`, `.wall_b`, `.butt_a`,
     `.taper_a`, `.belly`, `.taper_b`, `.butt_b`, `.length`. As cut: `.axis` (from crossing to
     crossing of the axes), `.finished` (the shortest tube it comes out of), `.off_a`, `.off_b`
-    (what is sawn off each end).
+    (what is sawn off each end). `down_tube.above_head_bottom` is the room for a bead: from the head
+    tube's lower face up its rear to the down tube's lower edge.
 
     A joint's, under the cut tube and the tube it meets: `.angle_deg`, `.offset`, and from the
     crossing of the axes `.long_point` and `.short_point`.
@@ -98,6 +99,7 @@ def _all(build: Build) -> Iterator[tuple[str, float]]:
         if name.startswith("left_"):
             continue  # its mirror image has the same numbers
         yield from _cut(build, name, piece)
+    yield "down_tube.above_head_bottom", _bead_room(build.frame)
     if build.sleeve is not None:
         for part in ("plug", "bore", "lap"):
             yield f"sleeve.{part}", getattr(build.sleeve, part)
@@ -113,6 +115,20 @@ def _cut(build: Build, name: str, piece: Piece) -> Iterator[tuple[str, float]]:
     yield f"{short}.off_b", trimmed.plan.from_b
     for end in (piece.a, piece.b):
         yield from _joint(short, end)
+
+
+def _bead_room(drawn: frame.Frame) -> float:
+    """Return how far the axis meets the head tube's above its lower face, less half of each tube.
+
+    Seen square to the plane of the frame, the down tube's half thickness r and the head tube's R
+    take (r + R cos β) / sin β off it, β the included angle.
+    """
+    assert drawn.tubes is not None
+    joint = drawn.tubes.joints["down_tube-head_tube"]
+    beta = np.radians(joint.angle_deg)
+    up = np.linalg.norm(joint.at - drawn.tubes.axes["head_tube"].start)
+    own, met = joint.cut_diameter / 2, joint.into_diameter / 2
+    return float(up - (own + met * np.cos(beta)) / np.sin(beta))
 
 
 def _joint(name: str, end: End) -> Iterator[tuple[str, float]]:

@@ -157,22 +157,22 @@ def test_the_slider_moves_by_keyboard(visit, address):
     tab_to(page, ".ck-slider input[type=range]")
     output = page.locator(".ck-slider output")
     shown = "[...document.querySelectorAll('.ck-slider g[data-state]')].filter(g => g.getBoundingClientRect().width > 0).map(g => Number(g.dataset.state))"
-    assert output.inner_text().startswith("Included angle 62°")
+    assert output.inner_text().startswith("Included angle 59°")
     before = page.evaluate(shown)
     page.keyboard.press("ArrowRight")
-    assert output.inner_text().startswith("Included angle 63°")
+    assert output.inner_text().startswith("Included angle 60°")
     assert page.evaluate(shown) == [before[0] + 1]
     page.keyboard.press("End")
     assert output.inner_text().startswith(
-        "Included angle 90°; obtuse side 15.9 mm, acute side 15.9"
+        "Included angle 90°; obtuse side 18.0 mm, acute side 18.0"
     )
     page.keyboard.press("Home")
-    assert output.inner_text().startswith("Included angle 45°")
+    assert output.inner_text().startswith("Included angle 50°")
     assert page.evaluate(shown) == [0]
     assert (
         page.locator(".ck-slider input")
         .get_attribute("aria-valuetext")
-        .startswith("Included angle 45°")
+        .startswith("Included angle 50°")
     )
 
 

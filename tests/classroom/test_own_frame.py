@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 
 import pytest
 
+from coursekit.book import worked_frame
 from coursekit.classroom.bank import exercises, keys, own_frame, own_numbers
 from coursekit.classroom.demo import invented_class
 from coursekit.classroom.gradebook import due
@@ -87,6 +88,15 @@ def test_a_number_that_two_lessons_share_is_one_number(root, text):
             for q in exercise.quantities:
                 if q.fact and not drawn.instead:
                     assert drawn.numbers[q.name] == frame_facts.given(known, q.fact), q.name
+
+
+def test_the_room_for_the_bead_is_the_one_of_the_frame_file(text):
+    assert worked_frame.facts()["down_tube.above_head_bottom"] == pytest.approx(
+        tomllib.loads(frame_file.EXAMPLE.read_text())["tubes"]["down_tube"]["above_head_bottom"]
+    )
+    for i in range(20):
+        room = own_frame.facts(text, SECRET, f"bench-{i:02d}")["down_tube.above_head_bottom"]
+        assert 8 <= round(room, 6) <= 14 and room == pytest.approx(round(room))
 
 
 def test_a_name_that_no_number_has_is_told_with_the_nearest(text):

@@ -64,11 +64,9 @@ def test_every_slip_of_every_graded_question_is_among_the_demo(ran):
 
 def test_carry_forward_earns_the_method_marks(ran):
     named = record(ran, "bench-06")
-    assert named["obtuse-side"].verdict == "slip"
-    assert named["upper-side"].verdict == "carried"
-    assert (
-        got(ran)["bench-06"]["upper-side"] == ran.exercise.question("upper-side").method_marks == 2
-    )
+    assert named["acute-side"].verdict == "slip"
+    assert named["underside"].verdict == "carried"
+    assert got(ran)["bench-06"]["underside"] == ran.exercise.question("underside").method_marks == 2
 
 
 def test_wrong_unit_earns_half(ran):

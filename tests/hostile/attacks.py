@@ -260,7 +260,7 @@ acute_side = -0.0
 flank = 10**5000
 shell_end = b"19"
 phase = ["quarter"]
-upper_side = lambda: 600
+underside = lambda: 600
 """,
 }
 

@@ -79,7 +79,7 @@ def miter_angles(n):
         "mill-setting": 90 - n["angle_deg"], "cutter": n["head_diameter"],
         "wrap-length": mm(3.14 * n["tube_diameter"]),
         "obtuse-side": z(0), "acute-side": z(180), "flank": z(90), "shell-end": shell,
-        "upper-side": mm(n["centre_length"] - z(0) - shell), "phase": "quarter",
+        "underside": mm(n["centre_length"] - z(180) - shell), "phase": "quarter",
         "one-degree": mm(n["centre_length"] / 57.3), "ordinates": [z(p) for p in (0, 45, 90, 135, 180)],
     }  # fmt: skip
 

@@ -2,39 +2,63 @@
 
 from __future__ import annotations
 
+import tomllib
 from math import asin, atan2, cos, degrees, hypot, radians, sin, sqrt, tan
 
 import numpy as np
 import pytest
 
 from coursekit import frame as kit
-from coursekit.book.sliders import frame_drawing as figure
+from coursekit.book import worked_frame
 from coursekit.buildable import pedal_to_tyre
 from coursekit.figures import frame_drawing as draw
 
 SLUG = "frame-drawing"
-S, C = sin(radians(69)), cos(radians(69))
+S, C = sin(radians(72.5)), cos(radians(72.5))
 
 
 @pytest.fixture(scope="module")
-def frame():
-    return draw.example()
+def tables(root):
+    """The worked frame's file as it stands."""
+    return tomllib.loads((root / worked_frame.FILE).read_text(encoding="utf-8"))
 
 
 @pytest.fixture(scope="module")
-def rider(frame):
+def rest(tables):
+    return {k: v for k, v in tables["drawing"].items() if k != "front_centre"}
+
+
+@pytest.fixture(scope="module")
+def frame(tables):
+    return kit.draw(**tables["drawing"])
+
+
+@pytest.fixture(scope="module")
+def rider(rest, frame):
     """The same frame, driven by what the rider touches."""
-    return {k: v for k, v in draw.REST.items() if k != "head_tube"} | {
+    return {k: v for k, v in rest.items() if k != "head_tube"} | {
         "reach": frame.reach, "stack": frame.stack,
     }  # fmt: skip
 
 
-def test_the_slider_shows_the_lessons_frame(frame):
-    held = {k: v for k, v in draw.REST.items() if k not in ("head_tube", "head_angle_deg")}
-    assert {k: figure.RIDER[k] for k in held} == held
-    assert [figure.RIDER[k] for k in ("reach", "stack")] == pytest.approx(
-        [frame.reach, frame.stack], abs=0.05
+def test_the_pages_frame_is_the_worked_frame(page, tables, rest):
+    """Its dimensions as the page prints them, by name or in a sum, are those of the file."""
+    own, tubes = tables["drawing"], tables["tubes"]
+    assert sorted(draw.GIVEN) == sorted(rest)
+    page.says("on wheels of # mm radius", own["wheel_radius"])
+    page.says(
+        "# mm long in a straight line. It rises by the drop, # mm", own["chainstay"], own["bb_drop"]
     )
+    page.says("from B to the front axle F: # mm", own["front_centre"])
+    page.says("the lower bearing, here # mm: the lower stack. After it come # mm of head tube",
+              own["lower_stack"], own["head_tube"])  # fmt: skip
+    page.says("Here that is # mm, measured up the rear of the head tube. The head tube is # mm thick, the "
+              "down tube #.# mm", tubes["down_tube"]["above_head_bottom"], tubes["head_tube"]["diameter"],
+              tubes["down_tube"]["diameter"])  # fmt: skip
+    page.says(r"\sqrt{#^2 - #^2} = 377.3", own["fork_length"], own["fork_offset"])
+    page.says("# · cos #° = 163.7 mm behind B", own["seat_tube"], own["seat_angle_deg"])
+    page.says("180 − #.# − 48.1", own["head_angle_deg"])
+    page.says("595 - # - 340", tables["bench"]["crank"])
 
 
 def test_points(page, frame):
@@ -45,9 +69,9 @@ def test_points(page, frame):
     page.says("Which of the eight points can lie at (#, #), and which at", x, y)
     page.says("and which at (#, #)?", *frame.points["front_axle"])
     page.says("What do you find at (0, #)?", -frame.bb_height)
-    page.says(r"\sqrt{400^2 - 60^2} = #.#\ \text{mm}", sqrt(400**2 - 60**2))
-    page.says("60 − 320 = #. The bottom bracket stands # mm", 60 - 320, frame.bb_height)
-    page.says("430 · cos 71° = #.# mm behind B and 430 · sin 71° = #.# mm above", -x, y)
+    page.says(r"\sqrt{425^2 - 70^2} = #.#\ \text{mm}", sqrt(425**2 - 70**2))
+    page.says("70 − 340 = #. The bottom bracket stands # mm", 70 - 340, frame.bb_height)
+    page.says("560 · cos 73° = #.# mm behind B and 560 · sin 73° = #.# mm above", -x, y)
 
 
 def test_axles_of_the_other_rear(page):
@@ -60,16 +84,16 @@ def test_axles_of_the_other_rear(page):
 
 
 def test_wheelbase(page, frame):
-    page.says(r"\sqrt{565^2 - 60^2} = #.#\ \text{mm}", frame.points["front_axle"][0])
-    page.says("561.8 − (−395.5) = **#.# mm**", frame.wheelbase)
-    assert 7 < 400 + 565 - frame.wheelbase < 8
-    page.says("would give #, nearly 8 mm", 400 + 565)
+    page.says(r"\sqrt{595^2 - 70^2} = #.#\ \text{mm}", frame.points["front_axle"][0])
+    page.says("590.9 − (−419.2) = **#.# mm**", frame.wheelbase)
+    assert 9.5 < 425 + 595 - frame.wheelbase < 10
+    page.says("would give #, nearly 10 mm", 425 + 595)
 
 
 def test_fork(page):
-    rise = sqrt(360**2 - 60**2)
-    page.says("back: 60 · #.#### = #.# mm - down: 60 · #.#### = #.# mm", S, 60 * S, C, 60 * C)
-    page.says(r"\sqrt{360^2 - 60^2} = #.#\ \text{mm}", rise)
+    rise = sqrt(380**2 - 45**2)
+    page.says("back: 45 · #.#### = #.# mm - down: 45 · #.#### = #.# mm", S, 45 * S, C, 45 * C)
+    page.says(r"\sqrt{380^2 - 45^2} = #.#\ \text{mm}", rise)
     page.says(
         "#.# · #.#### = #.# back, #.# · #.#### = #.# up", rise, C, rise * C, rise, S, rise * S
     )
@@ -94,49 +118,49 @@ def test_fork(page):
 
 def test_head_tube_and_top_tube(page, frame):
     page.says("back, · #.#### | up, · #.####", C, S)
-    page.says("| 18 mm | #.# | #.# |", 18 * C, 18 * S)
-    page.says("| 18 + 95 = 113 mm | #.# | #.# |", 113 * C, 113 * S)
+    page.says("| 12 mm | #.# | #.# |", 12 * C, 12 * S)
+    page.says("| 12 + 145 = 157 mm | #.# | #.# |", 157 * C, 157 * S)
     page.says("#.# is the {term}`reach`, #.# the", frame.reach, frame.stack)
-    page.says("#.# / tan 71° = #.# mm. So it is #.# + #.# = **#.# mm**", frame.stack,
-              frame.stack / tan(radians(71)), frame.reach, frame.stack / tan(radians(71)),
+    page.says("#.# / tan 73° = #.# mm. So it is #.# + #.# = **#.# mm**", frame.stack,
+              frame.stack / tan(radians(73)), frame.reach, frame.stack / tan(radians(73)),
               frame.top_tube_level)  # fmt: skip
 
 
 def test_room_for_the_bead(page, frame):
     built = frame.place(
         top_tube=kit.TopTube(25.4, below_head_top=10, below_seat_top=10),
-        down_tube=kit.DownTube(30, above_head_bottom=16),
-        head_tube=34,
+        down_tube=kit.DownTube(31.8, above_head_bottom=12),
+        head_tube=36,
     )
     included = float(built.joints["down_tube-head_tube"].angle_deg)
     x0, y0 = frame.points["head_low"]
-    x, y = x0 - 16 * C - 17 * S, y0 + 16 * S - 17 * C
+    x, y = x0 - 12 * C - 18 * S, y0 + 12 * S - 18 * C
     far, slope = hypot(x, y), degrees(atan2(y, x))
-    half = degrees(asin(15 / far))
-    page.says("*x* = #.# − 16 · #.#### − 17 · #.#### = #.#, *y* = #.# + 16 · #.#### − 17 · #.#### = #.#.",
+    half = degrees(asin(15.9 / far))
+    page.says("*x* = #.# − 12 · #.#### − 18 · #.#### = #.#, *y* = #.# + 12 · #.#### − 18 · #.#### = #.#.",
               x0, C, S, x, y0, S, C, y)  # fmt: skip
     page.says("√(#.#² + #.#²) = #.# mm; the slope has the tangent #.# / #.#, which is #.#°",
               x, y, far, y, x, slope)  # fmt: skip
-    page.says("sine = 15 / #.#, #.#°. It lies above, so add it: the down tube slopes #.#°",
+    page.says("sine = 15.9 / #.#, #.#°. It lies above, so add it: the down tube slopes #.#°",
               far, half, slope + half)  # fmt: skip
-    page.says("180 − 69 − #.# = **#.#°**", slope + half, included)
-    page.says("180 − 69 − #.# = #.#°: #.#° wrong", slope, 180 - 69 - slope, half)
+    page.says("180 − 72.5 − #.# = **#.#°**", slope + half, included)
+    page.says("180 − 72.5 − #.# = #.#°: #.#° wrong", slope, 180 - 72.5 - slope, half)
     page.says("The included angle of #.#° goes straight into", included)
-    assert 180 - 69 - slope - half == pytest.approx(included, abs=1e-9)
+    assert 180 - 72.5 - slope - half == pytest.approx(included, abs=1e-9)
 
 
-def test_trail_and_toes(page, frame):
-    page.says("(320 · #.#### − 60) / #.#### = #.# / #.#### = **#.# mm**",
+def test_trail_and_toes(page, frame, rest):
+    page.says("(340 · #.#### − 45) / #.#### = #.# / #.#### = **#.# mm**",
               C, S, frame.mechanical_trail, S, frame.trail)  # fmt: skip
     page.says("meets the ground #.# ahead of the contact; that is the trail", frame.trail)
     page.says("the contact is #.# from it, the mechanical trail", frame.mechanical_trail)
-    page.says(r"565 - 165 - 320 = #\ \text{mm}", frame.toe_clearance(165, 0))
-    page.says("our frame, with # in side view, has # by the rule", frame.toe_clearance(165, 0),
-              pedal_to_tyre(frame, 165, 150))  # fmt: skip
+    page.says(r"595 - 170 - 340 = #\ \text{mm}", frame.toe_clearance(170, 0))
+    page.says("our frame, with # in side view, has # by the rule", frame.toe_clearance(170, 0),
+              pedal_to_tyre(frame, 170, 150))  # fmt: skip
     page.says("asks for # mm or more", kit.TOE_CLEARANCE_US)
-    page.says("89 + 165 + 320 = # mm. Or cranks of # mm", 89 + 165 + 320, 565 - 320 - 89)
-    assert kit.draw(front_centre=574, **draw.REST).toe_clearance(165, 0) == pytest.approx(89)
-    assert frame.toe_clearance(156, 0) == pytest.approx(89)
+    page.says("89 + 170 + 340 = # mm. Or cranks of # mm", 89 + 170 + 340, 595 - 340 - 89)
+    assert kit.draw(front_centre=599, **rest).toe_clearance(170, 0) == pytest.approx(89)
+    assert frame.toe_clearance(166, 0) == pytest.approx(89)
 
 
 def test_what_moves(page, frame, rider):
@@ -149,37 +173,38 @@ def test_what_moves(page, frame, rider):
             said += f" | {row} | +#.# | +#.# | +#.# |"
             values += [one.sensitivity(of, name) for of in ("trail", "wheelbase", "reach")]
         page.says(said, *values)
-    slack = kit.draw(**{**rider, "head_angle_deg": 67})
-    gap, more = frame.toe_clearance(165, 0), slack.toe_clearance(165, 0)
+    slack = kit.draw(**{**rider, "head_angle_deg": 70.5})
+    gap, more = frame.toe_clearance(170, 0), slack.toe_clearance(170, 0)
     page.says("The gap grows by # mm, from # to #. Trail grows too, from # to #.# mm",
               more - gap, gap, more, frame.trail, slack.trail)  # fmt: skip
-    gained = kit.draw(**rider).sensitivity(lambda f: f.toe_clearance(165, 0), "fork_offset")
+    gained = kit.draw(**rider).sensitivity(lambda f: f.toe_clearance(170, 0), "fork_offset")
     assert gained > 0  # more offset opens the gap a little more
     assert 2.5 < -frame.sensitivity("trail", "head_angle_deg") / 2 < 3.5  # half a degree, 3 mm
 
 
-def test_three_sets_of_givens(page, frame, rider):
-    along = sqrt(360**2 - 60**2) + 18 + 95
-    page.says("355.0 + 18 + 95 = #.# mm along the axis. That runs #.# · #.#### = #.# mm forward; "
+def test_three_sets_of_givens(page, frame, rest, rider):
+    along = sqrt(380**2 - 45**2) + 12 + 145
+    page.says("377.3 + 12 + 145 = #.# mm along the axis. That runs #.# · #.#### = #.# mm forward; "
               "the offset adds #.# mm. So F is at #.# + #.# + #.# = #.#, as it was",
-              along, along, C, along * C, 60 * S, frame.reach, along * C, 60 * S,
-              frame.reach + along * C + 60 * S)  # fmt: skip
+              along, along, C, along * C, 45 * S, frame.reach, along * C, 45 * S,
+              frame.reach + along * C + 45 * S)  # fmt: skip
     for given in ("wheelbase", "top_tube_level", "reach"):
-        one = kit.draw(**{given: getattr(frame, given)}, **draw.REST)
-        assert one.front_centre == pytest.approx(565, abs=1e-6)
+        one = kit.draw(**{given: getattr(frame, given)}, **rest)
+        assert one.front_centre == pytest.approx(595, abs=1e-6)
     higher = kit.draw(**{**rider, "stack": frame.stack + 12})
-    axle, back = higher.points["front_axle"][0], 12 / tan(radians(69))
-    page.says("95 + 12 / #.#### = #.# mm. The top would come back by 12 / tan 69° = #.# mm, so the "
-              "axle moves forward by #.# mm to #.#, and the front centre grows to √(#.#² + 60²) = #.# mm",
+    axle, back = higher.points["front_axle"][0], 12 / tan(radians(72.5))
+    page.says("145 + 12 / #.#### = #.# mm. The top would come back by 12 / tan 72.5° = #.# mm, so the "
+              "axle moves forward by #.# mm to #.#, and the front centre grows to √(#.#² + 70²) = #.# mm",
               S, higher.head_tube, back, back, axle, axle, higher.front_centre)  # fmt: skip
 
 
 def test_checks_mistakes_and_bench(page, frame):
     (ax, ay), (hx, hy) = frame.points["rear_axle"], frame.points["head_high"]
-    page.says("√((#.# + #.#)² + (#.# − 60)²) = #.# mm", hx, -ax, hy, hypot(hx - ax, hy - ay))
-    page.says("stand # mm high instead of #", 320 + 60, frame.bb_height)
-    page.says("Here that would be # mm", 360 - sqrt(360**2 - 60**2))
-    page.says("half a degree over 470 mm is # mm", 470 * radians(0.5))
+    page.says("√((#.# + #.#)² + (#.# − 70)²) = #.# mm", hx, -ax, hy, hypot(hx - ax, hy - ay))
+    page.says("stand # mm high instead of #", 340 + 70, frame.bb_height)
+    page.says("On this frame the difference is #.# mm", 380 - sqrt(380**2 - 45**2))
+    page.says("half a degree over 530 mm is #.# mm", 530 * radians(0.5))
+    page.says("ends # mm **above** B and right in *x*. The drop was # mm", 2 * 70, 70)
 
 
 def test_the_walk_closes(frame):

@@ -9,7 +9,7 @@ import pytest
 from scipy.integrate import quad
 
 from coursekit.book import slider
-from coursekit.classroom.bank import own_numbers
+from coursekit.classroom.bank import own_frame, own_numbers
 from coursekit.sheets.drawings import tube_choice as field
 
 from .helpers import all_right, by_machine, marked
@@ -38,14 +38,15 @@ def second_moment(outside, wall):
 
 def butted_mass(n):
     """By quadrature along the tube, the wall from the five pieces."""
-    a, taper, b, length = n["butt_a"], n["taper"], n["butt_b"], n["length"]
+    a, first, second, b, length = (
+        n[k] for k in ("butt_a", "taper_a", "taper_b", "butt_b", "length")
+    )
 
     def wall(x):
-        from_end = min(max(x - a, 0), max(length - b - x, 0))
-        share = min(from_end / taper, 1)
+        share = min(max(x - a, 0) / first, max(length - b - x, 0) / second, 1)
         return n["end_wall"] + (n["belly_wall"] - n["end_wall"]) * share
 
-    edges = [a, a + taper, length - b - taper, length - b]
+    edges = [a, a + first, length - b - second, length - b]
     return STEEL * quad(lambda x: area(n["diameter"], wall(x)), 0, length, points=edges)[0]
 
 
@@ -55,7 +56,7 @@ def worked_again(n):
     stiffer = second_moment(big, t) / second_moment(D, t)
     heavier = area(big, t) / area(D, t)
     butts = STEEL * area(D, n["end_wall"]) * (n["butt_a"] + n["butt_b"])
-    thin = n["length"] - n["butt_a"] - n["butt_b"] - 2 * n["taper"]
+    thin = n["length"] - n["butt_a"] - n["butt_b"] - n["taper_a"] - n["taper_b"]
     belly = STEEL * area(D, n["belly_wall"]) * thin
     pieces = (butts, butted_mass(n) - butts - belly, belly)
     return {
@@ -84,7 +85,7 @@ def test_answers_are_those_worked_again(exercise, key, students):
 
 def test_practice_answers_are_those_worked_again(exercise, key):
     n = {"diameter": 27.2, "wall": 1.1, "bigger": 44.5, "length": 470.0}
-    n |= {"moment": 90.0, "end_wall": 0.9, "belly_wall": 0.6, "butt_a": 60.0, "butt_b": 110.0, "taper": 40.0}  # fmt: skip
+    n |= {"moment": 90.0, "end_wall": 0.9, "belly_wall": 0.6, "head_wall": 0.9, "butt_a": 60.0, "taper_a": 40.0, "taper_b": 40.0, "butt_b": 110.0}  # fmt: skip
     found, again = own_numbers.answers(exercise, key, n), worked_again(n)
     assert n["diameter"] in exercise.quantity("diameter").practice
     for id in ("area", "mass", "inertia", "stiffer", "heavier", "stress", "slit"):
@@ -95,6 +96,20 @@ def test_a_tube_without_a_belly_is_refused(key, students):
     assert key.is_sound(students[0])
     assert not key.is_sound(students[0] | {"length": 250.0})
     assert not key.is_sound(students[0] | {"belly_wall": students[0]["end_wall"]})
+    assert not key.is_sound(students[0] | {"head_wall": students[0]["end_wall"] + 0.1})
+
+
+def test_the_numbers_are_those_of_the_frame(exercise, key, students):
+    """The tube on offer is the down tube of the student's one frame, as it is bought."""
+    for i, n in enumerate(students[:10]):
+        drawn = own_numbers.for_frame(exercise, key, b"tests", f"bench-{i:04d}")
+        assert (drawn.instead, drawn.numbers) == ("", n)
+        tube = own_frame.draw(exercise.frames, b"tests", f"bench-{i:04d}").tubes["down_tube"]
+        assert n["diameter"] == tube.diameter
+        assert (n["end_wall"], n["belly_wall"], n["head_wall"]) == tube.walls
+        parts = n["butt_a"], n["taper_a"], n["taper_b"], n["butt_b"]
+        assert parts == (*tube.lengths[:2], *tube.lengths[3:])
+        assert n["length"] == sum(tube.lengths)
 
 
 def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
@@ -117,10 +132,10 @@ def test_the_thin_formula_and_the_mean_wall_count_as_right(exercise, key, studen
     for n in students:
         r = (n["diameter"] - n["wall"]) / 2
         mean = (n["end_wall"] + n["belly_wall"]) / 2
-        long = n["length"] - n["butt_a"] - n["butt_b"] - 2 * n["taper"]
+        long = n["length"] - n["butt_a"] - n["butt_b"] - n["taper_a"] - n["taper_b"]
         grams = [
             STEEL * area(n["diameter"], n["end_wall"]) * (n["butt_a"] + n["butt_b"]),
-            STEEL * area(n["diameter"], mean) * 2 * n["taper"],
+            STEEL * area(n["diameter"], mean) * (n["taper_a"] + n["taper_b"]),
             STEEL * area(n["diameter"], n["belly_wall"]) * long,
         ]
         own = {
@@ -168,7 +183,8 @@ def test_the_field_is_to_scale(students):
             for p in re.search(r'points="([^"]+)"', drawing.svg)[1].split()
         ]
         xs, ys = zip(*points, strict=True)
-        assert max(xs) - min(xs) == pytest.approx(n["length"] / 4, abs=0.002)
+        assert max(xs) - min(xs) == pytest.approx(n["length"] / 5, abs=0.002)
+        assert min(xs) >= 0 and max(xs) <= drawing.width
         assert max(ys) - min(ys) == pytest.approx(20 * n["end_wall"], abs=0.002)
         rings = re.findall(
             r'r="([\d.]+)" fill="none" stroke="black" stroke-width="([\d.]+)"', drawing.svg

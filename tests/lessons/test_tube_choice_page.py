@@ -6,22 +6,41 @@ out here too, so that both must agree with what is printed.
 
 from __future__ import annotations
 
+import tomllib
 from math import pi, sqrt
 
 import numpy as np
 import pytest
 
 from coursekit import materials, tubes
+from coursekit.book import worked_frame
 
 SLUG = "tube-choice"
 STEEL = tubes.STEEL_DENSITY / 1000  # g/mm³
-ERRAND, WIDE, STAY = tubes.Round(25.4, 1.0), tubes.Round(38.1, 0.65), tubes.Round(22.2, 0.9)
-THICK, BELLY, BUTT = (tubes.Round(25.4, wall) for wall in (0.75, 0.6, 0.9))
-LONG = tubes.Butted(25.4, (0.9, 0.6, 0.9), (70, 50, 310, 50, 120))
+ERRAND, WIDE, STAY = tubes.Round(25.4, 1.0), tubes.Round(38.1, 0.65), tubes.Round(22.2, 0.8)
+THICK, BELLY, BUTT = (tubes.Round(31.8, wall) for wall in (0.75, 0.6, 0.9))
+LONG = tubes.Butted(31.8, (0.9, 0.6, 0.9), (120, 40, 340, 40, 170))
 
 
 def grams(tube, length):
     return tube.area * length * STEEL
+
+
+def test_the_pages_tubes_are_those_of_the_worked_frame(page, root):
+    file = tomllib.loads((root / "course/worked-frame.toml").read_text(encoding="utf-8"))["tubes"]
+    down, stay = file["down_tube"], file["chainstay"]
+    assert (LONG.diameter, LONG.walls, LONG.lengths) == (
+        down["diameter"], tuple(down["walls"]), tuple(down["lengths"]),
+    )  # fmt: skip
+    assert (STAY.diameter, STAY.wall) == (stay["diameter"], stay["wall"])
+    page.says(
+        "the frame that these lessons build, #.# mm across, as it is bought", down["diameter"]
+    )
+    page.says(
+        "A chainstay of our frame is #.# mm across, with a wall of #.# mm",
+        stay["diameter"],
+        stay["wall"],
+    )
 
 
 def test_two_offcuts(page):
@@ -52,9 +71,8 @@ def test_bending(page):
     page.says("For the first offcut #.## × (25.4² + #.#²) / 16 = # mm⁴.",
               ERRAND.area, ERRAND.bore, ERRAND.inertia)  # fmt: skip
     assert ERRAND.area * (25.4**2 + 23.4**2) / 16 == pytest.approx(ERRAND.inertia)
-    page.says("A chainstay is 22.2 × 0.9 mm.")
-    page.says("A = π × #.# × 0.9 = #.# mm²; d = #.# mm; I = #.## × (22.2² + #.#²) / 16 = # mm⁴.",
-              22.2 - 0.9, STAY.area, STAY.bore, STAY.area, STAY.bore, STAY.inertia)  # fmt: skip
+    page.says("A = π × #.# × 0.8 = #.# mm²; d = #.# mm; I = #.## × (22.2² + #.#²) / 16 = # mm⁴.",
+              22.2 - 0.8, STAY.area, STAY.bore, STAY.area, STAY.bore, STAY.inertia)  # fmt: skip
 
 
 def test_diameter_beats_wall(page):
@@ -94,19 +112,19 @@ def test_the_words_of_the_figure_of_growth(page):
 
 
 def test_a_butted_tube(page):
-    page.says("The wall of a butted tube along its 600 mm, drawn forty times too thick.")
+    page.says("The wall of a butted tube along its 710 mm, drawn forty times too thick.")
     page.says(
-        "a butt of 70 mm with a wall of 0.9, a taper of 50 mm, a belly of 310 mm with 0.6, a taper of 50 mm, and at the head end a butt of 120 mm with 0.9."
+        "a butt of 120 mm with a wall of 0.9, a taper of 40 mm, a belly of 340 mm with 0.6, a taper of 40 mm, and at the head end a butt of 170 mm with 0.9."
     )
-    page.says("| butts | 70 + 120 | 0.9 | #.## | #.# |", BUTT.area, grams(BUTT, 190))
-    page.says("| tapers | 50 + 50 | 0.75 | #.## | #.# |", THICK.area, grams(THICK, 100))
-    page.says("| belly | 310 | 0.6 | #.## | #.# |", BELLY.area, grams(BELLY, 310))
+    page.says("| butts | 120 + 170 | 0.9 | #.## | #.# |", BUTT.area, grams(BUTT, 290))
+    page.says("| tapers | 40 + 40 | 0.75 | #.## | #.# |", THICK.area, grams(THICK, 80))
+    page.says("| belly | 340 | 0.6 | #.## | #.# |", BELLY.area, grams(BELLY, 340))
     page.says("| together | # | | | #.# |", LONG.length, LONG.mass())
-    by_pieces = grams(BUTT, 190) + grams(THICK, 100) + grams(BELLY, 310)
+    by_pieces = grams(BUTT, 290) + grams(THICK, 80) + grams(BELLY, 340)
     assert LONG.mass() == pytest.approx(by_pieces, abs=0.05)  # "the mean wall good enough"
-    page.says("A plain tube of 0.9 mm would have #.# g. Butting saves # g, a fifth.",
-              grams(BUTT, 600), grams(BUTT, 600) - LONG.mass())  # fmt: skip
-    assert 1 - LONG.mass() / grams(BUTT, 600) == pytest.approx(1 / 5, abs=0.01)
+    page.says("A plain tube of 0.9 mm would have #.# g. Butting saves # g, a sixth.",
+              grams(BUTT, 710), grams(BUTT, 710) - LONG.mass())  # fmt: skip
+    assert 1 - LONG.mass() / grams(BUTT, 710) == pytest.approx(1 / 6, abs=0.01)
 
 
 def test_the_small_program_of_the_page(page, root):
@@ -114,31 +132,31 @@ def test_the_small_program_of_the_page(page, root):
     program = text[text.index("mass, slices = 0.0") : text.index('print(f"a taper')]
     space = {"pi": pi}
     exec(program, space)
-    tapers = LONG.mass() - grams(BUTT, 190) - grams(BELLY, 310)
+    tapers = LONG.mass() - grams(BUTT, 290) - grams(BELLY, 340)
     assert 2 * space["mass"] == pytest.approx(tapers, abs=1e-4)
-    assert "with its mean wall {0.00785 * pi * 24.65 * 0.75 * 50:.3f} g" in text
-    assert grams(THICK, 50) == pytest.approx(0.00785 * pi * 24.65 * 0.75 * 50)
+    assert "with its mean wall {0.00785 * pi * 31.05 * 0.75 * 40:.3f} g" in text
+    assert grams(THICK, 40) == pytest.approx(0.00785 * pi * 31.05 * 0.75 * 40)
 
 
 def test_longer_butts(page):
-    longer = tubes.Butted(25.4, (0.9, 0.6, 0.9), (100, 50, 250, 50, 150))
-    page.says("butts of 100 and 150 mm, 600 mm long as before.")
-    page.says("Butts # mm: #.## × 250 × #.##### = #.# g. Tapers as before, #.# g. Belly # mm: #.# g. Together, added before rounding, #.# g, that is #.# g more.",
-              100 + 150, BUTT.area, STEEL, grams(BUTT, 250), grams(THICK, 100),
-              longer.length - 250 - 100, grams(BELLY, 250), longer.mass(), longer.mass() - LONG.mass())  # fmt: skip
+    longer = tubes.Butted(31.8, (0.9, 0.6, 0.9), (150, 40, 280, 40, 200))
+    page.says("butts of 150 and 200 mm, 710 mm long as before.")
+    page.says("Butts # mm: #.## × 350 × #.##### = #.# g. Tapers as before, #.# g. Belly # mm: #.# g. Together, added before rounding, #.# g, that is #.# g more.",
+              150 + 200, BUTT.area, STEEL, grams(BUTT, 350), grams(THICK, 80),
+              longer.length - 350 - 80, grams(BELLY, 280), longer.mass(), longer.mass() - LONG.mass())  # fmt: skip
 
 
 def test_stress(page):
     page.says(r"W = \frac{I}{D/2}")
     page.says("60 000 / # = # MPa. On its butt with 0.9 mm: # MPa.",
               BELLY.modulus, 60_000 / BELLY.modulus, 60_000 / BUTT.modulus)  # fmt: skip
-    page.says("on the tube with 0.6 mm:")
+    page.says("on the belly of our down tube, with 0.6 mm:")
     page.says("a third less work")
     assert 1 - BELLY.modulus / BUTT.modulus == pytest.approx(1 / 3, abs=0.03)
     page.says(
         "4130 steel begins to yield at # MPa or so, normalized", materials.STEEL_4130.yield_stress
     )
-    page.says("40 N·m on a stay of 22.2 × 0.9 mm (I = # mm⁴).", STAY.inertia)
+    page.says("40 N·m on our chainstay of 22.2 × 0.8 mm (I = # mm⁴).", STAY.inertia)
     page.says("W = # / #.# = # mm³. 40 N·m are 40 000 N·mm; over # that is # MPa.",
               STAY.inertia, 22.2 / 2, STAY.modulus, STAY.modulus, 40_000 / STAY.modulus)  # fmt: skip
 
@@ -164,31 +182,25 @@ def test_a_set(page, root):
     """The masses of the set's cell, as it stands on the page, and as written out here."""
     text = (root / "course" / f"{SLUG}.md").read_text("utf-8")
     cell = text[text.index("rows = []") : text.index("draw.set_masses(rows)")]
-    space = {"tubes": tubes, "steel": STEEL}
+    space = {"tubes": tubes, "steel": STEEL, "ours": worked_frame.build(root).tubes}
     exec(cell, space)
     rows = {name: (float(plain), float(light)) for name, plain, light in space["rows"]}
-    again = {
-        "top tube": (25.4, (0.8, 0.5, 0.8), (60, 40, 290, 40, 100)),
-        "seat tube": (28.6, (0.9, 0.6, 0.9), (60, 40, 280, 40, 100)),
-        "down tube": (28.6, (0.9, 0.6, 0.9), (60, 40, 360, 40, 100)),
-    }
-    for name, tube in again.items():
-        whole = grams(tubes.Round(tube[0], 0.9), sum(tube[2]))
-        assert rows[name] == pytest.approx((whole, tubes.Butted(*tube).mass())), name
-    stays = tubes.Butted(16, (0.8, 0.6, 0.8), (100, 50, 180, 30, 50))
-    assert rows["seat stays"] == pytest.approx(
-        (2 * grams(tubes.Round(16, 0.8), 410), 2 * stays.mass())
-    )
-    page.says("top tube # and # g, seat tube # and # g, down tube # and # g, the pair of seat stays # and # g.",
+    file = tomllib.loads((root / "course/worked-frame.toml").read_text(encoding="utf-8"))["tubes"]
+    for name, masses in rows.items():
+        own = file[name.replace(" ", "_")]
+        plain = tubes.Round(own["diameter"], own["walls"][0])
+        light = tubes.Butted(own["diameter"], tuple(own["walls"]), tuple(own["lengths"]))
+        assert masses == pytest.approx((grams(plain, sum(own["lengths"])), light.mass())), name
+    page.says("top tube # and # g, seat tube # and # g, down tube # and # g, all as long",
               *np.ravel(list(rows.values())))  # fmt: skip
     saved = {name: plain - light for name, (plain, light) in rows.items()}
     page.says(
-        "The top tube saves # g, the most. The down tube saves # g",
-        saved["top tube"],
+        "The down tube saves # g, the most, and it works hardest at its ends. The top tube saves # g",
         saved["down tube"],
+        saved["top tube"],
     )
-    page.says("The stays save # g", saved["seat stays"])
-    assert max(saved, key=saved.get) == "top tube"
-    page.says("butted tubes save a quarter of the mass")
-    share = sum(saved.values()) / sum(plain for plain, _ in rows.values())
-    assert 0.2 < share < 0.3
+    assert max(saved, key=saved.get) == "down tube"
+    shares = {name: 1 - light / plain for name, (plain, light) in rows.items()}
+    assert max(shares, key=shares.get) == "top tube"  # "the larger share of its own mass"
+    page.says("butted tubes save a fifth of the mass here")
+    assert sum(saved.values()) / sum(p for p, _ in rows.values()) == pytest.approx(0.2, abs=0.02)

@@ -1,37 +1,38 @@
-"""Slider figure of the lesson on the frame drawing."""
+"""Slider figures of the lesson on the frame drawing."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from coursekit import frame
+from coursekit.book import worked_frame
 from coursekit.book.slider import Slider, State, area, dot, line, words
+from coursekit.sheets.frame_facts import Facts
 
 ANGLES = tuple(66 + i / 4 for i in range(41))
-# the lesson's frame; reach and stack are given, because what the rider touches stays where it is
-SEAT = 71.0
-RIDER = {
-    "seat_angle_deg": SEAT,
-    "chainstay": 400.0,
-    "bb_drop": 60.0,
-    "wheel_radius": 320.0,
-    "fork_length": 360.0,
-    "fork_offset": 60.0,
-    "lower_stack": 18.0,
-    "seat_tube": 430.0,
-    "reach": 338.1,
-    "stack": 475.4,
-}
-CRANK = 165.0
+# what the rider touches drives the frame
+HELD = (
+    "seat_angle_deg",
+    "chainstay",
+    "bb_drop",
+    "wheel_radius",
+    "fork_length",
+    "fork_offset",
+    "lower_stack",
+    "seat_tube",
+    "reach",
+    "stack",
+)
 LEAST = frame.TOE_CLEARANCE_US
-WIDTH, HEIGHT = 127.0, 120.0
-PER_MM = 0.105  # mm in the drawing for each mm of the frame
-ORIGIN = (23.0, 58.0)  # place of the bottom bracket in the drawing
-BARS = (46.0, 98.0, 0.55)  # left end, top of the upper bar, and mm in the drawing for each mm
+WIDTH, HEIGHT = 127.0, 123.0
+PER_MM = 0.1  # of the drawing, a mm of the frame
+ORIGIN = (23.0, 61.0)  # of the bottom bracket in the drawing
+BARS = (46.0, 101.0, 0.55)  # left end and upper bar, and drawing mm a mm
 
 
 def head_angle() -> Slider:
-    """Return the figure *head angle → trail and toe clearance*, with the rider's place fixed."""
+    """Return the figure *head angle → trail and toe clearance*, the rider's place held."""
+    facts = worked_frame.facts()
     return Slider(
         title="Lay the steering axis flatter",
         label="Head angle",
@@ -40,7 +41,7 @@ def head_angle() -> Slider:
             "where it is. As the head angle grows smaller the fork swings forward, the front "
             "wheel moves away from the pedal and the axis meets the ground further ahead of the "
             "wheel. Two bars below show trail and the gap between pedal and tyre, with a mark at "
-            "89 millimetres. At 69 degrees trail is 58.6 and the gap 80 millimetres; at 66 "
+            "89 millimetres. At 72.5 degrees trail is 60.0 and the gap 85 millimetres; at 66 "
             "degrees both are larger, at 76 degrees both are smaller."
         ),
         caption=(
@@ -50,9 +51,9 @@ def head_angle() -> Slider:
         ),
         width=WIDTH,
         height=HEIGHT,
-        still=_still(),
-        states=tuple(_state(a) for a in ANGLES),
-        default=ANGLES.index(69),
+        still=_still(facts),
+        states=tuple(_state(facts, a) for a in ANGLES),
+        default=ANGLES.index(facts["head_angle_deg"]),
     )
 
 
@@ -74,11 +75,11 @@ def _round(centre: tuple[float, float], radius: float, width: float, dash: str =
     )
 
 
-def _still() -> str:
-    level = RIDER["bb_drop"] - RIDER["wheel_radius"]
-    lean = np.radians(SEAT)
-    top = (-RIDER["seat_tube"] * np.cos(lean), RIDER["seat_tube"] * np.sin(lean))
-    held = (RIDER["reach"], RIDER["stack"])
+def _still(facts: Facts) -> str:
+    level = facts["bb_drop"] - facts["wheel_radius"]
+    lean = np.radians(facts["seat_angle_deg"])
+    top = (-facts["seat_tube"] * np.cos(lean), facts["seat_tube"] * np.sin(lean))
+    held = (facts["reach"], facts["stack"])
     left, upper, scale = BARS
     mark = left + LEAST * scale
     x, y = _at(*held)
@@ -86,7 +87,7 @@ def _still() -> str:
         _way((-200, level), (970, level), width=0.8)
         + _way((0, 0), top, width=1.2)
         + _way(top, held, width=0.6)
-        + _round((0, 0), CRANK, 0.3, "1.5 1")
+        + _round((0, 0), facts["bench.crank"], 0.3, "1.5 1")
         + dot(float(x), float(y), 1.5)
         + words(left - 3, upper + 4.6, "trail", "end")
         + words(left - 3, upper + 13.6, "pedal to tyre", "end")
@@ -96,21 +97,22 @@ def _still() -> str:
     )
 
 
-def _state(angle_deg: float) -> State:
-    own = frame.draw(head_angle_deg=angle_deg, **RIDER)
-    trail, gap = float(own.trail), float(own.toe_clearance(CRANK, 0))
+def _state(facts: Facts, angle_deg: float) -> State:
+    own = frame.draw(head_angle_deg=angle_deg, **{name: facts[name] for name in HELD})
+    crank = facts["bench.crank"]
+    trail, gap = float(own.trail), float(own.toe_clearance(crank, 0))
     text = (
         f"Head angle {angle_deg:.2f}°; trail {trail:.1f} mm; pedal to tyre {gap:.0f} mm; "
         f"wheelbase {float(own.wheelbase):.0f} mm"
     )
-    return State(text, _bicycle(own, gap) + _bar(0, trail) + _bar(9, gap))
+    return State(text, _bicycle(own, crank, gap) + _bar(0, trail) + _bar(9, gap))
 
 
-def _bicycle(own: frame.Frame, gap: float) -> str:
+def _bicycle(own: frame.Frame, crank: float, gap: float) -> str:
     p = own.points
     front = np.array(p["front_axle"])
     toward = front / np.hypot(*front)
-    pedal, tyre = CRANK * toward, (CRANK + gap) * toward
+    pedal, tyre = crank * toward, (crank + gap) * toward
     return (
         _round(p["front_axle"], own.front_radius, 0.5)
         + _way((0, 0), p["head_low"], width=1.2)

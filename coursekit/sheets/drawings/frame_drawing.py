@@ -1,5 +1,7 @@
 """The student's own frame from the drive side, at 1 : 10, to lay beside the full-size drawing.
 
+A frame that is too long for the paper is drawn at 1 : 12.
+
 All points are there and none has its coordinates: at this scale a rule reads to some 3 mm, which
 shows a drop drawn the wrong way and gives away no answer.
 """
@@ -14,7 +16,7 @@ from coursekit.sheets import pen
 from coursekit.sheets.drawing import Drawing
 from coursekit.sheets.pen import Point, View
 
-SCALE = 10.0
+SCALES = 10.0, 12.0
 WIDTH, FOOT = 180.0, 24.0  # mm on paper; FOOT is what lies below the ground line
 REAR = ("seat_angle_deg", "chainstay", "bb_drop", "wheel_radius", "seat_tube")
 FRONT = ("head_angle_deg", "fork_length", "fork_offset", "lower_stack", "head_tube", "front_centre")
@@ -35,7 +37,7 @@ NAMES: dict[str, tuple[str, float, float, str]] = {
 
 
 def draw(numbers: Mapping[str, float]) -> Drawing:
-    """Return the frame that `numbers` give, wheels and ground with it, at 1 : 10.
+    """Return the frame that `numbers` give, wheels and ground with it, at a scale that fits.
 
     The middle of both axles is the middle of the paper; y grows upward on the frame and downward
     in the SVG.
@@ -61,11 +63,19 @@ def draw(numbers: Mapping[str, float]) -> Drawing:
     points["down_tube"] = _down_tube_end(numbers)
     top = max(points["head_high"][1], points["seat_top"][1]) + 90
     middle = (points["rear_axle"][0] + points["front_axle"][0]) / 2
-    paper = View(WIDTH / 2, middle, top, SCALE)
+    long = float(own.wheelbase + own.rear_radius + own.front_radius)
+    scale = SCALES[0] if long / SCALES[0] <= WIDTH else SCALES[1]
+    paper = View(WIDTH / 2, middle, top, scale)
     height = paper.at((0.0, points["rear_contact"][1]))[1] + FOOT
-    parts = [*_wheels(paper, own), *_tubes(paper, points), *_marks(paper, points), *_bar(height)]
+    parts = [
+        *_wheels(paper, own),
+        *_tubes(paper, points),
+        *_marks(paper, points),
+        *_bar(height, scale),
+    ]
     svg = pen.outline_field(WIDTH, height, *parts)
-    return Drawing("Your frame from the drive side", "1 : 10", WIDTH, round(height, 3), svg)
+    said = f"1 : {scale:g}"
+    return Drawing("Your frame from the drive side", said, WIDTH, round(height, 3), svg)
 
 
 def _down_tube_end(numbers: Mapping[str, float]) -> Point:
@@ -130,11 +140,11 @@ def _marks(paper: View, points: Mapping[str, Point]) -> list[str]:
     return parts
 
 
-def _bar(height: float) -> list[str]:
-    """A bar of 100 mm on paper, one metre of the frame."""
+def _bar(height: float, scale: float) -> list[str]:
+    """A bar of 100 mm on paper, and what it is of the frame."""
     x, y = WIDTH / 2 - 50, height - 7.0
     ticks = "".join(f"M{x + 10 * i:g} {y:.3f}v{-2.5 if i % 5 == 0 else -1.5:g}" for i in range(11))
     return [
         f'<path d="M{x:g} {y:.3f}h100{ticks}" stroke-width="0.3"/>',
-        _words(x + 50, y + 4.4, "100 mm on paper, 1000 mm of the frame", "middle"),
+        _words(x + 50, y + 4.4, f"100 mm on paper, {100 * scale:g} mm of the frame", "middle"),
     ]

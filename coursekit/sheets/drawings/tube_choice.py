@@ -9,7 +9,7 @@ from coursekit.sheets import pen
 from coursekit.sheets.drawing import Drawing
 
 WIDTH, HEIGHT = 178.0, 176.0
-ALONG, THICK = 4.0, 20.0  # mm of tube for a mm on paper; mm on paper for a mm of wall
+ALONG, THICK = 5.0, 20.0  # mm of tube for a mm on paper; mm on paper for a mm of wall
 START, FOOT = 8.0, 100.0  # where end a stands, where the outside of the tube lies
 _line = partial(pen.line, places=3)
 _words = pen.words
@@ -18,7 +18,7 @@ _words = pen.words
 def draw(numbers: Mapping[str, float]) -> Drawing:
     """Return the two plain tubes cut square at 1:1 and the butted tube's wall along its length.
 
-    Lengths along are at 1 : 4, walls at 20 : 1. Boxes under the parts take the student's numbers.
+    Lengths along are at 1 : 5, walls at 20 : 1. Boxes under the parts take the student's numbers.
     """
     svg = pen.field(WIDTH, HEIGHT, _rings(numbers), _profile(numbers), _boxes(numbers))
     return Drawing(
@@ -32,8 +32,8 @@ def draw(numbers: Mapping[str, float]) -> Drawing:
 
 def pieces(numbers: Mapping[str, float]) -> tuple[float, ...]:
     """The lengths of butt, taper, belly, taper and butt, mm, from the shell end."""
-    a, taper, b = numbers["butt_a"], numbers["taper"], numbers["butt_b"]
-    return a, taper, numbers["length"] - a - b - 2 * taper, taper, b
+    a, first, second, b = (numbers[n] for n in ("butt_a", "taper_a", "taper_b", "butt_b"))
+    return a, first, numbers["length"] - a - first - second - b, second, b
 
 
 def _rings(numbers: Mapping[str, float]) -> str:
