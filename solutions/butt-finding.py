@@ -11,9 +11,10 @@ from coursekit.classroom.bank.keys import Key
 
 key = Key("butt-finding")
 
-PLACES = tuple(range(10, 190, 10))
-THICK, THIN = (10, 20, 30, 40), (150, 160, 170, 180)
+PLACES = tuple(range(60, 240, 10))
+THICK, THIN = (60, 70, 80, 90), (200, 210, 220, 230)
 MARKS = tuple(range(0, 360, 45))
+LABEL = ("diameter", "wall_a", "wall_belly", "butt_a", "taper_a")
 ONE = 0.006  # mm, scatter of one reading that the maker adds
 UNKNOWNS = 4  # two levels, two places
 
@@ -31,6 +32,11 @@ def between(chance, low, high):
     return low + (high - low) * chance.random()
 
 
+def held(value, low, high):
+    """Return the value, or the nearer of two ends where it lies beyond them."""
+    return min(max(value, low), high)
+
+
 def profile(places, stops, begins, butt, belly):
     """Wall of a tube at the places: flat, straight taper, flat."""
     return np.interp(places, [stops, begins], [butt, belly])
@@ -38,14 +44,16 @@ def profile(places, stops, begins, butt, belly):
 
 @key.makes(*(f"wall_{x}" for x in PLACES), "wall_far", "outside_end", "outside_middle")
 def _(n, chance):
-    butt, belly = ((0.8, 0.5), (0.9, 0.6), (0.8, 0.55))[int(3 * chance.random())]
-    butt, belly = butt + between(chance, -0.02, 0.02), belly + between(chance, -0.02, 0.02)
-    stops = between(chance, 50, 67)
-    begins = stops + between(chance, 42, 57)
+    """The down tube's shell end, a few millimetres off its label, and another tube of its size."""
+    label = {part: n.frame[f"down_tube.{part}"] for part in LABEL}
+    butt = held(label["wall_a"] + between(chance, -0.02, 0.02), 0.75, 0.94)
+    belly = held(label["wall_belly"] + between(chance, -0.02, 0.02), 0.47, butt - 0.2)
+    stops = label["butt_a"] + between(chance, -4, 4)
+    begins = stops + max(label["taper_a"] + between(chance, -4, 4), 1)
     walls = [w + jolt(chance) for w in profile(PLACES, stops, begins, butt, belly)]
     double, outside = chance.random() < 0.5, chance.random() < 0.5
     far = (butt if double else belly) + jolt(chance)
-    middle = (28.6, 31.8)[int(2 * chance.random())] + between(chance, -0.05, 0.05)
+    middle = held(label["diameter"], 28.0, 38.3) + between(chance, -0.05, 0.05)
     return [*walls, far, middle + 2 * (butt - belly) * outside + jolt(chance), middle]
 
 
@@ -80,7 +88,7 @@ def one_mark_reads_highest(n):
 def two_flats_that_are_flat(n):
     """No reading taken for a flat lies on the taper."""
     stops, begins = fit(walls(n), *right_levels(n))
-    return stops >= 45 and begins <= 146
+    return stops >= 95 and begins <= 196
 
 
 def walls(n):
@@ -101,7 +109,7 @@ def right_levels(n):
 @lru_cache
 def pairs():
     """Every pair of whole millimetres that the program of the exercise tries, and its shares."""
-    tried = [(s, b) for s in range(40, 101) for b in range(s + 20, 151)]
+    tried = [(s, b) for s in range(90, 151) for b in range(s + 20, 201)]
     stops, begins = np.array(tried, dtype=float).T[:, :, None]
     return tried, np.clip((np.array(PLACES) - stops) / (begins - stops), 0, 1)
 
@@ -210,7 +218,7 @@ def highest_mark(n):
 
 def fall(n):
     """Wall lost over one mm of the cards' taper."""
-    return (n.wall_70 - n.wall_90) / 20
+    return (n.wall_120 - n.wall_140) / 20
 
 
 def four(n):

@@ -1,93 +1,59 @@
 """Functions that the answers and slips in `butt-orientation.md` call. Instructor only."""
 
-from functools import cache
-
 import numpy as np
 
-from coursekit import butts, miters
+from coursekit import butts
 from coursekit.classroom.bank.keys import Key
 from coursekit.tubes import Round
 
 key = Key("butt-orientation")
 
-CLEAN = 5.0  # mm off each end at least, as the question says
 BOSS_REACH = 15.0  # mm of full wall past the middle of the cable stop, as the question says
+CUT_LONG = 20.0  # mm off the long end, as a practice card says
 
 
-# Sound cases
+# Cases: the tube is the student's own, the cable stop and the second tube suit it
 
 
-@key.sound
-def both_ends_have_a_say(n):
-    """The window is open, and neither end can take all of the cut or leave it all to the other."""
+@key.makes("boss_place")
+def _(n, chance):
+    """A stop that asks for more than the joint does and leaves a part of the window."""
     least, most = window_of(n)
-    return (
-        to_come_off(n) >= 15
-        and least >= 4
-        and most - least >= CLEAN + 6
-        and abs(to_come_off(n) - right_rooms(n)[0]) >= CLEAN + 3
-    )
+    room = least + (0.3 + 0.4 * chance.random()) * (most - least)
+    return [max(n.long_butt - BOSS_REACH - room, right_needs(n)[1] - BOSS_REACH + 6)]
+
+
+@key.makes("second_length", "second_butt")
+def _(n, chance):
+    """A tube that lacks 12 to 40 mm of length or 40 to 75 mm of butt, but covers both joints."""
+    butt = max(right_needs(n)) + 4 + 8 * chance.random()
+    if chance.random() < 0.5:
+        return [finished(n) - 12 - 28 * chance.random(), butt]
+    spare = 2 * butt - sum(right_needs(n))
+    return [finished(n) + spare + 40 + 35 * chance.random(), butt]
 
 
 @key.sound
-def the_long_butt_stays_the_longer(n):
-    """The head end keeps the longer butt after the cuts, as the first answer says."""
-    head, shell = long_first(to_come_off(n), right_rooms(n)[0])
-    return n.long_butt - head >= n.short_butt - shell + 3
-
-
-@key.sound
-def the_cable_stop_narrows_the_window(n):
-    """It asks for more than the joint does, and leaves a cut to be made at both ends."""
+def a_tube_with_a_longer_butt_for_the_head(n):
+    """A tube butted at both ends, out of which the frame's down tube can be cut."""
     least, most = window_of(n)
-    room = n.long_butt - n.boss_place - BOSS_REACH
-    return (
-        n.boss_place + BOSS_REACH > right_needs(n)[0] + 5 and least + 2 <= room <= most - CLEAN - 4
-    )
+    tapers = n.long_taper > 0 and n.short_taper > 0
+    thick = min(n.butt_wall, n.head_wall) > n.belly_wall
+    return tapers and thick and n.long_butt > n.short_butt and 0 <= least <= most
 
 
-@key.sound
-def the_second_tube_misses_clearly_and_in_one_way(n):
-    """It lacks 8 to 45 mm of length or 36 to 80 mm of butt, and each butt covers its own joint."""
-    missing = short_of(n, finished(n), right_needs(n))
-    span = (8, 45) if second_is_too_short(n) else (36, 80)
-    return n.second_butt >= max(right_needs(n)) + 3 and span[0] <= missing <= span[1]
-
-
-@key.sound
-def ears_and_valleys_are_those_of_a_cut(n):
-    """The places at both ends are what tubes of these sizes give, as a depth gauge reads them."""
-    ear, valley = saddles(n.tube_diameter)
-    at_head = np.hypot(ear - n.ear_head, valley - n.valley_head).min() < 1.5
-    flat = n.valley_shell - square_depth(n.tube_diameter, 2 * n.valley_shell)
-    return bool(at_head) and abs(flat - n.ear_shell) < 1.5
-
-
-@cache
-def saddles(diameter):
-    """Ears and deepest points, mm from the axis, at head tubes of 34 to 40 mm and 55° to 68°."""
-    into, angle_deg = np.meshgrid(np.arange(34.0, 40.1, 1.0), np.arange(55.0, 68.1, 0.5))
-    _, along = miters.saddle(diameter, into, angle_deg)
-    return along.min(axis=-1), along.max(axis=-1)
-
-
-def square_depth(diameter, into):
-    """Depth of a square saddle."""
-    return float(np.ptp(miters.saddle(diameter, into, 90.0)[1]))
-
-
-# The student's own tube; the head end is end a
+# The student's own tube; end a is at the shell
 
 
 def right_needs(n):
-    """Full wall that head and shell end need, from the ears."""
-    depths = n.valley_head - n.ear_head, n.valley_shell - n.ear_shell
+    """Full wall that shell and head end need, from the long point."""
+    depths = n.short_shell - n.long_shell, n.short_head - n.long_head
     return tuple(butts.keep(depth, n.heat_margin) for depth in depths)
 
 
 def finished(n):
-    """Length from ears to ears."""
-    return n.centre_length - n.ear_head - n.ear_shell
+    """Length from long point to long point."""
+    return n.centre_length - n.long_shell - n.long_head
 
 
 def to_come_off(n):
@@ -96,14 +62,15 @@ def to_come_off(n):
 
 
 def right_rooms(n):
-    """What head and shell end can spare."""
-    head, shell = right_needs(n)
-    return n.long_butt - head, n.short_butt - shell
+    """What shell and head end can spare."""
+    shell, head = right_needs(n)
+    return n.short_butt - shell, n.long_butt - head
 
 
 def window_of(n):
     """Least and most off the head end."""
-    return butts.window(to_come_off(n), *right_rooms(n))
+    shell, head = right_rooms(n)
+    return butts.window(to_come_off(n), head, shell)
 
 
 def grams(n, length, wall):
@@ -111,10 +78,9 @@ def grams(n, length, wall):
     return Round(n.tube_diameter, wall).grams_per_metre() * length / 1000
 
 
-def long_first(excess, room_head, clean=CLEAN):
-    """Cuts at head and shell end that use up the long butt first and leave `clean` to the other."""
-    head = min(excess - clean, room_head)
-    return head, excess - head
+def both_offcuts(n, trims, shell_wall, head_wall):
+    """Mass of what comes off both ends, g."""
+    return grams(n, trims[0], shell_wall) + grams(n, trims[1], head_wall)
 
 
 # The second tube
@@ -153,26 +119,8 @@ def both_lengths(n, length):
 
 def max_for_min(n, earlier):
     """A slip at `window`."""
-    least, _ = butts.window(earlier["lengths"][1], *earlier["rooms"])
-    return least, max(earlier["lengths"][1], earlier["rooms"][0])
-
-
-# Where you cut
-
-
-def trims_swapped(n, earlier):
-    """A slip at `trims`."""
-    head, shell = long_first(earlier["lengths"][1], earlier["window"][1])
-    return shell, head
-
-
-# A cable stop
-
-
-def boss_trims_swapped(n, earlier):
-    """A slip at `boss`."""
-    head, shell = long_first(earlier["lengths"][1], n.long_butt - n.boss_place - BOSS_REACH)
-    return shell, head
+    least, _ = butts.window(earlier["lengths"][1], *reversed(earlier["rooms"]))
+    return least, max(earlier["lengths"][1], earlier["rooms"][1])
 
 
 # How much is missing?
@@ -183,9 +131,3 @@ def butts_mixed_up(n, earlier):
     excess = n.second_length - earlier["lengths"][0]
     spare = 2 * n.second_butt - sum(earlier["needs"])
     return spare - excess if excess < 0 else excess
-
-
-# Practice cards
-
-
-CUT_LONG = 20.0  # mm off the long end on the card

@@ -29,8 +29,8 @@ from coursekit.figures.house import (
 )
 from coursekit.sheets.text import long_minus
 
-PLACES = np.arange(10.0, 190.0, 10.0)
-WALLS = np.array([91, 91, 90, 90, 90, 90, 86, 80, 72, 65, 61, 61, 60, 60, 60, 61, 59, 60]) / 100
+PLACES = np.arange(60.0, 240.0, 10.0)
+WALLS = np.array([91, 91, 90, 90, 90, 91, 90, 83, 75, 68, 61, 60, 61, 60, 60, 61, 59, 60]) / 100
 MARKS = np.arange(0.0, 360.0, 45.0)
 DIAL = np.array([0.75, 0.74, 0.83, 1.08, 1.29, 1.31, 1.10, 0.87])
 
@@ -85,15 +85,15 @@ def by_eye() -> Figure:
     figure, axes = sheet(3.2)
     axes.plot(PLACES, WALLS, "o", color=INK, markersize=5, markerfacecolor="white")
     butt, belly = levels()
-    axes.plot([0, 82], [butt, butt], color=ACCENT, linewidth=1.4)
-    axes.plot([92, 185], [belly, belly], color=ACCENT, linewidth=1.4)
-    slope = (0.80 - 0.65) / 20
-    ends = 80 - (butt - 0.80) / slope, 100 + (0.65 - belly) / slope
+    axes.plot([50, 136], [butt, butt], color=ACCENT, linewidth=1.4)
+    axes.plot([146, 235], [belly, belly], color=ACCENT, linewidth=1.4)
+    slope = (0.83 - 0.68) / 20
+    ends = 130 - (butt - 0.83) / slope, 150 + (0.68 - belly) / slope
     reach = np.array([ends[0] - 5, ends[1] + 5])
-    axes.plot(reach, 0.80 - slope * (reach - 80), color=ACCENT, linewidth=1.4)
-    point_out(axes, (ends[0], butt), (118, 0.90), "the butt stops", shrink=4)
-    point_out(axes, (ends[1], belly), (138, 0.70), "the belly begins", shrink=4)
-    axes.set(xlim=(0, 190), ylim=(0.55, 0.95), xlabel="from end a (mm)", ylabel="wall (mm)")
+    axes.plot(reach, 0.83 - slope * (reach - 130), color=ACCENT, linewidth=1.4)
+    point_out(axes, (ends[0], butt), (174, 0.90), "the butt stops", shrink=4)
+    point_out(axes, (ends[1], belly), (192, 0.70), "the belly begins", shrink=4)
+    axes.set(xlim=(50, 240), ylim=(0.55, 0.95), xlabel="from end a (mm)", ylabel="wall (mm)")
     return figure
 
 
@@ -101,15 +101,15 @@ def by_eye() -> Figure:
 def bowl() -> Figure:
     """Return the least sum of squares by where the butt stops, its lowest point marked."""
     figure, axes = sheet(2.8)
-    stops = np.arange(50, 79)
-    tried = np.arange(85, 131)
+    stops = np.arange(105, 134)
+    tried = np.arange(140, 186)
     least = [min(total(float(s), float(b)) for b in tried) * 1000 for s in stops]
     axes.plot(stops, least, color=ACCENT)
     low = int(np.argmin(least))
     axes.plot([stops[low]], [least[low]], "o", color=INK, markersize=7)
     foot, above = (stops[low], least[low]), (stops[low], least[low] + 1.6)
     point_out(axes, foot, above, f"{stops[low]} mm", shrink=5, va="baseline")
-    axes.set(xlim=(49, 79), ylim=(0, 5), xlabel="the butt stops at (mm)")
+    axes.set(xlim=(104, 134), ylim=(0, 5), xlabel="the butt stops at (mm)")
     axes.set_ylabel("squares (thousandths of mm²)")
     return figure
 
@@ -187,15 +187,15 @@ def wave() -> Figure:
 def plane() -> Figure:
     """Return the tube seen from end a in the frame, the high spot before and after the turn."""
     high = float(runout.bow(MARKS, DIAL).high_deg)
-    figure, axes = drawing(2.9, (-42, 112), (-31, 33))
+    figure, axes = drawing(2.9, (-46, 112), (-31, 33))
     for middle, way, text in ((0.0, high, "as it lies"), (72.0, 180.0, "in the plane")):
         disc(axes, (middle, 0), 15, LIGHT, 1.4)
         centre_line(axes, (middle, -22), (middle, 22))
         centre = np.array([middle, 0.0])
-        arrow(axes, centre, centre + 14 * heading(90 + way), ACCENT, 2.2, shrink=2)
+        arrow(axes, centre, centre + 14 * heading(way - 90), ACCENT, 2.2, shrink=2)
         label(axes, middle, -28, text)
-    label(axes, 0, 27, "top of the frame")
-    label(axes, 72, 27, "top of the frame")
-    label(axes, 13, -18, f"high spot,\n{high:.0f}°", ha="left")
+    label(axes, 0, 27, "upper side, 180°")
+    label(axes, 72, 27, "upper side, 180°")
+    label(axes, -15, 11, f"high spot,\n{high:.0f}°", ha="right")
     label(axes, 36, 2, long_minus(f"turn {180 - high:.0f}°"))
     return figure

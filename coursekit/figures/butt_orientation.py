@@ -13,7 +13,7 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from coursekit import butts, miters
-from coursekit.figures._hit import EAR_SHELL, FORCE, Hit, hit
+from coursekit.figures._hit import FORCE, Hit
 from coursekit.figures.house import (
     ACCENT,
     INK,
@@ -35,14 +35,6 @@ from coursekit.figures.house import (
 from coursekit.tubes import Butted
 
 THICKER = 22.0  # times the wall is drawn too thick
-OURS = Butted(25.4, (0.9, 0.6, 0.9), (55.0, 42.0, 355.0, 42.0, 104.0))  # end a at the shell
-FINISHED = OURS.cut(5.0, 31.8)
-TURNED = Butted(25.4, OURS.walls, OURS.lengths[::-1]).cut(31.8, 5.0)  # short butt at the head
-EMPTY = (  # words, what must come off, room at head and shell end
-    ("550 long,\n104 + 55", -11.2, 60.8, 22.1),
-    ("590 long,\n110 + 30", 28.8, 66.8, -2.9),
-    ("640 long,\n70 + 50", 78.8, 26.8, 17.1),
-)
 
 
 def _wall(axes: Axes, own: Butted, at: tuple[float, float], height: float) -> None:
@@ -94,9 +86,8 @@ def _frame(axes: Axes, made: Hit) -> dict[str, NDArray[np.float64]]:
 
 
 @house_style
-def lever(own: Butted) -> Figure:
+def lever(made: Hit) -> Figure:
     """Return the front of the frame with the hit at the axle and the fork as a lever."""
-    made = hit(own)
     figure, axes = drawing(3.9, (-215, 760), (-90, 590))
     at = _frame(axes, made)
     axle, joint = at["front_axle"], at["head_down_tube"]
@@ -114,9 +105,8 @@ def lever(own: Butted) -> Figure:
 
 
 @house_style
-def bending(own: Butted) -> Figure:
+def bending(made: Hit) -> Figure:
     """Return the bending along both tubes, drawn square to each, with its size at the joints."""
-    made = hit(own)
     figure, axes = drawing(4.4, (-350, 600), (-110, 690))
     at = _frame(axes, made)
     ends = {"down_tube": ("head_down_tube", "bb"), "top_tube": ("head_top_tube", "seat_top_tube")}
@@ -138,31 +128,32 @@ def bending(own: Butted) -> Figure:
     return figure
 
 
-def worked(own: Butted) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def worked(made: Hit, own: Butted) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Return places, mm from the head tube's axis, and how hard the steel is worked by bending.
 
-    `own` is the finished tube, end a at the shell. Bending over section modulus, MPa.
+    `own` is the finished tube of the frame that is hit, end a at the shell. Bending over section
+    modulus, MPa.
     """
-    made = hit(own)
     x = np.unique([*np.linspace(0, own.length, 1201), *own.marks])
-    from_head = made.length("down_tube") - EAR_SHELL - x
+    from_head = made.length("down_tube") - made.rig.start - x
     stress = np.abs(made.bending("down_tube", from_head)) / own.section_at(x).modulus * 1000
     return from_head[::-1], stress[::-1]
 
 
 @house_style
-def two_ways(long_at_head: Butted, short_at_head: Butted) -> Figure:
+def two_ways(long_at_head: tuple[Hit, Butted], short_at_head: tuple[Hit, Butted]) -> Figure:
     """Return how hard the steel is worked along the tube, for both ways round; 1 is at the head."""
     figure, axes = sheet(3.5)
-    unit = worked(long_at_head)[1][0]
+    unit = worked(*long_at_head)[1][0]
     for own, dash, colour, name in (
         (long_at_head, "-", INK, "long butt at the head"),
         (short_at_head, "--", ACCENT, "short butt at the head"),
     ):
-        x, stress = worked(own)
+        x, stress = worked(*own)
         axes.plot(x, stress / unit, dash, color=colour, linewidth=2.2, label=name)
     axes.axhline(1, color=INK, linewidth=0.8, linestyle=":")
-    axes.set(xlim=(0, 585), ylim=(0, 1.3), xlabel="from the head tube's axis (mm)")
+    far = long_at_head[0].length("down_tube")
+    axes.set(xlim=(0, far), ylim=(0, 1.4), xlabel="from the head tube's axis (mm)")
     axes.set_ylabel("worked by bending,\n1 = at the head joint")
     axes.legend(frameon=False, loc="upper right")
     return figure
@@ -170,9 +161,9 @@ def two_ways(long_at_head: Butted, short_at_head: Butted) -> Figure:
 
 @house_style
 def need(diameter: float, into: float, angle_deg: float, margin: float) -> Figure:
-    """Return the head end from the side: ears, deepest point of cut, margin, full wall needed."""
+    """Return the head end from the side: long and short point, margin, full wall needed."""
     _, along = miters.saddle(diameter, into, angle_deg)
-    ear, valley = float(along.min()), float(along.max())
+    near, deep = float(along.min()), float(along.max())
     figure, axes = drawing(3.4, (-27, 118), (-52, 44))
     around = np.radians(np.linspace(0, 180, along[:181].size))
     edge = np.column_stack([along[:181], diameter / 2 * np.cos(around)])
@@ -186,34 +177,35 @@ def need(diameter: float, into: float, angle_deg: float, margin: float) -> Figur
     up = np.array([-c, s])
     centre_line(axes, 42 * up, -20 * up)
     centre_line(axes, (-10, 0), (116, 0))
-    foot = (valley, -diameter / 2)
+    foot = (deep, -diameter / 2)
     block(axes, foot, margin, diameter, "none", 0, edgecolor=ACCENT, hatch="//")
-    for x, low in ((ear, -44), (valley, -33), (valley + margin, -44)):
+    for x, low in ((near, -44), (deep, -33), (deep + margin, -44)):
         axes.plot([x, x], [low, 16], color=INK, linewidth=0.8, linestyle="--")
-    full = f"need {butts.keep(valley - ear, margin):.1f} mm"
-    measure(axes, (ear, -24), (valley, -24), f"{valley - ear:.1f}", (0, -5.5))
-    measure(axes, (valley, -24), (valley + margin, -24), f"margin {margin:g}", (0, -5.5))
-    measure(axes, (ear, -39), (valley + margin, -39), full, (0, -6))
-    point_out(axes, (ear + 0.3, 1.2), (28, 34), "ears (both flanks)")
-    point_out(axes, (valley - 0.3, -12.3), (88, 27), "deepest point")
+    full = f"need {butts.keep(deep - near, margin):.1f} mm"
+    measure(axes, (near, -24), (deep, -24), f"{deep - near:.1f}", (0, -5.5))
+    measure(axes, (deep, -24), (deep + margin, -24), f"margin {margin:g}", (0, -5.5))
+    measure(axes, (near, -39), (deep + margin, -39), full, (0, -6))
+    point_out(axes, (near + 0.3, 1.2), (28, 34), "long point\n(one on either side)")
+    point_out(axes, (deep - 0.3, -12.3), (88, 27), "short point")
     label(axes, -13, -24, "head tube's\naxis")
     return figure
 
 
 @house_style
-def lengths(own: Butted, centre: float, ears: tuple[float, float]) -> Figure:
+def lengths(
+    own: Butted, centre: float, finished: float, long_points: tuple[float, float]
+) -> Figure:
     """Return drawing's length, finished tube and tube as it comes, one below the other."""
-    figure, axes = drawing(3.3, (-80, 670), (-205, 165))
-    finished = centre - sum(ears)
+    figure, axes = drawing(3.3, (-80, centre + 85), (-205, 165))
     for x, name in ((0, "shell's axis"), (centre, "head tube's axis")):
         centre_line(axes, (x, -60), (x, 128))
         label(axes, x, 145, name)
-    measure(axes, (0, 85), (centre, 85), f"drawing, axis to axis: {centre:g}", (0, 22))
-    start, end = ears[0], ears[0] + finished
+    measure(axes, (0, 85), (centre, 85), f"drawing, axis to axis: {centre:.1f}", (0, 22))
+    start, end = long_points[0], long_points[0] + finished
     block(axes, (start, -16), finished, 32, STEEL, 1.5)
-    label(axes, centre / 2, 0, f"finished, ears to ears: {finished:.1f}")
-    label(axes, start / 2 - 42, 36, f"{ears[0]:g}")
-    label(axes, centre - ears[1] / 2 + 36, 36, f"{ears[1]:g}")
+    label(axes, centre / 2, 0, f"finished: {finished:.1f}")
+    label(axes, start / 2 - 42, 36, f"{start:.1f}")
+    label(axes, centre - long_points[1] / 2 + 36, 36, f"{long_points[1]:.1f}")
     left = -(own.length - finished) / 2 + start
     block(axes, (left, -116), own.length, 32, LIGHT, 1.5)
     label(axes, centre / 2, -100, f"as it comes: {own.length:g}")
@@ -234,13 +226,16 @@ def window(excess: float, room_head: float, room_shell: float) -> Figure:
         ("shell end\nallows", excess - room_shell, excess, STEEL, INK),
         ("window", least, most, ACCENT, "white"),
     )
+    inset = max(excess, room_head) / 76
     for y, (_, start, end, fill, ink) in enumerate(rows):
         axes.barh(-y, end - start, left=start, height=0.5, color=fill, edgecolor=INK)
-        label(axes, start + 0.8, -y, f"{start:.1f}", ha="left", color=ink)
-        label(axes, end - 0.8, -y, f"{end:.1f}", ha="right", color=ink)
+        label(axes, start + inset, -y, f"{start:.1f}", ha="left", color=ink)
+        label(axes, end - inset, -y, f"{end:.1f}", ha="right", color=ink)
     for x in (least, most):
         axes.plot([x, x], [-2.5, -0.25], color=INK, linewidth=0.9, linestyle="--", zorder=0)
-    axes.set(xlim=(0, 65), ylim=(-2.5, 0.5), xlabel="off the head end (mm)")
+    axes.set(
+        xlim=(0, 1.07 * max(excess, room_head)), ylim=(-2.5, 0.5), xlabel="off the head end (mm)"
+    )
     axes.set_yticks(range(0, -3, -1), [row[0] for row in rows])
     axes.spines["left"].set_visible(False)
     axes.tick_params(left=False)
@@ -262,7 +257,7 @@ def empty(cases: Sequence[tuple[str, float, float, float]]) -> Figure:
         axes.barh(-row + 0.2, head, **thin, **grey)
         axes.barh(-row + 0.2, shell, left=head if shell > 0 else 0, **thin, **bare)
     axes.axvline(0, color=INK, linewidth=1)
-    axes.set(xlim=(-16, 90), ylim=(0.5 - len(cases), 0.5), xlabel="mm")
+    axes.set(xlim=(-22, 205), ylim=(0.5 - len(cases), 0.5), xlabel="mm")
     axes.set_yticks(range(0, -len(cases), -1), [case[0] for case in cases])
     axes.spines["left"].set_visible(False)
     axes.tick_params(left=False)

@@ -47,7 +47,9 @@ def test_what_is_unsound_is_found(root, monkeypatch):
     same = Slip("same", lambda n: 90 - n.angle_deg, "Nothing.", 0.0)
     spoilt = replace(key, slips={**key.slips, "mill-setting": [same]})
     assert "question 'mill-setting': slip 'same' equals the right answer" in str(
-        draws.own_numbers.fault(exercise, spoilt, draws.own_numbers._once(exercise, b"x", "y", 0))
+        draws.own_numbers.fault(
+            exercise, spoilt, draws.own_numbers._case(exercise, key, b"x", "y", 0)
+        )
     )
     monkeypatch.setattr(draws.own_numbers, "fault", lambda *_: "")
     found = draws.tally(exercise, spoilt, 3)

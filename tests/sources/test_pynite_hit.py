@@ -1,6 +1,6 @@
 """PyNite (PyNiteFEA, a general frame program) as judge of the bending in the lesson on butt orientation.
 
-The lesson's own frame under the lesson's own hit, tubes of one wall: bending at both ends and between.
+The frame that the lessons work through, under the lesson's own hit, tubes of one wall: bending at both ends and between.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from coursekit import skeleton
+from coursekit.book import worked_frame
 from coursekit.figures import _hit
 from coursekit.tubes import Round
 from tests import statics_peers as peers
@@ -16,7 +17,9 @@ from tests import statics_peers as peers
 
 @pytest.fixture(scope="module")
 def solved():
-    made = _hit.hit(Round(25.4, 0.9))
+    build = worked_frame.build()
+    start = worked_frame.facts()["down_tube.shell.nearest"]
+    made = _hit.hit(_hit.Rig(build.frame, build.tubes, start), Round(31.8, 0.9))
     members = made.solution.model.members
     assert {(m.modulus, m.shear_modulus) for m in members.values()} == {(peers.E, peers.G)}
     nodes = {name: np.asarray(at, float) for name, at in made.nodes.items()}

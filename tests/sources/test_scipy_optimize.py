@@ -199,21 +199,21 @@ def test_the_key_of_the_lesson_on_butt_finding_puts_the_bends_where_least_square
     exercise = exercises.load("butt-finding", root)
     key = keys.load(exercise, root)
     numbers = own_numbers.draw(exercise, key, b"scipy", f"bench-{student:02d}")
-    x = np.arange(10.0, 190.0, 10.0)
+    x = np.arange(60.0, 240.0, 10.0)
     walls = np.array([numbers[f"wall_{place:g}"] for place in x])
     butt, belly = walls[:4].mean(), walls[14:].mean()
 
     def misses(bends):
         return np.interp(x, bends, [butt, belly]) - walls
 
-    starts = [(s, b) for s in (52.0, 58.0, 64.0) for b in (96.0, 108.0, 120.0)]
+    starts = [(s, b) for s in (106.0, 113.0, 120.0) for b in (150.0, 162.0, 174.0)]
     tried = [optimize.least_squares(misses, s, x_scale=10, diff_step=1e-6) for s in starts]
     judge = min(tried, key=lambda t: t.cost)
     right = own_numbers.answers(exercise, key, numbers)
     assert right["fitted"] == pytest.approx(judge.x, abs=1.0)
     # the whole millimetres cost next to nothing beside the least that can be had
     assert np.sqrt(2 * judge.cost / 14) <= right["scatter"] + 1e-12
-    assert right["scatter"] == pytest.approx(np.sqrt(2 * judge.cost / 14), rel=0.02)
+    assert right["scatter"] == pytest.approx(np.sqrt(2 * judge.cost / 14), rel=0.05)
 
 
 @pytest.mark.parametrize("angle", [52.0, 60.0, 75.0])

@@ -2,26 +2,55 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import lru_cache
+
 import numpy as np
 
 from coursekit import butts
+from coursekit.book import worked_frame
 from coursekit.book.slider import Slider, State, area, line, words
 from coursekit.sheets.text import long_minus
 from coursekit.tubes import Butted
 
-# the lesson's tube, end a at the shell, and what its two joints need
-TUBE = Butted(25.4, (0.9, 0.6, 0.9), (55.0, 42.0, 355.0, 42.0, 104.0))
-FINISHED = 561.2
-NEED_SHELL, NEED_HEAD = 32.9, 43.2
-STOP, REACH = 63.0, 15.0  # the cable stop from the ears, and full wall past its middle
-EXCESS = round(TUBE.length - FINISHED, 1)
+STOP, REACH = 85.0, 15.0  # the cable stop from the long point, and full wall past its middle
 WIDTH = 127.0
 THICK = 5.0  # mm in the drawing for each mm of wall
 
 
+@dataclass(frozen=True)
+class Cut:
+    """The lessons' down tube, end a at the shell, and what it is cut to; mm."""
+
+    tube: Butted
+    finished: float
+    need_shell: float
+    need_head: float
+    off_head: float
+
+    @property
+    def excess(self) -> float:
+        """What must come off, both ends together."""
+        return round(float(self.tube.length) - self.finished, 1)
+
+
+@lru_cache(maxsize=1)
+def ours() -> Cut:
+    """Return the down tube of the frame that the lessons work through."""
+    known, margin = worked_frame.facts(), worked_frame.build().bench.heat_margin
+    shell, head = (
+        round(known[f"down_tube.{end}.farthest"] - known[f"down_tube.{end}.nearest"] + margin, 1)
+        for end in ("shell", "head_tube")
+    )
+    tube, finished = worked_frame.build().tubes["down_tube"], known["down_tube.finished"]
+    return Cut(tube, finished, shell, head, round(known["down_tube.off_b"], 1))
+
+
 def trims() -> Slider:
-    """Return the figure *where the cuts lie → what each end still has*, with a stop at the head."""
-    cuts = [float(h) for h in range(int(EXCESS) + 1)] + [EXCESS]
+    """Return the figure *where the cuts lie → what each end still has*, a stop at the head."""
+    own = ours()
+    cuts = sorted({*(3.0 * i for i in range(int(own.excess / 3) + 1)), own.off_head, own.excess})
+    room = own.tube.lengths[4] - STOP - REACH
     return Slider(
         title="Slide the finished tube along the bought one",
         label="Off the head end",
@@ -30,26 +59,28 @@ def trims() -> Slider:
             "the left, the long butt and the head tube to the right, with two cut lines. Below, "
             "both ends larger. Under each a bar shows how much full wall that end needs from its "
             "cut; where the bar is open the wall is already tapering. As more comes off the head "
-            "end, less comes off the shell end. Below 15 millimetres the shell end's bar runs "
-            "into its taper, above 26 the head end's bar does; between them both are full."
+            f"end, less comes off the shell end. Below {own.off_head:g} millimetres the shell "
+            f"end's bar runs into its taper, above {room:g} the head end's bar does; between them "
+            "both are full."
         ),
         caption=(
-            f"{EXCESS:g} mm to come off in all. The shell end needs {NEED_SHELL:g} mm of full "
-            f"wall, the head end {STOP + REACH:g} mm because of a cable stop (dot) {STOP:g} mm "
-            "from the ears. Full bar: needed and there. Open bar: needed and not there."
+            f"{own.excess:g} mm to come off in all. The shell end needs {own.need_shell:g} mm of "
+            f"full wall, the head end {STOP + REACH:g} mm because of a cable stop (dot) {STOP:g} "
+            "mm from the long point. Full bar: needed and there. Open bar: needed and not there."
         ),
         width=WIDTH,
         height=96.0,
         still=_still(),
         states=tuple(_trimmed(cut) for cut in cuts),
-        default=cuts.index(20.0),
+        default=cuts.index(own.off_head),
     )
 
 
 def _section(at: float, y: float, scale: float, start: float, stop: float, half: float) -> str:
-    """Return both walls of the tube between two places on it, with walls drawn by `THICK`."""
-    x = np.array([start, *(m for m in TUBE.marks if start < m < stop), stop])
-    inner = half - THICK * np.asarray(TUBE.wall_at(x)) * scale / 0.2
+    """Return both walls of the tube between two places on it, thick as `THICK` says."""
+    tube = ours().tube
+    x = np.array([start, *(m for m in tube.marks if start < m < stop), stop])
+    inner = half - THICK * np.asarray(tube.wall_at(x)) * scale / 0.2
     along = at + scale * (x - start)
     made = ""
     for side in (-1, 1):
@@ -58,18 +89,19 @@ def _section(at: float, y: float, scale: float, start: float, stop: float, half:
     return made
 
 
-WHOLE = (3.7, 16.0, 0.2)  # left end, middle, and mm in the drawing for each mm
-LEFT, RIGHT, NEAR, SHOWN = 3.0, 66.0, 0.4, 145.0  # the two ends, drawn larger
+WHOLE = (3.7, 16.0, 0.168)  # left end, middle, drawing mm a mm
+LEFT, RIGHT, NEAR, SHOWN = 3.0, 66.0, 0.265, 219.0  # the two ends, larger
 END_Y, BAR_Y = 57.0, 76.0
 
 
 def _still() -> str:
     at, y, scale = WHOLE
-    far = TUBE.length - SHOWN
+    whole = ours().tube.length
+    far = whole - SHOWN
     return (
-        _section(at, y, scale, 0, TUBE.length, 6)
+        _section(at, y, scale, 0, whole, 6)
         + _section(LEFT, END_Y, NEAR, 0, SHOWN, 12)
-        + _section(RIGHT, END_Y, NEAR, far, TUBE.length, 12)
+        + _section(RIGHT, END_Y, NEAR, far, whole, 12)
         + words(at, 6, "shell end", "start")
         + words(WIDTH - at, 6, "head end", "end")
         + words(LEFT, 38, "shell end, larger", "start")
@@ -80,10 +112,11 @@ def _still() -> str:
 
 
 def _trimmed(from_head: float) -> State:
-    from_shell = EXCESS - from_head
+    own = ours()
+    from_shell = own.excess - from_head
     need = STOP + REACH
-    left = TUBE.lengths[0] - from_shell, TUBE.lengths[4] - from_head
-    lack = max(NEED_SHELL - left[0], 0.0), max(need - left[1], 0.0)
+    left = own.tube.lengths[0] - from_shell, own.tube.lengths[4] - from_head
+    lack = max(own.need_shell - left[0], 0.0), max(need - left[1], 0.0)
     text = f"Off the head end {from_head:g} mm, off the shell end {from_shell:.1f} mm; "
     if lack[0] > 1e-6:
         text += f"{lack[0]:.1f} mm missing at the shell end"
@@ -92,10 +125,12 @@ def _trimmed(from_head: float) -> State:
     else:
         text += "both ends have what they need"
     at, y, scale = WHOLE
-    svg = _cut(at + scale * from_shell, y, 9) + _cut(at + scale * (TUBE.length - from_head), y, 9)
+    svg = _cut(at + scale * from_shell, y, 9) + _cut(
+        at + scale * (own.tube.length - from_head), y, 9
+    )
     start, end = LEFT + NEAR * from_shell, RIGHT + NEAR * (SHOWN - from_head)
     svg += _cut(start, END_Y, 16) + _cut(end, END_Y, 16)
-    svg += _bar(start, NEED_SHELL, lack[0], 1) + _bar(end, need, lack[1], -1)
+    svg += _bar(start, own.need_shell, lack[0], 1) + _bar(end, need, lack[1], -1)
     svg += (
         f'<circle cx="{end - NEAR * STOP:.2f}" cy="{END_Y - 12:.2f}" r="1.6" fill="currentColor"/>'
     )
@@ -117,34 +152,38 @@ def _bar(x: float, need: float, lack: float, way: int) -> str:
     return made
 
 
-LENGTHS = tuple(float(v) for v in range(546, 667, 4))
-RULE, PER_MM = 12.0, 0.93  # left end of the rule, and mm in the drawing for each mm
-LEAST_SHOWN = -16.0
+LENGTHS = tuple(float(v) for v in range(590, 815, 8))
+RULE, PER_MM = 12.0, 0.49  # left end of the rule and drawing mm a mm
+LEAST_SHOWN, MOST_SHOWN = -20.0, 214.0
 
 
 def tube_length() -> Slider:
-    """Return the figure *length of the bought tube → window*, with the same butts throughout."""
+    """Return the figure *length of the bought tube → window*, its butts as they are."""
+    own = ours()
+    spare = own.tube.lengths[0] - own.need_shell + own.tube.lengths[4] - own.need_head
+    open_at = [v for v in LENGTHS if 0 <= v - own.finished <= spare]
     return Slider(
         title="Which length to buy",
         label="Length of the tube as it comes",
         alt=(
             "Three bars over a rule in millimetres. The first is what must come off a tube of "
-            "the chosen length. The second is what both ends can spare together, always 82.9 "
-            "millimetres. The third is the window for the cut at the head end. Below 562 "
-            "millimetres the first bar points to the left and there is no window: the tube is "
-            "too short. From 562 to 642 the window is open, widest in the middle. From 646 on "
-            "the first bar is longer than the second and the window is empty again."
+            "the chosen length. The second is what both ends can spare together, always "
+            f"{spare:.1f} millimetres. The third is the window for the cut at the head end. Below "
+            f"{open_at[0]:g} millimetres the first bar points to the left and there is no window: "
+            f"the tube is too short. From {open_at[0]:g} to {open_at[-1]:g} the window is open, "
+            "widest in the middle. Beyond that the first bar is longer than the second and the "
+            "window is empty again."
         ),
         caption=(
-            f"Butts {TUBE.lengths[4]:g} and {TUBE.lengths[0]:g} mm, finished length {FINISHED:g} "
-            "mm, as in the text, without a cable stop. A longer tube is the cure for one kind of "
-            "empty window and makes the other worse."
+            f"Butts {own.tube.lengths[0]:g} and {own.tube.lengths[4]:g} mm, finished length "
+            f"{own.finished:.1f} mm, as in the text, without a cable stop. A longer tube is the "
+            "cure for one kind of empty window and makes the other worse."
         ),
         width=WIDTH,
         height=66.0,
         still=_rule(),
         states=tuple(_bought(length) for length in LENGTHS),
-        default=LENGTHS.index(598.0),
+        default=LENGTHS.index(own.tube.length),
     )
 
 
@@ -155,15 +194,16 @@ def _on(mm: float) -> float:
 def _rule() -> str:
     ticks = "".join(
         line([_on(v), _on(v)], [52, 54.5], 0.4) + words(_on(v), 60, long_minus(f"{v}"))
-        for v in range(0, 101, 20)
+        for v in range(0, 201, 50)
     )
     zero = line([_on(0), _on(0)], [2, 52], 0.3)
-    return line([_on(LEAST_SHOWN), _on(106)], [52, 52], 0.5) + ticks + zero
+    return line([_on(LEAST_SHOWN), _on(MOST_SHOWN)], [52, 52], 0.5) + ticks + zero
 
 
 def _bought(length: float) -> State:
-    excess = length - FINISHED
-    spare = TUBE.lengths[4] - NEED_HEAD, TUBE.lengths[0] - NEED_SHELL
+    own = ours()
+    excess = length - own.finished
+    spare = own.tube.lengths[4] - own.need_head, own.tube.lengths[0] - own.need_shell
     least, most = butts.window(excess, *spare)
     if least <= most:
         window = f"window at the head end {least:.1f} to {most:.1f} mm"

@@ -123,7 +123,7 @@ def _case(
     numbers = _once(exercise, secret, student, attempt, known)
     for names in key.makers:
         seed = _word(secret, student, exercise.slug, str(attempt), "made", *names)
-        values = key.made(names, numbers, Random(seed))
+        values = key.made(names, numbers, Random(seed), known)
         numbers |= {n: _nearest(exercise, n, v) for n, v in zip(names, values, strict=True)}
     return numbers
 

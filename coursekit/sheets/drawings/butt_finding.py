@@ -14,9 +14,9 @@ from coursekit.sheets.drawing import Drawing
 
 WIDTH, HEIGHT = 178.0, 196.0
 ALONG, UP = 0.8, 200.0  # mm on paper for a mm of tube, of wall
-ORIGIN = (20.0, 122.0)  # end a, at the lowest wall shown
+ORIGIN = (20.0, 122.0)  # the first place, at the lowest wall shown
 LOW, HIGH = 0.44, 0.98  # mm of wall that the field shows
-ENDS = 190  # mm of tube that it shows
+FIRST, LAST = 50, 240  # mm from end a that it shows
 AROUND, SWING = 0.3, 25.0  # mm on paper for a degree, for a mm of the dial
 DIAL = (20.0, 182.0)  # mark 0°, at the lowest dial reading shown
 LEAST, MOST = 0.2, 1.8  # mm of dial that it shows
@@ -25,7 +25,7 @@ _words = pen.words
 
 
 def draw(numbers: Mapping[str, float]) -> Drawing:
-    """Return the student's field, from `wall_10` … `wall_180` and `dial_0` … `dial_315`, mm."""
+    """Return the student's field, from `wall_60` … `wall_230` and `dial_0` … `dial_315`, mm."""
     parts = (_say(), _trace_grid(), _trace(numbers), _dial_grid(), _dial(numbers), _ring())
     svg = pen.field(WIDTH, HEIGHT, *parts)
     return Drawing(
@@ -38,7 +38,7 @@ def draw(numbers: Mapping[str, float]) -> Drawing:
 
 
 def _at(place: float, wall: float) -> tuple[float, float]:
-    return ORIGIN[0] + place * ALONG, ORIGIN[1] - (wall - LOW) * UP
+    return ORIGIN[0] + (place - FIRST) * ALONG, ORIGIN[1] - (wall - LOW) * UP
 
 
 def _turn(mark: float, reading: float) -> tuple[float, float]:
@@ -66,15 +66,15 @@ def _say() -> str:
 
 def _trace_grid() -> str:
     """Return a line every 5 mm of tube and every hundredth of wall, bolder at 50 and at tenths."""
-    (left, foot), (right, top) = _at(0, LOW), _at(ENDS, HIGH)
+    (left, foot), (right, top) = _at(FIRST, LOW), _at(LAST, HIGH)
     made = ""
-    for x in range(0, ENDS + 1, 5):
+    for x in range(FIRST, LAST + 1, 5):
         at = _at(x, LOW)[0]
         made += _line(at, top, at, foot, 0.3 if x % 50 == 0 else 0.15 if x % 10 == 0 else 0.06)
         if x % 20 == 0:
             made += _words(at, foot + 4.6, f"{x}")
     for k in range(round(LOW * 100), round(HIGH * 100) + 1):
-        y = _at(0, k / 100)[1]
+        y = _at(FIRST, k / 100)[1]
         made += _line(left, y, right, y, 0.06 if k % 5 else 0.15 if k % 10 else 0.3)
         if k % 10 == 0:
             made += _words(left - 2, y + 1.2, f"{k / 100:.1f}", "end")
@@ -83,7 +83,7 @@ def _trace_grid() -> str:
 
 
 def _trace(numbers: Mapping[str, float]) -> str:
-    return "".join(_cross(*_at(x, numbers[f"wall_{x}"])) for x in range(10, 190, 10))
+    return "".join(_cross(*_at(x, numbers[f"wall_{x}"])) for x in range(60, 240, 10))
 
 
 def _dial_grid() -> str:

@@ -1,4 +1,4 @@
-"""The worksheet's field of the lesson on butt orientation: the student's tube as a strip, 1 : 4.
+"""The worksheet's field of the lesson on butt orientation: the student's tube as a strip, 1 : 5.
 
 The tube as it comes stands on top with its walls. Below are bare strips of the same length for
 the student's own marks, and a bare line for the second tube. Nothing but given numbers is drawn.
@@ -16,8 +16,8 @@ from coursekit.sheets.drawing import Drawing
 from coursekit.tubes import Butted
 
 WIDTH, HEIGHT = 178.0, 186.0
-SCALE = 4.0
-THICK = 6.0  # mm on paper for a mm of wall, so 24 times too thick at this scale
+SCALE = 5.0
+THICK = 6.0  # mm on paper for a mm of wall, so 30 times too thick at this scale
 HALF = 11.0  # half the drawn tube across, mm on paper
 TUBE_Y, STRIPS, TALL = 34.0, (73.0, 110.0, 151.0), 15.0  # middle of the tube; upper edges of strips
 _line = partial(pen.line, places=3)
@@ -41,7 +41,7 @@ def draw(numbers: Mapping[str, float]) -> Drawing:
     ...            butt_wall=0.9, belly_wall=0.6)
     >>> made = draw(own)
     >>> made.scale, made.width, made.height
-    ('1 : 4, walls 24 times too thick', 178.0, 186.0)
+    ('1 : 5, walls 30 times too thick', 178.0, 186.0)
     """
     own = tube(numbers)
     left = (WIDTH - own.length / SCALE) / 2
@@ -125,7 +125,7 @@ def _say() -> str:
         "butts stop.",
         "3. The second tube: draw it on this rule, its ends and both butts. Above it draw the "
         "finished length.",
-        "One small division is 10 mm of tube, 2.5 mm on paper. SHORT is at the left, LONG at the "
+        "One small division is 10 mm of tube, 2 mm on paper. SHORT is at the left, LONG at the "
         "right.",
     )
     places = (STRIPS[0] - 5.5, STRIPS[1] - 5.5, STRIPS[2] - 9.0, STRIPS[2] + 28.0)
