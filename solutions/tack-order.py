@@ -15,6 +15,12 @@ CLOCK = (0, 90, 180, 270)
 OTHERS = ((2.10, 0.86), (2.46, 0.90), (1.78, 0.74), (2.30, 0.84), (1.94, 0.70))
 
 
+@key.makes("tube_length")
+def _(n, chance):
+    """A gauge 95 to 150 mm below the top; at 573 mm degrees would look like centimetres."""
+    return [min(max(n.seat_tube - 95 - 55 * chance.random(), 200), 500)]
+
+
 @key.sound
 def the_second_tack_pulls_back_part_of_the_first(n):
     """A hold near one half hides a mixed-up share, one near 1 or 0 leaves nothing to order."""

@@ -46,17 +46,17 @@ def ring() -> Figure:
     for angle_deg in PAIRS:
         disc(axes, 17.5 * heading(angle_deg), 2.4, ACCENT)
     for angle_deg, away, name in (
-        (0, 29, "0°\nfront"),
-        (90, 25, "90°, non-drive side"),
-        (180, 29, "180°\nback"),
-        (270, 25, "270°, drive side"),
+        (0, 29, "0°\nrear"),
+        (90, 25, "90°, drive side"),
+        (180, 29, "180°\nfront"),
+        (270, 25, "270°, non-drive side"),
     ):
         x, y = away * heading(angle_deg)
         label(axes, x, y, name)
     arrow(axes, (0, 0), (11, 0), ACCENT, 2.0)
     arrow(axes, (0, 0), (0, 11), ACCENT, 2.0)
-    label(axes, 44, -11, "in plane +\n(to the front)", color=ACCENT)
-    label(axes, 0, 34, "across + (to the non-drive side)", color=ACCENT)
+    label(axes, 44, -11, "in plane +\n(to the rear)", color=ACCENT)
+    label(axes, 0, 34, "across + (to the drive side)", color=ACCENT)
     arc(axes, (0, 0), 42, 12, 40)
     arrow(axes, (33.9, 24.9), (32.2, 27.0), ACCENT, 1.4)
     label(axes, 0, -36, "seen from the far end, looking onto the joint")
@@ -65,23 +65,23 @@ def ring() -> Figure:
 
 @house_style
 def lean(length: float, offset: float, shown: float = 30.0) -> Figure:
-    """Return the tube from the side after one tack in front; its lean is drawn `shown` times."""
-    figure, axes = drawing(4.2, (-260, 420), (-75, length + 60))
+    """Return the tube from the drive side after one tack at the rear, its lean `shown` times."""
+    figure, axes = drawing(4.2, (-420, 260), (-75, length + 60))
     turn = np.arctan(offset / length) * shown
-    top = (length * np.sin(turn), length * np.cos(turn))
+    top = (-length * np.sin(turn), length * np.cos(turn))
     disc(axes, (0, 0), 40, LIGHT, 1.5)
     tube(axes, (0, 38), top, 32, STEEL)
     centre_line(axes, (0, 0), (0, length + 30))
     centre_line(axes, (0, 0), top)
-    area(axes, [(14, 36), (40, 30), (20, 66)], ACCENT)
-    point_out(axes, (32, 42), (250, 70), "tack at 0°, front:\nit shrinks and pulls")
-    measure(axes, (0, length + 25), (top[0], length + 25), f"{offset:g} mm", (0, 28))
-    measure(axes, (-75, 0), (-75, length), f"L = {length:g} mm", (-95, 0))
-    arc(axes, (0, 0), 330, 90 - np.degrees(turn), 90)
+    area(axes, [(-14, 36), (-40, 30), (-20, 66)], ACCENT)
+    point_out(axes, (-32, 42), (-250, 70), "tack at 0°, rear:\nit shrinks and pulls")
+    measure(axes, (top[0], length + 25), (0, length + 25), f"{offset:g} mm", (0, 28))
+    measure(axes, (75, 0), (75, length), f"L = {length:g} mm", (95, 0))
+    arc(axes, (0, 0), 330, 90, 90 + np.degrees(turn))
     tilt = np.degrees(np.arctan(offset / length))
-    middle = (330 * np.sin(turn / 2), 330 * np.cos(turn / 2))
-    point_out(axes, middle, (290, 300), f"tilt {tilt:.2f}°")
-    label(axes, 240, -40, f"lean drawn {shown:g}\ntimes too large")
+    middle = (-330 * np.sin(turn / 2), 330 * np.cos(turn / 2))
+    point_out(axes, middle, (-290, 300), f"tilt {tilt:.2f}°")
+    label(axes, -240, -40, f"lean drawn {shown:g}\ntimes too large")
     label(axes, 0, -57, "shell")
     return figure
 

@@ -78,17 +78,17 @@ def papers() -> Figure:
 
 
 @house_style
-def two_ways(frame: Frame) -> Figure:
+def two_ways(frame: Frame, rail: float) -> Figure:
     """Return the wheelbase by the drawing (above) and by the fixture's scales (below)."""
     p = {n: np.array(v, float) for n, v in frame.points.items()}
-    s = fixture.settings(frame)
+    s = fixture.settings(frame, rail)
     rear, front, foot = p["rear_axle"], p["front_axle"], p["steer_foot"]
-    crossing = np.array([float(s.head_ahead), 0.0])
-    figure, axes = drawing(2.7, (rear[0] - 120, front[0] + 260), (-235, 315))
+    crossing = np.array([float(s.head_ahead), -rail])
+    figure, axes = drawing(3.0, (rear[0] - 120, front[0] + 260), (-235 - rail, 315))
     for a, b in ((rear, p["bb"]), (p["bb"], front)):
         axes.plot(*np.transpose([a, b]), color=INK, linewidth=2.6)
     centre_line(axes, foot + (foot - p["crown"]) * 0.35, p["crown"] - (p["crown"] - foot) * 0.25)
-    axes.plot([rear[0], crossing[0] + 60], [0, 0], color=INK, linewidth=0.9, linestyle="--")
+    axes.plot([rear[0], crossing[0] + 60], [-rail, -rail], color=INK, linewidth=0.9, linestyle="--")
     axes.plot(*np.transpose([foot, front]), color=ACCENT, linewidth=2.4)
     dot(axes, rear, p["bb"], front, crossing, foot, size=7)
     label(axes, rear[0] + 20, rear[1] + 34, "rear axle")
@@ -100,12 +100,12 @@ def two_ways(frame: Frame) -> Figure:
     measure(axes, (rear[0], level), (0, level), f"{-rear[0]:.1f}", (0, 27))
     measure(axes, (0, level), (front[0], level), f"{front[0]:.1f}", (0, 27))
     label(axes, (rear[0] + front[0]) / 2, level + 90, "by the drawing", weight="bold")
-    low = -95.0
-    for x, y in ((rear[0], 60), (0.0, -10), (crossing[0], -10)):
+    low = -95.0 - rail
+    for x, y in ((rear[0], 60), (0.0, -10), (crossing[0], -rail - 10)):
         axes.plot([x, x], [y, low - 12], color=INK, linewidth=0.6, linestyle=":")
     measure(axes, (rear[0], low), (0, low), f"{float(s.rear_back):.1f}", (0, -30))
     measure(axes, (0, low), (crossing[0], low), f"{crossing[0]:.1f}", (0, -30))
-    point_out(axes, (foot + crossing) / 2, (400, -45), f"up the arm {float(s.axle_along):.1f}")
+    point_out(axes, (foot + crossing) / 2, (240, -48), f"up the arm {float(s.axle_along):.1f}")
     point_out(axes, (foot + front) / 2, (420, 130), f"offset {float(s.axle_ahead):g}")
     label(axes, (rear[0] + front[0]) / 2, low - 100, "by the fixture", weight="bold")
     return figure

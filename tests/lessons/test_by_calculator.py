@@ -92,7 +92,7 @@ def tack_order(n):
     left = fine(hypot(pulls[0] - pulls[1], pulls[2] - pulls[3]))
     pairs = [(2.10, 0.86), (2.46, 0.90), (1.78, 0.74), (2.30, 0.84), (1.94, 0.70), (one, two)]
     return {
-        "toward": "drive", "first-tilt": tilt, "hold": hold, "pulls": pulls,
+        "toward": "non-drive", "first-tilt": tilt, "hold": hold, "pulls": pulls,
         "clock": [fine(pulls[0] - pulls[2]), fine(pulls[1] - pulls[3])],
         "order-four": ["0°", "180°", "90°", "270°"], "left": left,
         "tip": round(n["tube_length"] * left / 57.3, 2), "which-first": "plane",

@@ -8,15 +8,17 @@ from __future__ import annotations
 
 import cmath
 import re
+import tomllib
 from itertools import permutations
 from math import degrees, pi, radians, sqrt, tan
+from pathlib import Path
 
 import matplotlib as mpl
 import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from coursekit.book import slider
+from coursekit.book import slider, worked_frame
 from coursekit.classroom.bank import own_numbers
 from coursekit.figures import fixture_setting as figures
 from coursekit.sheets.drawings import fixture_setting as field
@@ -24,6 +26,16 @@ from coursekit.sheets.drawings import fixture_setting as field
 from .helpers import all_right, by_machine, marked
 
 SLUG = "fixture-setting"
+FRAME = tomllib.loads((Path(__file__).parents[2] / "course/worked-frame.toml").read_text("utf-8"))
+HEAD, STAY, DROP, FRONT, FORK, OFFSET, STACK, TUBE = (
+    FRAME["drawing"][name]
+    for name in (
+        "head_angle_deg", "chainstay", "bb_drop", "front_centre", "fork_length", "fork_offset",
+        "lower_stack", "head_tube",
+    )
+)  # fmt: skip
+TUBES, RAIL, CONE = FRAME["tubes"], FRAME["bench"]["rail"], FRAME["bench"]["cone_deg"]
+BORE = TUBES["head_tube"]["diameter"] - 2 * TUBES["head_tube"]["wall"]
 
 
 @pytest.fixture(scope="module")
@@ -174,7 +186,7 @@ def test_the_order_is_full_in_one_way_and_less_for_each_pair(exercise, key, stud
 def test_the_slider_says_where_the_axle_comes_to_stand():
     states = slider.slider(f"{SLUG}/arm").states
     assert len(states) == 41
-    axle, swing = 561.8051263561 + 60j, 551.2773916428 - 80j
+    axle, swing = complex(AHEAD, DROP), complex(SWING, -RAIL)
     for state, lean in zip(states, np.linspace(-2, 2, 41), strict=True):
         turned = swing + (axle - swing) * cmath.rect(1, radians(lean))
         told = re.search(r"axle ([\d.]+) mm (back|ahead)", state.text)
@@ -183,16 +195,17 @@ def test_the_slider_says_where_the_axle_comes_to_stand():
             continue
         assert float(told[1]) == pytest.approx(abs(turned.real - axle.real), abs=0.0501)
         assert told[2] == ("back" if lean > 0 else "ahead")
-        wheelbase = abs(turned - complex(-395.4743986657, 60))
+        wheelbase = abs(turned - complex(-BACK, DROP))
         assert float(re.search(r"wheelbase ([\d.]+)", state.text)[1]) == pytest.approx(wheelbase, abs=0.0501)  # fmt: skip
 
 
 def test_the_figures_letters_stand_apart():
     mpl.use("Agg")
-    frame = figures.example()
+    frame = worked_frame.build().frame
     made = (
-        figures.whole(frame), figures.to_rail(frame), figures.up_the_arm(frame), figures.cones(),
-        figures.square(frame), figures.parts(frame), figures.wedge(),
+        figures.whole(frame, RAIL), figures.to_rail(frame, RAIL), figures.up_the_arm(frame, RAIL),
+        figures.cones(BORE, CONE, TUBE), figures.square(frame, RAIL), figures.parts(frame, RAIL),
+        figures.wedge(TUBES["down_tube"]["diameter"]),
     )  # fmt: skip
     for figure in made:
         figure.canvas.draw()
@@ -225,76 +238,121 @@ def test_the_field_is_to_scale_and_tells_no_setting(students):
 # What the page prints
 
 
-S, C, T = np.sin(radians(69)), np.cos(radians(69)), tan(radians(69))
-BACK, AHEAD = sqrt(400**2 - 60**2), sqrt(565**2 - 60**2)
-X, Y = AHEAD - 60 * S, 60 - 60 * C
-LOW = (Y + 80) / S + sqrt(360**2 - 60**2) + 18
+S, C, T = np.sin(radians(HEAD)), np.cos(radians(HEAD)), tan(radians(HEAD))
+BACK, AHEAD = sqrt(STAY**2 - DROP**2), sqrt(FRONT**2 - DROP**2)
+X, Y = AHEAD - OFFSET * S, DROP - OFFSET * C
+SWING, RISE = X + (Y + RAIL) / T, sqrt(FORK**2 - OFFSET**2)
+LOW = (Y + RAIL) / S + RISE + STACK
+
+
+def test_the_page_prints_the_frame(page):
+    page.says("head angle #.#°, chainstay # mm, drop # mm, front centre # mm, fork # mm with an offset of # mm, lower bearing"
+              " # mm, head tube # mm. Our rail lies # mm below", HEAD, STAY, DROP, FRONT, FORK, OFFSET, STACK, TUBE, RAIL)  # fmt: skip
+    page.says("**up** by the drop, # mm", DROP)
+    page.says("3. The lower bearing: # mm", STACK)
+    page.says("# mm below the post instead of # mm", 240, RAIL)
+    page.says("Our top tube is #.# mm thick", TUBES["top_tube"]["diameter"])
+    page.says("cones of # degrees. The bore is #.#.", CONE, BORE)
 
 
 def test_the_page_prints_the_scales(page):
-    page.says("400^2 - 60^2} = #.#", BACK)
-    page.says("√(420² − 60²) = #.# mm", sqrt(420**2 - 60**2))
-    page.says("20 mm more chainstay are #.# mm", sqrt(420**2 - 60**2) - BACK)
-    page.says("the front axle, (#.#, 60.0)", AHEAD)
-    page.says(r"x &= #.# - 60 \cdot \sin 69° = #.#", AHEAD, X)
-    page.says(r"y &= 60.0 - 60 \cdot \cos 69° = #.#", Y)
-    page.says("#.# mm in all", Y + 80)
-    page.says(r"\frac{118.5}{\tan 69°} = #.#", X + (Y + 80) / T)
-    page.says("505.8 + 78.5 / tan 69° = #.# mm", X + (Y + 40) / T)
-    page.says("118.5 / sin 69° = #.# mm", (Y + 80) / S)
-    page.says("√(360² − 60²) = #.# mm", sqrt(360**2 - 60**2))
+    page.says(r"\sqrt{#^2 - #^2} = #.#", STAY, DROP, BACK)
+    longer = sqrt((STAY + 20) ** 2 - DROP**2)
+    page.says("√(#² − #²) = #.# mm. Up stays # mm. So 20 mm more chainstay are #.# mm",
+              STAY + 20, DROP, longer, DROP, longer - BACK)  # fmt: skip
+    page.says("the front axle, (#.#, #.#)", AHEAD, DROP)
+    page.says("a short line of #, square to the steering axis, leads back and down to the foot. From the foot the axis runs"
+              " #.# down to the swing point on the rail. Upright that is #.#, level #.#. The angle at the swing point is #.#",
+              OFFSET, (Y + RAIL) / S, Y + RAIL, (Y + RAIL) / T, HEAD)  # fmt: skip
+    page.says(r"x &= #.# - # \cdot \sin #.#° = #.#", AHEAD, OFFSET, HEAD, X)
+    page.says(r"y &= #.# - # \cdot \cos #.#° = #.#", DROP, OFFSET, HEAD, Y)
     page.says(
-        "**#.# mm** to the lower face, and with the head tube's 95 mm **#.# mm**", LOW, LOW + 95
+        "The foot is #.# mm above the post, the rail # mm below it: #.# mm in all",
+        Y,
+        RAIL,
+        Y + RAIL,
     )
-    longer = sqrt(375**2 - 60**2)
-    page.says("= #.# mm instead of 355.0: all above moves up by #.# mm, to #.# mm", longer,
-              longer - sqrt(360**2 - 60**2), LOW + longer - sqrt(360**2 - 60**2))  # fmt: skip
+    page.says(r"&= #.# + \frac{#.#}{\tan #.#°} = #.#", X, Y + RAIL, HEAD, SWING)
+    page.says("#.# + #.# / tan #.#° = #.# mm", X, Y + 40, HEAD, X + (Y + 40) / T)
+    page.says(
+        "#.# upright, which is #.# / sin #.#° = #.# mm", Y + RAIL, Y + RAIL, HEAD, (Y + RAIL) / S
+    )
+    page.says("√(#² − #²) = #.# mm", FORK, OFFSET, RISE)
+    page.says(
+        "**#.# mm** to the lower face, and with the head tube's # mm **#.# mm**",
+        LOW,
+        TUBE,
+        LOW + TUBE,
+    )
+    page.says("#.# to the foot of the front axle, #.# on to the crown race seat, # of lower bearing to the lower face at #.#,"
+              " # of head tube to the upper face at #.#. The fork of # runs",
+              (Y + RAIL) / S, RISE, STACK, LOW, TUBE, LOW + TUBE, FORK)  # fmt: skip
+    longer = sqrt((FORK + 15) ** 2 - OFFSET**2)
+    page.says("another fork: # mm", FORK + 15)
+    page.says("√(#² − #²) = #.# mm instead of #.#: all above moves up by #.# mm, to #.# mm",
+              FORK + 15, OFFSET, longer, RISE, longer - RISE, LOW + longer - RISE)  # fmt: skip
 
 
 def test_the_page_prints_cones_and_checks(page):
-    deep = 16 / tan(radians(30))
-    page.says(r"\tan 30°} = #.#", deep)
-    page.says("499.9 + 27.7 = #.# and 594.9 − 27.7 = #.# mm", LOW + deep, LOW + 95 - deep)
-    page.says("stops the cone #.## mm earlier", 0.2 / tan(radians(30)))
-    page.says("16 / tan 45° = #.# mm. And 0.2 / tan 45° = #.# mm", 16.0, 0.2)
-    page.says(r"\cos 69° \\ &= #.#", X * S + Y * C)
-    page.says("551.3 · sin 69° − 80 · cos 69°, again #.# mm", (X + (Y + 80) / T) * S - 80 * C)
-    page.says("395.5 + 561.8 = #.# mm", BACK + AHEAD)
+    deep = BORE / 2 / tan(radians(CONE / 2))
+    page.says(r"\frac{#.#}{2 \tan #°} = #.#", BORE, CONE / 2, deep)
     page.says(
-        "#.# mm short along the rail; square to the axis 30.7 · sin 69° = #.# mm",
-        80 / T,
-        80 / T * S,
+        "#.# + #.# = #.# and #.# − #.# = #.# mm",
+        LOW,
+        deep,
+        LOW + deep,
+        LOW + TUBE,
+        deep,
+        LOW + TUBE - deep,
     )
-    page.says("An arm stands at #.# mm instead", X + Y / T)
+    page.says("stops the cone #.## mm earlier", 0.2 / tan(radians(CONE / 2)))
+    page.says("#.# / tan 45° = #.# mm. And 0.2 / tan 45° = #.# mm", BORE / 2, BORE / 2, 0.2)
+    page.says("A line of #.# goes from the post", X * S + Y * C)
+    page.says(
+        r"&= #.# \cdot \sin #.#° + #.# \cdot \cos #.#° \\ &= #.#", X, HEAD, Y, HEAD, X * S + Y * C
+    )
+    page.says(
+        "#.# · sin #.#° − # · cos #.#°, again #.# mm", SWING, HEAD, RAIL, HEAD, SWING * S - RAIL * C
+    )
+    page.says("#.# + #.# = #.# mm", BACK, AHEAD, BACK + AHEAD)
+    page.says("An arm stands at #.# mm instead of #.#", X + Y / T, SWING)
+    page.says("#.# mm short along the rail; square to the axis #.# · sin #.#° = #.# mm",
+              RAIL / T, RAIL / T, HEAD, RAIL / T * S)  # fmt: skip
 
 
 def test_the_page_prints_errors(page):
-    base = BACK + AHEAD
-    page.says(r"140 \cdot \frac{0.3}{57.3} = #.##", 140 * 0.3 / 57.3)
-    page.says("for each millimetre: #.## mm", S)
-    page.says("which is #.###°, and", S / base * 57.3)
-    page.says("260 · 0.3 / 57.3 = #.## mm", 260 * 0.3 / 57.3)
-    third = 140 * 0.1 / 57.3
-    page.says("140 · 0.1 / 57.3 = #.## mm", third)
-    page.says("0.24^2} = #.##", sqrt(0.18 + third**2))
+    base, lever = BACK + AHEAD, DROP + RAIL
+    page.says("stands # + # = # mm above it", DROP, RAIL, lever)
+    page.says(r"# \cdot \frac{0.3}{57.3} = #.##", lever, lever * 0.3 / 57.3)
+    page.says("by sin #.#° for each millimetre: #.## mm", HEAD, S)
+    page.says("by #.## / #.#, times 57.3, which is #.###°", S, base, S / base * 57.3)
+    page.says("# · 0.3 / 57.3 = #.## mm", DROP + 240, (DROP + 240) * 0.3 / 57.3)
+    third = lever * 0.1 / 57.3
+    page.says("# · 0.1 / 57.3 = #.## mm", lever, third)
+    page.says(r"\sqrt{0.3^2 + 0.3^2 + #.##^2} = #.##", third, sqrt(0.18 + third**2))
     page.says("the plain sum, #.## mm", 0.6 + third)
-    page.says("√(0.1² + 0.1² + 0.24²) = #.## mm. Protractor: √(0.3² + 0.3² + 0.12²) = #.## mm",
-              sqrt(0.02 + 0.24**2), sqrt(0.18 + 0.12**2))  # fmt: skip
-    page.says(r"\cdot 57.3 = #.##°", 0.25 / 31.8 * 57.3)
-    page.says("would be #.# mm at the other end", 0.25 / 31.8 * 600)
-    page.says("0.15 / 28.6 · 57.3 = #.##°", 0.15 / 28.6 * 57.3)
-    page.says("At the other end #.##°", 0.3 / 28.6 * 57.3)
+    page.says("arm's angle #.##. Together as root sum square #.##, as worst case #.##",
+              third, sqrt(0.18 + third**2), 0.6 + third)  # fmt: skip
+    page.says("√(0.1² + 0.1² + #.##²) = #.## mm. Protractor: √(0.3² + 0.3² + #.##²) = #.## mm",
+              third, sqrt(0.02 + third**2), third / 2, sqrt(0.18 + third**2 / 4))  # fmt: skip
+    tube, other = TUBES["down_tube"]["diameter"], TUBES["top_tube"]["diameter"]
+    page.says(r"\frac{0.25}{#.#} \cdot 57.3 = #.##°", tube, 0.25 / tube * 57.3)
+    page.says(
+        "would be #.# mm at the other end of our down tube, 627.1 mm away", 0.25 / tube * 627.1
+    )
+    page.says("0.15 / #.# · 57.3 = #.##°", other, 0.15 / other * 57.3)
+    page.says("At the other end #.##°", 0.3 / other * 57.3)
 
 
-def bicycle(rear_back=BACK, rear_up=60.0, ahead=X + (Y + 80) / T, angle=69.0, low=LOW):
+def bicycle(rear_back=BACK, rear_up=DROP, ahead=SWING, angle=HEAD, low=LOW):
     """Wheelbase and trail of what these settings make, stood on level ground by turning points."""
     step = cmath.rect(1, pi - radians(angle))
-    swing, rear = complex(ahead, -80), complex(-rear_back, rear_up)
-    foot = swing + (low - 18 - sqrt(360**2 - 60**2)) * step
-    axle = foot - 60j * step
+    swing, rear = complex(ahead, -RAIL), complex(-rear_back, rear_up)
+    foot = swing + (low - STACK - RISE) * step
+    axle = foot - OFFSET * 1j * step
     turn = -cmath.phase(axle - rear)
     axle, foot, step = ((p - rear) * cmath.rect(1, turn) for p in (axle, foot, step + rear))
-    meets = foot - (foot.imag + 320) / step.imag * step
+    meets = foot - (foot.imag + FRAME["drawing"]["wheel_radius"]) / step.imag * step
     return np.array([axle.real, meets.real - axle.real])
 
 
@@ -302,9 +360,9 @@ def bicycle(rear_back=BACK, rear_up=60.0, ahead=X + (Y + 80) / T, angle=69.0, lo
     ("said", "wrong"),
     [
         ("rear axle 1 mm too far back", {"rear_back": BACK + 1}),
-        ("rear axle 1 mm too far up", {"rear_up": 61.0}),
-        ("head arm 1 mm too far ahead", {"ahead": X + (Y + 80) / T + 1}),
-        ("head arm 0.1° too flat", {"angle": 68.9}),
+        ("rear axle 1 mm too far up", {"rear_up": DROP + 1}),
+        ("head arm 1 mm too far ahead", {"ahead": SWING + 1}),
+        ("head arm 0.1° too flat", {"angle": HEAD - 0.1}),
         ("head tube 1 mm too high on the arm", {"low": LOW + 1}),
     ],
 )
@@ -313,3 +371,11 @@ def test_the_table_of_the_page_by_turning_points(root, said, wrong):
     row = next(line for line in text.splitlines() if line.startswith(f"| {said} |"))
     told = [float(v.replace("−", "-")) for v in re.findall(r"([+−]?\d+\.\d\d) mm", row)]
     assert told == pytest.approx(list(bicycle(**wrong) - bicycle()), abs=0.0075)
+
+
+def test_the_sliders_words_are_what_a_degree_does():
+    """The axle by its lever, trail by the bicycle that is put together by turning points."""
+    moved = abs(bicycle(angle=HEAD - 1) - bicycle())
+    told = slider.slider(f"{SLUG}/arm").alt
+    assert f"{radians(1) * (DROP + RAIL):.1f} millimetres for a degree" in told
+    assert f"about {moved[1]:.0f} millimetres" in told

@@ -12,6 +12,7 @@ import pytest
 
 from coursekit.book import slider
 from coursekit.classroom.bank import own_numbers
+from coursekit.figures import tack_order as draw
 from coursekit.sheets.drawings import tack_order as field
 
 from .helpers import all_right, as_typed, by_machine, marked
@@ -47,7 +48,7 @@ def worked_again(n):
     clock, best = tilt(FOUR, first, hold), tilt(("0°", "180°", "90°", "270°"), first, hold)
     pairs = [*CLASS, (n["after_one"], n["after_two"])]
     return {
-        "toward": "drive",
+        "toward": "non-drive",
         "which-first": "plane",
         "first-tilt": first,
         "hold": hold,
@@ -77,9 +78,9 @@ def test_practice_answers_are_those_worked_again(exercise, key, students):
         found, hold, a = own_numbers.answers(exercise, key, n), hold_of(n), n["after_one"]
         across = (tilt(("0°", "180°", "90°", "270°"), a, hold)).imag
         want = {
-            "practice-tilt": degrees(atan(a / n["tube_length"])), "practice-hold": hold,
+            "practice-tilt": degrees(atan(a / n["seat_tube"])), "practice-hold": hold,
             "practice-third": a * hold * hold, "practice-across": across,
-            "practice-square": abs(a + 1j * a * hold), "practice-place": a / n["tube_length"] * 200,
+            "practice-square": abs(a + 1j * a * hold), "practice-place": a / n["seat_tube"] * 200,
         }  # fmt: skip
         assert {id: found[id] for id in want} == pytest.approx(want)
 
@@ -199,9 +200,33 @@ def test_the_sliders_say_what_is_left(name, count):
         labels = re.search(r"((?:\d+°–?){4})", state.text)[1].split("–")
         words = ("no tack", "one tack", "two tacks", "three tacks")
         done = next((k for k, w in enumerate(words) if w in state.text), 4)
-        left = tilt(labels[:done], 3.0, 0.6) + 0j
+        left = tilt(labels[:done], 3.0, 0.6) + 0j  # the gauge of the page, the hold of its frame
         said = [float(v.replace("−", "-")) for v in re.findall(r"[+−]?\d+\.\d\d", state.text)]
         assert said == pytest.approx([abs(left), left.real, left.imag], abs=0.00501)
+
+
+def test_figure_and_slider_lean_to_the_rear_and_to_the_drive_side():
+    """0° rear to the right of the ring, 90° drive side above it; front and drive side are right in the views."""
+    places = {t.get_text(): t.get_position() for t in draw.ring().axes[0].texts}
+    for words, way in (
+        ("0°\nrear", 1),
+        ("90°, drive side", 1j),
+        ("180°\nfront", -1),
+        ("270°, non-drive side", -1j),
+    ):
+        at = complex(*places[words]) / way
+        assert at.real > 10 * abs(at.imag)
+    drawn = {s.text.split("; left")[0]: s.svg for s in slider.slider(f"{SLUG}/one-by-one").states}
+
+    def leans(order):
+        """How far the second edge of both tubes, foot to top, goes to the right."""
+        edges = re.findall(r"M[-.\d]+ [-.\d]+l(-?[.\d]+)[ -]", drawn[order])[-2:]
+        return [float(right) for right in edges]
+
+    side, behind = leans("0°–180°–90°–270°, one tack")
+    assert side < -5 and behind == 0
+    side, behind = leans("90°–270°–0°–180°, one tack")
+    assert side == 0 and behind > 5
 
 
 def test_all_orders_are_there_from_least_to_most():

@@ -1,22 +1,26 @@
 """Every number that the page on tack order prints of its own joint and of its try-its.
 
-Pulls are complex numbers here, in plane real, across imaginary; `coursekit.tacks` is not asked.
+Pulls are complex numbers here, in plane real, across imaginary; `coursekit.tacks` is not asked. The frame's numbers
+are read from its file.
 """
 
 from __future__ import annotations
 
 import re
+import tomllib
 from ast import literal_eval
-from cmath import exp
+from cmath import exp, phase
 from itertools import permutations
-from math import atan, degrees, pi, sqrt
+from math import asin, atan, degrees, pi, sqrt, tan
+from pathlib import Path
 
 import numpy as np
 import pytest
 from scipy import stats
 
 SLUG = "tack-order"
-FIRST, HOLD, LENGTH = 3.0, 0.6, 573.0
+FRAME = tomllib.loads((Path(__file__).parents[2] / "course/worked-frame.toml").read_text("utf-8"))
+FIRST, HOLD, LENGTH = 3.0, FRAME["bench"]["tack_hold"], FRAME["drawing"]["seat_tube"]
 PULLS = FIRST * HOLD ** np.arange(6)
 CLOCK, PAIRS, NEIGHBOURS = (0, 90, 180, 270), (0, 180, 90, 270), (0, 270, 90, 180)
 
@@ -33,14 +37,40 @@ def lean(offset, length):
     return degrees(atan(offset / length))
 
 
+def down_tube():
+    """Length of the worked frame's down tube from axis to axis, by complex numbers on its drawing."""
+    drawing, tubes = FRAME["drawing"], FRAME["tubes"]
+    up = exp(1j * pi * (1 - drawing["head_angle_deg"] / 180))  # along the steering axis
+    axle = sqrt(drawing["front_centre"] ** 2 - drawing["bb_drop"] ** 2) + 1j * drawing["bb_drop"]
+    foot = axle + 1j * up * drawing["fork_offset"]  # square to it, back from the front axle
+    rise = sqrt(drawing["fork_length"] ** 2 - drawing["fork_offset"] ** 2) + drawing["lower_stack"]
+    low = foot + rise * up
+    edge = low + up * (
+        tubes["down_tube"]["above_head_bottom"] + 1j * tubes["head_tube"]["diameter"] / 2
+    )
+    lies = phase(edge) + asin(
+        tubes["down_tube"]["diameter"] / 2 / abs(edge)
+    )  # its lower edge goes there
+    return (low / up).imag / (exp(1j * lies) / up).imag
+
+
 def test_tilt_and_offset(page):
-    page.says("first, hold, length = #.#, #.#, #.#", FIRST, HOLD, LENGTH)
-    page.says(r"\arctan\frac{3.00}{573} = #.##°", lean(FIRST, LENGTH))
-    assert pi / 180 * LENGTH == pytest.approx(10, abs=0.05)  # "one degree is just about 10 mm"
-    page.says("1.4 / 320 · 57.3 = #.##°. At 640 mm twice as much as at 320 mm, #.# mm. On 100 mm #.## mm",
-              lean(1.4, 320), 2 * 1.4, 1.4 / 320 * 100)  # fmt: skip
-    page.says("1 mm at 573 mm is a tenth of a degree")
-    assert lean(1, LENGTH) == pytest.approx(0.1, abs=0.0005)
+    page.says("first, hold, length = #.#", FIRST)
+    page.says("touches it at its top, # mm above the centre of the shell", LENGTH)
+    page.says("The far end, # mm up, is # mm off", LENGTH, FIRST)
+    page.says(r"\arctan\frac{#.##}{#} = #.##°", FIRST, LENGTH, lean(FIRST, LENGTH))
+    page.says("On the # mm of our tube one degree is #.# mm, so #.##° is # mm",
+              LENGTH, LENGTH * tan(pi / 180), lean(FIRST, LENGTH), FIRST)  # fmt: skip
+    down = down_tube()
+    page.says(
+        "our down tube, #.# mm from the joint, and over our head tube, # mm",
+        down,
+        FRAME["drawing"]["head_tube"],
+    )
+    page.says("1.4 / 320 · 57.3 = #.##°. On the down tube 0.25 · #.# mm / 57.3 = #.# mm. On the head tube #.# mm",
+              lean(1.4, 320), down, 1.4 / 320 * down, 1.4 / 320 * FRAME["drawing"]["head_tube"])  # fmt: skip
+    page.says("1 mm at # mm is a tenth of a degree", LENGTH)
+    assert f"{lean(1, LENGTH):.1f}" == "0.1"
 
 
 def test_hold_and_fading_pulls(page):
@@ -53,17 +83,17 @@ def test_hold_and_fading_pulls(page):
 def test_arrows_of_two_orders(page):
     clock, pairs = tilt(*CLOCK), tilt(*PAIRS)
     page.says(
-        "in plane: #.## to the front, #.## to the back; left +#.## mm",
+        "in plane: #.## to the rear, #.## to the front; left +#.## mm",
         PULLS[0],
         PULLS[2],
         clock.real,
     )
-    page.says("across: #.## to the non-drive side, #.## to the drive side; left +#.## mm",
+    page.says("across: #.## to the drive side, #.## to the non-drive side; left +#.## mm",
               PULLS[1], PULLS[3], clock.imag)  # fmt: skip
     page.says("√(#.##² + #.##²) = #.## mm", clock.real, clock.imag, abs(clock))
     page.says("would come to #.## mm", PULLS[:4].sum())
     page.says(
-        "in plane: #.## to the front, #.## to the back; left +#.## mm",
+        "in plane: #.## to the rear, #.## to the front; left +#.## mm",
         PULLS[0],
         PULLS[1],
         pairs.real,

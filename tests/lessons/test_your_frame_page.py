@@ -32,7 +32,7 @@ def test_two_wheelbases(page, build):
     assert rear == pytest.approx(-sqrt(425**2 - 70**2))
     assert front == pytest.approx(sqrt(595**2 - 70**2))
     page.says("#.# + #.# = #.# mm", -rear, front, front - rear)
-    s, lean = fixture.settings(build.frame), radians(72.5)
+    s, lean = fixture.settings(build.frame, build.bench.rail), radians(72.5)
     again = s.rear_back + s.head_ahead - s.axle_along * cos(lean) + 45 * sin(lean)
     page.says(r"&= 419.2 + #.# \\ &\quad - #.# \cos 72.5° + 45 \sin 72.5° \\ &= #.#\ \text{mm}",
               s.head_ahead, s.axle_along, again)  # fmt: skip

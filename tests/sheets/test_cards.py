@@ -173,7 +173,7 @@ def test_cut_list_without_a_sleeve_says_none() -> None:
 
 def test_fixture_card_gives_the_settings() -> None:
     text, own = text_of("fixture"), builds.example().frame
-    s = fixture.settings(own)
+    s = fixture.settings(own, builds.example().bench.rail)
     for value in (s.rear_back, s.rear_up, s.head_ahead, s.low_face, s.high_face, s.square,
                   s.axle_along, s.axle_ahead, own.wheelbase, own.front_centre, own.head_tube,
                   *s.cone_tips(36 - 2.2, 60)):  # fmt: skip
@@ -186,11 +186,11 @@ def test_slip_columns_are_what_the_wrong_setting_makes() -> None:
     """Against the frame that the fixture's wrong reading really builds."""
     from dataclasses import replace
 
-    own = builds.example().frame
-    s = fixture.settings(own)
+    own, rail = builds.example().frame, builds.example().bench.rail
+    s = fixture.settings(own, rail)
     rows = {r["say"]: r for r in fixture_card.part(builds.example())["rows"]}
     for name, step in (("rear_back", 1.0), ("head_angle_deg", 0.1), ("low_face", 1.0)):
-        wrong = fixture.built(own, replace(s, **{name: getattr(s, name) + step}))
+        wrong = fixture.built(own, replace(s, **{name: getattr(s, name) + step}), rail)
         row = rows[fixture_card.SAYS[name]]
         for of in ("wheelbase", "trail"):
             change = float(getattr(wrong, of) - getattr(own, of))

@@ -7,29 +7,16 @@ from dataclasses import replace
 import numpy as np
 
 from coursekit import fixture
+from coursekit.book import worked_frame
 from coursekit.book.slider import Slider, State, area, dot, line, words
-from coursekit.frame import Frame, draw
+from coursekit.fixture import Settings
+from coursekit.frame import Frame
 
-RAIL = 80.0
-LEANS = tuple(round(-2 + i / 10, 1) for i in range(41))  # degrees by which the arm is too flat
-CRANK = 165.0
-FRAME = {
-    "seat_angle_deg": 71.0,
-    "head_angle_deg": 69.0,
-    "chainstay": 400.0,
-    "bb_drop": 60.0,
-    "wheel_radius": 320.0,
-    "fork_length": 360.0,
-    "fork_offset": 60.0,
-    "lower_stack": 18.0,
-    "head_tube": 95.0,
-    "seat_tube": 430.0,
-    "front_centre": 565.0,
-}
-WIDTH, HEIGHT = 127.0, 92.0
-PER_MM = 0.115  # mm in the drawing for each mm of the frame
-ORIGIN = (12.0, 74.0)  # place of the post in the drawing
-BAR = (98.0, 24.0)  # middle of the bar that shows how far the axle moves
+LEANS = tuple(round(-2 + i / 10, 1) for i in range(41))  # degrees too flat
+WIDTH, HEIGHT = 127.0, 95.0
+PER_MM = 0.115  # of the drawing, a mm of the frame
+ORIGIN = (12.0, 74.0)  # of the post in the drawing
+BAR = (98.0, 24.0)  # middle of the bar that shows the axle's way
 
 
 def arm() -> Slider:
@@ -42,7 +29,7 @@ def arm() -> Slider:
             "fork and front axle drawn on it. A thin dashed line marks where the arm belongs. "
             "The arm swings about the point where it crosses the rail. When it stands too flat, "
             "the head tube moves back a lot and the front axle, which is nearer to the swing "
-            "point, a little: 2.4 millimetres for a degree. The wheelbase gets as much shorter, "
+            "point, a little: 3.0 millimetres for a degree. The wheelbase gets as much shorter, "
             "trail gets longer by about 6 millimetres."
         ),
         caption=(
@@ -59,12 +46,23 @@ def arm() -> Slider:
 
 def made(too_flat_deg: float) -> tuple[Frame, tuple[float, float]]:
     """Return the frame that a crooked arm makes, and where its axle stands in the fixture."""
-    own = draw(**FRAME)
-    right = fixture.settings(own, RAIL)
+    right = _right()
     readings = replace(right, head_angle_deg=right.head_angle_deg - too_flat_deg)
     up = _up(readings.head_angle_deg)
     axle = _crossing() + right.axle_along * up + right.axle_ahead * np.array([up[1], -up[0]])
-    return fixture.built(own, readings, RAIL), (float(axle[0]), float(axle[1]))
+    return fixture.built(_frame(), readings, _rail()), (float(axle[0]), float(axle[1]))
+
+
+def _frame() -> Frame:
+    return worked_frame.build().frame
+
+
+def _rail() -> float:
+    return worked_frame.facts()["bench.rail"]
+
+
+def _right() -> Settings:
+    return fixture.settings(_frame(), _rail())
 
 
 def _up(angle_deg: float) -> np.ndarray:
@@ -73,7 +71,7 @@ def _up(angle_deg: float) -> np.ndarray:
 
 
 def _crossing() -> np.ndarray:
-    return np.array([float(fixture.settings(draw(**FRAME), RAIL).head_ahead), -RAIL])
+    return np.array([float(_right().head_ahead), -_rail()])
 
 
 def _way(*points: object, width: float = 0.5, dash: str = "") -> str:
@@ -87,20 +85,25 @@ def _dot(point: object, radius: float = 1.3) -> str:
 
 
 def _arm(angle_deg: float, width: float, dash: str = "") -> str:
-    return _way(_crossing(), _crossing() + 625 * _up(angle_deg), width=width, dash=dash)
+    return _way(
+        _crossing(),
+        _crossing() + (float(_right().high_face) + 30) * _up(angle_deg),
+        width=width,
+        dash=dash,
+    )
 
 
 def _still() -> str:
-    x, y = np.array([-70, 950, 950, -70]), np.array([-RAIL - 16, -RAIL - 16, -RAIL, -RAIL])
-    right = fixture.settings(draw(**FRAME), RAIL)
-    axle = draw(**FRAME).points["front_axle"]
+    rail = _rail()
+    x, y = np.array([-70, 950, 950, -70]), np.array([-rail - 16, -rail - 16, -rail, -rail])
+    axle = _frame().points["front_axle"]
     return (
         area(ORIGIN[0] + PER_MM * x, ORIGIN[1] - PER_MM * y, 0.3)
-        + _way((0, -RAIL), (0, 0), width=1.2)
+        + _way((0, -rail), (0, 0), width=1.2)
         + _dot((0, 0))
         + words(ORIGIN[0] + 3, ORIGIN[1] - 2, "post", "start")
-        + words(ORIGIN[0] + PER_MM * 850, ORIGIN[1] + PER_MM * RAIL + 7, "rail")
-        + _arm(float(right.head_angle_deg), 0.3, "1.5 1")
+        + words(ORIGIN[0] + PER_MM * 850, ORIGIN[1] + PER_MM * rail + 7, "rail")
+        + _arm(float(_right().head_angle_deg), 0.3, "1.5 1")
         + _way(np.add(axle, (0, -14)), np.add(axle, (0, 14)), width=0.3)
         + _dot(_crossing(), 1.0)
         + words(BAR[0], BAR[1] - 7, "axle moves, ten times")
@@ -112,18 +115,19 @@ def _still() -> str:
 
 def _state(lean: float) -> State:
     frame, axle = made(lean)
-    right = fixture.settings(draw(**FRAME), RAIL)
+    right, own = _right(), _frame()
     angle = float(right.head_angle_deg) - lean
     up, start = _up(angle), _crossing()
-    crown = start + (float(right.low_face) - FRAME["lower_stack"]) * up
+    crown = start + (float(right.low_face) - float(own.lower_stack)) * up
     drawn = (
         _arm(angle, 0.5)
         + _way(start + float(right.low_face) * up, start + float(right.high_face) * up, width=3)
         + _way(crown, axle, width=0.9)
         + _dot(axle)
     )
-    moved = axle[0] - float(draw(**FRAME).points["front_axle"][0])
+    moved = axle[0] - float(own.points["front_axle"][0])
     drawn += line([BAR[0], BAR[0] + 10 * PER_MM * moved], [BAR[1]] * 2, 3)
+    crank = worked_frame.facts()["bench.crank"]
     said = "as drawn: "
     if lean:
         said = (
@@ -132,6 +136,6 @@ def _state(lean: float) -> State:
         )
     return State(
         f"{said}wheelbase {float(frame.wheelbase):.1f} mm, trail {float(frame.trail):.1f} mm, "
-        f"pedal to tyre {float(frame.toe_clearance(CRANK, 0)):.1f} mm",
+        f"pedal to tyre {float(frame.toe_clearance(crank, 0)):.1f} mm",
         drawn,
     )

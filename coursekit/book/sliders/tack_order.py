@@ -8,10 +8,11 @@ from itertools import pairwise, permutations
 import numpy as np
 
 from coursekit import tacks
+from coursekit.book import worked_frame
 from coursekit.book.slider import Slider, State, area, body, dot, line, words
 from coursekit.sheets.text import signed
 
-FIRST, HOLD, LENGTH = 3.0, 0.6, 573.0  # first pull in mm at the gauge, hold, tube in mm
+FIRST = 3.0  # mm at the gauge
 PLACES = (0, 90, 180, 270)
 SHOWN = ((0, 180, 90, 270), (90, 270, 0, 180), (0, 90, 180, 270), (0, 270, 90, 180))
 WIDTH, HEIGHT = 127.0, 168.0
@@ -30,15 +31,16 @@ def orders() -> Slider:
         label="Order, from the least tilt to the most",
         alt=(
             "Above left, the joint seen from the tube's far end with the tacks numbered in the "
-            "order they are set. Above right, their pulls as arrows laid head to tail, each 0.6 "
-            "of the one before, and a thick arrow from start to end: the tilt left. Below, the "
-            "tube from the side and from behind, leaning as that tilt says. The first eight "
-            "orders are opposite pairs and leave the least; the next eight go round the clock; "
-            "the last eight begin with neighbours and leave nearly twice as much as the first."
+            "order they are set. Above right, their pulls as arrows laid head to tail, each "
+            f"{_hold():g} of the one before, and a thick arrow from start to end: the tilt left. "
+            "Below, the tube from the side and from behind, leaning as that tilt says. The first "
+            "eight orders are opposite pairs and leave the least; the next eight go round the "
+            "clock; the last eight begin with neighbours and leave nearly twice as much as the "
+            "first."
         ),
         caption=(
-            f"First pull {FIRST:g} mm at the gauge, hold {HOLD:g}. Thick arrow: what is left. The "
-            f"leaning tubes are drawn {TIMES:g} times too much. A model, not a law."
+            f"First pull {FIRST:g} mm at the gauge, hold {_hold():g}. Thick arrow: what is left. "
+            f"The leaning tubes are drawn {TIMES:g} times too much. A model, not a law."
         ),
         width=WIDTH,
         height=HEIGHT,
@@ -63,8 +65,8 @@ def one_by_one() -> Slider:
             "to one corner before anything pulls it back."
         ),
         caption=(
-            "Four orders, tack by tack: front and back first, sides first, round the clock, "
-            f"neighbours first. First pull {FIRST:g} mm at the gauge, hold {HOLD:g}; lean "
+            "Four orders, tack by tack: rear and front first, sides first, round the clock, "
+            f"neighbours first. First pull {FIRST:g} mm at the gauge, hold {_hold():g}; lean "
             f"{TIMES:g} times too much."
         ),
         width=WIDTH,
@@ -75,9 +77,13 @@ def one_by_one() -> Slider:
     )
 
 
+def _hold() -> float:
+    return worked_frame.facts()["bench.tack_hold"]
+
+
 def _rank(order: Sequence[int]) -> tuple[float, float, Sequence[int]]:
-    """Return what orders are sorted by: the tilt left, then the lean across, then the degrees."""
-    tilt = tacks.pull(order, FIRST, HOLD)
+    """Order by what is left, then by the lean across, the rear first."""
+    tilt = tacks.pull(order, FIRST, _hold())
     return round(float(np.hypot(*tilt)), 9), round(abs(float(tilt[1])), 9), tuple(order)
 
 
@@ -86,10 +92,10 @@ def _still() -> str:
     turn = np.linspace(0, 2 * np.pi, 49)
     wheel = line(x + RADIUS * np.cos(turn), y + RADIUS * np.sin(turn), 1.2)
     names = (
-        words(x + RADIUS + 8, y + 1.5, "front", "start")
-        + words(x, y - RADIUS - 9, "non-drive side")
-        + words(x - RADIUS - 7, y + 1.5, "back", "end")
-        + words(x, y + RADIUS + 12, "drive side")
+        words(x + RADIUS + 8, y + 1.5, "rear", "start")
+        + words(x, y - RADIUS - 9, "drive side")
+        + words(x - RADIUS - 7, y + 1.5, "front", "end")
+        + words(x, y + RADIUS + 12, "non-drive side")
     )
     return wheel + names + _views()
 
@@ -115,14 +121,14 @@ def _scale() -> str:
 
 
 def _state(order: Sequence[int], count: int, before: str = "") -> State:
-    ends = np.vstack([[0.0, 0.0], tacks.after_each(order, FIRST, HOLD)])[: count + 1]
+    ends = np.vstack([[0.0, 0.0], tacks.after_each(order, FIRST, _hold())])[: count + 1]
     x, y = ends[-1]
     plan = "–".join(f"{a}°" for a in order)
     if count < 4:
         set_so_far = ("no tack yet", "one tack", "two tacks", "three tacks")[count]
         plan += f", {set_so_far}"
     text = f"{before}{plan}; left {np.hypot(x, y):.2f} mm, in plane {signed(x)}, across {signed(y)}"
-    return State(text, _numbers(order[:count]) + _arrows(ends) + _lean(SIDE, x) + _lean(BACK, -y))
+    return State(text, _numbers(order[:count]) + _arrows(ends) + _lean(SIDE, -x) + _lean(BACK, y))
 
 
 def _numbers(order: Sequence[int]) -> str:
@@ -172,7 +178,7 @@ def _arrow(start: np.ndarray, end: np.ndarray, width: float) -> str:
 
 def _lean(x: float, offset: float) -> str:
     """Return a tube that stands at `x` and leans by `offset` mm at the gauge, to the right."""
-    turn = np.arctan(offset / LENGTH) * TIMES
+    turn = np.arctan(offset / worked_frame.facts()["seat_tube.axis"]) * TIMES
     s, c = np.sin(turn), np.cos(turn)
     half = 3.2
     corners = [(-half, 0.0), (-half, TALL), (half, TALL), (half, 0.0)]
