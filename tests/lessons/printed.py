@@ -5,6 +5,9 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from coursekit.book import worked_frame
+
+_FACT = re.compile(r"\{fact\}`([^`]+)`")
 _FORM = re.compile(r"\+?#(?:\.(#+))?")
 _NUMBER = re.compile(
     r"(?P<number>[+−]?\d+(?:[.,]\d+)*)(?P<unit> ?(?:°C|°|%|mm²|mm|MPa|kg|g|N)(?![^\W\d_]))?"
@@ -43,8 +46,10 @@ class Printed:
 
     @classmethod
     def of(cls, root: Path, slug: str) -> Printed:
-        """Return the page of a lesson."""
-        return cls((root / "course" / f"{slug}.md").read_text(encoding="utf-8"))
+        """Return the page of a lesson, with the worked frame's numbers where it names them."""
+        text = (root / "course" / f"{slug}.md").read_text(encoding="utf-8")
+        known = worked_frame.facts(root)
+        return cls(_FACT.sub(lambda name: worked_frame.printed(known, name[1]), text))
 
     def says(self, words: str, *values: float) -> None:
         """Assert that the page prints `words`, each form like #.## (or +#.#) filled with a value."""

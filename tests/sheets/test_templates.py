@@ -215,7 +215,7 @@ def test_strip_is_whole_on_the_rendered_page(tmp_path: Path) -> None:
 
 TOO_LARGE = [
     ("head", {"head_tube": {"diameter": 60}, "down_tube": {"diameter": 45}},
-     "A wrap template must fit the paper; got 141.4 mm wide for the down tube, and a4 holds 118.0 mm. "
+     "A wrap template must fit the paper; got 141.4 mm wide for the down tube, and a4 holds 120.0 mm. "
      "Take larger paper."),
 ]  # fmt: skip
 
