@@ -48,7 +48,9 @@ def facts(build: Build) -> Facts:
 
     Where a tube is laid, as a frame file says it: `top_tube.below_head_top`,
     `top_tube.below_seat_top`, `down_tube.above_head_bottom`, `.apart_at_shell` and `.apart_at_axle`
-    of the stays. The shell's `shell.faced`, as bought where it isn't faced.
+    of the stays. The shell's `shell.faced`, as bought where it isn't faced. Along a string from the
+    rear axle to the middle of the head tube, in side view: `string.to_seat_tube` and
+    `string.to_head_tube`, to the axes of both.
 
     A joint's, under the cut tube and the tube it meets: `.angle_deg`, `.offset`, and from the
     crossing of the axes `.nearest` and `.farthest` (the nearest and the farthest point of the whole
@@ -103,6 +105,7 @@ def _all(build: Build) -> Iterator[tuple[str, float]]:
     for part in _FIXTURE:
         yield f"fixture.{part}", getattr(settings, part)
     yield from _laid(build)
+    yield from _string(build)
     for name, tube in build.tubes.items():
         yield f"{name}.diameter", tube.diameter
         yield f"{name}.bore_a", tube.diameter - 2 * tube.walls[0]
@@ -165,6 +168,16 @@ def _laid(build: Build) -> Iterator[tuple[str, float]]:
             yield f"{name}.apart_at_axle", 2 * stay.end[2]
     faced = build.fitted.faced
     yield "shell.faced", bought.length if faced is None else faced
+
+
+def _string(build: Build) -> Iterator[tuple[str, float]]:
+    """How far it is from the rear axle to seat tube and head tube, along a string, in side view."""
+    places = {name: np.array(xy, float) for name, xy in build.frame.points.items()}
+    axle, post = places["rear_axle"], places["seat_top"] - places["bb"]
+    whole = (places["head_low"] + places["head_high"]) / 2 - axle
+    share = np.linalg.solve(np.column_stack([whole, -post]), places["bb"] - axle)[0]
+    yield "string.to_seat_tube", share * np.linalg.norm(whole)
+    yield "string.to_head_tube", np.linalg.norm(whole)
 
 
 def _edges_meet(tube: TubeAxis, upper: int, upright: TubeAxis, rear: int) -> float:
