@@ -46,11 +46,11 @@ def facts(build: Build) -> Facts:
     full wall of a butt ends), `.mark_from_a`, `.mark_from_b` (the template's reference mark). From
     end a of the bought tube: `.mark_a`, `.mark_b` (both reference marks).
 
-    Where a tube is laid, as a frame file says it: `top_tube.below_head_top`,
-    `top_tube.below_seat_top`, `down_tube.above_head_bottom`, `.apart_at_shell` and `.apart_at_axle`
-    of the stays. The shell's `shell.faced`, as bought where it isn't faced. Along a string from the
-    rear axle to the middle of the head tube, in side view: `string.to_seat_tube` and
-    `string.to_head_tube`, to the axes of both.
+    Where tubes lie, as a frame file says it: `top_tube.below_head_top`, `top_tube.below_seat_top`,
+    `down_tube.above_head_bottom`, `.apart_at_shell` and `.apart_at_axle` of the stays. The shell's
+    `shell.faced`, as bought where it isn't faced. `seat_tube.to_top_tube`, from the shell's axis up
+    the seat tube's front. Along a string from the rear axle to the middle of the head tube, in side
+    view: `string.to_seat_tube` and `string.to_head_tube`, to the axes of both.
 
     A joint's, under the cut tube and the tube it meets: `.angle_deg`, `.offset`, and from the
     crossing of the axes `.nearest` and `.farthest` (the nearest and the farthest point of the whole
@@ -160,6 +160,7 @@ def _laid(build: Build) -> Iterator[tuple[str, float]]:
     top, down, head, seat = (axes[n] for n in ("top_tube", "down_tube", "head_tube", "seat_tube"))
     yield "top_tube.below_head_top", head.length - _edges_meet(top, 1, head, 1)
     yield "top_tube.below_seat_top", seat.length - _edges_meet(top, 1, seat, -1)
+    yield "seat_tube.to_top_tube", _edges_meet(top, -1, seat, -1)
     yield "down_tube.above_head_bottom", _edges_meet(down, -1, head, 1)
     for name, end in (("chainstay", "shell"), ("seatstay", "seat_tube")):
         if f"right_{name}" in axes:
