@@ -177,8 +177,8 @@ def _string(build: Build) -> Iterator[tuple[str, float]]:
     axle, post = places["rear_axle"], places["seat_top"] - places["bb"]
     whole = (places["head_low"] + places["head_high"]) / 2 - axle
     share = np.linalg.solve(np.column_stack([whole, -post]), places["bb"] - axle)[0]
-    yield "string.to_seat_tube", share * np.linalg.norm(whole)
-    yield "string.to_head_tube", np.linalg.norm(whole)
+    yield "string.to_seat_tube", float(share * np.linalg.norm(whole))
+    yield "string.to_head_tube", float(np.linalg.norm(whole))
 
 
 def _edges_meet(tube: TubeAxis, upper: int, upright: TubeAxis, rear: int) -> float:
