@@ -55,6 +55,12 @@ def _(n, chance):
 
 
 @key.sound
+def the_head_tube_has_room_for_both_places(n):
+    """Its two places lie 100 mm apart, so it is longer than that."""
+    return n.head_tube > APART
+
+
+@key.sound
 def the_verdict_does_not_depend_on_a_rounding(n):
     """A twist at the very edge of the guard band would be decided by the third decimal."""
     twist = twist_of(n, right_line(n)[1])

@@ -21,6 +21,20 @@ def bottles(n):
     )
 
 
+@key.makes("st_boss")
+def _(n, chance):
+    """As high as the trade has it, with both bosses clear of the top tube."""
+    highest = min(300.0, n.room - 105.0)
+    lowest = min(255.0, highest)
+    return (lowest + (highest - lowest) * chance.random(),)
+
+
+@key.sound
+def the_section_touches(n):
+    """Its legs are longer than the tube is thick, halved."""
+    return n.leg > n.down_tube / 2 + 0.5
+
+
 @key.sound
 def the_corner_meets_the_far_side(n):
     """The bottles come nearest where the question says: corner of one, far side of the other."""

@@ -46,7 +46,8 @@ def worksheets(slug: str, class_path: Path, paper: Any, large: bool) -> None:
 def sheets() -> None:
     """Print one frame's paper: wrap templates, drawing, cards.
 
-    FRAME is a frame file; `coursekit sheets start frame.toml` writes one to begin with.
+    FRAME is a frame file; `coursekit sheets start frame.toml` writes one to begin with. With
+    --class and --student it is that student's own frame, and FRAME only names the folder.
     """
 
 
@@ -54,12 +55,15 @@ _FRAME_OPTIONS = (
     click.option(
         "--out", type=click.Path(path_type=Path), help="Where to write it; else build/<frame>/."
     ),
-    click.option("--student", help="With --class: this student's own numbers go into FRAME."),
+    click.option(
+        "--student",
+        help="With --class: this student's own frame, whole. FRAME may then be left out.",
+    ),
     click.option(
         "--lesson",
         default="frame-drawing",
         show_default=True,
-        help="The exercise that gives them.",
+        help="With --student: the frame that this lesson is about.",
     ),
     click.option(
         "--class",
@@ -69,12 +73,12 @@ _FRAME_OPTIONS = (
         show_envvar=True,
         help="The class folder.",
     ),
-    click.argument("frame", type=click.Path(path_type=Path)),
+    click.argument("frame", type=click.Path(path_type=Path), required=False),
 )
 
 
 def _frame_options(command: Callable[..., None]) -> Callable[..., None]:
-    """Add FRAME, where to write, and whose own numbers to put into the frame."""
+    """Add FRAME, where to write, and whose own frame to take in its place."""
     for option in _FRAME_OPTIONS:
         command = option(command)
     return command
@@ -105,7 +109,7 @@ def written(
     name: str,
     what: str,
     make: Callable[[Build], bytes],
-    frame: Path,
+    frame: Path | None,
     out: Path | None,
     student: str | None,
     lesson: str,
@@ -115,8 +119,7 @@ def written(
     from coursekit.classroom.register.class_folder import write_bytes
 
     own = _frame_of(frame, student, lesson, class_path)
-    stem = frame.stem if student is None else f"{frame.stem}-{student}"
-    path = _file(out or Path("build") / stem / name)
+    path = _file(out or Path("build") / _stem(frame, student) / name)
     write_bytes(path, make(own))
     say(f"{what}: {path}")
 
@@ -130,27 +133,37 @@ def _file(path: Path) -> Path:
     return path
 
 
-def _frame_of(frame: Path, student: str | None, lesson: str, class_path: Path | None) -> Build:
-    """Return the frame of the file, with a student's own numbers if a student is named."""
+def _frame_of(
+    frame: Path | None, student: str | None, lesson: str, class_path: Path | None
+) -> Build:
+    """Return the frame of the file, or a student's own where one is named."""
     from coursekit.sheets import frame_file
 
-    if student is None:
-        return frame_file.read(frame)
-    return _own_frame(frame, student, lesson, class_path)
+    if student is not None:
+        return _own_frame(student, lesson, class_path)
+    if frame is None:
+        raise ValueError(
+            "A frame must be given; got neither FRAME nor --student. Name a frame file, or a "
+            "student of a class."
+        )
+    return frame_file.read(frame)
 
 
-def _own_frame(frame: Path, student: str, lesson: str, class_path: Path | None) -> Build:
-    from coursekit.sheets import frame_file
+def _own_frame(student: str, lesson: str, class_path: Path | None) -> Build:
+    from coursekit import project
+    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.students import own_frames
 
     if class_path is None:
         raise ValueError(
-            "A student's numbers must come from a class; got no --class. Name its folder."
+            "A student's frame must come from a class; got no --class. Name its folder."
         )
-    work = work_of(class_path, lesson)
-    name = work.folder.student(student).name
-    builder = student if name == student else f"{student} · {name}"
-    data = frame_file.tables(frame) | {"builder": builder}
-    return frame_file.build(frame_file.with_numbers(data, work.numbers(student)), frame.name)
+    return own_frames.build(class_folder.load(class_path), student, lesson, project.root())
+
+
+def _stem(frame: Path | None, student: str | None) -> str:
+    """Return the folder's name for what is made of a frame."""
+    return "-".join(part for part in (frame.stem if frame else "", student) if part)
 
 
 @sheets.command()
@@ -173,7 +186,7 @@ def start(file: Path) -> None:
 @_frame_options
 @plain_errors
 def closure(
-    frame: Path,
+    frame: Path | None,
     out: Path | None,
     student: str | None,
     lesson: str,

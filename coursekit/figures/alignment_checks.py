@@ -185,8 +185,8 @@ def string(
     disc(axes, (to_head, 0), head, LIGHT, 1.5)
     axes.plot([-45, -15], [-off, -off], color=ACCENT, linewidth=2.6)
     label(axes, -55, -95, f"{off / shown:.1f} mm\noff", ha="right", fontsize=10)
-    measure(axes, (0, 305), (to_seat, 305), f"{to_seat:g}", (0, 32))
-    measure(axes, (0, -285), (to_head, -285), f"{to_head:g}", (0, 32))
+    measure(axes, (0, 305), (to_seat, 305), f"{to_seat:.0f}", (0, 32))
+    measure(axes, (0, -285), (to_head, -285), f"{to_head:.0f}", (0, 32))
     label(axes, 620, 215, "string", color=ACCENT)
     label(axes, 790, -205, "drive side below")
     for at, reach, name in ((to_seat, seat, "seat tube"), (to_head, head, "head tube")):

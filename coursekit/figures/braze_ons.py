@@ -27,11 +27,6 @@ from coursekit.figures.house import (
     tube,
 )
 
-TUBE, LEG = 31.8, 25.0
-LOW = braze_ons.Bottle(tube=31.8, stand=5.0, diameter=73.0, length=200.0, start=155.0)
-HIGH = braze_ons.Bottle(tube=28.6, stand=5.0, diameter=73.0, length=200.0, start=195.0)
-BETWEEN = 60.0  # degrees
-
 
 def _ring(axes: Axes, diameter: float, wall: float = 0.9) -> None:
     disc(axes, (0, 0), diameter / 2, STEEL, 1.5)
@@ -51,7 +46,7 @@ def _way(diameter: float, left: float, right: float, out: float = 0.0) -> np.nda
 
 
 @house_style
-def touching(diameter: float = TUBE) -> Figure:
+def touching(diameter: float) -> Figure:
     """Return a tube with a rule at 45° on either side, where they touch, and the crown between."""
     figure, axes = drawing(3.2, (-44, 44), (-21, 34))
     _ring(axes, diameter)
@@ -77,7 +72,7 @@ def touching(diameter: float = TUBE) -> Figure:
 
 
 @house_style
-def section(diameter: float = TUBE, leg: float = LEG) -> Figure:
+def section(diameter: float, leg: float) -> Figure:
     """Return an angle section on a tube, where it touches and what its edges mark."""
     figure, axes = drawing(3.3, (-46, 46), (-21, 36))
     _ring(axes, diameter)
@@ -102,24 +97,35 @@ def section(diameter: float = TUBE, leg: float = LEG) -> Figure:
 
 
 @house_style
-def places(first: float = 240.0, shell: float = 38.1) -> Figure:
-    """Return the down tube from the shell on: two bosses, and the wall that they stand in."""
+def places(
+    first: float,
+    shell: float,
+    diameter: float,
+    walls: tuple[float, float],
+    thins: tuple[float, float],
+) -> Figure:
+    """Return the down tube from the shell on: two bosses, and the wall that they stand in.
+
+    `walls` are those of butt and belly; from the first of `thins` to the second it gets thin.
+    """
     figure, axes = drawing(2.7, (-45, 375), (-85, 95))
     disc(axes, (0, 0), shell / 2, LIGHT, 1.5)
-    tube(axes, (shell / 2 - 2, 0), (365, 0), TUBE)
+    tube(axes, (shell / 2 - 2, 0), (365, 0), diameter)
     centre_line(axes, (-30, 0), (370, 0))
     for x in (first, first + braze_ons.BOSS_PITCH):
-        block(axes, (x - 5, TUBE / 2), 10, 8, STEEL, 1.2)
-        axes.plot([x, x], [TUBE / 2 + 8, 84], color=INK, linewidth=0.6)
+        block(axes, (x - 5, diameter / 2), 10, 8, STEEL, 1.2)
+        axes.plot([x, x], [diameter / 2 + 8, 84], color=INK, linewidth=0.6)
     for x in (0.0, shell / 2):
         axes.plot([x, x], [0, 84], color=INK, linewidth=0.6)
     measure(axes, (0, 78), (first, 78), f"{first:g} from the axis", (-6, 13))
     measure(axes, (first, 78), (first + braze_ons.BOSS_PITCH, 78), "64", (0, 13))
     measure(axes, (shell / 2, 46), (first, 46), f"{first - shell / 2:.0f} on the rule", (0, -12))
-    wall = ((365, 0.5), (125, 0.5), (80, 0.8), (shell / 2, 0.8))  # along, thick
-    outline = [(shell / 2, -54), (365, -54), *((along, -54 - 18 * thick) for along, thick in wall)]
+    thick, thin = walls
+    wall = ((365, thin), (thins[1], thin), (thins[0], thick), (shell / 2, thick))  # along, thick
+    outline = [(shell / 2, -54), (365, -54), *((along, -54 - 18 * t) for along, t in wall)]
     area(axes, outline, STEEL, 1)
-    for at, text in ((48, "butt"), (104, "taper"), (270, "belly: both bosses")):
+    middles = (shell / 2 + thins[0]) / 2, sum(thins) / 2, 270
+    for at, text in zip(middles, ("butt", "taper", "belly: both bosses"), strict=True):
         label(axes, at, -42, text, fontsize=10)
     label(axes, shell / 2 - 4, -61, "wall", ha="right", fontsize=10)
     return figure
@@ -139,7 +145,7 @@ def _base(axes: Axes, at: float, width: float, hollow: float, lift: float) -> No
 
 
 @house_style
-def bases(diameter: float = TUBE, width: float = 12.0, thinner: float = 25.4) -> Figure:
+def bases(diameter: float, width: float = 12.0, thinner: float = 25.4) -> Figure:
     """Return three bases on one tube: flat, hollowed for a thinner tube, and one that fits."""
     figure, axes = drawing(2.6, (-11, 61), (-13, 16))
     flat = float(braze_ons.foot_gap(diameter, width))
@@ -160,10 +166,10 @@ def bases(diameter: float = TUBE, width: float = 12.0, thinner: float = 25.4) ->
 
 
 @house_style
-def bottles(low: braze_ons.Bottle = LOW, high: braze_ons.Bottle = HIGH) -> Figure:
+def bottles(low: braze_ons.Bottle, high: braze_ons.Bottle, between_deg: float) -> Figure:
     """Return both bottles in the corner of two tubes, and the gap from a corner to a far side."""
     figure, axes = drawing(4.2, (-60, 430), (-62, 395))
-    turn = np.radians(BETWEEN)
+    turn = np.radians(between_deg)
     dt, up = np.array([1.0, 0.0]), np.array([0.0, 1.0])
     st, out = np.array([np.cos(turn), np.sin(turn)]), np.array([np.sin(turn), -np.cos(turn)])
     tube(axes, (0, 0), 420 * dt, low.tube)
@@ -190,16 +196,16 @@ def bottles(low: braze_ons.Bottle = LOW, high: braze_ons.Bottle = HIGH) -> Figur
         axes.plot(*np.transpose([at, np.add(at, back * 1.15)]), color=INK, linewidth=0.6)
     measure(axes, (0, -32), (low.start, -32), f"{low.start:g}", (0, -13))
     axes.plot([low.start] * 2, [-36, 20], color=INK, linewidth=0.6)
-    arc(axes, (0, 0), 52, 0, BETWEEN)
-    label(axes, 62, 33, f"{BETWEEN:g}°", ha="left")
+    arc(axes, (0, 0), 52, 0, between_deg)
+    label(axes, 62, 33, f"{between_deg:.1f}°", ha="left")
     return figure
 
 
 @house_style
-def guides(first: float = 70.0, last: float = 370.0, count: int = 4) -> Figure:
+def guides(diameter: float, first: float = 70.0, last: float = 370.0, count: int = 4) -> Figure:
     """Return a tube with guides along one line, their places all counted from one end."""
     figure, axes = drawing(2.0, (-25, 420), (-45, 100))
-    tube(axes, (0, 0), (410, 0), 28.6)
+    tube(axes, (0, 0), (410, 0), diameter)
     block(axes, (-18, -40), 18, 80, STEEL, 1.4)
     axes.plot([0, 410], [8, 8], color=ACCENT, linewidth=1)
     step = (last - first) / (count - 1)

@@ -24,7 +24,7 @@ from coursekit.figures.house import (
     point_out,
     sheet,
 )
-from coursekit.frame import Frame, draw
+from coursekit.frame import Frame
 
 Array = np.ndarray
 

@@ -35,6 +35,22 @@ from coursekit.pieces import Trimmed
 NAMES = ("down tube", "steering axis", "top tube", "seat tube")
 
 
+def legs(frame: Frame) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Return the walk round a frame's main triangle: lengths of its legs, and their directions.
+
+    Up the down tube, up the steering axis, back along the top tube, down the seat tube; mm, and
+    degrees from level and forward.
+    """
+    placed = frame.tubes
+    assert placed is not None
+    down, top = placed.axes["down_tube"], placed.axes["top_tube"]
+    centre = np.zeros(2)
+    points = np.array([centre, down.end[:2], top.end[:2], top.start[:2], centre])
+    steps = np.diff(points, axis=0)
+    ways = np.degrees(np.arctan2(steps[:, 1], steps[:, 0])) % 360
+    return tuple(np.hypot(*steps.T).tolist()), tuple(ways.tolist())
+
+
 def _arrow(
     axes: Axes, start: Any, end: Any, color: str = INK, width: float = 1.8, style: str = "-|>"
 ) -> None:
@@ -170,7 +186,7 @@ def marks(cut: Trimmed, back: tuple[float, float]) -> Figure:
     between = f"crossing to crossing {crossing[1] - crossing[0]:.1f}"
     measure(axes, (crossing[0], -140), (crossing[1], -140), between, (0, -24))
     measure(axes, (0, 75), (bought, 75), f"as bought {bought:g}", (0, 25))
-    label(axes, (sawn[0] + sawn[1]) / 2, 0, f"piece {sawn[1] - sawn[0]:.1f}")
+    label(axes, (sawn[0] + sawn[1]) / 2, 0, f"finished length {sawn[1] - sawn[0]:.1f}")
     for x0, x1, aside in ((0.0, sawn[0], 40), (sawn[1], bought, -40)):
         x = (x0 + x1) / 2
         point_out(axes, (x, d * 0.5), (x + aside, 150), f"off {x1 - x0:.1f}")

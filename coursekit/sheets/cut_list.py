@@ -7,8 +7,9 @@ from typing import Any
 
 from coursekit import butts, sleeves
 from coursekit.pieces import Trimmed
-from coursekit.sheets import templates, text
+from coursekit.sheets import text
 from coursekit.sheets.build import SAYS, Build
+from coursekit.sheets.reference_mark import mark_at
 
 WIDE = 178.0  # mm of paper for the longest tube
 SCALES = (2.0, 2.5, 4.0, 5.0, 10.0, 20.0)
@@ -76,7 +77,7 @@ def marks(cut: Trimmed) -> list[tuple[str, float]]:
 
 def _mark(cut: Trimmed, end: str) -> float:
     away = 1.0 if end == "a" else -1.0
-    return cut.crossing(end) + away * templates.mark_at(cut, end)
+    return cut.crossing(end) + away * mark_at(cut, end)
 
 
 def _wall(cut: Trimmed, scale: float, high: float) -> list[list[list[float]]]:

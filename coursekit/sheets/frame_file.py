@@ -128,41 +128,6 @@ def build(data: Table, source: str = "frame") -> Build:
     )
 
 
-def with_numbers(data: Table, numbers: Mapping[str, float]) -> dict[str, Any]:
-    """A frame file's tables with a student's own numbers in place of some of its own.
-
-    A number whose name is a dimension of the drawing goes there; `down_tube_diameter` and the like
-    go to their tube; `head_diameter` is the head tube's, `bead_room` the room under the down tube.
-    Numbers of other names are left out. The drawing is then fixed by these numbers alone where
-    they give a head angle, a seat angle and more.
-
-    Examples
-    --------
-    >>> data = {"drawing": {"stack": 560}, "tubes": {}}
-    >>> mixed = with_numbers(data, {"bead_room": 9.0, "crank": 170})
-    >>> mixed["tubes"]["down_tube"], mixed["drawing"]
-    ({'above_head_bottom': 9.0}, {'stack': 560})
-    """
-    dimensions = {n: v for n, v in numbers.items() if n in frame.DIMENSIONS}
-    fixed = {"seat_angle_deg", "head_angle_deg", "chainstay"} <= dimensions.keys()
-    made = {n: dict(t) if isinstance(t, Mapping) else t for n, t in data.items()}
-    made["drawing"] = ({} if fixed else dict(data.get("drawing", {}))) | dimensions
-    made["tubes"] = {n: dict(t) for n, t in data.get("tubes", {}).items()}
-    for name, value in numbers.items():
-        tube, key = _own_place(name)
-        if tube:
-            made["tubes"].setdefault(tube, {})[key] = value
-    return made
-
-
-def _own_place(name: str) -> tuple[str, str]:
-    if name == "bead_room":
-        return "down_tube", "above_head_bottom"
-    tube = name.removesuffix("_diameter")
-    tube = tube if tube in _LAID else f"{tube}_tube"
-    return (tube, "diameter") if name.endswith("_diameter") and tube in _LAID else ("", "")
-
-
 def _lay(where: str, name: str, table: Any) -> dict[str, Any]:
     known(where, table, _TUBE + _LAID[name])
     for key in ("diameter", *_MUST.get(name, ())):

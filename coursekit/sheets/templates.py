@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
-from math import ceil, pi
+from math import pi
 from typing import Any
 
 import numpy as np
@@ -12,9 +12,9 @@ import numpy as np
 from coursekit.pieces import Piece, Trimmed
 from coursekit.sheets import bench, page, text
 from coursekit.sheets.build import SAYS, Build
+from coursekit.sheets.reference_mark import mark_at
 
 BEYOND = 6.0  # paper past the end of the cut, on the side that is thrown away, mm
-CLEAR = 9.0  # least gap between the short point of the cut and the reference mark, mm
 HEAD = 19.0  # paper from the reference mark to the edge away from the joint, mm: room to label
 BREAK = 9.0  # between the two strips of a tube that is longer than the paper, mm
 BESIDE = 62.0  # of the page's width for bars, steps and numbers that stand beside the strips, mm
@@ -173,12 +173,6 @@ class _Mouth:
     @property
     def paper(self) -> float:
         return self.mark_at + self.below
-
-
-def mark_at(cut: Trimmed, end: str) -> float:
-    """How far an end's reference mark lies from its crossing of axes, mm along the tube."""
-    deepest = float(max(cut.piece.end(end).short_point, cut.bore(end).max()))
-    return ceil((deepest + CLEAR) / 5) * 5.0
 
 
 def _mouth(cut: Trimmed, end: str) -> _Mouth:

@@ -6,25 +6,48 @@ factors of its table and the exact pull are asked, which other tests hold agains
 
 from __future__ import annotations
 
+import cmath
 import re
-from math import atan, degrees, hypot, sqrt
+import tomllib
+from math import atan, degrees, hypot, pi, sqrt
 from statistics import NormalDist, fmean, linear_regression
 
 import pytest
 
 from coursekit import alignment
 from coursekit.tubes import Round
+from tests.conftest import ROOT
 
 SLUG = "alignment-checks"
 PLACES = [100, 200, 300, 400]
 UP, DOWN = [0.62, 0.80, 1.00, 1.18], [0.42, 0.20, 0.08, -0.14]
 HALF = 0.04 / sqrt(2)
 SLOPE, START = linear_regression(PLACES, [0.10, 0.30, 0.46, 0.66])
-TOP = START + 460 * SLOPE
+FILE = tomllib.loads((ROOT / "course" / "worked-frame.toml").read_text(encoding="utf-8"))
+DRAWN, TUBES = FILE["drawing"], FILE["tubes"]
+LONG = DRAWN["seat_tube"]
+TOP = START + LONG * SLOPE
 
 
 def known(x, half=HALF, count=4, squares=50_000.0, middle=250.0):
     return half * sqrt(1 / count + (x - middle) ** 2 / squares)
+
+
+def string_ways():
+    """From the rear axle to the seat and head tubes' axes along a string to the head tube's middle.
+
+    Shell at 0, forward and up, mm; where two straight lines cross.
+    """
+    d = DRAWN
+    axle = complex(-sqrt(d["chainstay"] ** 2 - d["bb_drop"] ** 2), d["bb_drop"])
+    front = complex(sqrt(d["front_centre"] ** 2 - d["bb_drop"] ** 2), d["bb_drop"])
+    up = cmath.rect(1, pi - d["head_angle_deg"] * pi / 180)
+    rise = sqrt(d["fork_length"] ** 2 - d["fork_offset"] ** 2) + d["lower_stack"]
+    foot = front + d["fork_offset"] * up * 1j  # the axle stands that far ahead of the axis
+    way = foot + (rise + d["head_tube"] / 2) * up - axle
+    seat = cmath.rect(1, pi - d["seat_angle_deg"] * pi / 180)
+    share = (axle.conjugate() * seat).imag / -(way.conjugate() * seat).imag
+    return share * abs(way), abs(way)
 
 
 def first_yield(lever):
@@ -33,7 +56,10 @@ def first_yield(lever):
 
 def test_the_book_and_the_hair(page):
     page.says("half of 24 − 16 is #.", (24 - 16) / 2)
-    page.says("0.07 · 460 / 40 = #.# mm", 0.07 * 460 / 40)
+    face = TUBES["shell"]["diameter"]
+    page.says("The shell stands on a face # mm across. A hair of #.## mm", face, 0.07)
+    page.says("lift the top of the seat tube, # mm away", LONG)
+    page.says("0.07 · 560 / 40 = #.# mm", 0.07 * LONG / face)
 
 
 def test_turned_over(page):
@@ -54,10 +80,11 @@ def test_the_line(page):
     page.says("150 · 0.66 = #, below it 50 000. The slope is #.#####, that is **#.### mm over", above,
               above / 50_000, 100 * SLOPE)  # fmt: skip
     page.says("0.38 − 2.5 · 0.184 = **−#.## mm**", -START)
-    page.says("−0.08 + 4.6 · 0.184 = **#.## mm**", TOP)
+    page.says("At the top, # mm up, it is at −0.08 + 5.6 · 0.184 = **#.## mm**", LONG, TOP)
     page.says("a mean of #.## mm", fmean([0.10, 0.30, 0.46, 0.66]))
     page.says("0.184 / 100, times 57.3, is #.###°", degrees(atan(SLOPE)))
-    assert 2.9 < 460 / 150 < 3.1  # "three times the angle"
+    page.says("our head tube, # mm long", DRAWN["head_tube"])
+    assert 3.7 < LONG / DRAWN["head_tube"] < 4  # "nearly four times the angle"
     slope, start = linear_regression([100, 200, 300], [0.20, 0.30, 0.55])
     page.says("= #, below 20 000: #.### mm over 100 mm", -100 * 0.20 + 100 * 0.55, 100 * slope)
     page.says("0.35 − 0.35 = 0 mm, and at 400 mm #.## mm", start + 400 * slope)
@@ -67,13 +94,15 @@ def test_the_line(page):
 def test_how_well(page):
     page.says("√(0.04² + 0.04²) = #.### mm. Half of it is #.### mm", hypot(0.04, 0.04), HALF)
     page.says("In the middle #.### mm; at the top", known(250))
-    page.says("0.028 · √(1/4 + 210² / 50 000) = #.### mm", known(460))
-    page.says("**#.## ± #.## mm**", TOP, known(460))
-    page.says("about twice that, #.## to #.## mm", TOP - 2 * known(460), TOP + 2 * known(460))
+    page.says(
+        "# mm from the middle, 0.028 · √(1/4 + 310² / 50 000) = #.### mm", LONG - 250, known(LONG)
+    )
+    page.says("**#.## ± #.## mm**", TOP, known(LONG))
+    page.says("about twice that, #.## to #.## mm", TOP - 2 * known(LONG), TOP + 2 * known(LONG))
     off = [h - START - SLOPE * x for x, h in zip(PLACES, [0.10, 0.30, 0.46, 0.66], strict=True)]
     page.says("Ours #.## mm. That fits #.### mm", max(map(abs, off)), HALF)
-    page.says("*S* = 4 · 150² = 90 000: 0.028 · √(1/4 + 210² / 90 000) = #.### mm against #.### mm",
-              known(460, squares=90_000), known(460))  # fmt: skip
+    page.says("*S* = 4 · 150² = 90 000: 0.028 · √(1/4 + 310² / 90 000) = #.### mm against #.### mm",
+              known(LONG, squares=90_000), known(LONG))  # fmt: skip
 
 
 def test_twist(page):
@@ -92,8 +121,8 @@ def test_guard_bands(page):
     page.says("Its half width is #.### standard uncertainties", k)
     page.says(r"1.645 \cdot 0.03 = #.##°", k * 0.03)
     page.says("Up to #.##° within, from #.##° outside", 0.2 - k * 0.03, 0.2 + k * 0.03)
-    page.says("0.50 + 0.05 = #.## mm. It is outside", 0.5 + k * 0.03)
-    assert 0.5 + k * 0.03 < TOP
+    page.says("0.50 + 1.645 · #.### = #.## mm. It is outside", known(LONG), 0.5 + k * known(LONG))
+    assert 0.5 + k * known(LONG) < TOP
     page.says("1.645 · 0.05 = #.##°. Within only up to #.##°", k * 0.05, 0.2 - k * 0.05)
     assert 0.2 - k * 0.05 < 0.14 < 0.2 + k * 0.05
     page.says("the guard band, #.## to #.## mm", 0.5 - k * 0.04, 0.5 + k * 0.04)
@@ -103,9 +132,14 @@ def test_dropouts_and_string(page):
     page.says("Together #.# mm, the spacing", 65.8 + 64.6)
     page.says("difference, #.# mm toward the drive side", (65.8 - 64.6) / 2)
     page.says("0.4 / 50, times 57.3, is #.##°", degrees(atan((3.4 - 3.0) / 50)))
-    share = 1 - 410 / 960
-    page.says("(31.0 − 29.5) / 2 = #.## mm, the share is 1 − 410 / 960 = #.###", 0.75, share)
-    page.says("0.75 / 0.573 = **#.# mm** off", 0.75 / share)
+    seat, head = string_ways()
+    page.says("#.# mm to the seat tube and #.# mm to the head tube", seat, head)
+    page.says("between the two runs of string, # from the axle, the head tube #", seat, head)
+    share = 1 - seat / head
+    page.says(
+        "(31.0 − 29.5) / 2 = #.## mm, the share is 1 − #.# / #.# = #.###", 0.75, seat, head, share
+    )
+    page.says("0.75 / 0.585 = **#.# mm** off", 0.75 / share)
     page.says("makes that ± #.# mm", 0.25 / sqrt(2) / share)
     other = 1 - 420 / 945
     page.says("Half the difference −#.## mm, share 1 − 420 / 945 = #.###: −#.## mm",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import cmath
 import re
+import tomllib
 from itertools import permutations, product
 from math import asin, atan, cos, degrees, pi, radians, sin, sqrt
 
@@ -16,14 +17,22 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from coursekit.book import slider
+from coursekit import braze_ons
+from coursekit.book import slider, worked_frame
 from coursekit.classroom.bank import own_numbers
 from coursekit.figures import braze_ons as figures
 from coursekit.sheets.drawings import braze_ons as field
+from tests.conftest import ROOT
 
 from .helpers import all_right, by_machine, marked
 
 SLUG = "braze-ons"
+FILE = tomllib.loads((ROOT / "course" / "worked-frame.toml").read_text(encoding="utf-8"))
+DRAWN, TUBES = FILE["drawing"], FILE["tubes"]
+DOWN, SEAT, SHELL = (TUBES[part]["diameter"] for part in ("down_tube", "seat_tube", "shell"))
+R = DOWN / 2
+FACTS = worked_frame.facts()
+BETWEEN = round(FACTS["down_tube.seat_tube.angle_deg"], 1)
 
 
 @pytest.fixture(scope="module")
@@ -170,20 +179,27 @@ def test_the_slider_says_how_near_the_bottles_come():
     states = slider.slider(f"{SLUG}/bottles").states
     assert len(states) == 41
     for state, start in zip(states, np.arange(155.0, 236.0, 2.0), strict=True):
-        corner = start * sin(radians(60)) - 92.3 * cos(radians(60))
+        corner = start * sin(radians(BETWEEN)) - 92.3 * cos(radians(BETWEEN))
         told = float(re.search(r"([\d.]+) mm(?: apart|$)", state.text)[1])
         if "apart" in state.text:
             assert told == pytest.approx(corner - 93.9, abs=0.0501)
         else:  # out by the shorter of two ways: up, or back from the other bottle's upper inner corner
-            back = 92.3 - (155 * sin(radians(60)) - 93.9 * cos(radians(60)))
+            back = 92.3 - (155 * sin(radians(BETWEEN)) - 93.9 * cos(radians(BETWEEN)))
             assert told == pytest.approx(min(93.9 - corner, back), abs=0.0501)
 
 
 def test_the_figures_letters_stand_apart():
     mpl.use("Agg")
+    low = braze_ons.Bottle(DOWN, stand=5.0, diameter=73.0, length=200.0, start=155.0)
+    high = braze_ons.Bottle(SEAT, stand=5.0, diameter=73.0, length=200.0, start=195.0)
     made = (
-        figures.touching(), figures.section(), figures.places(), figures.bases(), figures.bottles(), figures.guides(),
-    )  # fmt: skip
+        figures.touching(DOWN),
+        figures.section(DOWN, 25.0),
+        figures.places(240.0, SHELL, DOWN, (0.9, 0.6), (56.3, 96.3)),
+        figures.bases(DOWN),
+        figures.bottles(low, high, BETWEEN),
+        figures.guides(SEAT),
+    )
     for figure in made:
         figure.canvas.draw()
         boxes = [t.get_window_extent() for t in figure.axes[0].texts if t.get_text()]
@@ -217,43 +233,78 @@ def test_the_field_is_to_scale_and_tells_no_size(students):
 # What the page prints
 
 
+def test_the_frame_is_the_one_of_all_lessons(page):
+    """Tubes as the file has them; the angle between them from the drawing, by plain trigonometry."""
+    page.says(
+        "down tube #.# mm, seat tube #.# mm, shell # mm, and #.#° between",
+        DOWN,
+        SEAT,
+        SHELL,
+        BETWEEN,
+    )
+    page.says("From axis to axis the down tube is #.# mm", FACTS["down_tube.axis"])
+    page.says("The shell's faces are # mm apart", TUBES["shell"]["faced"])
+    wall, belly, _ = TUBES["down_tube"]["walls"]
+    page.says("A centre punch dents a belly of #.# mm", belly)
+    page.says("on the butt, #.# mm thick", wall)
+    # the lower edge of the head tube's axis, then the down tube's edge that far above it
+    lean, front = (
+        pi - radians(DRAWN["head_angle_deg"]),
+        sqrt(DRAWN["front_centre"] ** 2 - DRAWN["bb_drop"] ** 2),
+    )
+    up, ahead = cmath.rect(1, lean), cmath.rect(1, lean - pi / 2)
+    axle = complex(front, DRAWN["bb_drop"])
+    rise = sqrt(DRAWN["fork_length"] ** 2 - DRAWN["fork_offset"] ** 2) + DRAWN["lower_stack"]
+    edge = (
+        axle - DRAWN["fork_offset"] * ahead + (rise + TUBES["down_tube"]["above_head_bottom"]) * up
+    )
+    edge -= TUBES["head_tube"]["diameter"] / 2 * ahead
+    way = degrees(cmath.phase(edge) + asin(R / abs(edge)))
+    assert 180 - DRAWN["seat_angle_deg"] - way == pytest.approx(BETWEEN, abs=0.051)
+
+
 def test_the_page_prints_tangents(page):
-    page.says(r"15.9 \cdot 0.785 = #.#", 31.8 * pi / 8)
-    page.says("Straight across it is only #.# mm", 15.9 * sqrt(0.5))
-    page.says("15.9 · 30 / 57.3 = #.# mm", 15.9 * pi / 6)
-    page.says("its line is #.## mm further", 15.9 * pi / 180)
-    page.says("15.9 · 1 / 57.3 = #.## mm", 15.9 * pi / 180)
+    page.says(r"15.9 \cdot 0.785 = #.#", DOWN * pi / 8)
+    page.says("Straight across it is only #.# mm", R * sqrt(0.5))
+    page.says("15.9 · 30 / 57.3 = #.# mm", R * pi / 6)
+    page.says("its line is #.## mm further", R * pi / 180)
+    page.says("15.9 · 1 / 57.3 = #.## mm", R * pi / 180)
     page.says("by #.# mm at its end", 200 * pi / 180)
-    lean = degrees(0.6 / 68)
+    lean = degrees(0.6 / TUBES["shell"]["faced"])
     page.says("0.6 / 68 · 57.3 = #.##°. On the down tube 15.9 · 0.51 / 57.3 = #.## mm; at the end of a 200 mm rod #.# mm",
-              lean, 15.9 * radians(lean), 200 * radians(lean))  # fmt: skip
-    page.says("so it goes on by #.# mm", 25 - 15.9)
-    second = degrees(atan((25 - 15.9) / 15.9))
+              lean, R * radians(lean), 200 * radians(lean))  # fmt: skip
+    page.says("so it goes on by #.# mm", 25 - R)
+    second = degrees(atan((25 - R) / R))
     page.says(r"45° + #.#° \\ &= #.#°", second, 45 + second)
-    page.says("15.9 · 74.8 / 57.3 = #.# mm from the crown, and the two are **#.# mm**", edge_mark(31.8, 25),
-              2 * edge_mark(31.8, 25))  # fmt: skip
+    page.says("15.9 · 74.8 / 57.3 = #.# mm from the crown, and the two are **#.# mm**", edge_mark(DOWN, 25),
+              2 * edge_mark(DOWN, 25))  # fmt: skip
 
 
 def test_the_page_prints_places_and_bases(page):
-    page.says(r"\frac{38.1}{2} &= #.##", 240 - 38.1 / 2)
-    page.says(r"220.95 + 64 &= #.##", 240 - 38.1 / 2 + 64)
-    page.says("that is # and #. Mark", 240 - 38.1 / 2, 240 - 38.1 / 2 + 64)
-    page.says("At 620 − 240 = # and # mm", 620 - 240, 620 - 240 - 64)
-    page.says("15.9^2 - 6^2} = #.##", sunk(31.8, 12))
+    page.says(r"\frac{40}{2} &= #", 240 - SHELL / 2)
+    page.says(r"220 + 64 &= #", 240 - SHELL / 2 + 64)
+    page.says("which is # on a rule", 240 - SHELL / 2)
+    long = round(FACTS["down_tube.axis"], 1)
+    page.says("At 627.1 − 240 = #.# and #.# mm", long - 240, long - 240 - 64)
+    page.says("15.9^2 - 6^2} = #.##", sunk(DOWN, 12))
     page.says("for 25.4 mm it is #.## mm deep, our tube fills #.## mm of that, and #.## mm", sunk(25.4, 12),
-              sunk(31.8, 12), sunk(25.4, 12) - sunk(31.8, 12))  # fmt: skip
-    page.says("√(14.3² − 6²) = #.## mm; the hollow has #.##. So #.## mm", sunk(28.6, 12), sunk(31.8, 12),
-              sunk(28.6, 12) - sunk(31.8, 12))  # fmt: skip
+              sunk(DOWN, 12), sunk(25.4, 12) - sunk(DOWN, 12))  # fmt: skip
+    page.says("√(14.3² − 6²) = #.## mm; the hollow has #.##. So #.## mm", sunk(SEAT, 12), sunk(DOWN, 12),
+              sunk(SEAT, 12) - sunk(DOWN, 12))  # fmt: skip
 
 
 def test_the_page_prints_bottles_heat_and_guides(page):
-    page.says(r"15.9 + 5 + 73 &= #.#\ \text{mm} \\ 14.3 + 5 + 73 &= #.#", 15.9 + 78, 14.3 + 78)
-    corner = 195 * sqrt(0.75) - 92.3 / 2
-    page.says(r"\cos 60° &= #.#\ \text{mm} \\ 122.7 - 93.9 &= #.#", corner, corner - 93.9)
-    page.says("28.8 − 10 = #.# mm to spare", corner - 93.9 - 10)
-    page.says("18.8 / 0.866 = #.# mm. So the boss may go down to # mm", (corner - 103.9) / sqrt(0.75),
-              280 - (corner - 103.9) / sqrt(0.75))  # fmt: skip
-    page.says(r"\frac{2.5}{2.5 + 0.5} = #.##", 2.5 / 3)
+    page.says(r"15.9 + 5 + 73 &= #.#\ \text{mm} \\ 14.3 + 5 + 73 &= #.#", R + 78, SEAT / 2 + 78)
+    up, back = sin(radians(BETWEEN)), cos(radians(BETWEEN))
+    corner = 195 * up - 92.3 * back
+    page.says(r"\sin #.#° - 92.3 \cdot \cos #.#° &= #.#\ \text{mm} \\ 119.3 - 93.9 &= #.#",
+              BETWEEN, BETWEEN, corner, corner - 93.9)  # fmt: skip
+    page.says("lower inner corner is #.# above", corner - 93.9)
+    page.says("25.4 − 10 = #.# mm to spare", corner - 93.9 - 10)
+    page.says("costs sin #.#° = #.###: 15.4 / 0.856 = #.# mm. So the boss may go down to # mm",
+              BETWEEN, up, (corner - 103.9) / up, 280 - (corner - 103.9) / up)  # fmt: skip
+    belly = TUBES["down_tube"]["walls"][1]
+    page.says(r"\frac{2.5}{2.5 + #.#} = #.##", belly, 2.5 / (2.5 + belly))
     page.says("2.5 / 3.4 = #.##", 2.5 / 3.4)
     page.says("some # K less", round((1630 - 1205) / 1.8, -1))  # liquidus of RBCuZn-C and BAg-7, °F
     page.says("√3 · 0.5 = #.## mm", sqrt(3) * 0.5)

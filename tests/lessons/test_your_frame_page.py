@@ -5,22 +5,44 @@ Papers are read off as text where they print a number; sums are written out here
 
 from __future__ import annotations
 
+import tomllib
 from math import atan2, cos, degrees, hypot, pi, radians, sin, sqrt, tan
 
 import pytest
 
 from coursekit import fixture
+from coursekit.figures import your_frame
 from coursekit.sheets.cut_list import marks
-from coursekit.sheets.templates import mark_at
+from coursekit.sheets.reference_mark import mark_at
+from tests.conftest import ROOT
 from tests.sheets import builds
 
 SLUG = "your-frame"
 READ = [(627.0, 48.1), (70.0, 107.5), (560.5, 183.9), (518.5, 287.0)]
 
 
+FILE = tomllib.loads((ROOT / "course" / "worked-frame.toml").read_text(encoding="utf-8"))
+DRAWN, TUBES = FILE["drawing"], FILE["tubes"]
+
+
 @pytest.fixture(scope="module")
 def build():
     return builds.example()
+
+
+def test_the_frame_is_the_one_of_all_lessons(page):
+    """What the page takes straight from the file, as the file has it."""
+    page.says("a head tube of # mm", DRAWN["head_tube"])
+    page.says("the fork's offset, # mm", DRAWN["fork_offset"])
+    page.says("the arm leans back at #.#°", DRAWN["head_angle_deg"])
+    page.says("on the bought top tube, # mm long", sum(TUBES["top_tube"]["lengths"]))
+    page.says("a sleeve bored to #.# mm", FILE["sleeve"]["bore"])
+    stay, shell = TUBES["chainstay"], TUBES["shell"]
+    page.says("Two chainstays # mm apart and #.# mm thick in a shell faced to # mm: #.# mm left",
+              stay["apart_at_shell"], stay["diameter"], shell["faced"],
+              (shell["faced"] - stay["apart_at_shell"] - stay["diameter"]) / 2)  # fmt: skip
+    seat = TUBES["seat_tube"]
+    page.says("Below, the bore is #.# mm", seat["diameter"] - 2 * seat["walls"][0])
 
 
 def test_the_name_of_the_state(page, build):
@@ -29,11 +51,11 @@ def test_the_name_of_the_state(page, build):
 
 def test_two_wheelbases(page, build):
     rear, front = (float(build.frame.points[p][0]) for p in ("rear_axle", "front_axle"))
-    assert rear == pytest.approx(-sqrt(425**2 - 70**2))
-    assert front == pytest.approx(sqrt(595**2 - 70**2))
+    assert rear == pytest.approx(-sqrt(DRAWN["chainstay"] ** 2 - DRAWN["bb_drop"] ** 2))
+    assert front == pytest.approx(sqrt(DRAWN["front_centre"] ** 2 - DRAWN["bb_drop"] ** 2))
     page.says("#.# + #.# = #.# mm", -rear, front, front - rear)
-    s, lean = fixture.settings(build.frame, build.bench.rail), radians(72.5)
-    again = s.rear_back + s.head_ahead - s.axle_along * cos(lean) + 45 * sin(lean)
+    s, lean = fixture.settings(build.frame, build.bench.rail), radians(DRAWN["head_angle_deg"])
+    again = s.rear_back + s.head_ahead - s.axle_along * cos(lean) + DRAWN["fork_offset"] * sin(lean)
     page.says(r"&= 419.2 + #.# \\ &\quad - #.# \cos 72.5° + 45 \sin 72.5° \\ &= #.#\ \text{mm}",
               s.head_ahead, s.axle_along, again)  # fmt: skip
     page.says("stands ahead, #.# mm, how far up that arm the foot of the front axle lies, #.# mm",
@@ -53,7 +75,11 @@ def test_the_walk(page, build):
     axes = build.frame.tubes.axes
     for tube, said in (("down_tube", 627.1), ("top_tube", 550.4)):
         assert float(axes[tube].length) == pytest.approx(said, abs=0.05)
-    assert "draw.walk((627.1, 69.8, 550.4, 518.6), read[1])" in page.text
+    lengths, ways = your_frame.legs(build.frame)
+    assert lengths == pytest.approx((627.1, 69.8, 550.4, 518.6), abs=0.05)  # as in the alt text
+    assert ways == pytest.approx([way for _, way in READ], abs=0.05)
+    page.says("Down tube #.# mm at #.# degrees, steering axis #.# at #.#, top tube #.# at #.#, seat tube #.# at #.#.",
+              *(x for leg in zip(lengths, ways, strict=True) for x in leg))  # fmt: skip
     assert hypot(*(axes["top_tube"].end - axes["down_tube"].end)[:2]) == pytest.approx(
         69.8, abs=0.05
     )
@@ -97,7 +123,7 @@ def test_paper_against_paper(page, build):
     found = dict(marks(cut))
     apart, back = found["mark b"] - found["mark a"], [mark_at(cut, e) for e in "ab"]
     page.says(
-        "#.# mm and #.# mm from end a. Between them: #.# mm",
+        "# mm and #.# mm from end a. Between them: #.# mm",
         found["mark a"],
         found["mark b"],
         apart,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -127,22 +126,6 @@ def test_version_changes_with_every_number_and_not_with_a_name(tmp_path: Path) -
         ("lengths = [120, 40, 340, 40, 170]", "lengths = [120, 40, 340, 40, 170]\nfrom_a = 1"),
     ):
         assert read(tmp_path, changed((old, new))).version != base
-
-
-def test_students_numbers_take_their_places() -> None:
-    data = tomllib.loads(WHOLE)
-    numbers = {
-        "seat_angle_deg": 72.5, "head_angle_deg": 71.0, "chainstay": 440.0, "bb_drop": 75.0,
-        "wheel_radius": 345.0, "fork_length": 395.0, "fork_offset": 50.0, "lower_stack": 12.5,
-        "head_tube": 130.0, "seat_tube": 540.0, "front_centre": 620.0, "head_diameter": 38.1,
-        "down_tube_diameter": 34.9, "bead_room": 9.0, "crank": 172.5, "more_stack": 20.0,
-    }  # fmt: skip
-    own = frame_file.build(frame_file.with_numbers(data, numbers))
-    assert own.frame.basic["fork_length"] == 395
-    assert own.pieces["head_tube"].diameter == 38.1
-    assert own.pieces["down_tube"].diameter == 34.9
-    assert own.frame.bb_drop == 75
-    assert data["drawing"]["bb_drop"] == 70  # the base is left alone
 
 
 SLIPS = [

@@ -1,4 +1,4 @@
-"""The instructor's frame file with each student's own numbers in it: everyone gets a frame that can be cut."""
+"""The paper of a student's own frame: everyone has one that can be built, and gets it whole."""
 
 from __future__ import annotations
 
@@ -10,35 +10,54 @@ from click.testing import CliRunner
 
 from coursekit.classroom.demo import invented_class
 from coursekit.classroom.handout import assignments
-from coursekit.classroom.handout.assignments import Assignment
+from coursekit.classroom.register.class_folder import ClassFolder
+from coursekit.classroom.students import own_frames
 from coursekit.cli import main
-from coursekit.sheets import frame_file, fullsize, templates, tiles
+from coursekit.sheets import frame_facts, frame_file, fullsize, templates, tiles
+from coursekit.sheets.build import Build
 from tests.conftest import ROOT
 from tests.sheets import paper
 
 
 @pytest.fixture(scope="module")
-def work(tmp_path_factory: pytest.TempPathFactory) -> Assignment:
-    folder = invented_class.open_demo(tmp_path_factory.mktemp("class"))
-    return assignments.assignment(folder, "frame-drawing", ROOT)
+def folder(tmp_path_factory: pytest.TempPathFactory) -> ClassFolder:
+    return invented_class.open_demo(tmp_path_factory.mktemp("class"))
 
 
-def test_the_example_fits_every_student_of_the_demo_class(work: Assignment) -> None:
-    data = frame_file.tables(frame_file.EXAMPLE)
+def frame_of(folder: ClassFolder, student: str) -> Build:
+    return own_frames.build(folder, student, "your-frame", ROOT)
+
+
+def test_every_student_of_the_demo_class_has_a_frame_of_their_own(folder: ClassFolder) -> None:
     versions = set()
-    for student in work.folder.students:
-        numbers = work.numbers(student.id)
-        own = frame_file.build(frame_file.with_numbers(data, numbers))
-        assert own.frame.front_centre == pytest.approx(numbers["front_centre"])
-        assert own.pieces["head_tube"].diameter == numbers["head_diameter"]
+    for student in folder.students:
+        own = frame_of(folder, student.id)
         assert len(own.trimmed) == 8
         for name in templates.mitered(own):
             templates.draw(own, name)
-        assert tiles.grid(own).columns * tiles.grid(own).rows >= 15
+        assert tiles.grid(own).columns * tiles.grid(own).rows >= 12
         assert len(fullsize.scene(own)) > 100
         assert [found.say for found in own.findings if found.forbids] == []
         versions.add(own.version)
-    assert len(versions) == len(work.folder.students)
+    assert len(versions) == len(folder.students)
+
+
+def test_its_numbers_are_those_of_the_lesson(folder: ClassFolder) -> None:
+    work = assignments.assignment(folder, "your-frame", ROOT)
+    for student in folder.students[:4]:
+        known = frame_facts.facts(frame_of(folder, student.id))
+        for quantity in (q for q in work.exercise.quantities if q.fact):
+            given = work.numbers(student.id)[quantity.name]
+            assert given == frame_facts.given(known, quantity.fact), quantity.name
+
+
+def test_a_real_frame_takes_the_place_of_the_drawn_one(tmp_path: Path) -> None:
+    folder = invented_class.open_demo(tmp_path / "class")
+    list(own_frames.put(folder, "bench-03", frame_file.EXAMPLE, ROOT))
+    real = frame_file.read(frame_file.EXAMPLE)
+    assert frame_of(folder, "bench-03").version == real.version
+    assert frame_of(folder, "bench-03").builder == "bench-03 · Bench 3"
+    assert frame_of(folder, "bench-04").version != real.version
 
 
 def run(*words: str) -> tuple[int, str]:
@@ -46,31 +65,32 @@ def run(*words: str) -> tuple[int, str]:
     return done.exit_code, done.output
 
 
+@pytest.mark.parametrize(("given", "where"), [(["ours.toml"], "ours-bench-03"), ([], "bench-03")])
 def test_dossier_of_one_student(
-    work: Assignment, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    folder: ClassFolder,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    given: list[str],
+    where: str,
 ) -> None:
     monkeypatch.chdir(tmp_path)
     assert run("start", "ours.toml")[0] == 0
-    code, said = run(
-        "dossier",
-        "ours.toml",
-        "--class",
-        str(work.folder.path),
-        "--student",
-        "bench-03",
-        "--no-tiles",
-    )
-    assert (code, "Dossier: build/ours-bench-03/dossier-a4.pdf" in said) == (0, True), said
-    pages = paper.pages((tmp_path / "build/ours-bench-03/dossier-a4.pdf").read_bytes())
-    cover = paper.text(pages[0])
-    numbers = work.numbers("bench-03")
+    words = ("--class", str(folder.path), "--student", "bench-03", "--no-tiles")
+    code, said = run("dossier", *given, *words)
+    assert (code, f"Dossier: build/{where}/dossier-a4.pdf" in said) == (0, True), said
+    pages = paper.pages((tmp_path / f"build/{where}/dossier-a4.pdf").read_bytes())
+    cover, own = paper.text(pages[0]), frame_of(folder, "bench-03")
     assert "bench-03 · Bench 3" in cover
-    assert re.search(rf"chainstay {numbers['chainstay']:g} mm", cover)
-    assert re.search(rf"front centre {numbers['front_centre']:g} mm", cover)
+    assert own.version in cover
+    for say, value in (
+        ("chainstay", own.frame.chainstay),
+        ("front centre", own.frame.front_centre),
+    ):
+        assert re.search(rf"{say} {value:g} mm", cover)
 
 
 REFUSED = [
-    (("--student", "bench-03"), "A student's numbers must come from a class; got no --class. Name its folder."),
+    (("--student", "bench-03"), "A student's frame must come from a class; got no --class. Name its folder."),
     (("--class", "CLASS", "--student", "bench-99"), "a student must be on the roster; got 'bench-99'"),
     (("--class", "nowhere", "--student", "bench-03"), "nowhere: a class folder must hold class.toml"),
     (("--class", "CLASS", "--student", "bench-03", "--lesson", "no-such"), "exercises/no-such.md: the public half"),
@@ -78,8 +98,8 @@ REFUSED = [
 
 
 @pytest.mark.parametrize(("words", "message"), REFUSED)
-def test_whose_numbers_must_be_known(
-    work: Assignment,
+def test_whose_frame_it_is_must_be_known(
+    folder: ClassFolder,
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
     words: tuple[str, ...],
@@ -88,8 +108,16 @@ def test_whose_numbers_must_be_known(
     monkeypatch.chdir(tmp_path)
     monkeypatch.delenv("COURSEKIT_CLASS", raising=False)
     run("start", "ours.toml")
-    given = [str(work.folder.path) if w == "CLASS" else w for w in words]
+    given = [str(folder.path) if w == "CLASS" else w for w in words]
     code, said = run("templates", "ours.toml", *given)
     assert code == 1
     assert message in said
     assert not (tmp_path / "build").exists()
+
+
+def test_a_frame_or_a_student_must_be_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    code, said = run("templates")
+    assert (code, "A frame must be given; got neither FRAME nor --student." in said) == (1, True)

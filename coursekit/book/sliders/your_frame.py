@@ -1,23 +1,29 @@
-"""Slider figure of the lesson on the whole frame."""
+"""Slider figures of the lesson on the whole frame."""
 
 from __future__ import annotations
+
+from functools import cache
 
 import numpy as np
 
 from coursekit import closure
+from coursekit.book import worked_frame
 from coursekit.book.slider import Slider, State, dot, line, words
+from coursekit.figures import your_frame
 
-# the example frame's down tube, steering axis, top tube and seat tube: lengths in mm, and the
-# directions in degrees in which they are walked
-LENGTHS = (627.1, 69.8, 550.4, 518.6)
-WAYS = (48.1, 107.5, 183.9, 287.0)
-LONGER = np.arange(-10, 11) * 2.0  # mm by which the down tube's length is misread
-TURNED = np.arange(-10, 11) * 0.2  # degrees by which its direction is misread
+LONGER = np.arange(-10, 11) * 2.0  # mm, misread length of the down tube
+TURNED = np.arange(-10, 11) * 0.2  # degrees, misread direction
 WIDTH, HEIGHT = 127.0, 80.0
 START = (19.0, 66.0)  # where the bottom bracket stands in the small triangle
-SMALL, LARGE = 0.08, 1.0  # mm in the drawing for each mm of frame, and of gap
-MIDDLE = (95.0, 38.0)  # middle of the window that shows the gap
+SMALL, LARGE = 0.08, 1.0  # paper for a mm of frame, of gap
+MIDDLE = (95.0, 38.0)  # of the window that shows the gap
 ROOM = 27.0
+
+
+@cache
+def legs() -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Return the worked frame's walk: lengths of its four legs, mm, and their ways, degrees."""
+    return your_frame.legs(worked_frame.build().frame)
 
 
 def misread() -> Slider:
@@ -46,13 +52,14 @@ def misread() -> Slider:
 
 
 def walked(longer: float, turned: float) -> closure.Traverse:
-    """Return the walk with the down tube read `longer` mm too long and `turned`° too steep."""
-    return closure.traverse((LENGTHS[0] + longer, *LENGTHS[1:]), (WAYS[0] + turned, *WAYS[1:]))
+    """Return the walk with the down tube read so much too long, mm, and too steep, degrees."""
+    lengths, ways = legs()
+    return closure.traverse((lengths[0] + longer, *lengths[1:]), (ways[0] + turned, *ways[1:]))
 
 
 def _still() -> str:
     x, y = MIDDLE
-    way = np.radians(WAYS[0])
+    way = np.radians(legs()[1][0])
     reach = ROOM / max(np.cos(way), np.sin(way))
     ends = [reach * np.cos(way), reach * np.sin(way)]
     left, right, top, foot = x - ROOM, x + ROOM, y - ROOM, y + ROOM

@@ -14,6 +14,7 @@ from pathlib import Path
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder, write_text
 from coursekit.classroom.register.former_ids import FOLDER_OF_FRAMES
 from coursekit.sheets import frame_facts, frame_file
+from coursekit.sheets.build import Build
 from coursekit.sheets.frame_facts import Facts
 
 _KEPT = "kept.json"
@@ -24,9 +25,14 @@ def turn(folder: ClassFolder, student: str, slug: str) -> int:
     return _kept(folder, student).get(slug, _latest(folder, student))
 
 
+def build(folder: ClassFolder, student: str, turn: int) -> Build:
+    """Return a student's frame."""
+    return frame_file.read(_file(folder, student, turn))
+
+
 def facts(folder: ClassFolder, student: str, turn: int) -> Facts:
     """Return every number of a student's frame by its name, as `frame_facts.facts` does."""
-    return frame_facts.facts(frame_file.read(_file(folder, student, turn)))
+    return frame_facts.facts(build(folder, student, turn))
 
 
 def put(folder: ClassFolder, student: str, text: str, handed_out: Iterable[str]) -> int:

@@ -1,15 +1,33 @@
-"""Puts the frame that a student is really building in the place of the drawn one."""
+"""A student's frame, whole; and the one they really build, put in the place of the drawn one."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
-from coursekit.classroom.bank import exercises
+from coursekit.classroom.bank import exercises, own_frame
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.register import lock_and_backup, real_frames
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.sheets import frame_facts, frame_file
+from coursekit.sheets.build import Build
+
+
+def build(folder: ClassFolder, student: str, slug: str, root: Path) -> Build:
+    """Return the frame that a student's lesson is about, the real one or else the drawn one.
+
+    Its builder is the student. Raises ClassError for a student who isn't in the class,
+    AuthoringError for a lesson that isn't there.
+    """
+    name = folder.student(student).name
+    exercises.load(slug, root)
+    if turn := real_frames.turn(folder, student, slug):
+        found = real_frames.build(folder, student, turn)
+    else:
+        drawn_as = folder.drawn_as(student, slug)
+        found = own_frame.draw(own_frame.kinds(root), folder.secret, drawn_as)
+    return replace(found, builder=student if name == student else f"{student} · {name}")
 
 
 def put(folder: ClassFolder, student: str, file: Path, root: Path) -> Iterator[str]:
@@ -20,16 +38,16 @@ def put(folder: ClassFolder, student: str, file: Path, root: Path) -> Iterator[s
     that can't be cut from its tubes, FrameFileError for a file that can't be read.
     """
     found = folder.student(student)
-    build = frame_file.read(file)
+    own = frame_file.read(file)
     try:
-        frame_facts.facts(build)
+        frame_facts.facts(own)
     except ValueError as error:
         raise ClassError(f"{file}: the frame must be one that can be built; got {error}") from None
     handed_out = [s for s in exercises.slugs(root) if _is_handed_out(folder, student, s)]
     with lock_and_backup.only_writer(folder):
         text = file.read_text(encoding="utf-8-sig")
         real_frames.put(folder, student, text, handed_out)
-    yield f"{found.name} builds '{build.name}' from now on."
+    yield f"{found.name} builds '{own.name}' from now on."
     if handed_out:
         yield f"Handed out already, so with the numbers of before: {', '.join(handed_out)}."
     for slug in exercises.slugs(root):
