@@ -113,7 +113,7 @@ def butted(tube: tubes.Butted, shown: float = 40.0) -> Figure:
     axes.plot([total, total], [-8, max(walls) + 10], color=INK, linewidth=0.7)
     label(axes, -10, walls[0] / 2, f"{tube.walls[0]:g}", ha="right")
     middle = (places[2] + places[3]) / 2
-    label(axes, middle, walls[2] + 12, f"wall {tube.walls[1]:g}")
+    label(axes, middle, walls[2] + 22, f"wall {tube.walls[1]:g}")
     label(axes, total / 2, -85, f"mm along the tube; wall drawn {shown:g} times too thick")
     label(axes, 0, 135, "shell end", ha="left", color=ACCENT)
     label(axes, total, 135, "head end", ha="right", color=ACCENT)

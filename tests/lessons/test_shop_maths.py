@@ -10,7 +10,7 @@ from statistics import fmean, stdev
 import pytest
 
 from coursekit.book import slider
-from coursekit.classroom.bank import own_numbers
+from coursekit.classroom.bank import own_frame, own_numbers
 from coursekit.sheets.drawings import shop_maths as field
 
 from .helpers import all_right, by_machine, marked
@@ -57,6 +57,23 @@ def test_answers_are_those_worked_again(exercise, key, students):
         found = own_numbers.answers(exercise, key, n)
         for id, value in worked_again(n).items():
             assert found[id] == (value if isinstance(value, str) else pytest.approx(value)), id
+
+
+def test_the_numbers_of_the_drawing_are_those_of_the_frame(exercise, key, students):
+    """Angle, chainstay, drop and down tube are the student's one frame's; no frame is refused."""
+    for i, n in enumerate(students[:10]):
+        drawn = own_numbers.for_frame(exercise, key, b"tests", f"bench-{i:04d}")
+        assert (drawn.instead, drawn.numbers) == ("", n)
+        own = own_frame.draw(exercise.frames, b"tests", f"bench-{i:04d}")
+        assert n["seat_angle_deg"] == float(own.frame.seat_angle_deg)
+        assert (n["chainstay"], n["bb_drop"]) == (
+            float(own.frame.chainstay),
+            float(own.frame.bb_drop),
+        )
+        (x, y, _), (top, high, _) = (
+            getattr(own.frame.tubes.axes["down_tube"], e) for e in ("start", "end")
+        )
+        assert n["tube_length"] == pytest.approx(hypot(top - x, high - y), abs=0.0501)
 
 
 def test_practice_answers_are_those_worked_again(exercise, key):
@@ -146,7 +163,7 @@ def test_the_sliders_say_what_the_formula_gives(name):
             assert told == pytest.approx(300 * tan(radians(first)), abs=0.0501)
         else:
             told = [float(v.replace("−", "-")) for v in re.findall(r"([+−][\d.]+) mm", state.text)]
-            want = [place * tan(radians(first)) for place in (100, 300, 640)]
+            want = [place * tan(radians(first)) for place in (100, 300, 627.1)]
             assert told == pytest.approx(want, abs=0.0501)
 
 
@@ -164,4 +181,5 @@ def test_the_field_is_to_scale_and_shows_no_answer(students):
         assert f"{answers['rise']:.0f}" not in texts.split()
         assert f"{answers['parts']:.0f} " not in texts
         levels = [float(v) for v in re.findall(r'y1="([\d.]+)"', drawing.svg)]
-        assert any(abs(v - (field.FIELD[1] - 1000 / 8)) < 0.001 for v in levels)
+        assert answers["rise"] < field.TALL
+        assert any(abs(v - (field.FIELD[1] - 1000 / 10)) < 0.001 for v in levels)

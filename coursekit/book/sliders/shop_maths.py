@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from coursekit import miters, units
+from coursekit.book import worked_frame
 from coursekit.book.slider import Slider, State, area, line, words
 from coursekit.sheets.text import long_minus
 
@@ -13,8 +14,7 @@ ANGLES = np.arange(66.0, 78.01, 0.5)  # degrees
 BASE, SCALE, FOOT = 300.0, 0.1, (18.0, 156.0)  # mm, drawing mm for each mm, start of the base
 PROTRACTOR = 0.5  # degrees, one division of a bevel protractor
 
-# length of the tube in mm, how many times too large its swing is drawn, its length in the drawing
-LENGTH, TIMES, REACH = 640.0, 10.0, 100.0
+TIMES, REACH = 10.0, 100.0  # how many times too large the swing is drawn; the tube's length there
 ERRORS = np.round(np.arange(-1.0, 1.01, 0.1), 1)  # degrees
 JOINT, TALL = (18.0, 42.0), 20.0
 
@@ -71,15 +71,16 @@ def _rise(angle_deg: float) -> State:
 
 
 def far_end() -> Slider:
-    """Return the figure *error of the miter → miss along the tube*."""
+    """Return the figure *error of the miter → miss along the worked frame's down tube*."""
+    length = round(worked_frame.facts()["down_tube.axis"], 1)
     return Slider(
         title="A small angle, far away",
         label="Error of the miter",
         alt=(
-            f"A tube {LENGTH:g} mm long lies level, held at its left end by an upright tube. Its "
+            f"A tube {length:g} mm long lies level, held at its left end by an upright tube. Its "
             "outline swings up for a positive error and down for a negative one, drawn ten times "
             "too much. Three upright marks show the miss at 100 mm, at 300 mm and at the far "
-            "end; the miss grows with the distance. At one degree it is 1.7, 5.2 and 11.2 mm."
+            "end; the miss grows with the distance. At one degree it is 1.7, 5.2 and 10.9 mm."
         ),
         caption=(
             f"Swing drawn {TIMES:g} times too much. The miss grows in step with the distance "
@@ -88,7 +89,7 @@ def far_end() -> Slider:
         width=WIDTH,
         height=84.0,
         still=_joint(),
-        states=tuple(_miss(float(e)) for e in ERRORS),
+        states=tuple(_miss(length, float(e)) for e in ERRORS),
         default=int(np.flatnonzero(ERRORS == 0.5)[0]),
     )
 
@@ -100,7 +101,7 @@ def _joint() -> str:
     return upright + sides + line([x, x + REACH + 6], [y, y], 0.3, "6 1.5 1 1.5")
 
 
-def _miss(error_deg: float) -> State:
+def _miss(length: float, error_deg: float) -> State:
     x, y = JOINT
     turn = np.radians(error_deg * TIMES)
     tip = np.array([x + REACH * np.cos(turn), y - REACH * np.sin(turn)])
@@ -109,10 +110,10 @@ def _miss(error_deg: float) -> State:
     corners = np.array([start + across, tip + across, tip - across, start - across])
     loop = np.vstack([corners, corners[:1]])
     drawn = area(corners[:, 0], corners[:, 1], 0.28) + line(loop[:, 0], loop[:, 1], 0.8)
-    places = (100.0, 300.0, LENGTH)
+    places = (100.0, 300.0, length)
     missed = [float(miters.far_end(place, error_deg)) for place in places]
     for place in places:
-        away = REACH * place / LENGTH
+        away = REACH * place / length
         drawn += line([x + away] * 2, [y, y - away * np.tan(turn)], 1.1)
         drawn += words(x + away, y + (24 if error_deg > 0 else -20), f"{place:g}", size=4.4)
     said = ", ".join(f"{m:+.1f} mm at {p:g}" for m, p in zip(missed, places, strict=True))

@@ -12,14 +12,14 @@ from coursekit.sheets.drawing import Drawing
 WIDTH, HEIGHT = 178.0, 198.0
 RULE = (14.0, 24.0)  # where 0 of both scales stands
 REACH = 2.5  # inches of rule
-FIELD, SCALE = (40.0, 190.0), 8.0  # where the base starts, mm of the drawing for a mm on paper
-BASE, TALL = 300.0, 1120.0  # mm of the drawing
+FIELD, SCALE = (40.0, 190.0), 10.0  # where the base starts, mm of the drawing for a mm on paper
+BASE, TALL = 300.0, 1240.0  # mm of the drawing
 _line = partial(pen.line, places=3)
 _words = pen.words
 
 
 def draw(numbers: Mapping[str, float]) -> Drawing:
-    """Return a rule with inches above and millimetres below at 1:1, and a base of 300 mm at 1 : 8.
+    """Return a rule with inches above and millimetres below at 1:1, and a base of 300 mm at 1 : 10.
 
     `numbers` holds `found`, mm: an arrow stands there on the millimetre side. The angle is the
     student's to draw.
