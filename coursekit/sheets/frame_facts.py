@@ -43,7 +43,11 @@ def facts(build: Build) -> Facts:
     crossing of the axes `.nearest` and `.farthest` (the nearest and the farthest point of the whole
     curve).
 
-    The sleeve's: `sleeve.plug`, `sleeve.bore`, `sleeve.lap`. The bench's: `bench.rail` and others.
+    `shell.faced` is its width once both faces are cut, or as bought where the file doesn't say.
+
+    The sleeve's: `sleeve.plug`, `sleeve.bore`, `sleeve.lap`, `sleeve.outside`; the seat post's:
+    `post.diameter`, `post.insertion`; each only where the frame has one. The bench's:
+    `bench.rail` and others.
 
     Raises
     ------
@@ -73,15 +77,16 @@ def fact(known: Facts, name: str) -> float:
 def given(known: Facts, name: str) -> float:
     """Return the number of that name as it is given to a student, wherever it is given.
 
-    Lengths and angles to 0.1, walls and masses to 0.01: what a bench can hold. Refused as by
-    `fact`.
+    Lengths and angles to 0.1, walls and the sleeve's fit to 0.01: what a bench can hold. Refused as
+    by `fact`.
 
     Examples
     --------
     >>> given({"down_tube.axis": 627.0942, "down_tube.wall_a": 0.889}, "down_tube.axis")
     627.1
     """
-    return round(fact(known, name), 2 if ".wall_" in name else 1) + 0.0
+    fine = ".wall_" in name or name in ("sleeve.plug", "sleeve.bore")
+    return round(fact(known, name), 2 if fine else 1) + 0.0
 
 
 def _all(build: Build) -> Iterator[tuple[str, float]]:
@@ -101,9 +106,14 @@ def _all(build: Build) -> Iterator[tuple[str, float]]:
         if name.startswith("left_"):
             continue  # its mirror image has the same numbers
         yield from _cut(build, name, piece)
-    if build.sleeve is not None:
-        for part in ("plug", "bore", "lap"):
-            yield f"sleeve.{part}", getattr(build.sleeve, part)
+    if "shell" in build.tubes:
+        yield "shell.faced", build.fitted.faced or build.tubes["shell"].length
+    if (sleeve := build.sleeve) is not None:
+        for part in ("plug", "bore", "lap", "outside"):
+            yield f"sleeve.{part}", getattr(sleeve, part)
+    if (post := build.fitted.post) is not None:
+        yield "post.diameter", post.diameter
+        yield "post.insertion", post.insertion
     for part in _BENCH:
         yield f"bench.{part}", getattr(build.bench, part)
 
