@@ -8,17 +8,33 @@ from coursekit.classroom.bank.keys import Key
 
 key = Key("bottom-bracket-shell")
 
-HALF, WIDE_HALF = 34.0, 36.5  # mm, half of 68 and of 73
+OFF = (-0.6, -0.5, -0.4, -0.2, -0.1, 0.1, 0.2, 0.4, 0.5, 0.6)  # mm, of a faced width
 HOLES = (3, 5, 8)  # mm
 ORDER = ("degrease", "abrade", "wipe again", "let dry", "flux")
 CM3, BAR = 1000.0, 10.0  # mm³ in a cm³, bar in a MPa
+
+
+@key.makes("drive_side", "other_side", "found_width")
+def _(n, chance):
+    """Faces that stand off the finished width by what the shell is bought wider, and a width."""
+    stock = n.frame["shell.length"] - n.faced
+    share, left = 0.3 + 0.4 * chance.random(), max(stock - n.drive_swing - n.other_swing, 0.2)
+    beside = (n.faced - n.seat_tube) / 2
+    off = OFF[int(len(OFF) * chance.random())]
+    return beside + share * left, beside + (1 - share) * left, n.faced + off
+
+
+@key.sound
+def a_shell_wider_than_its_tube(n):
+    """The seat tube has a shoulder on the shell, and the width lies where one tolerance holds."""
+    return n.shell - n.seat_tube >= 1 and 30 < n.faced <= 120
 
 
 @key.sound
 def faces_that_need_different_cuts(n):
     """Both faces need different cuts, so taking half of the total off each shows as a mistake."""
     drive, other = n.drive_side + n.drive_swing, n.other_side + n.other_swing
-    return abs(drive - other) >= 0.1 and abs(n.drive_swing - n.other_swing) >= 0.04
+    return abs(drive - other) >= 0.06 and abs(n.drive_swing - n.other_swing) >= 0.04
 
 
 def tube_bore(n):
@@ -48,15 +64,15 @@ def right_cuts(n, earlier):
     """The answer to `cuts`."""
     near = earlier["middle"]
     if tuple(near) == right_middle(n):
-        cut = shells.facing(near, (n.drive_swing, n.other_swing), 2 * HALF)
+        cut = shells.facing(near, (n.drive_swing, n.other_swing), n.faced)
         return float(cut.first), float(cut.second)
-    return near[0] + n.drive_swing - HALF, near[1] + n.other_swing - HALF
+    return near[0] + n.drive_swing - n.faced / 2, near[1] + n.other_swing - n.faced / 2
 
 
 def the_same_on_both(n, earlier):
     """A slip at `cuts`."""
     near = earlier["middle"]
-    both = (near[0] + n.drive_swing + near[1] + n.other_swing) / 2 - HALF
+    both = (near[0] + n.drive_swing + near[1] + n.other_swing - n.faced) / 2
     return both, both
 
 
@@ -67,14 +83,14 @@ PLACES = ("narrow", "within", "wide")
 
 def width_verdict(n, most=None):
     """Where the width lies, by ± `most` mm."""
-    most = tolerances.length(2 * HALF, "m") if most is None else most
-    off = n.found_width - 2 * HALF
+    most = tolerances.length(n.faced, "m") if most is None else most
+    off = n.found_width - n.faced
     return PLACES[1] if abs(off) <= most + 1e-9 else PLACES[0 if off < 0 else 2]
 
 
 def one_row_off(n):
     """A slip at `verdict`."""
-    return {"within": "narrow" if n.found_width < 2 * HALF else "wide"}.get(
+    return {"within": "narrow" if n.found_width < n.faced else "wide"}.get(
         width_verdict(n), "within"
     )
 
@@ -82,7 +98,7 @@ def one_row_off(n):
 def sign_turned(n):
     """A slip at `verdict`."""
     return {"narrow": "wide", "wide": "narrow"}.get(
-        width_verdict(n), "wide" if n.found_width < 2 * HALF else "narrow"
+        width_verdict(n), "wide" if n.found_width < n.faced else "narrow"
     )
 
 

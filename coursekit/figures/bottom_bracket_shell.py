@@ -31,7 +31,9 @@ THREADED = 22.0  # mm from each face, drawn; common practice, no source
 
 
 @house_style
-def cut_open(shell: float = 38.1, bore: float = 33.7, width: float = 68.0) -> Figure:
+def cut_open(
+    shell: float, bore: float, width: float, tube: float = 28.6, wall: float = 0.9
+) -> Figure:
     """Return the shell cut open lengthwise: faces, threads of both hands, the seat tube over it."""
     figure, axes = drawing(3.7, (-62, 62), (-36, 52))
     half, inside = width / 2, bore / 2
@@ -42,8 +44,8 @@ def cut_open(shell: float = 38.1, bore: float = 33.7, width: float = 68.0) -> Fi
         for end in (-1, 1):
             for x in end * np.linspace(half - THREADED, half - 1.5, 11):
                 axes.plot([x - 0.9 * end, x + 0.9 * end], flank, color=INK, linewidth=1.1)
-    for x in (-14.3, 13.4):
-        block(axes, (x, shell / 2), 0.9, 26, LIGHT)
+    for x in (-tube / 2, tube / 2 - wall):
+        block(axes, (x, shell / 2), wall, 26, LIGHT)
     block(axes, (-4, inside - 0.2), 8, shell / 2 - inside + 0.4, "white")
     centre_line(axes, (-half - 8, 0), (half + 8, 0))
     centre_line(axes, (0, -24), (0, 50))
@@ -53,7 +55,7 @@ def cut_open(shell: float = 38.1, bore: float = 33.7, width: float = 68.0) -> Fi
     label(axes, 28, -7, "drive side:\nleft-handed", ha="right")
     label(axes, -31, -7, "right-\nhanded", ha="left")
     point_out(axes, (0, shell / 2 - 1), (41, 34), "hole under\nthe tube")
-    point_out(axes, (-13.9, 38), (-42, 40), "seat tube")
+    point_out(axes, (0.4 - tube / 2, 38), (-42, 40), "seat tube")
     point_out(axes, (-half, shell / 2 - 1.2), (-49, 25), "face")
     return figure
 

@@ -55,7 +55,9 @@ def facts(build: Build) -> Facts:
     A joint's, under the cut tube and the tube it meets: `.angle_deg`, `.offset`, and from the
     crossing of the axes `.long_point` and `.short_point`.
 
-    The sleeve's: `sleeve.plug`, `sleeve.bore`, `sleeve.lap`. The bench's: `bench.rail` and others.
+    The sleeve's: `sleeve.plug`, `sleeve.bore`, `sleeve.lap`, `sleeve.outside`; the seat post's:
+    `post.diameter`, `post.insertion`; each only where the frame has one. The bench's:
+    `bench.rail` and others.
 
     Raises
     ------
@@ -119,9 +121,14 @@ def _all(build: Build) -> Iterator[tuple[str, float]]:
         if name.startswith("left_"):
             continue  # its mirror image has the same numbers
         yield from _cut(build, name, piece)
-    if build.sleeve is not None:
-        for part in ("plug", "bore", "lap"):
-            yield f"sleeve.{part}", getattr(build.sleeve, part)
+    if "shell" in build.tubes:
+        yield "shell.faced", build.fitted.faced or build.tubes["shell"].length
+    if (sleeve := build.sleeve) is not None:
+        for part in ("plug", "bore", "lap", "outside"):
+            yield f"sleeve.{part}", getattr(sleeve, part)
+    if (post := build.fitted.post) is not None:
+        yield "post.diameter", post.diameter
+        yield "post.insertion", post.insertion
     for part in _BENCH:
         yield f"bench.{part}", getattr(build.bench, part)
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from math import acos, asin, cos, pi, radians, sin, sqrt
 
 import pytest
 
-from coursekit.book import slider
-from coursekit.classroom.bank import own_numbers
+from coursekit.book import slider, worked_frame
+from coursekit.classroom.bank import own_frame, own_numbers
 from coursekit.sheets.drawings import bottom_bracket_shell as field
 
 from .helpers import all_right, by_machine, marked
@@ -50,9 +51,13 @@ def worked_again(n):
         "travel": n["turns"] * 25.4 / 24,
         "thread-left": left(n["bore"]),
         "middle": tuple(near),
-        "cuts": (far[0] - 34, far[1] - 34),
+        "cuts": (far[0] - n["faced"] / 2, far[1] - n["faced"] / 2),
         "lean": n["height"] * n["drive_swing"] / n["shell"],
-        "verdict": "narrow" if width < 67.7 else "wide" if width > 68.3 else "within",
+        "verdict": "narrow"
+        if width < n["faced"] - 0.3001
+        else "wide"
+        if width > n["faced"] + 0.3001
+        else "within",
         "depth": depth(n["seat_tube"], n["shell"]),
         "place": pi * n["shell"] * n["between"] / 360,
         "lands": tuple(bore / 2 - hole / 2 for hole in (3, 5, 8)),
@@ -72,7 +77,7 @@ def test_answers_are_those_worked_again(exercise, key, students):
 
 def test_practice_answers_are_those_worked_again(exercise, key):
     n = {
-        "shell": 37, "seat_tube": 26, "seat_wall": 1.1, "between": 54.5, "turns": 5.5, "bore": 33.95, "drive_side": 23.95,
+        "shell": 37, "faced": 73, "seat_tube": 26, "seat_wall": 1.1, "between": 54.5, "turns": 5.5, "bore": 33.95, "drive_side": 23.95,
         "other_side": 24, "drive_swing": 0.4, "other_swing": 0.34, "height": 380, "found_width": 67.3, "closed_length": 260,
         "water": 2, "hot": 560,
     }  # fmt: skip
@@ -88,7 +93,26 @@ def test_both_faces_come_clean_for_everybody(exercise, key):
     for i in range(60):
         n = own_numbers.draw(exercise, key, b"sound", f"bench-{i:04d}")
         near = worked_again(n)["middle"]
-        assert min(near) > 34
+        assert min(near) > n["faced"] / 2
+
+
+def test_the_shell_is_the_one_of_the_students_frame(exercise, key, root):
+    """Road or trail: bought wider than faced, and the faces stand as far out as it was bought."""
+    text, widths = own_frame.kinds(root), set()
+    for i in range(60):
+        tubes = own_frame.draw(text, b"tests", f"bench-{i:04d}").tubes
+        drawn = own_numbers.for_frame(exercise, key, b"tests", f"bench-{i:04d}")
+        n = drawn.numbers
+        assert drawn.instead == "" and n["shell"] == tubes["shell"].diameter
+        assert (n["seat_tube"], n["seat_wall"]) == (
+            tubes["seat_tube"].diameter,
+            tubes["seat_tube"].walls[0],
+        )
+        middle = worked_again(n)["middle"]
+        over = sum(middle) + n["drive_swing"] + n["other_swing"]
+        assert over == pytest.approx(tubes["shell"].length, abs=0.06)
+        widths.add(n["faced"])
+    assert widths == {68, 73}
 
 
 def test_equal_faces_are_refused(key, students):
@@ -110,7 +134,10 @@ def test_one_early_mistake_is_made_once(exercise, key, students):
     bore = n["seat_tube"] - 2 * n["seat_wall"]
     own = {
         "middle": [n["drive_side"], n["other_side"]],
-        "cuts": [n["drive_side"] + n["drive_swing"] - 34, n["other_side"] + n["other_swing"] - 34],
+        "cuts": [
+            n["drive_side"] + n["drive_swing"] - n["faced"] / 2,
+            n["other_side"] + n["other_swing"] - n["faced"] / 2,
+        ],
         "space": space,
         "steam": steam(space, n["water"], n["hot"]),
         "push": steam(space, n["water"], n["hot"]) / 10 * pi / 4 * bore**2,
@@ -136,6 +163,29 @@ def test_the_order_is_marked_by_its_pairs(exercise, key, students):
 
 # the page
 
+WRITTEN = tomllib.loads((worked_frame.project.root() / worked_frame.FILE).read_text())
+SHELL, SEAT, DOWN = (
+    WRITTEN["tubes"][name]["diameter"] for name in ("shell", "seat_tube", "down_tube")
+)
+WALL, R = WRITTEN["tubes"]["seat_tube"]["walls"][0], SHELL / 2
+BORE = SEAT - 2 * WALL
+BETWEEN = round(worked_frame.facts()["down_tube.seat_tube.angle_deg"], 1)
+AWAY = pi * SHELL * BETWEEN / 360
+CUT = 546  # mm; its length less the depth of its cut, by the drum below
+
+
+def test_the_shell_on_the_page_is_the_one_of_the_worked_frame(page):
+    shell = WRITTEN["tubes"]["shell"]
+    page.says("# mm outside, bored to #.# mm, # mm wide as bought, # mm when it is finished",
+              SHELL, SHELL - 2 * shell["wall"], shell["length"], shell["faced"])  # fmt: skip
+    page.says("The angle between them is #.#°", BETWEEN)
+    page.says("a bore of #.# mm, # mm long as cut", BORE, CUT)
+    assert (
+        round(WRITTEN["drawing"]["seat_tube"] - R + depth(SEAT, SHELL)) == CUT
+    )  # from the long points
+    assert 33.6 <= SHELL - 2 * shell["wall"] <= 33.9  # "ours is in between"
+    assert pytest.approx(shell["length"]) == 34.25 + 0.20 + 34.45 + 0.10
+
 
 def test_the_thread_on_the_page(page):
     basic = 34.798 - 1.25 * PITCH * sin(radians(60))
@@ -157,51 +207,54 @@ def test_the_faces_on_the_page(page):
         34.45 + 0.10 - 34,
     )
     page.says("with the seat tube #.## mm off", (0.55 - 0.45) / 2)
-    page.says("0.20 × 500 / 38.1 = #.# mm", 0.20 * 500 / 38.1)
-    page.says("common practice, no source): #.# mm", 0.05 * 500 / 38.1)
+    page.says("0.20 × 560 / 40 = #.# mm", 0.20 * WRITTEN["drawing"]["seat_tube"] / SHELL)
+    page.says("common practice, no source): #.# mm", 0.05 * 560 / 40)
     page.says("22.60 + 14.30 + 0.16 − 36.50 = #.## mm", 22.60 + 14.30 + 0.16 - 36.50)
 
 
 def test_the_drum_on_the_page(page):
-    page.says(
-        "With 19.05 and 14.3 mm it is #.## mm; a down tube of 31.8 mm needs #.## mm",
-        depth(28.6, 38.1),
-        depth(31.8, 38.1),
-    )
-    page.says("19.05 × 61 × π / 180 = #.## mm", pi * 38.1 * 61 / 360)
-    page.says("would say #.##", sqrt(2 * 19.05**2 * (1 - cos(radians(61)))))
-    reach = [19.05 * asin(size / 38.1) for size in (28.6, 31.8)]
+    page.says("With # and 14.3 mm it is #.## mm; a down tube of #.# mm needs #.## mm",
+              R, depth(SEAT, SHELL), DOWN, depth(DOWN, SHELL))  # fmt: skip
+    page.says("# × #.# × π / 180 = #.## mm", R, BETWEEN, AWAY)
+    page.says("would say #.##", sqrt(2 * R**2 * (1 - cos(radians(BETWEEN)))))
+    reach = [R * asin(size / SHELL) for size in (SEAT, DOWN)]
     page.says("reaches #.## mm round the shell, the down tube #.## mm", *reach)
-    page.says("together more than the #.## there are", pi * 38.1 * 61 / 360)
-    assert sum(reach) > pi * 38.1 * 61 / 360
-    page.says("20 × 63 × π / 180 = #.## mm", pi * 40 * 63 / 360)
+    page.says("together more than the #.## there are", AWAY)
+    assert sum(reach) > AWAY
+    page.says("Round the shell it is #.# mm from", AWAY)
+    page.says("19.05 × 63 × π / 180 = #.## mm", pi * 38.1 * 63 / 360)
 
 
 def test_the_holes_on_the_page(page):
-    away, seat = pi * 38.1 * 61 / 360, 19.05 * (pi / 2 - acos(14.3 / 19.05))
-    page.says("(26.8 − 5) / 2 = #.# mm", (26.8 - 5) / 2)
+    seat = R * (pi / 2 - acos(SEAT / SHELL))
+    page.says("(26.8 − 5) / 2 = #.# mm", (BORE - 5) / 2)
     page.says("the seat tube's outside reaches #.## mm of that", seat)
     page.says(
         "its edge at #.##: #.# mm are left. One of 8 mm has #.# mm",
-        away - 2.5,
-        away - 2.5 - seat,
-        away - 4 - seat,
+        AWAY - 2.5,
+        AWAY - 2.5 - seat,
+        AWAY - 4 - seat,
     )
-    page.says("to #.## mm from the seat tube's middle", away + 4)
-    page.says("#.## − 4 − #.## = #.# mm", away + 4, seat, away - seat)
+    page.says("to #.## mm from the seat tube's middle", AWAY + 4)
+    page.says("#.## − 4 − #.## = #.# mm", AWAY + 4, seat, AWAY - seat)
 
 
 def test_the_closed_space_on_the_page(page):
-    space = pi / 4 * 26.8**2 * 450 / 1000
-    page.says("26.8² × 450 = # 850 mm³", int(space))
-    assert round(space * 1000, -1) == pytest.approx(253_850)
+    space = pi / 4 * BORE**2 * CUT / 1000
+    page.says("26.8² × 546 = # 000 mm³", round(space))
+    assert space == pytest.approx(308, abs=0.05)
     page.says("from # to # K", 20 + 273.15, 700 + 273.15)
     page.says("from #.## to #.# bar", 1.01325, 1.01325 * 973.15 / 293.15)
     page.says(r"\text{bar} = #.###", GAS * 10)
     one = steam(space, 1, 700)
-    page.says("makes #.# bar, and with the air #.", one, one + 1.01325 * 973.15 / 293.15)
+    page.says("in 308 cm³ makes #.# bar, and with the air #.", one, one + 1.01325 * 973.15 / 293.15)
     area = pi / 4 * 26.8**2
-    page.says("# mm², the steam alone pushes with # N", area, one / 10 * area)
+    page.says(
+        "# mm², the steam alone pushes with # N, as if a man of # kg",
+        area,
+        one / 10 * area,
+        one / 10 * area / 9.81,
+    )
     page.says(
         "300 = #.# cm³. 4.615 × 0.5 × # / 68.1 = # bar",
         pi / 4 * 17**2 * 0.3,
@@ -221,9 +274,9 @@ def test_the_closed_space_on_the_page(page):
 
 def test_the_slider_says_where_the_hole_stands():
     states = slider.slider(f"{SLUG}/hole").states
-    away = pi * 38.1 * 61 / 360
+    away = AWAY
     reach = {
-        name: 19.05 * asin(size / 38.1) for name, size in (("seat tube", 26.8), ("down tube", 30.0))
+        name: R * asin(size / SHELL) for name, size in (("seat tube", 26.8), ("down tube", 30.0))
     }
     for state, place in zip(states, range(-16, 37), strict=True):
         for name, centre in (("seat tube", 0.0), ("down tube", away)):
@@ -246,8 +299,10 @@ def test_the_field_is_one_shell_round_at_full_size(students):
             float, re.search(r'<rect x="([\d.]+)" y="([\d.]+)" width="([\d.]+)" height="([\d.]+)"', svg).groups()
         )  # fmt: skip
         assert width == pytest.approx(pi * n["shell"], abs=0.001)
-        assert (x, height) == (10, 68)
-        zero = re.search(r'<line x1="50.000" y1="9.000" x2="50.000" y2="83.000"', svg)
+        assert (x, height) == (10, n["faced"])
+        zero = re.search(
+            rf'<line x1="50.000" y1="9.000" x2="50.000" y2="{15 + n["faced"]:.3f}"', svg
+        )
         assert zero, y
         # right is up × outward: with the drive side (z) below it is −z × y = x, forward
         sides = {
