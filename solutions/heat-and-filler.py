@@ -14,6 +14,12 @@ PASTE = brazing.flux("FB3-A")
 STEPS = ("clean", "flux", "tack", "heat", "feed", "cool", "soak")
 
 
+@key.makes("line")
+def _(n, chance):
+    """A strip of paper along the corner of the student's own joint reads to a millimetre or two."""
+    return [brazing.fillet(n.tube, n.shell, 90.0, n.leg).line + 4 * chance.random() - 2]
+
+
 @key.sound
 def a_range_that_is_one(n):
     """A filler's brazing range lies above its solidus."""

@@ -88,14 +88,14 @@ def bead(leg: float) -> Figure:
 
 
 @house_style
-def growth() -> Figure:
+def growth(tube: float, shell: float) -> Figure:
     """Return the rod that a fillet takes, over its leg: twice the leg, four times the rod."""
     figure, axes = sheet(3.0)
     leg = np.linspace(2, 9, 71)
-    round_joint = brazing.fillet(28.6, 38.1, 90.0, leg)
+    round_joint = brazing.fillet(tube, shell, 90.0, leg)
     axes.plot(leg, round_joint.rod_length(2.0), color=ACCENT)
     for at in (4.0, 8.0):
-        rod = float(brazing.fillet(28.6, 38.1, 90.0, at).rod_length(2.0))
+        rod = float(brazing.fillet(tube, shell, 90.0, at).rod_length(2.0))
         axes.plot([at], [rod], "o", color=INK, markersize=7)
         label(axes, at - 0.25, rod + 25, f"{rod:.0f} mm", ha="right")
     axes.set(xlim=(2, 9), ylim=(0, 600), xlabel="leg of the fillet (mm)", ylabel="rod of 2 mm (mm)")

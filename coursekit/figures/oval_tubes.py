@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -24,9 +26,35 @@ from coursekit.figures.house import (
     sheet,
 )
 
-DIAMETER, WALL, INTO, SHOULDER = 28.6, 0.9, 28.6, 3.0
-YIELD, MODULUS, PAD = 480.0, 205_000.0, 60.0
-WIDTH = INTO - 2 * SHOULDER
+MODULUS = 205_000.0  # MPa
+
+
+@dataclass(frozen=True)
+class Squeeze:
+    """A tube that is squeezed to leave a shoulder on each side of another one; mm and MPa."""
+
+    diameter: float
+    wall: float
+    into: float
+    shoulder: float = 3.0
+    yield_stress: float = 480.0
+    pad: float = 60.0
+
+    @property
+    def width(self) -> float:
+        """The width that leaves both shoulders."""
+        return self.into - 2 * self.shoulder
+
+    def depth(self, wide: float | None = None) -> float:
+        """Return the depth at a width; left out, at the width that leaves the shoulders."""
+        at = self.width if wide is None else wide
+        return float(ovals.depth_for(self.diameter, self.wall, at))
+
+
+def of(facts: Mapping[str, float]) -> Squeeze:
+    """Return the squeeze of a frame's top tube where it meets the seat tube."""
+    names = ("top_tube.diameter", "top_tube.wall_a", "seat_tube.diameter")
+    return Squeeze(*(facts[name] for name in names))
 
 
 def tube_end(axes: Axes, middle: float, wide: float, deep: float, wall: float = 2.2) -> None:
@@ -37,99 +65,102 @@ def tube_end(axes: Axes, middle: float, wide: float, deep: float, wall: float = 
 
 
 @house_style
-def shoulders() -> Figure:
+def shoulders(own: Squeeze) -> Figure:
     """Return two joints seen along the cut tube: round with no shoulder, oval with two."""
     figure, axes = drawing(3.3, (-24, 74), (-32, 34))
-    deep = float(ovals.depth_for(DIAMETER, WALL, WIDTH))
+    deep = own.depth()
     for middle, wide, tall, said in (
-        (0.0, DIAMETER, DIAMETER, "round"),
-        (50.0, WIDTH, deep, "oval"),
+        (0.0, own.diameter, own.diameter, "round"),
+        (50.0, own.width, deep, "oval"),
     ):
-        block(axes, (middle - INTO / 2, -23), INTO, 46, LIGHT, edgecolor="none")
+        block(axes, (middle - own.into / 2, -23), own.into, 46, LIGHT, edgecolor="none")
         for side in (-1, 1):
-            axes.plot([middle + side * INTO / 2] * 2, [-23, 23], color=INK, linewidth=1.3)
+            axes.plot([middle + side * own.into / 2] * 2, [-23, 23], color=INK, linewidth=1.3)
         tube_end(axes, middle, wide, tall)
         label(axes, middle, -28, said)
-    edge = 50 + INTO / 2
-    point_out(axes, (edge - SHOULDER / 2, 0), (edge + 7, 27), "shoulder", ha="right")
-    point_out(axes, (-INTO / 2, 0), (-10, 27), "no room")
+    edge = 50 + own.into / 2
+    point_out(axes, (edge - own.shoulder / 2, 0), (edge + 7, 27), "shoulder", ha="right")
+    point_out(axes, (-own.into / 2, 0), (-10, 27), "no room")
     return figure
 
 
 @house_style
-def middle_line() -> Figure:
+def middle_line(own: Squeeze) -> Figure:
     """Return the tube round and oval, the middle of the wall dashed, both axes measured."""
     figure, axes = drawing(3.1, (-24, 76), (-27, 25))
-    deep = float(ovals.depth_for(DIAMETER, WALL, WIDTH))
+    deep = own.depth()
     line: dict[str, Any] = {"edgecolor": ACCENT, "linewidth": 1.6, "linestyle": "--"}
-    for at, wide, tall in ((0.0, DIAMETER, DIAMETER), (50.0, WIDTH, deep)):
+    for at, wide, tall in ((0.0, own.diameter, own.diameter), (50.0, own.width, deep)):
         tube_end(axes, at, wide, tall)
         axes.add_patch(Ellipse((at, 0), wide - 2.2, tall - 2.2, facecolor="none", **line))
         measure(axes, (at - wide / 2, -21), (at + wide / 2, -21))
         label(axes, at, -24.5, f"{wide:.1f}")
     measure(axes, (66, -deep / 2), (66, deep / 2))
     label(axes, 67.5, 0, f"{deep:.1f}", ha="left")
-    label(axes, 0, 0, "middle\nof the wall:\n87.0")
-    label(axes, 50, 0, "87.0")
+    round_ = f"{np.pi * (own.diameter - own.wall):.1f}"
+    label(axes, 0, 0, f"middle\nof the wall:\n{round_}")
+    label(axes, 50, 0, round_)
     return figure
 
 
 @house_style
-def deeper() -> Figure:
+def deeper(own: Squeeze) -> Figure:
     """Return the depth over the width, and the rule of thumb that it stays below."""
     figure, axes = sheet(3.0)
-    wide = np.linspace(18.0, DIAMETER, 60)
-    axes.plot(wide, ovals.depth_for(DIAMETER, WALL, wide), color=ACCENT)
-    axes.plot(wide, 2 * DIAMETER - wide, color=INK, linewidth=1.1, linestyle="--")
-    deep = float(ovals.depth_for(DIAMETER, WALL, WIDTH))
-    axes.plot([WIDTH], [deep], "o", color=INK, markersize=7)
-    say = f"{WIDTH:.1f} wide:\n{deep:.1f} deep"
-    point_out(axes, (WIDTH, deep), (20.4, 31.2), say, shrink=5, va="baseline")
+    wide = np.linspace(18.0, own.diameter, 60)
+    axes.plot(wide, ovals.depth_for(own.diameter, own.wall, wide), color=ACCENT)
+    axes.plot(wide, 2 * own.diameter - wide, color=INK, linewidth=1.1, linestyle="--")
+    deep = own.depth()
+    axes.plot([own.width], [deep], "o", color=INK, markersize=7)
+    say = f"{own.width:.1f} wide:\n{deep:.1f} deep"
+    point_out(axes, (own.width, deep), (20.4, 31.2), say, shrink=5, va="baseline")
     label(axes, 24.2, 35.0, "rule of thumb", ha="left")
-    axes.plot([22.9, 24.0], [2 * DIAMETER - 22.9, 35.0], color=INK, linewidth=0.7)
+    axes.plot([22.9, 24.0], [2 * own.diameter - 22.9, 35.0], color=INK, linewidth=0.7)
     axes.set(xlim=(17.5, 29), ylim=(28, 40), xlabel="width (mm)", ylabel="depth (mm)")
     return figure
 
 
-def travel() -> tuple[float, float, float]:
+def travel(own: Squeeze) -> tuple[float, float, float]:
     """Squeeze at which the ring gives way, squeeze at which the pads stop, what comes back; mm."""
-    first = float(ovals.round_springback(DIAMETER, WALL, YIELD, MODULUS))
-    stop = float(ovals.squeeze_to(DIAMETER, WALL, WIDTH, YIELD, MODULUS))
-    return first, DIAMETER - stop, WIDTH - stop
+    first = float(ovals.round_springback(own.diameter, own.wall, own.yield_stress, MODULUS))
+    stop = float(ovals.squeeze_to(own.diameter, own.wall, own.width, own.yield_stress, MODULUS))
+    return first, own.diameter - stop, own.width - stop
 
 
 @house_style
-def letting_go() -> Figure:
+def letting_go(own: Squeeze) -> Figure:
     """Return force over squeeze: straight up, give way, and straight down when the pads let go."""
-    first, pressed, back = travel()
-    top = float(ovals.hinge_load(DIAMETER, WALL, YIELD)) * PAD
-    deep = float(ovals.depth_for(DIAMETER, WALL, DIAMETER - pressed))
-    end = top * (DIAMETER - WALL) / (deep - WALL)  # the hinges half way between the pads move out
+    first, pressed, back = travel(own)
+    top = float(ovals.hinge_load(own.diameter, own.wall, own.yield_stress)) * own.pad
+    deep = own.depth(own.diameter - pressed)
+    end = (
+        top * (own.diameter - own.wall) / (deep - own.wall)
+    )  # the hinges half way between the pads move out
     figure, axes = sheet(3.0)
     axes.plot([0, first, pressed], [0, top, end], color=ACCENT)
     axes.plot([pressed, pressed - back], [end, 0], color=ACCENT, linestyle="--")
     axes.plot([pressed - back, pressed], [0, 0], color=INK, linewidth=3)
     for at, label_at, say in (
-        ((pressed - back / 2, 0), (4.3, 420), "springs back"),
-        ((first, top), (2.6, top + 250), f"gives way: {top:.0f} N"),
+        ((pressed - back / 2, 0), (4.3, 0.25 * top), "springs back"),
+        ((first, top), (2.6, 1.15 * top), f"gives way: {top:.0f} N"),
     ):
         point_out(axes, at, label_at, say, shrink=3, va="baseline")
-    axes.set(xlim=(0, 8), ylim=(0, 2200), xlabel="squeezed by (mm)", ylabel="force (N)")
+    axes.set(xlim=(0, 8), ylim=(0, 1.3 * top), xlabel="squeezed by (mm)", ylabel="force (N)")
     return figure
 
 
-def shares() -> tuple[float, float]:
+def shares(own: Squeeze) -> tuple[float, float]:
     """Stiffness in the plane and across, per cent of the round tube's."""
-    deep = float(ovals.depth_for(DIAMETER, WALL, WIDTH))
-    oval, whole = tubes.Oval(WIDTH, deep, WALL), tubes.Round(DIAMETER, WALL).inertia
+    deep = own.depth()
+    oval, whole = tubes.Oval(own.width, deep, own.wall), tubes.Round(own.diameter, own.wall).inertia
     return 100 * float(oval.inertia_width / whole), 100 * float(oval.inertia_depth / whole)
 
 
 @house_style
-def stiffness() -> Figure:
+def stiffness(own: Squeeze) -> Figure:
     """Return bars: the round tube, the oval in the plane of the frame, the oval across it."""
     figure, axes = sheet(2.3)
-    plane, across = shares()
+    plane, across = shares(own)
     rows = (("oval, across", across), ("oval, in the plane", plane), ("round", 100.0))
     for at, (_, value) in enumerate(rows):
         axes.barh(at, value, height=0.6, color=STEEL, edgecolor=INK)
@@ -139,24 +170,24 @@ def stiffness() -> Figure:
     return figure
 
 
-def edge(wide: float, deep: float, into: float = INTO) -> tuple[Any, Any]:
+def edge(own: Squeeze) -> tuple[Any, Any]:
     """Unrolled edge of an end cut square: mm round the tube from the frame's top, and along it.
 
     The depth lies along the other tube, where the round tube has its corners.
     """
-    piece = miters.cut(tubes.Oval(wide, deep, WALL).section(90.0), miters.Joint(into, 90.0))
+    oval = tubes.Oval(own.width, own.depth(), own.wall)
+    piece = miters.cut(oval.section(90.0), miters.Joint(own.into, 90.0))
     return piece.around, piece.along
 
 
 @house_style
-def ends() -> Figure:
+def ends(own: Squeeze) -> Figure:
     """Return the unrolled edges of a round and an oval end, cut square to the same tube."""
     figure, axes = sheet(2.9)
-    deep = float(ovals.depth_for(DIAMETER, WALL, WIDTH))
-    around, along = miters.saddle(DIAMETER, INTO, 90.0)
+    around, along = miters.saddle(own.diameter, own.into, 90.0)
     axes.plot(around, along, color=INK, linewidth=1.2, linestyle="--")
     label(axes, around[-1] * 0.31, 3.0, "round", ha="left")
-    around, along = edge(WIDTH, deep)
+    around, along = edge(own)
     axes.plot(around, along, color=ACCENT)
     label(axes, around[-1] * 0.50, 10.6, "oval")
     axes.set(xlim=(0, around[-1]), ylim=(0, 16), xlabel="round the tube (mm)", ylabel="along (mm)")

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from math import pi
+from pathlib import Path
 
+import numpy as np
 import pytest
 from scipy.integrate import quad
 
@@ -15,6 +18,10 @@ from coursekit.sheets.drawings import heat_and_filler as field
 from .helpers import all_right, by_machine, marked
 
 SLUG = "heat-and-filler"
+TUBES = tomllib.loads((Path(__file__).parents[2] / "course/worked-frame.toml").read_text("utf-8"))[
+    "tubes"
+]
+SHELL, TUBE = TUBES["shell"]["wall"], TUBES["seat_tube"]["walls"][0]
 STEPS = ("clean", "flux", "tack", "heat", "feed", "cool", "soak")
 
 
@@ -81,6 +88,17 @@ def test_every_margin_is_clear(exercise, key):
         assert min(abs(v) for v in worked_again(n)["margins"]) >= 8
 
 
+def test_the_strip_of_paper_lies_along_the_student_s_corner(exercise, key):
+    """The corner's length by steps along it, within the 2 mm that a strip may be off."""
+    for i in range(40):
+        n = own_numbers.draw(exercise, key, b"strips", f"bench-{i:04d}")
+        turn = np.linspace(0, 2 * pi, 4001)
+        x, y = n["tube"] / 2 * np.cos(turn), n["tube"] / 2 * np.sin(turn)
+        points = np.array([x, y, np.sqrt((n["shell"] / 2) ** 2 - y**2)])
+        round_it = np.linalg.norm(np.diff(points), axis=0).sum()
+        assert abs(n["line"] - round_it) <= 2.5
+
+
 def test_a_range_below_the_solidus_is_refused(key, students):
     assert not key.is_sound(students[0] | {"top_f": students[0]["solidus_f"] - 10})
 
@@ -116,12 +134,13 @@ def test_the_slider_says_what_the_shares_give():
     right = 0
     for state in states:
         percent, *shown = (int(v) for v in re.findall(r"\d+", state.text))
-        shell = 20 + 910 * percent / 80
-        tube = 20 + 910 * (100 - percent) / 20
+        whole = (SHELL + TUBE) / 100
+        shell = 20 + 910 * percent * whole / SHELL
+        tube = 20 + 910 * (100 - percent) * whole / TUBE
         for told, want in zip(shown, (shell, tube), strict=True):
             assert told == (1400 if want > 1400 else pytest.approx(want, abs=0.51))
         right += state.text.count("right") == 2
-    assert right == 1  # four fifths alone brings both into the band
+    assert right == 1  # 77 of a hundred alone brings both into the band
 
 
 def test_the_field_is_to_scale(students):

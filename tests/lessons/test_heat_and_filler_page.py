@@ -6,7 +6,9 @@ out here too, so that both must agree with what is printed.
 
 from __future__ import annotations
 
+import tomllib
 from math import pi
+from pathlib import Path
 
 import pytest
 
@@ -16,11 +18,16 @@ from coursekit.materials import STEEL_4130
 SLUG = "heat-and-filler"
 WARMS = 88.0  # K a second, a wall of 1 mm under the figure's invented flame
 PASTE, BORATE = "FB3-A", "FB3-D"
+TUBES = tomllib.loads((Path(__file__).parents[2] / "course/worked-frame.toml").read_text("utf-8"))[
+    "tubes"
+]
+SHELL, WALL = TUBES["shell"]["wall"], TUBES["seat_tube"]["walls"][0]
+ROUND, SEAT = TUBES["shell"]["diameter"], TUBES["seat_tube"]["diameter"]
 
 
 @pytest.fixture(scope="module")
 def joint():
-    return brazing.fillet(28.6, 38.1, 90.0, 5.0)
+    return brazing.fillet(SEAT, ROUND, 90.0, 5.0)
 
 
 def across(rod):
@@ -101,16 +108,24 @@ def test_margins(page):
 
 
 def test_thick_and_thin(page):
-    share = brazing.heat_share(3.6, 0.9, STEEL_4130)
-    page.says("A shell of 3.6 mm takes four times the heat of a tube of 0.9 mm")
-    assert share == pytest.approx(4 / 5)
-    page.says(r"\frac{3.6}{3.6 + 0.9} = #.#", share)
-    page.says("The ratio of the two shares, #.# to #.#, is how many times", share, 1 - share)
-    assert share / (1 - share) == pytest.approx(4)
-    page.says("A dropout 6 mm thick is brazed into a stay with a wall of 0.8 mm.")
-    dropout = brazing.heat_share(6.0, 0.8, STEEL_4130)
+    share = brazing.heat_share(SHELL, WALL, STEEL_4130)
+    page.says("The shell of our frame has a wall of #.# mm, the seat tube that stands on it #.# mm. So the shell takes #.# times",
+              SHELL, WALL, SHELL / WALL)  # fmt: skip
+    assert share == pytest.approx(SHELL / (SHELL + WALL))
+    page.says(r"\frac{#.#}{#.# + #.#} = #.###", SHELL, SHELL, WALL, share)
+    page.says("More than three quarters of the heat belong to the shell.")
+    assert 0.75 < share < 0.8
+    page.says("The ratio of the two shares, #.### to #.###, is how many times as long the flame dwells: #.# times",
+              share, 1 - share, SHELL / WALL)  # fmt: skip
+    assert share / (1 - share) == pytest.approx(SHELL / WALL)
+    assert abs(SHELL / WALL - 3.5) < 0.06  # "every other time one shell more"
+    stay = TUBES["chainstay"]["wall"]
+    page.says(
+        "A dropout 6 mm thick is brazed into our chainstay, which has a wall of #.# mm.", stay
+    )
+    dropout = brazing.heat_share(6.0, stay, STEEL_4130)
     page.says("6 / #.# = #.###, which leaves #.### for the stay; #.### / #.### = #.# times as long.",
-              6 + 0.8, dropout, 1 - dropout, dropout, 1 - dropout, 6 / 0.8)  # fmt: skip
+              6 + stay, dropout, 1 - dropout, dropout, 1 - dropout, 6 / stay)  # fmt: skip
 
 
 def test_two_walls_under_one_flame(page):
@@ -118,11 +133,12 @@ def test_two_walls_under_one_flame(page):
     page.says(
         "The wall of 0.9 mm passes the band where brass brazes after 10 seconds and shoots on."
     )
-    assert 9 < (low - 20) * 0.9 / WARMS < (high - 20) * 0.9 / WARMS < 10
-    page.says("The wall of 3.6 mm climbs a quarter as fast and is at # °C after 30 seconds.",
-              round(hot(3.6, 30), -1))  # fmt: skip
+    assert 9 < (low - 20) * WALL / WARMS < (high - 20) * WALL / WARMS < 10
+    page.says("The wall of #.# mm climbs less than a third as fast and is at # °C after 30 seconds.",
+              SHELL, round(hot(SHELL, 30), -1))  # fmt: skip
+    assert WALL / SHELL < 1 / 3
     page.says("The thin one passes through the band in half a second.")
-    assert (high - low) * 0.9 / WARMS == pytest.approx(0.45, abs=0.005)
+    assert (high - low) * WALL / WARMS == pytest.approx(0.45, abs=0.005)
 
 
 def test_a_fillet(page, joint):
@@ -130,28 +146,28 @@ def test_a_fillet(page, joint):
     assert brazing.bead_area(1) == pytest.approx(1 - pi / 4)
     page.says("With a leg of 5 mm that is #.### mm².", brazing.bead_area(5))
     page.says("touches both faces 6 mm from the corner; the leg of 6 mm is marked.")
-    page.says("measures, say, # mm. So the fillet holds #.### × 94 = # mm³.",
+    page.says("Once round our seat tube a strip of paper along the corner measures # mm. So the fillet holds #.### × 94 = # mm³.",
               joint.line, brazing.bead_area(5), brazing.bead_area(5) * 94)  # fmt: skip
     rod = brazing.bead_area(5) * 94 / across(2)
     page.says(
         "A rod of 2 mm has π/4 × 2² = #.## mm² across; the fillet eats # mm of it.", across(2), rod
     )
     page.says("Lay out a quarter more for what goes astray, # mm", 1.25 * rod)
-    page.says("The kit follows the corner round and gets # mm³ for a 28.6 mm tube on a 38.1 mm shell.",
-              joint.volume)  # fmt: skip
+    page.says("The kit follows the corner round and gets # mm³ for our seat tube of #.# mm on the shell of # mm.",
+              joint.volume, SEAT, ROUND)  # fmt: skip
     assert joint.volume < brazing.bead_area(5) * 94  # "on the safe side"
 
 
 def test_twice_the_leg(page):
     page.says("Twice the leg is **four** times the rod")
     assert brazing.bead_area(8) == pytest.approx(4 * brazing.bead_area(4))
-    rods = [brazing.fillet(28.6, 38.1, 90.0, leg).rod_length(2.0) for leg in (4.0, 8.0)]
+    rods = [brazing.fillet(SEAT, ROUND, 90.0, leg).rod_length(2.0) for leg in (4.0, 8.0)]
     page.says(
         "over its leg from 2 to 9 mm. At a leg of 4 mm # mm of rod, at 8 mm # mm, more than four times",
         *rods,
     )
     assert rods[1] > 4 * rods[0]
-    page.says("A 28.6 mm tube square on a 38.1 mm shell, rod of 2 mm.")
+    page.says("Our seat tube, square on the shell, rod of 2 mm.")
 
 
 def test_half_the_leg(page):
@@ -159,3 +175,29 @@ def test_half_the_leg(page):
     small = brazing.bead_area(2.5)
     page.says("#.#### × #.## = #.## mm²; times 94 is # mm³; over π/4 × 1.6² = #.## mm²: # mm.",
               1 - pi / 4, 2.5**2, small, small * 94, across(1.6), small * 94 / across(1.6))  # fmt: skip
+
+
+def test_the_frame_is_brazed_in_the_order_in_which_it_is_tacked(root, page):
+    """Joint after joint as the lesson on tacking numbers them in its figure's words."""
+    order = (
+        "seat tube to shell",
+        "top tube to seat tube",
+        "down tube to shell",
+        "down tube and top tube to the head tube",
+        "the stays",
+    )
+    at = [
+        page.text.index(words, page.text.index("A frame is brazed joint by joint"))
+        for words in order
+    ]
+    assert at == sorted(at)
+    tacks = " ".join((root / "course" / "tack-order.md").read_text("utf-8").split())
+    numbered = (
+        "1: seat tube into the shell",
+        "2: top tube to the seat tube",
+        "3: down tube to the shell",
+        "the closing joints",
+        "Stays come after",
+    )
+    where = [tacks.index(words, tacks.index("joints numbered")) for words in numbered]
+    assert where == sorted(where)

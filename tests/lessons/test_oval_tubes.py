@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from math import hypot, pi, sqrt
+from pathlib import Path
 
 import matplotlib as mpl
 import numpy as np
@@ -12,7 +14,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from coursekit import ovals
-from coursekit.book import slider
+from coursekit.book import slider, worked_frame
 from coursekit.classroom.bank import own_numbers
 from coursekit.figures import oval_tubes as figures
 from coursekit.sheets.drawings import oval_tubes as field
@@ -21,6 +23,8 @@ from .figure_words import troubles
 from .helpers import all_right, by_machine, marked
 
 SLUG = "oval-tubes"
+FRAME = tomllib.loads((Path(__file__).parents[2] / "course/worked-frame.toml").read_text("utf-8"))
+TUBES = FRAME["tubes"]
 E = 205_000.0
 
 
@@ -169,7 +173,13 @@ def test_the_scaffold_completed_gives_the_depth_and_untouched_gives_nothing(exer
 # The page
 
 
-D, T, WIDE = 28.6, 0.9, 22.6
+D, T, INTO = (
+    TUBES["top_tube"]["diameter"],
+    TUBES["top_tube"]["walls"][0],
+    TUBES["seat_tube"]["diameter"],
+)
+WIDE, R = INTO - 6, (D - T) / 2
+OURS = figures.Squeeze(D, T, INTO)
 
 
 def ramanujan(deep, wide):
@@ -178,20 +188,36 @@ def ramanujan(deep, wide):
 
 
 def test_the_page_prints_width_and_middle(page):
-    page.says("&= 28.6 - 6 = #.#\\ \\text{mm}", D - 2 * 3)
+    page.says("#.# mm in diameter, #.# mm of wall, yield 480 MPa by its paper (invented). It is to be joined to the seat tube,"
+              " which has #.# mm too", D, T, INTO)  # fmt: skip
+    page.says("&= #.# - 6 = #.#\\ \\text{mm}", INTO, WIDE)
+    page.says("as an upright oval, #.# mm wide", WIDE)
     page.says("31.8 − 6 = #.# mm: #.# mm less than round", 31.8 - 6, D - 25.8)
-    page.says("(28.6 - 0.9) = #.##\\ \\text{mm}", pi * (D - T))
-    page.says("π · 31.0 = #.# mm; π · 31.8 = #.# mm", pi * 31, pi * 31.8)
+    page.says("(#.# - #.#) = #.##\\ \\text{mm}", D, T, pi * (D - T))
+    page.says("Round it is #.# mm wide. As an oval it is #.# wide and #.# deep. The dashed line is #.# mm long in both",
+              D, WIDE, depth(D, T, WIDE), pi * (D - T))  # fmt: skip
+    down, wall = TUBES["down_tube"]["diameter"], TUBES["down_tube"]["walls"][0]
+    page.says("Our down tube is #.# mm thick and has #.# mm of wall at the shell", down, wall)
+    page.says(
+        "π · #.# = #.# mm; π · #.# = #.# mm", down - wall, pi * (down - wall), down, pi * down
+    )
 
 
 def test_the_page_prints_the_depth(page):
     goal = pi * (D - T)
-    page.says("28.6 + 6 = #.# mm", D + 6)
+    page.says("#.# + 6 = #.# mm", D, D + 6)
     for deep, said in ((34.6, "too long"), (33.6, "too short")):
         length = ramanujan(deep, WIDE)
-        page.says(f"| {deep} | #.## | 10.85 | #.## | #.## {said} |", (deep - T) / 2, length, abs(length - goal))  # fmt: skip
-    page.says("| 34.0 | 16.55 | 10.85 | #.## | as good as there |", ramanujan(34.0, WIDE))
+        page.says(f"| {deep} | #.## | #.## | #.## | #.## {said} |", (deep - T) / 2, (WIDE - T) / 2, length, abs(length - goal))  # fmt: skip
+    page.says(
+        "| 34.0 | #.## | #.## | #.## | as good as there |",
+        (34 - T) / 2,
+        (WIDE - T) / 2,
+        ramanujan(34.0, WIDE),
+    )
     true = depth(D, T, WIDE)
+    page.says("rising to #.#. The curve of the true depth leaves it slowly and stays below: at #.# wide it is #.# deep, at 18 wide #.#",
+              2 * D - 18, WIDE, true, depth(D, T, 18.0))  # fmt: skip
     page.says("give it: **#.# mm**. That is #.# mm less", true, D + 6 - true)
     page.says("= 2907, root #.###; π · #.### = #.## mm. Circle: #.## mm", sqrt(2907),
               81 - sqrt(2907), pi * (81 - sqrt(2907)), 2 * pi * 13.5)  # fmt: skip
@@ -199,18 +225,28 @@ def test_the_page_prints_the_depth(page):
 
 
 def test_the_page_prints_springback_and_force(page):
-    r = (D - T) / 2
-    hand = 1.8 * 480 * r**2 / (E * T)
-    page.says("#.## mm. The ring gives way", r)
-    page.says("(205 000 · 0.9) = **#.## mm**", hand)
-    page.says("22.6 - 0.90 = #.##\\ \\text{mm}", WIDE - hand)
-    deep_spring = WIDE - float(ovals.squeeze_to(D, T, WIDE, 480.0, E))
+    hand, line = 1.8 * 480 * R**2 / (E * T), 480 * T**2 / R
+    page.says("#.## mm. The ring gives way", R)
+    page.says("1.8 · 480 · #.##² / (205 000 · #.#) = **#.## mm**", R, T, hand)
+    assert f"{hand:.0f}" == "1"  # "a squeeze of less than a millimetre leaves nothing"
+    page.says("#.# - #.## = #.##\\ \\text{mm}", WIDE, hand, WIDE - hand)
+    stop = float(ovals.squeeze_to(D, T, WIDE, 480.0, E))
+    deep_spring = WIDE - stop
+    page.says("pads 60 mm long. Straight up to # newtons at #.# mm, where the tube gives way; then slowly falling to about # newtons"
+              " at #.# mm. From there, dashed, straight down to # mm when the pads let go. The last #.# mm",
+              line * 60, hand, round(line * 60 * (D - T) / (depth(D, T, stop) - T), -1), D - stop, D - WIDE, deep_spring)  # fmt: skip
     page.says("change of shape, says #.## mm", deep_spring)
     page.says("find it #.# mm too wide", deep_spring - hand)
-    page.says("0.90 · 300 / 480 = #.## mm", hand * 300 / 480)
-    page.says("0.81 / 13.85 = #.# N. Pads 60 mm long: **# N**, the weight of # kg",
-              480 * T**2 / r, 480 * T**2 / r * 60, round(480 * T**2 / r * 60 / 9.81, -1))  # fmt: skip
-    page.says("480 · 1.21 / 13.75 · 60 = # N", 480 * 1.1**2 / 13.75 * 60)
+    page.says("#.## · 300 / 480 = #.## mm", hand, hand * 300 / 480)
+    page.says("480 · #.## / #.## = #.# N. Pads 60 mm long: **# N**, the weight of # kg",
+              T**2, R, line, line * 60, line * 60 / 9.81)  # fmt: skip
+    page.says("The wall is 1.0 mm instead of #.# mm, the radius #.## mm", T, (D - 1) / 2)
+    page.says(
+        "480 · 1.00 / #.## · 60 = # N: more than half as much again",
+        (D - 1) / 2,
+        480 / ((D - 1) / 2) * 60,
+    )
+    assert 1.5 < 1 / ((D - 1) / 2) / (T**2 / R) < 1.6
 
 
 def test_the_page_prints_stiffness_and_saddle(page):
@@ -222,7 +258,21 @@ def test_the_page_prints_stiffness_and_saddle(page):
     twist = 4 * inside**2 * T / (pi * (D - T)) / (2 * whole)
     page.says("In torsion it loses an eighth.")
     assert twist == pytest.approx(7 / 8, abs=0.005)
-    page.says("14.3 − √(14.3² − 11.3²) = **#.## mm**", 14.3 - sqrt(14.3**2 - 11.3**2))
+    page.says(
+        "Oval in the plane of the frame # per cent. Oval across the frame # per cent",
+        100 * plane,
+        100 * across,
+    )
+    half = INTO / 2
+    page.says(
+        "#.# − √(#.#² − #.#²) = **#.## mm**",
+        half,
+        half,
+        WIDE / 2,
+        half - sqrt(half**2 - (WIDE / 2) ** 2),
+    )
+    page.says("falls from #.# mm to nought in two sharp points. The oval one swings softly between #.# and #.# mm",
+              half, half, sqrt(half**2 - (WIDE / 2) ** 2))  # fmt: skip
     page.says("= 15.9 − #.## = #.## mm", sqrt(15.9**2 - 12.9**2), 15.9 - sqrt(15.9**2 - 12.9**2))
 
 
@@ -231,31 +281,33 @@ def test_the_page_prints_stiffness_and_saddle(page):
 )
 def test_no_words_of_a_figure_are_clipped_small_or_on_top_of_others(name):
     mpl.use("Agg")
-    figure = getattr(figures, name)()
+    figure = getattr(figures, name)(OURS)
     assert troubles(figure) == []
     mpl.pyplot.close(figure)
 
 
 def test_the_figures_draw_the_page_s_tube():
-    plane, across = figures.shares()
+    assert figures.of(worked_frame.facts()) == OURS
+    plane, across = figures.shares(OURS)
     assert (round(plane), round(across)) == (128, 68)
-    first, pressed, back = figures.travel()
-    assert first == pytest.approx(0.89, abs=0.005)
+    first, pressed, back = figures.travel(OURS)
+    assert first == pytest.approx(12 * (pi / 4 - 2 / pi) * 480 * R**2 / (E * T))
     assert pressed - back == pytest.approx(D - WIDE)
-    around, along = figures.edge(WIDE, depth(D, T, WIDE))
-    assert along.max() - along.min() == pytest.approx(14.3 - sqrt(14.3**2 - 11.3**2))
+    around, along = figures.edge(OURS)
+    half = INTO / 2
+    assert along.max() - along.min() == pytest.approx(half - sqrt(half**2 - (WIDE / 2) ** 2))
     assert around[-1] == pytest.approx(pi * D, rel=0.005)  # the paper strip fits both
 
 
 def test_the_slider_says_what_stays():
     for state in slider.slider(f"{SLUG}/squeeze").states:
         pads, wide, deep = (float(v) for v in re.findall(r"\d+\.\d", state.text))
-        assert pads <= wide <= 28.6
+        assert pads <= wide <= D
         assert deep == pytest.approx(depth(D, T, wide), abs=0.12)  # to a tenth, as is the width
-        if pads >= 27.8:
-            assert wide == 28.6
-        if pads <= 27.4:
-            assert 0.8 <= wide - pads <= 1.25
+        if pads >= D - 0.9:
+            assert wide == D
+        if pads <= D - 1.2:
+            assert 0.9 <= wide - pads <= 1.4
 
 
 def test_the_field_is_to_scale(students):

@@ -1,17 +1,16 @@
-"""Slider figure of the lesson on heat and filler."""
+"""Slider figures of the lesson on heat and filler."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from coursekit import brazing
+from coursekit.book import worked_frame
 from coursekit.book.slider import Slider, State, area, line, words
 from coursekit.materials import STEEL_4130
 
-SHELL, TUBE = 3.6, 0.9  # mm
-RIGHT = float(brazing.heat_share(SHELL, TUBE, STEEL_4130))
-AIM = 930.0  # °C that both parts reach when each gets its proper share of the heat
-SHARES = np.arange(50, 96, 2)  # % of the heat that goes to the shell
+AIM = 930.0  # °C, both parts, when the heat is shared as it should be
+SHARES = np.arange(50, 96)  # % of the heat that goes to the shell
 WIDTH, HEIGHT = 127.0, 108.0
 FOOT, PER_KELVIN, TOP = 96.0, 0.062, 1400.0
 BARS = (("shell", 40.0), ("tube", 74.0))
@@ -20,15 +19,17 @@ BARS = (("shell", 40.0), ("tube", 74.0))
 def share() -> Slider:
     """Return the figure *where the flame points → how hot shell and tube get*."""
     low, high = brazing.filler("RBCuZn-C").working
+    shell, tube = walls()
     return Slider(
         title="Where the flame points",
         label="Share of the heat that goes to the shell",
         alt=(
-            f"Two bars, the temperatures of a shell of {SHELL:g} mm and of a tube of {TUBE:g} mm "
+            f"Two bars, the temperatures of a shell of {shell:g} mm and of a tube of {tube:g} mm "
             f"after the same time. A band marks where brass brazes, {low:.0f} to {high:.0f} °C. "
-            "With half of the heat on the shell, the shell stays near 590 °C and the tube would "
-            "be far beyond the top of the scale. At four fifths both bars end in the band. "
-            "Beyond it the shell gets too hot, and the tube stays cold."
+            "With half of the heat on the shell, the shell stays near "
+            f"{temperatures(50)[0]:.0f} °C and the tube would be far beyond the top of the scale. "
+            "A little above three quarters both bars end in the band. Beyond it the shell gets "
+            "too hot, and the tube stays cold."
         ),
         caption=(
             "After the same time, losses left out. A model: it says where the heat has to "
@@ -44,8 +45,14 @@ def share() -> Slider:
 
 def temperatures(percent: float) -> tuple[float, float]:
     """Return how hot shell and tube get, °C, when `percent` of the heat goes to the shell."""
-    part = percent / 100
-    return 20 + (AIM - 20) * part / RIGHT, 20 + (AIM - 20) * (1 - part) / (1 - RIGHT)
+    part, right = percent / 100, float(brazing.heat_share(*walls(), STEEL_4130))
+    return 20 + (AIM - 20) * part / right, 20 + (AIM - 20) * (1 - part) / (1 - right)
+
+
+def walls() -> tuple[float, float]:
+    """Return the walls of the worked frame's shell and of the seat tube on it, mm."""
+    facts = worked_frame.facts()
+    return facts["shell.wall_a"], facts["seat_tube.wall_a"]
 
 
 def _level(celsius: float) -> float:
