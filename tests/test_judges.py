@@ -26,7 +26,7 @@ JUDGES = {
     "alignment.line": "test_nist_norris::test_a_tube_read_from_both_faces_gives_the_certified_line",
     "alignment.over_length": "test_scipy_rotation::test_far_end_of_a_tube_that_swings",
     "alignment.twist_deg": "test_scipy_rotation::test_twist_of_head_tube_against_seat_tube",
-    "beams.bending_at": "test_calfem_harbour::test_bending_between_the_joints",
+    "beams.bending_at": "test_calfem_pushed_frame::test_bending_between_the_joints",
     "beams.edge_stress": "test_scipy_beams::test_stress_adds_up_to_push_and_bending",
     "beams.fall": "test_cfr_1512_14::test_work_of_a_pound_that_falls",
     "beams.sag": "test_scipy_beams::test_sag_by_integration",

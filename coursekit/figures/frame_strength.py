@@ -9,7 +9,6 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from coursekit import beams
-from coursekit.figures import _loaded
 from coursekit.figures.house import (
     ACCENT,
     INK,
@@ -26,6 +25,9 @@ from coursekit.figures.house import (
     point_out,
     sheet,
 )
+from coursekit.sheets import loaded
+from coursekit.sheets.build import Build
+from coursekit.sheets.loaded import Loaded
 from coursekit.tubes import Butted, Round
 
 TUBES = ("seat_tube_1", "seat_tube_2", "top_tube", "down_tube", "head_tube_1", "head_tube_2")
@@ -60,7 +62,7 @@ def vice(diameter: float, wall: float, free: float, force: float, shown: float =
     return figure
 
 
-def _bare(axes: Axes, made: _loaded.Loaded) -> None:
+def _bare(axes: Axes, made: Loaded) -> None:
     for name in (*SHOWN, *PLAIN):
         member = made.solution.model.members[name]
         ends = np.array([made.nodes[member.start][:2], made.nodes[member.end][:2]])
@@ -70,25 +72,25 @@ def _bare(axes: Axes, made: _loaded.Loaded) -> None:
 
 
 @house_style
-def three() -> Figure:
+def three(build: Build) -> Figure:
     """Return the frame from the side with the three loads."""
     figure, axes = drawing(3.7, (-560, 800), (-190, 800))
-    made = _loaded.under(_loaded.loads()["front"])
+    made = loaded.under(build, loaded.loads(build.frame)["front"])
     _bare(axes, made)
     x, y = made.nodes["front_axle"][:2]
     push: dict[str, Any] = {"color": ACCENT, "width": 2.2, "shrink": 2}
     arrow(axes, (x + 85, y), (x + 12, y), **push)
-    label(axes, x + 40, y - 55, f"{_loaded.FRONT:g} N, back")
+    label(axes, x + 40, y - 55, f"{loaded.FRONT:g} N, back")
     top = made.nodes["seat_top"]
-    post = top[:2] + 250 * heading(107.5)
+    post = top[:2] + 250 * heading(180 - float(build.frame.seat_angle_deg))
     axes.plot([top[0], post[0]], [top[1], post[1]], color=INK, linewidth=1, linestyle="--")
     axes.plot([post[0], post[0] - 70], [post[1], post[1]], color=INK, linewidth=1, linestyle="--")
     arrow(axes, (post[0] - 70, post[1] + 10), (post[0] - 70, post[1] - 140), **push)
-    label(axes, post[0] - 95, post[1] - 60, f"{_loaded.SEAT:g} N\non the seat", ha="right")
+    label(axes, post[0] - 95, post[1] - 60, f"{loaded.SEAT:g} N\non the seat", ha="right")
     crank = 175 * np.sqrt(0.5)
     axes.plot([0, crank], [0, -crank], color=INK, linewidth=1, linestyle="--")
     arrow(axes, (crank, -crank + 10), (crank, -crank - 62), **push)
-    pedal = f"{_loaded.PEDAL:g} N on a pedal,\n150 mm toward you"
+    pedal = f"{loaded.PEDAL:g} N on a pedal,\n150 mm toward you"
     label(axes, crank + 25, -crank - 30, pedal, ha="left")
     rise = made.nodes["head_down_tube"]
     measure(axes, (x + 95, y), (x + 95, rise[1]), f"{rise[1] - y:.0f} mm", (105, 0))
@@ -97,10 +99,10 @@ def three() -> Figure:
 
 
 @house_style
-def hard(load: str) -> Figure:
+def hard(build: Build, load: str) -> Figure:
     """Return the frame under a load, each tube as thick as its steel works hard there."""
     figure, axes = drawing(3.5, (-560, 760), (-60, 690))
-    made = _loaded.under(_loaded.loads()[load])
+    made = loaded.under(build, loaded.loads(build.frame)[load])
     for name in SHOWN:
         member = made.solution.model.members[name]
         start, end = (np.asarray(made.nodes[n][:2], float) for n in (member.start, member.end))
@@ -119,7 +121,7 @@ def hard(load: str) -> Figure:
     return figure
 
 
-def _peaks(axes: Axes, made: _loaded.Loaded) -> None:
+def _peaks(axes: Axes, made: Loaded) -> None:
     labels = {
         "down_tube": (640, 290),
         "top_tube": (110, 640),
@@ -135,20 +137,23 @@ def _peaks(axes: Axes, made: _loaded.Loaded) -> None:
 
 
 @house_style
-def both_ways(long: Butted, short: Butted) -> Figure:
+def both_ways(build: Build) -> Figure:
     """Return the front load's stress along the down tube, long and short butt at the head."""
+    own, start = loaded.laid(build, "down_tube")
+    assert isinstance(own, Butted)
     figure, axes = sheet(3.3)
     for tube, style, text in (
-        (long, "-", "long butt at the head"),
-        (short, "--", "short butt at the head"),
+        (own, "-", "long butt at the head"),
+        (loaded.turned(own), "--", "short butt at the head"),
     ):
-        made = _loaded.under(_loaded.loads()["front"], tube)
+        load = loaded.loads(build.frame)["front"]
+        made = loaded.under(build, load, {"down_tube": (tube, start)})
         run = made.length("down_tube")
-        marks = run - _loaded.FROM - np.array(tube.marks)
+        marks = run - start - np.array(tube.marks)
         from_head = np.unique(np.r_[np.linspace(0, run, 300), marks])
         stress = made.stress("down_tube", np.clip(run - from_head, 0, run))
         axes.plot(from_head, stress, style, color=ACCENT if style == "-" else INK, label=text)
-    axes.set(xlim=(0, 629), ylim=(0, 185))
+    axes.set(xlim=(0, run), ylim=(0, 195))
     axes.set(xlabel="from the head tube’s axis (mm)", ylabel="stress (MPa)")
     axes.legend(loc="upper right", frameon=False)
     return figure

@@ -11,9 +11,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from coursekit import fixture, frame
+from coursekit import fixture, frame, skeleton
 from coursekit.frame import TubeAxis
 from coursekit.pieces import End, Piece, Trimmed
+from coursekit.sheets import loaded
 from coursekit.sheets.build import Build, bought_as
 from coursekit.sheets.reference_mark import mark_at
 
@@ -43,14 +44,19 @@ def facts(build: Build) -> Facts:
     `.taper_a`, `.belly`, `.taper_b`, `.butt_b`, `.length`. As cut: `.axis` (from crossing to
     crossing of the axes), `.finished` (the shortest tube it comes out of), `.off_a`, `.off_b`
     (what is sawn off each end). From the crossing of the axes: `.thick_a`, `.thick_b` (where the
-    full wall of a butt ends), `.mark_from_a`, `.mark_from_b` (the template's reference mark). From
-    end a of the bought tube: `.mark_a`, `.mark_b` (both reference marks).
+    full wall of a butt ends), `.thin_a`, `.thin_b` (where the belly begins), `.mark_from_a`,
+    `.mark_from_b` (the template's reference mark). From end a of the bought tube: `.mark_a`,
+    `.mark_b` (both reference marks).
 
     Where tubes lie, as a frame file says it: `top_tube.below_head_top`, `top_tube.below_seat_top`,
     `down_tube.above_head_bottom`, `.apart_at_shell` and `.apart_at_axle` of the stays. The shell's
     `shell.faced`, as bought where it isn't faced. `seat_tube.to_top_tube`, from the shell's axis up
     the seat tube's front. Along a string from the rear axle to the middle of the head tube, in side
     view: `string.to_seat_tube` and `string.to_head_tube`, to the axes of both.
+
+    For each 100 N that push the front axle back, of the down tube: `pushed.head_bending` and, the
+    other way round, `pushed.shell_bending` (N·m, at the axes), `pushed.push` (N). From the front
+    axle up to its joint on the head tube: `pushed.height`. A frame without stays has none of these.
 
     A joint's, under the cut tube and the tube it meets: `.angle_deg`, `.offset`, and from the
     crossing of the axes `.long_point` and `.short_point`.
@@ -95,7 +101,7 @@ def given(known: Facts, name: str) -> float:
     >>> given({"down_tube.axis": 627.0942, "down_tube.wall_a": 0.889}, "down_tube.axis")
     627.1
     """
-    fine = ".wall_" in name or name in _FIT
+    fine = ".wall_" in name or name.endswith("_bending") or name in _FIT
     return round(fact(known, name), 2 if fine else 1) + 0.0
 
 
@@ -107,6 +113,7 @@ def _all(build: Build) -> Iterator[tuple[str, float]]:
         yield f"fixture.{part}", getattr(settings, part)
     yield from _laid(build)
     yield from _string(build)
+    yield from _pushed(build)
     for name, tube in build.tubes.items():
         yield f"{name}.diameter", tube.diameter
         yield f"{name}.bore_a", tube.diameter - 2 * tube.walls[0]
@@ -121,8 +128,6 @@ def _all(build: Build) -> Iterator[tuple[str, float]]:
         if name.startswith("left_"):
             continue  # its mirror image has the same numbers
         yield from _cut(build, name, piece)
-    if "shell" in build.tubes:
-        yield "shell.faced", build.fitted.faced or build.tubes["shell"].length
     if (sleeve := build.sleeve) is not None:
         for part in ("plug", "bore", "lap", "outside"):
             yield f"sleeve.{part}", getattr(sleeve, part)
@@ -147,10 +152,12 @@ def _cut(build: Build, name: str, piece: Piece) -> Iterator[tuple[str, float]]:
 def _marks(name: str, cut: Trimmed) -> Iterator[tuple[str, float]]:
     """What lies along a bought tube, from its crossings of axes and from its end a."""
     first, last = cut.crossing("a"), cut.crossing("b")
-    butt_a, *_, butt_b = cut.bought.lengths
+    butt_a, taper_a, _, taper_b, butt_b = cut.bought.lengths
     if butt_a and butt_b:
         yield f"{name}.thick_a", butt_a - first
         yield f"{name}.thick_b", last - (cut.bought.length - butt_b)
+        yield f"{name}.thin_a", butt_a + taper_a - first
+        yield f"{name}.thin_b", last - (cut.bought.length - butt_b - taper_b)
     for end, crossing, away in (("a", first, 1.0), ("b", last, -1.0)):
         if cut.piece.end(end).joints:
             back = mark_at(cut, end)
@@ -175,6 +182,18 @@ def _laid(build: Build) -> Iterator[tuple[str, float]]:
             yield f"{name}.apart_at_axle", 2 * stay.end[2]
     faced = build.fitted.faced
     yield "shell.faced", bought.length if faced is None else faced
+
+
+def _pushed(build: Build) -> Iterator[tuple[str, float]]:
+    """What `statics` finds in the down tube when 100 N push the front axle back."""
+    if not {"chainstay", "seatstay"} <= build.tubes.keys():
+        return
+    made = loaded.under(build, skeleton.front_hit(-100.0))
+    pull, bending = made.inner("down_tube", [0.0, made.length("down_tube")])
+    yield "pushed.height", float(made.nodes["head_down_tube"][1] - made.nodes["front_axle"][1])
+    yield "pushed.head_bending", float(bending[0])
+    yield "pushed.shell_bending", -float(bending[1])
+    yield "pushed.push", -float(pull[0])
 
 
 def _string(build: Build) -> Iterator[tuple[str, float]]:

@@ -13,7 +13,6 @@ WIDTH, HEIGHT = 178.0, 184.0
 SCALE = 4.0  # mm of tube for a mm on paper
 LEFT, TUBE, BASE = 10.0, 30.0, 130.0  # mm on paper: head tube's axis, tube, line of zero
 DEEP = 42.0  # mm on paper, of the diagram, below its line of zero
-TAPER, SHELL_BUTT = 40.0, 70.0  # mm of tube
 _line = partial(pen.line, places=3)
 _words = pen.words
 
@@ -29,8 +28,12 @@ def draw(numbers: Mapping[str, float]) -> Drawing:
 
 
 def _tube(numbers: Mapping[str, float]) -> str:
-    run, thin = numbers["length"], numbers["thin_from"]
-    marks = (0.0, thin - TAPER, thin, run - SHELL_BUTT - TAPER, run - SHELL_BUTT, run)
+    run, shell = numbers["length"], ("shell_thin_from", "shell_thick_to")
+    marks = (
+        *(0.0, numbers["thick_to"], numbers["thin_from"]),
+        *(run - numbers[place] for place in shell),
+        run,
+    )
     thick, belly = 10 * numbers["butt_wall"] / SCALE, 10 * numbers["belly_wall"] / SCALE
     half = numbers["down_diameter"] / SCALE * 1.4
     x = [LEFT + m / SCALE for m in marks]

@@ -1,6 +1,6 @@
 """calfem-python (Lund University) and PyNiteFEA as judges of the frame in the lesson on strength.
 
-The harbour frame with tubes of one wall, held and loaded as the lesson says: movements of every joint by calfem,
+The frame of all lessons with tubes of one wall, held and loaded as the lesson says: movements of every joint by calfem,
 bending and push along the tubes by PyNite. A beam held at one end by calfem alone.
 """
 
@@ -10,12 +10,15 @@ import numpy as np
 import pytest
 
 from coursekit import beams, skeleton
-from coursekit.figures import _loaded
+from coursekit.book import worked_frame
+from coursekit.sheets import loaded
 from coursekit.tubes import Round
 from tests import statics_peers as peers
 
-LOADS = _loaded.loads()
-PLACES = np.array([0.0, 60.0, 152.0, 300.0, 500.0])
+BUILD = worked_frame.build()
+LOADS = loaded.loads(BUILD.frame)
+PLAIN = {"top_tube": (Round(28.6, 0.8), 0.0), "down_tube": (Round(31.8, 0.9), 0.0)}
+PLACES = np.array([0.0, 60.0, 190.8, 300.0, 500.0])
 
 
 def six(load):
@@ -24,7 +27,7 @@ def six(load):
 
 @pytest.fixture(scope="module", params=LOADS)
 def solved(request):
-    made = _loaded.under(LOADS[request.param], Round(31.8, 0.9))
+    made = loaded.under(BUILD, LOADS[request.param], PLAIN)
     nodes = {name: np.asarray(at, float) for name, at in made.nodes.items()}
     return made, nodes, six(LOADS[request.param])
 
