@@ -258,7 +258,7 @@ def test_one_entry_right_earns_its_part(exercise, key, students):
 
 
 OURS = worked_frame.build()
-RIG = Rig(OURS.frame, OURS.tubes, worked_frame.facts()["down_tube.shell.nearest"])
+RIG = Rig(OURS.frame, OURS.tubes, worked_frame.facts()["down_tube.shell.long_point"])
 BOUGHT, FINISHED = OURS.tubes["down_tube"], OURS.trimmed["down_tube"].tube
 TURNED = Butted(BOUGHT.diameter, BOUGHT.walls, BOUGHT.lengths[::-1]).cut(35.4, 68.1)
 MADE = hit(RIG, FINISHED)

@@ -184,7 +184,7 @@ def test_how_hard_both_ways_work_the_steel(page):
 def test_needs(page):
     known = worked_frame.facts()
     for end, own in (("head_tube", HEAD), ("shell", SHELL)):
-        places = (known[f"down_tube.{end}.nearest"], known[f"down_tube.{end}.farthest"])
+        places = (known[f"down_tube.{end}.long_point"], known[f"down_tube.{end}.short_point"])
         assert places == pytest.approx(own, abs=1e-3)
     page.says(
         "Need: #.# − #.# + # = **#.# mm**. - At the head tube", *SHELL[::-1], MARGIN, NEED_SHELL

@@ -41,7 +41,7 @@ def where_it_gets_thin(long=True):
     butt = facts["down_tube.butt_b"] - facts["down_tube.off_b"] + DOWN["lengths"][3]
     if not long:  # turned round, so that end a's butt lies there; the piece ends where it ended
         butt = facts["down_tube.butt_a"] - facts["down_tube.off_a"] + DOWN["lengths"][1]
-    return facts["down_tube.head_tube.nearest"] + butt
+    return facts["down_tube.head_tube.long_point"] + butt
 
 
 @pytest.fixture(scope="module")
