@@ -48,7 +48,7 @@ def test_marks_and_full_walls_add_up(known: frame_facts.Facts, tube: str) -> Non
     assert axis == pytest.approx(of("axis"), abs=1e-9)
     thin = of("taper_a") + of("belly") + of("taper_b")
     assert of("thick_a") + thin + of("thick_b") == pytest.approx(of("axis"), abs=1e-9)
-    head = of("head_tube.nearest")
+    head = of("head_tube.long_point")
     assert of("thick_b") - head == pytest.approx(of("butt_b") - of("off_b"), abs=1e-9)
 
 
