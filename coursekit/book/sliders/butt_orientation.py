@@ -39,7 +39,9 @@ def ours() -> Cut:
     """Return the down tube of the frame that the lessons work through."""
     known, margin = worked_frame.facts(), worked_frame.build().bench.heat_margin
     shell, head = (
-        round(known[f"down_tube.{end}.short_point"] - known[f"down_tube.{end}.long_point"] + margin, 1)
+        round(
+            known[f"down_tube.{end}.short_point"] - known[f"down_tube.{end}.long_point"] + margin, 1
+        )
         for end in ("shell", "head_tube")
     )
     tube, finished = worked_frame.build().tubes["down_tube"], known["down_tube.finished"]
