@@ -16,6 +16,7 @@ from coursekit.sheets.build import Build, bought_as
 Facts = dict[str, float]
 
 _DRAWN = ("trail", "mechanical_trail", "wheel_flop", "bb_height", "wheelbase", "stack", "reach")
+_FIT = ("sleeve.plug", "sleeve.bore")
 _BENCH = ("heat_margin", "rail", "cone_deg", "crank", "foot", "tack_hold", "spacing")
 
 
@@ -40,7 +41,9 @@ def facts(build: Build) -> Facts:
     A joint's, under the cut tube and the tube it meets: `.angle_deg`, `.offset`, and from the
     crossing of the axes `.long_point` and `.short_point`.
 
-    The sleeve's: `sleeve.plug`, `sleeve.bore`, `sleeve.lap`. The bench's: `bench.rail` and others.
+    The sleeve's: `sleeve.plug`, `sleeve.bore`, `sleeve.lap`, `sleeve.outside` (0 for one that goes
+    into the tube) and `sleeve.gap`, on each side. The seat post's: `post.diameter`,
+    `post.insertion`. The bench's: `bench.rail` and others.
 
     Raises
     ------
@@ -70,15 +73,16 @@ def fact(known: Facts, name: str) -> float:
 def given(known: Facts, name: str) -> float:
     """Return the number of that name as it is given to a student, wherever it is given.
 
-    Lengths and angles to 0.1, walls and masses to 0.01: what a bench can hold. Refused as by
-    `fact`.
+    Lengths and angles to 0.1, walls and the sleeve's fit to 0.01, a gap (half of a fit) to 0.001:
+    what a bench can hold. Refused as by `fact`.
 
     Examples
     --------
     >>> given({"down_tube.axis": 627.0942, "down_tube.wall_a": 0.889}, "down_tube.axis")
     627.1
     """
-    return round(fact(known, name), 2 if ".wall_" in name else 1) + 0.0
+    fine = ".wall_" in name or name in _FIT
+    return round(fact(known, name), 3 if name == "sleeve.gap" else 2 if fine else 1) + 0.0
 
 
 def _all(build: Build) -> Iterator[tuple[str, float]]:
@@ -99,8 +103,12 @@ def _all(build: Build) -> Iterator[tuple[str, float]]:
             continue  # its mirror image has the same numbers
         yield from _cut(build, name, piece)
     if build.sleeve is not None:
-        for part in ("plug", "bore", "lap"):
+        for part in ("plug", "bore", "lap", "outside"):
             yield f"sleeve.{part}", getattr(build.sleeve, part)
+        yield "sleeve.gap", (build.sleeve.bore - build.sleeve.plug) / 2
+    if build.fitted.post is not None:
+        yield "post.diameter", build.fitted.post.diameter
+        yield "post.insertion", build.fitted.post.insertion
     for part in _BENCH:
         yield f"bench.{part}", getattr(build.bench, part)
 
