@@ -121,7 +121,7 @@ def hot(tube: float, gap: float, plug_bore: float, plug_gap: float) -> Figure:
 
 
 @house_style
-def leaning(gap: float, lap: float, shown: float = 60.0) -> Figure:
+def leaning(gap: float, lap: float, shown: float = 30.0) -> Figure:
     """Return a sleeve that leans to the right on its tube, the gap `shown` times too wide."""
     figure, axes = drawing(3.2, (-46, 58), (-10, lap + 12))
     half, wide, thick = 12.0, gap * shown, 5.0
@@ -131,9 +131,9 @@ def leaning(gap: float, lap: float, shown: float = 60.0) -> Figure:
         head = side * half + wide + side * wide
         out = side * thick
         area(axes, [(foot, 0), (head, lap), (head + out, lap), (foot + out, 0)], LIGHT, 1.4)
-    point_out(axes, (-half - wide, 1.5), (-36, -4), f"left, bottom:\n{2 * gap:g} mm")
+    point_out(axes, (-half - wide, 1.5), (-38, -5), f"left, bottom:\n{2 * gap:g} mm")
     point_out(axes, (-half, lap - 0.5), (-34, lap + 5), "left, top:\ntouches")
-    point_out(axes, (half, 0.5), (40, -4), "right, bottom:\ntouches")
-    point_out(axes, (half + wide, lap - 1), (44, lap + 5), f"right, top:\n{2 * gap:g} mm")
+    point_out(axes, (half, 0.5), (38, -5), "right, bottom:\ntouches")
+    point_out(axes, (half + wide, lap - 1), (40, lap + 5), f"right, top:\n{2 * gap:g} mm")
     label(axes, 0, lap * 0.5, "tube")
     return figure
