@@ -16,7 +16,7 @@ from coursekit.sheets.build import Build, bought_as
 Facts = dict[str, float]
 
 _DRAWN = ("trail", "mechanical_trail", "wheel_flop", "bb_height", "wheelbase", "stack", "reach")
-_FIT = ("sleeve.plug", "sleeve.bore")
+_DIGITS = {"sleeve.plug": 2, "sleeve.bore": 2, "sleeve.gap": 3}
 _BENCH = ("heat_margin", "rail", "cone_deg", "crank", "foot", "tack_hold", "spacing")
 
 
@@ -73,16 +73,16 @@ def fact(known: Facts, name: str) -> float:
 def given(known: Facts, name: str) -> float:
     """Return the number of that name as it is given to a student, wherever it is given.
 
-    Lengths and angles to 0.1, walls and the sleeve's fit to 0.01, a gap (half of a fit) to 0.001:
-    what a bench can hold. Refused as by `fact`.
+    Lengths and angles to 0.1, walls and the sleeve's fit to 0.01, its gap a side to 0.001: what a
+    bench can hold. Refused as by `fact`.
 
     Examples
     --------
     >>> given({"down_tube.axis": 627.0942, "down_tube.wall_a": 0.889}, "down_tube.axis")
     627.1
     """
-    fine = ".wall_" in name or name in _FIT
-    return round(fact(known, name), 3 if name == "sleeve.gap" else 2 if fine else 1) + 0.0
+    digits = 2 if ".wall_" in name else _DIGITS.get(name, 1)
+    return round(fact(known, name), digits) + 0.0
 
 
 def _all(build: Build) -> Iterator[tuple[str, float]]:
