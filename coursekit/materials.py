@@ -64,5 +64,7 @@ STEEL_4130 = Metal(
 STAINLESS_304 = Metal(
     name="304 stainless steel",
     condition="expansion only",
-    expansion=((100.0, 17.2e-6),),  # per K (Callister & Rethwisch, Table B.6)
+    # per K, mean from 0 °C: to 100 °C (Callister & Rethwisch, Table B.6); to 315 and 538 °C (the
+    # same supplier's sheet as for 4130); to 649 °C (a maker's table of stainless foil, 10.4 per °F)
+    expansion=((100.0, 17.2e-6), (315.0, 17.8e-6), (538.0, 18.4e-6), (649.0, 18.7e-6)),
 )

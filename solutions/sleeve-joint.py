@@ -1,34 +1,48 @@
 """Functions that the answers and slips in `sleeve-joint.md` call. Instructor only."""
 
-from math import ceil, pi
+from math import pi
 
 from coursekit import sleeves
 from coursekit.classroom.bank.keys import Key
 
 key = Key("sleeve-joint")
 
-TUBE, STAINLESS = 14.6e-6, 17.2e-6  # per K, as the question gives them
+STEEL, STAINLESS = 14.6e-6, 18.6e-6  # per K up to 600 °C, as the question gives them
 LAST = 0.1  # mm on the radius, the light cut
+SLIDES, LOOSE = 0.05, 0.3  # mm on the diameter, as the question gives them
 ORDER = ("tack 0°", "tack 120°", "tack 240°", "braze")
 
 
 @key.sound
+def a_sleeve_that_goes_over_its_tube(n):
+    """It has a wall that differs from the tube's, and a gap that can be told from none."""
+    turned = sleeve_wall(n, right_bore(n))
+    return n.gap >= 0.04 and turned >= 0.4 and abs(turned - n.wall) >= 0.2
+
+
+@key.sound
 def a_bar_that_is_thick_enough(n):
-    """Two rough cuts or more come off, and their number does not depend on a rounding."""
-    depth = (n.stock - right_plug(n)) / 2 - LAST
+    """More than one rough cut comes off, and their number does not depend on a rounding."""
+    depth = (n.stock - n.outside) / 2 - LAST
     cuts = depth / n.cut
     return depth > n.cut and 0.06 < cuts % 1 < 0.94
 
 
 @key.sound
-def a_tube_around_the_plug(n):
-    """The thinner of the two walls is the tube's or the sleeve's, and they differ."""
-    return abs(n.wall - n.sleeve_wall) >= 0.2
+def a_post_whose_fit_is_plain(n):
+    """Its room in the tube is not near what still slides, nor near what is loose."""
+    room = n.tube - 2 * n.wall - n.post
+    return min(abs(room - SLIDES), abs(room - LOOSE)) > 0.02
 
 
-def right_plug(n):
-    """Outside diameter of the sleeve, mm."""
-    return n.bore - 2 * n.gap
+def right_bore(n):
+    """Inside diameter of the sleeve, mm."""
+    return n.tube + 2 * n.gap
+
+
+def sleeve_wall(n, bore):
+    """Wall of the finished sleeve, mm."""
+    return (n.outside - bore) / 2
 
 
 def rod_length(volume, n):
@@ -36,35 +50,47 @@ def rod_length(volume, n):
     return sleeves.ALLOWANCE * volume / (pi / 4 * n.rod**2)
 
 
-def cuts(n, size, last=LAST):
-    """Rough cuts down to `last` above the size, and the last one."""
-    return float(ceil(((n.stock - size) / 2 - last) / n.cut - 1e-9)) + 1
+def hot_gap(n, bore, sleeve=STAINLESS, tube=STEEL):
+    """Hot gap on each side of the tube, mm, also for a student's own bore that is too tight."""
+    return (bore * (1 + sleeve * n.rise) - n.tube * (1 + tube * n.rise)) / 2
 
 
-def hot_gap(n, size, tube=TUBE, sleeve=STAINLESS):
-    """Hot gap on each side of the sleeve, mm, also for a student's own plug that is too thick."""
-    return (n.bore * (1 + tube * n.rise) - size * (1 + sleeve * n.rise)) / 2
+# Does the post go in?
+
+
+def fit(n):
+    """The word of the choice for the student's tube and post."""
+    room = round(n.tube - 2 * n.wall - n.post, 6)
+    return "ream" if room < SLIDES else "slides" if room <= LOOSE else "loose"
+
+
+def other_fit(n):
+    """The word on the other side of what still slides."""
+    return "slides" if fit(n) == "ream" else "ream"
+
+
+def far_fit(n):
+    """The word that is left: in the sleeve's bore, a post that fits the tube is loose."""
+    return "slides" if fit(n) == "loose" else "loose"
 
 
 # How many cuts?
 
 
-def right_passes(n, earlier):
+def right_passes(n):
     """The answer to `passes`."""
-    if earlier["plug"] == right_plug(n):
-        return float(len(sleeves.passes(n.stock, right_plug(n), n.cut, LAST)))
-    return cuts(n, earlier["plug"])
+    return float(len(sleeves.passes(n.stock, n.outside, n.cut, LAST)))
 
 
-# Hot, with a stainless plug
+# Hot, with a stainless sleeve
 
 
 def right_stainless(n, earlier):
     """The answer to `stainless`."""
-    size = earlier["plug"]
-    if size == right_plug(n):
-        return float(sleeves.gap(n.bore, size, TUBE, STAINLESS, n.rise))
-    return hot_gap(n, size)
+    bore = earlier["bore"]
+    if bore == right_bore(n):
+        return float(sleeves.gap(bore, n.tube, STAINLESS, STEEL, n.rise))
+    return hot_gap(n, bore)
 
 
 # Three small tacks

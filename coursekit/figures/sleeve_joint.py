@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from coursekit import sleeves
@@ -22,6 +23,7 @@ from coursekit.figures.house import (
     sheet,
 )
 
+STEEL_4130, STAINLESS = 14.6e-6, 18.6e-6  # per K, mean from the room to 600 °C (course/sources.md)
 WATER = 0.0728 / (998.0 * 9.81) * 1e6  # mm², surface tension over weight at 20 °C (from memory)
 
 
@@ -40,56 +42,76 @@ def climb() -> Figure:
 
 
 @house_style
-def cut_open(bore: float, gap: float, lap: float, wall: float, sleeve_wall: float) -> Figure:
-    """Return the joint cut open lengthwise; the gap is drawn ten times too wide."""
-    figure, axes = drawing(3.6, (-50, 58), (-lap - 12, lap + 12))
-    inner = bore / 2
-    wide = 10 * gap
+def cut_open(
+    tube: float, wall: float, gap: float, outside: float, lap: float, post: float
+) -> Figure:
+    """Return the seat tube's top cut open lengthwise; the gap is drawn ten times too wide."""
+    figure, axes = drawing(3.6, (-52, 62), (-lap - 34, 22))
+    wide, thick, sleeve = 10 * gap, 2 * wall, outside - tube - 2 * gap
     for side in (-1, 1):
-        x = inner if side > 0 else -inner - wall * 2
-        for low, high in ((1, lap + 10), (-lap - 10, -1)):
-            block(axes, (x, low), wall * 2, high - low, STEEL)
-        left = inner - wide - sleeve_wall * 2 if side > 0 else -inner + wide
-        block(axes, (left, -lap), sleeve_wall * 2, 2 * lap, LIGHT)
-        edge = inner - wide if side > 0 else -inner
-        for low in (-lap, 1):
-            block(axes, (edge, low), wide, lap - 1, ACCENT, edgecolor="none")
-    centre_line(axes, (0, -lap - 10), (0, lap + 10))
-    measure(axes, (-34, 0), (-34, lap), f"lap\n{lap:g}", (-6.5, 0))
-    axes.plot([-36, -inner], [0, 0], color=INK, linewidth=0.7)
-    axes.plot([-36, -inner], [lap, lap], color=INK, linewidth=0.7)
-    point_out(axes, (inner + wall, lap + 4), (41, lap + 5), "upper tube")
-    point_out(axes, (inner - wide / 2, lap * 0.55), (41, lap * 0.55), "silver")
-    point_out(axes, (inner - wide - sleeve_wall, -lap * 0.3), (41, -lap * 0.1), "sleeve")
-    point_out(axes, (inner + wall, -lap - 4), (41, -lap * 0.8), "lower tube")
+        edges = [side * tube / 2]
+        for step in (-thick, wide, wide + sleeve):
+            edges.append(side * (tube / 2 + step))
+        foot = -lap - 28
+        _standing(axes, edges[1], edges[0], (foot, 0), STEEL)
+        _standing(axes, edges[0], edges[2], (-lap, 0), ACCENT, edgecolor="none")
+        _standing(axes, edges[2], edges[3], (-lap, 0), LIGHT)
+        inner = side * min(post / 2, tube / 2 - thick - 0.6)
+        axes.plot([inner, inner], [foot + 6, 18], color=INK, linewidth=1.0, linestyle="--")
+    top = min(post / 2, tube / 2 - thick - 0.6)
+    axes.plot([-top, top], [18, 18], color=INK, linewidth=1.0, linestyle="--")
+    centre_line(axes, (0, -lap - 32), (0, 20))
+    measure(axes, (-34, -lap), (-34, 0), f"lap\n{lap:g}", (-7, 0))
+    for level in (-lap, 0):
+        axes.plot([-36, -tube / 2], [level, level], color=INK, linewidth=0.7)
+    out = tube / 2 + wide
+    point_out(axes, (top, 12), (44, 14), "post")
+    point_out(axes, (out + sleeve / 2, -lap * 0.2), (45, 2), "sleeve")
+    point_out(axes, (out - wide / 2, -lap * 0.75), (45, -lap * 0.6), "silver")
+    point_out(axes, (tube / 2 - thick / 2, -lap - 12), (45, -lap - 10), "seat tube")
     return figure
 
 
+def _standing(
+    axes: Axes, x1: float, x2: float, span: tuple[float, float], fill: str, edgecolor: str = INK
+) -> None:
+    """Draw a wall between two distances from the axis, from one height to another."""
+    low, high = span
+    block(axes, (min(x1, x2), low), abs(x2 - x1), high - low, fill, edgecolor=edgecolor)
+
+
 @house_style
-def turning(stock: float, plug: float, deepest: float) -> Figure:
-    """Return the diameters after each cut as steps from the bar down to the plug."""
-    done = [stock, *sleeves.passes(stock, plug, deepest)]
+def turning(stock: float, finished: float, deepest: float) -> Figure:
+    """Return the diameters after each cut as steps from the bar down to the finished size."""
+    done = [stock, *sleeves.passes(stock, finished, deepest)]
     figure, axes = sheet(3.0)
     axes.step(range(len(done)), done, where="mid", color=ACCENT)
     axes.plot(range(len(done)), done, "o", color=INK, markersize=6)
     for i, value in enumerate(done):
         axes.text(i, value + 0.18, f"{value:.2f}", ha="center", va="bottom", fontsize=10)
-    axes.axhline(plug, color=INK, linewidth=0.8, linestyle=":")
-    axes.set(xlim=(-0.5, len(done) - 0.5), ylim=(plug - 0.6, stock + 0.9))
+    axes.axhline(finished, color=INK, linewidth=0.8, linestyle=":")
+    axes.set(xlim=(-0.5, len(done) - 0.5), ylim=(finished - 0.6, stock + 0.9))
     axes.set(xlabel="cuts made", ylabel="diameter (mm)")
     axes.set_xticks(range(len(done)))
     return figure
 
 
 @house_style
-def hot(bore: float, gap: float) -> Figure:
-    """Return the gap a side while the joint gets hot, for a plug of 4130 and one of stainless."""
-    figure, axes = sheet(3.1)
+def hot(tube: float, gap: float, plug_bore: float, plug_gap: float) -> Figure:
+    """Return the gap a side while the joint gets hot, for a sleeve over a tube of 4130 and a plug.
+
+    The sleeve is of 4130 or stainless; the plug is of stainless and stands in a bore of 4130.
+    """
+    figure, axes = sheet(3.3)
     rise = np.linspace(0, 700, 71)
-    plug = bore - 2 * gap
-    for own, style, text in ((14.6e-6, "-", "plug of 4130"), (17.2e-6, "--", "plug of stainless")):
-        width = [float(sleeves.gap(bore, plug, 14.6e-6, own, r)) for r in rise]
-        axes.plot(rise, width, style, color=ACCENT if style == "-" else INK, label=text)
+    over, plug = tube + 2 * gap, plug_bore - 2 * plug_gap
+    for sizes, (style, ink), text in (
+        ((over, tube, STAINLESS, STEEL_4130), ("--", INK), "sleeve of stainless"),
+        ((over, tube, STEEL_4130, STEEL_4130), ("-", ACCENT), "sleeve of 4130"),
+        ((plug_bore, plug, STEEL_4130, STAINLESS), (":", INK), "plug of stainless"),
+    ):
+        width = [float(sleeves.gap(*sizes, r)) for r in rise]
+        axes.plot(rise, width, style, color=ink, label=text)
     axes.axhspan(0.05, 0.13, color=LIGHT)
     axes.text(20, 0.133, "silver is drawn in", ha="left", va="bottom")
     axes.set(xlim=(0, 700), ylim=(0, 0.16))
@@ -99,18 +121,19 @@ def hot(bore: float, gap: float) -> Figure:
 
 
 @house_style
-def leaning(gap: float, lap: float, shown: float = 60.0) -> Figure:
-    """Return a plug that leans in its bore, the gap drawn `shown` times too wide."""
-    figure, axes = drawing(3.2, (-40, 52), (-8, lap + 10))
-    half, wide = 14.0, gap * shown
+def leaning(gap: float, lap: float, shown: float = 30.0) -> Figure:
+    """Return a sleeve that leans to the right on its tube, the gap `shown` times too wide."""
+    figure, axes = drawing(3.2, (-46, 58), (-10, lap + 12))
+    half, wide, thick = 12.0, gap * shown, 5.0
+    block(axes, (-half, -8), 2 * half, lap + 8, STEEL)
     for side in (-1, 1):
-        x = half if side > 0 else -half - 4
-        block(axes, (x, -4), 4, lap + 10, STEEL)
-    body = [(-half, 0), (half - 2 * wide, 0), (half, lap), (-half + 2 * wide, lap)]
-    area(axes, body, LIGHT, 1.4)
-    point_out(axes, (-half + wide, lap * 0.97), (-30, lap + 4), f"left, top:\n{2 * gap:g} mm")
-    point_out(axes, (-half, 1), (-31, 6), "left, bottom:\ntouches")
-    point_out(axes, (half - wide, 1.5), (38, 6), f"right, bottom:\n{2 * gap:g} mm")
-    point_out(axes, (half, lap - 1), (38, lap - 4), "right, top:\ntouches")
-    label(axes, 0, lap * 0.5, "plug")
+        foot = side * half - wide + side * wide
+        head = side * half + wide + side * wide
+        out = side * thick
+        area(axes, [(foot, 0), (head, lap), (head + out, lap), (foot + out, 0)], LIGHT, 1.4)
+    point_out(axes, (-half - wide, 1.5), (-38, -5), f"left, bottom:\n{2 * gap:g} mm")
+    point_out(axes, (-half, lap - 0.5), (-34, lap + 5), "left, top:\ntouches")
+    point_out(axes, (half, 0.5), (38, -5), "right, bottom:\ntouches")
+    point_out(axes, (half + wide, lap - 1), (40, lap + 5), f"right, top:\n{2 * gap:g} mm")
+    label(axes, 0, lap * 0.5, "tube")
     return figure

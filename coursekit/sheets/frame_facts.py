@@ -22,7 +22,7 @@ Facts = dict[str, float]
 
 _DRAWN = ("trail", "mechanical_trail", "wheel_flop", "bb_height", "wheelbase", "stack", "reach")
 _FIXTURE = ("rear_back", "rear_up", "head_ahead", "low_face", "high_face", "axle_along")
-_FIT = ("sleeve.plug", "sleeve.bore")
+_DIGITS = {"sleeve.plug": 2, "sleeve.bore": 2, "sleeve.gap": 3}
 _BENCH = ("heat_margin", "rail", "cone_deg", "crank", "foot", "tack_hold", "spacing")
 
 
@@ -61,9 +61,9 @@ def facts(build: Build) -> Facts:
     A joint's, under the cut tube and the tube it meets: `.angle_deg`, `.offset`, and from the
     crossing of the axes `.long_point` and `.short_point`.
 
-    The sleeve's: `sleeve.plug`, `sleeve.bore`, `sleeve.lap`, `sleeve.outside`; the seat post's:
-    `post.diameter`, `post.insertion`; each only where the frame has one. The bench's:
-    `bench.rail` and others.
+    The sleeve's: `sleeve.plug`, `sleeve.bore`, `sleeve.lap`, `sleeve.outside` (0 for one that goes
+    into the tube) and `sleeve.gap`, on each side. The seat post's: `post.diameter`,
+    `post.insertion`. The bench's: `bench.rail` and others.
 
     Raises
     ------
@@ -93,16 +93,16 @@ def fact(known: Facts, name: str) -> float:
 def given(known: Facts, name: str) -> float:
     """Return the number of that name as it is given to a student, wherever it is given.
 
-    Lengths and angles to 0.1, walls and the sleeve's fit to 0.01: what a bench can hold. Refused as
-    by `fact`.
+    Lengths and angles to 0.1, walls and the sleeve's fit to 0.01, its gap a side to 0.001: what a
+    bench can hold. Refused as by `fact`.
 
     Examples
     --------
     >>> given({"down_tube.axis": 627.0942, "down_tube.wall_a": 0.889}, "down_tube.axis")
     627.1
     """
-    fine = ".wall_" in name or name.endswith("_bending") or name in _FIT
-    return round(fact(known, name), 2 if fine else 1) + 0.0
+    two = ".wall_" in name or name.endswith("_bending")
+    return round(fact(known, name), _DIGITS.get(name, 2 if two else 1)) + 0.0
 
 
 def _all(build: Build) -> Iterator[tuple[str, float]]:
@@ -128,12 +128,13 @@ def _all(build: Build) -> Iterator[tuple[str, float]]:
         if name.startswith("left_"):
             continue  # its mirror image has the same numbers
         yield from _cut(build, name, piece)
-    if (sleeve := build.sleeve) is not None:
+    if build.sleeve is not None:
         for part in ("plug", "bore", "lap", "outside"):
-            yield f"sleeve.{part}", getattr(sleeve, part)
-    if (post := build.fitted.post) is not None:
-        yield "post.diameter", post.diameter
-        yield "post.insertion", post.insertion
+            yield f"sleeve.{part}", getattr(build.sleeve, part)
+        yield "sleeve.gap", (build.sleeve.bore - build.sleeve.plug) / 2
+    if build.fitted.post is not None:
+        yield "post.diameter", build.fitted.post.diameter
+        yield "post.insertion", build.fitted.post.insertion
     for part in _BENCH:
         yield f"bench.{part}", getattr(build.bench, part)
 

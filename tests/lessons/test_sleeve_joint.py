@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from fractions import Fraction
 from itertools import permutations
 from math import pi
@@ -10,7 +11,7 @@ from math import pi
 import pytest
 
 from coursekit.book import slider
-from coursekit.classroom.bank import own_numbers
+from coursekit.classroom.bank import own_frame, own_numbers
 from coursekit.sheets.drawings import sleeve_joint as field
 
 from .helpers import all_right, by_machine, marked
@@ -23,9 +24,9 @@ def students(exercise, key):
     return [own_numbers.draw(exercise, key, b"tests", f"bench-{i:04d}") for i in range(40)]
 
 
-def cuts(stock, plug, deepest):
+def cuts(stock, finished, deepest):
     """Turn the bar down in exact hundredths: rough cuts until a tenth is left, then one more."""
-    size, left, count = Fraction(str(stock)), Fraction(str(plug)) + Fraction("0.2"), 0
+    size, left, count = Fraction(str(stock)), Fraction(str(finished)) + Fraction("0.2"), 0
     while size > left:
         size -= 2 * Fraction(str(deepest))
         count += 1
@@ -34,22 +35,44 @@ def cuts(stock, plug, deepest):
 
 def worked_again(n):
     """Every answer but the order, without the kit's own modules."""
-    plug = n["bore"] - n["gap"] - n["gap"]
-    ring = pi * (n["bore"] / 2) ** 2 - pi * (plug / 2) ** 2
+    bore = n["tube"] + n["gap"] + n["gap"]
+    ring = pi * (bore / 2) ** 2 - pi * (n["tube"] / 2) ** 2
+    post_bore = n["tube"] - n["wall"] - n["wall"]
+    room = round(post_bore - n["post"], 3)
     hot = [
-        size + size * grows * n["rise"] for size, grows in ((n["bore"], 14.6e-6), (plug, 17.2e-6))
+        size + size * grows * n["rise"] for size, grows in ((bore, 18.6e-6), (n["tube"], 14.6e-6))
     ]
     return {
-        "plug": plug,
-        "passes": float(cuts(n["stock"], round(plug, 6), n["cut"])),
-        "dial": n["stock"] / 2 - plug / 2,
-        "least-lap": 3 * sorted((n["wall"], n["sleeve_wall"]))[0],
+        "bore": bore,
+        "post-bore": post_bore,
+        "post-fit": "ream" if room < 0.05 else "slides" if room <= 0.3 else "loose",
+        "passes": float(cuts(n["stock"], n["outside"], n["cut"])),
+        "dial": bore / 2 - n["drilled"] / 2,
+        "least-lap": 3 * sorted((n["wall"], (n["outside"] - bore) / 2))[0],
         "same-steel": "same",
         "stainless": (hot[0] - hot[1]) / 2,
         "volume": ring * n["lap"],
         "rods": 1.5 * ring * n["lap"] / (pi * (n["rod"] / 2) ** 2),
         "share": (0.0, n["gap"], 2 * n["gap"]),
     }
+
+
+def test_the_sleeve_is_the_frame_s(students, root):
+    """What a student bores is what their frame file and cut list say."""
+    kinds = own_frame.kinds(root)
+    seen = set()
+    for i, n in enumerate(students):
+        build = own_frame.draw(kinds, b"tests", f"bench-{i:04d}")
+        assert build.sleeve is not None
+        assert worked_again(n)["bore"] == pytest.approx(build.sleeve.bore, abs=1e-9)
+        assert (n["lap"], n["outside"]) == (build.sleeve.lap, build.sleeve.outside)
+        assert n["post"] == build.fitted.post.diameter
+        seen.add((n["gap"], worked_again(n)["post-fit"]))
+    assert len(seen) == 6  # three gaps; posts of 27 slide, posts of 27.2 don't
+
+
+def test_a_plug_inside_is_refused(key, students):
+    assert not key.is_sound(students[0] | {"outside": 0.0})
 
 
 def test_answers_are_those_worked_again(exercise, key, students):
@@ -61,19 +84,20 @@ def test_answers_are_those_worked_again(exercise, key, students):
 
 
 def test_practice_answers_are_those_worked_again(exercise, key):
-    n = {"bore": 24.8, "gap": 0.04, "lap": 18.0, "wall": 0.7, "sleeve_wall": 3.0, "stock": 38.0}
-    n |= {"cut": 0.7, "rise": 560.0, "rod": 2.0}
+    n = {"tube": 31.8, "gap": 0.04, "lap": 18.0, "wall": 0.8, "outside": 36.0, "stock": 44.0}
+    n |= {"cut": 0.7, "rise": 560.0, "rod": 2.0, "post": 27.0, "drilled": 19.0}
     found, again = own_numbers.answers(exercise, key, n), worked_again(n)
     for ours, theirs in (
-        ("plug", "plug"), ("lap", "least-lap"), ("volume", "volume"), ("rod", "rods"), ("hot", "stainless"),
+        ("bore", "bore"), ("post", "post-bore"), ("volume", "volume"), ("rod", "rods"), ("hot", "stainless"),
     ):  # fmt: skip
         assert found[f"practice-{ours}"] == pytest.approx(again[theirs]), ours
-    assert found["practice-dial"] == pytest.approx(6.6)
+    assert found["practice-dial"] == pytest.approx(4)
+    assert found["practice-lap"] == pytest.approx(7.5)
 
 
 def test_a_bar_that_is_hardly_thicker_is_refused(key, students):
     assert key.is_sound(students[0])
-    assert not key.is_sound(students[0] | {"stock": students[0]["bore"] + 0.3})
+    assert not key.is_sound(students[0] | {"stock": students[0]["outside"] + 0.3})
 
 
 def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
@@ -84,21 +108,20 @@ def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
 
 def test_one_early_mistake_is_made_once(exercise, key, students):
     n = students[1]
-    plug = n["bore"] - n["gap"]
-    ring = pi / 4 * (n["bore"] ** 2 - plug**2)
+    bore = n["tube"] + n["gap"]
+    ring = pi / 4 * (bore**2 - n["tube"] ** 2)
+    hot = bore * (1 + 18.6e-6 * n["rise"]) - n["tube"] * (1 + 14.6e-6 * n["rise"])
     own = {
-        "plug": plug,
-        "passes": cuts(n["stock"], round(plug, 6), n["cut"]),
-        "dial": (n["stock"] - plug) / 2,
-        "stainless": (n["bore"] * (1 + 14.6e-6 * n["rise"]) - plug * (1 + 17.2e-6 * n["rise"])) / 2,
+        "bore": bore,
+        "dial": (bore - n["drilled"]) / 2,
+        "stainless": hot / 2,
         "volume": ring * n["lap"],
         "rods": 1.5 * ring * n["lap"] / (pi / 4 * n["rod"] ** 2),
     }
     marks = marked(exercise, key, n, all_right(exercise, key, n) | own)
-    assert marks["plug"].slip == "one-side"
+    assert marks["bore"].slip == "one-side"
     for id in ("dial", "stainless", "volume", "rods"):
         assert marks[id].verdict == "carried", (id, marks[id])
-    assert marks["passes"].verdict in ("carried", "right")
 
 
 def test_brazing_last_is_full_in_any_order_of_tacks(exercise, key, students):
@@ -111,30 +134,51 @@ def test_brazing_last_is_full_in_any_order_of_tacks(exercise, key, students):
     assert key.share(question, students[0], first)[0] == 0
 
 
-def test_the_slider_says_what_the_wedge_gives():
+def test_the_slider_says_what_the_wedge_gives(root):
     states = slider.slider(f"{SLUG}/lean").states
     assert len(states) >= 20
+    gap, *_ = worked(root)
     for state, tenths in zip(states, range(-10, 11), strict=True):
         told = int(re.search(r"(\d+)%", state.text)[1]) / 100
-        swing = 0.08 * abs(tenths) / 10  # the gap runs from 0.08 − swing to 0.08 + swing
+        swing = (
+            gap * abs(tenths) / 10
+        )  # the gap runs from its mean less swing to its mean and swing
         # published: 0.002 to 0.005 in, which is 0.0508 to 0.127 mm
-        want = (min(0.0292, swing) + min(0.047, swing)) / (2 * swing) if swing else 1.0
+        want = (min(gap - 0.0508, swing) + min(0.127 - gap, swing)) / (2 * swing) if swing else 1.0
         assert told == pytest.approx(want, abs=0.0061)  # in whole per cent
+
+
+def worked(root):
+    """Gap a side and lap of the frame that the lessons work through, as its file gives them."""
+    sleeve = tomllib.loads((root / "course/worked-frame.toml").read_text("utf-8"))["sleeve"]
+    return (sleeve["bore"] - sleeve["plug"]) / 2, sleeve["lap"]
+
+
+def test_the_slider_s_words_are_of_the_worked_frame(root):
+    gap, lap = worked(root)
+    shown = slider.slider(f"{SLUG}/lean")
+    assert f"gap of {gap:.3g} mm a side" in shown.alt
+    assert f"Lap {lap:g} mm, {gap:.3g} mm a side" in shown.caption
+
+
+def rects(svg, fill):
+    """Return left, width and height of the rectangles of one fill."""
+    found = re.findall(
+        rf'<rect x="([\d.]+)" y="[\d.]+" width="([\d.]+)" height="([\d.]+)" fill="{fill}"', svg
+    )
+    return [tuple(map(float, one)) for one in found]
 
 
 def test_the_field_is_to_scale(students):
     for n in students[:5]:
         svg = field.draw(n).svg
-        tubes = re.findall(
-            r'<rect x="([\d.]+)" y="[\d.]+" width="([\d.]+)" height="[\d.]+" fill="#bdbdbd"', svg
-        )
-        left, right = float(tubes[0][0]) + float(tubes[0][1]), float(tubes[2][0])
-        assert right - left == pytest.approx(2 * n["bore"], abs=0.003)
-        sleeves = re.findall(
-            r'<rect x="([\d.]+)" y="[\d.]+" width="([\d.]+)" height="([\d.]+)" fill="#e8e8e8"', svg
-        )
-        across = float(sleeves[1][0]) + float(sleeves[1][1]) - float(sleeves[0][0])
-        assert across == pytest.approx(2 * worked_again(n)["plug"], abs=0.003)
-        assert float(sleeves[0][2]) == pytest.approx(4 * n["lap"], abs=0.003)
+        left, right = rects(svg, "#bdbdbd")
+        assert right[0] + right[1] - left[0] == pytest.approx(2 * n["tube"], abs=0.003)
+        assert left[1] == pytest.approx(2 * n["wall"], abs=0.003)
+        left, right = rects(svg, "#e8e8e8")
+        bore = worked_again(n)["bore"]
+        assert right[0] - left[0] - left[1] == pytest.approx(2 * bore, abs=0.003)
+        assert right[0] + right[1] - left[0] == pytest.approx(2 * n["outside"], abs=0.003)
+        assert left[2] == pytest.approx(2 * n["lap"], abs=0.003)
         words = " ".join(re.findall(r">([^<]+)<", svg))
-        assert f"{worked_again(n)['plug']:g}" not in words
+        assert f"{bore:g}" not in words

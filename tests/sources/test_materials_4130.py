@@ -2,7 +2,8 @@
 
 Sources: MIL-T-6736B, normalized 4130 tube, wall up to 0.188 in, least values: yield 75 ksi, ultimate 95 ksi
 (as quoted in two public programs; the specification itself was not read); ASM/MatWeb sheet m4130r, AISI 4130 normalized at 870 °C, 25 mm round (typical); a steel
-supplier's 4130 sheet (mean expansion by range); Callister & Rethwisch, Fundamentals of Materials
+supplier's sheets for 4130 and 304 (mean expansion by range); a maker's table of 304 foil (mean expansion
+by range, per °F); Callister & Rethwisch, Fundamentals of Materials
 Science and Engineering, 3rd ed., Table B.6 (expansion). Tolerance: half the last printed digit.
 """
 
@@ -51,7 +52,18 @@ def test_mean_expansion_by_range():
 
 def test_callister_table_b6():
     """304 stainless, room temperature to 100 °C: 17.2 millionths per K."""
-    assert dict(STAINLESS_304.expansion) == {100: 17.2e-6}
+    assert dict(STAINLESS_304.expansion)[100] == 17.2e-6
+
+
+def test_stainless_by_range():
+    """From 0 to 315 and 538 °C: 17.8 and 18.4 millionths per K (the supplier's sheet for 304); from
+    32 to 212, 600, 1000 and 1200 °F: 9.6, 9.9, 10.2 and 10.4 per °F (the maker's table of foil)."""
+    assert dict(STAINLESS_304.expansion) == {100: 17.2e-6, 315: 17.8e-6, 538: 18.4e-6, 649: 18.7e-6}
+    for (top, mean), (f, per_f) in zip(
+        STAINLESS_304.expansion, ((212, 9.6), (600, 9.9), (1000, 10.2), (1200, 10.4)), strict=True
+    ):
+        assert top == pytest.approx((f - 32) / 1.8, abs=0.6)
+        assert mean == pytest.approx(per_f * 1.8e-6, abs=0.09e-6)
 
 
 def test_stainless_socket_on_a_steel_tube():

@@ -151,7 +151,7 @@ FROM_NUMBERS: dict[str, dict[str, tuple[Value, float]]] = {  # the value, and ho
     },
     "sleeve-joint": {
         "bore": (lambda o: o["bore"], 0.01),
-        "plug": (lambda o: o["plug"], 0.01),
+        "plug": (lambda o: o["tube"], 0.01),
         "slide": (lambda o: o["lap"], 0.5),
         "used": (lambda o: o["rods"] * o.pick("spilt", 0.95, 1.2), 0.0),
     },
