@@ -7,28 +7,49 @@ from coursekit.classroom.bank.keys import Key
 
 key = Key("sleeve-joint")
 
-TUBE, STAINLESS = 14.6e-6, 17.2e-6  # per K, as the question gives them
+TUBE, STAINLESS = 12.2e-6, 17.2e-6  # per K, 20 to 100 °C, as the question gives them
 LAST = 0.1  # mm on the radius, the light cut
 ORDER = ("tack 0°", "tack 120°", "tack 240°", "braze")
 
 
-@key.sound
-def a_bar_that_is_thick_enough(n):
-    """Two rough cuts or more come off, and their number does not depend on a rounding."""
-    depth = (n.stock - right_plug(n)) / 2 - LAST
-    cuts = depth / n.cut
-    return depth > n.cut and 0.06 < cuts % 1 < 0.94
+@key.makes("drill")
+def _(n, chance):
+    """A drilled hole from which two to six rough cuts lead to the bore."""
+    return [right_bore(n) - 2 * (LAST + n.cut * (1.2 + 4 * chance.random()))]
 
 
 @key.sound
-def a_tube_around_the_plug(n):
-    """The thinner of the two walls is the tube's or the sleeve's, and they differ."""
-    return abs(n.wall - n.sleeve_wall) >= 0.2
+def a_hole_that_is_well_below_the_bore(n):
+    """Two rough cuts or more are needed, and their number does not depend on a rounding."""
+    depth = (right_bore(n) - n.drill) / 2 - LAST
+    return depth > n.cut and 0.06 < depth / n.cut % 1 < 0.94
 
 
-def right_plug(n):
-    """Outside diameter of the sleeve, mm."""
-    return n.bore - 2 * n.gap
+@key.sound
+def a_sleeve_with_a_wall_around_a_tube(n):
+    """It goes over the tube, with a gap that draws, and is thicker than the tube."""
+    return 0 < n.gap < 0.2 and sleeve_wall(n) >= n.wall + 0.2 and n.stock > n.outside
+
+
+@key.sound
+def a_post_that_goes_in(n):
+    """The tube has a wall left once its bore is reamed."""
+    return (n.seat_outside - for_post(n)) / 2 >= 0.3
+
+
+def right_bore(n):
+    """Bore of the sleeve, mm."""
+    return n.seat_outside + 2 * n.gap
+
+
+def sleeve_wall(n):
+    """Wall of the sleeve, mm."""
+    return (n.outside - right_bore(n)) / 2
+
+
+def for_post(n):
+    """What the post slides in, mm: reamed, or as it is where that is wider."""
+    return max(n.post + n.play, n.seat_outside - 2 * n.wall)
 
 
 def rod_length(volume, n):
@@ -36,35 +57,14 @@ def rod_length(volume, n):
     return sleeves.ALLOWANCE * volume / (pi / 4 * n.rod**2)
 
 
-def cuts(n, size, last=LAST):
-    """Rough cuts down to `last` above the size, and the last one."""
-    return float(ceil(((n.stock - size) / 2 - last) / n.cut - 1e-9)) + 1
+def cuts(n, size):
+    """Rough cuts from the drilled hole to `LAST` below the size, and the last one."""
+    return float(ceil(((size - n.drill) / 2 - LAST) / n.cut - 1e-9)) + 1
 
 
-def hot_gap(n, size, tube=TUBE, sleeve=STAINLESS):
-    """Hot gap on each side of the sleeve, mm, also for a student's own plug that is too thick."""
-    return (n.bore * (1 + tube * n.rise) - size * (1 + sleeve * n.rise)) / 2
-
-
-# How many cuts?
-
-
-def right_passes(n, earlier):
-    """The answer to `passes`."""
-    if earlier["plug"] == right_plug(n):
-        return float(len(sleeves.passes(n.stock, right_plug(n), n.cut, LAST)))
-    return cuts(n, earlier["plug"])
-
-
-# Hot, with a stainless plug
-
-
-def right_stainless(n, earlier):
-    """The answer to `stainless`."""
-    size = earlier["plug"]
-    if size == right_plug(n):
-        return float(sleeves.gap(n.bore, size, TUBE, STAINLESS, n.rise))
-    return hot_gap(n, size)
+def hot_gap(n, bore, outer=STAINLESS, inner=TUBE):
+    """Hot gap a side, mm, by what bore and tube grow; also for a student's own narrow bore."""
+    return (bore * (1 + outer * n.rise) - n.seat_outside * (1 + inner * n.rise)) / 2
 
 
 # Three small tacks

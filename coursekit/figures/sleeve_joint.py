@@ -21,6 +21,7 @@ from coursekit.figures.house import (
     point_out,
     sheet,
 )
+from coursekit.materials import STAINLESS_304, STEEL_4130
 
 WATER = 0.0728 / (998.0 * 9.81) * 1e6  # mm², surface tension over weight at 20 °C (from memory)
 
@@ -40,66 +41,75 @@ def climb() -> Figure:
 
 
 @house_style
-def cut_open(bore: float, gap: float, lap: float, wall: float, sleeve_wall: float) -> Figure:
-    """Return the joint cut open lengthwise; the gap is drawn ten times too wide."""
-    figure, axes = drawing(3.6, (-50, 58), (-lap - 12, lap + 12))
-    inner = bore / 2
-    wide = 10 * gap
-    for side in (-1, 1):
-        x = inner if side > 0 else -inner - wall * 2
-        for low, high in ((1, lap + 10), (-lap - 10, -1)):
-            block(axes, (x, low), wall * 2, high - low, STEEL)
-        left = inner - wide - sleeve_wall * 2 if side > 0 else -inner + wide
-        block(axes, (left, -lap), sleeve_wall * 2, 2 * lap, LIGHT)
-        edge = inner - wide if side > 0 else -inner
-        for low in (-lap, 1):
-            block(axes, (edge, low), wide, lap - 1, ACCENT, edgecolor="none")
-    centre_line(axes, (0, -lap - 10), (0, lap + 10))
-    measure(axes, (-34, 0), (-34, lap), f"lap\n{lap:g}", (-6.5, 0))
-    axes.plot([-36, -inner], [0, 0], color=INK, linewidth=0.7)
-    axes.plot([-36, -inner], [lap, lap], color=INK, linewidth=0.7)
-    point_out(axes, (inner + wall, lap + 4), (41, lap + 5), "upper tube")
-    point_out(axes, (inner - wide / 2, lap * 0.55), (41, lap * 0.55), "silver")
-    point_out(axes, (inner - wide - sleeve_wall, -lap * 0.3), (41, -lap * 0.1), "sleeve")
-    point_out(axes, (inner + wall, -lap - 4), (41, -lap * 0.8), "lower tube")
+def cut_open(bore: float, gap: float, lap: float, outside: float, wall: float) -> Figure:
+    """Return the seat tube's top cut open lengthwise; the gap is drawn ten times too wide."""
+    figure, axes = drawing(3.6, (-50, 58), (-lap - 22, 18))
+    tube, wide = bore / 2 - gap, 10 * gap
+    far, inside = tube + wide + outside - bore, tube - 2 * wall
+    rings = (  # inner and outer radius, foot and top, fill; walls are drawn twice too thick
+        (inside, tube, -lap - 20, 0, STEEL),
+        (tube, tube + wide, -lap, 0, ACCENT),
+        (tube + wide, far, -lap, 0, LIGHT),
+        (inside - 3.2, inside - 0.4, -lap - 12, 14, "white"),
+    )
+    for inner, outer, low, high, fill in rings:
+        for left in (inner, -outer):
+            block(axes, (left, low), outer - inner, high - low, fill)
+    centre_line(axes, (0, -lap - 20), (0, 16))
+    measure(axes, (-34, -lap), (-34, 0), f"lap\n{lap:g}", (-6.5, 0))
+    for y in (-lap, 0):
+        axes.plot([-36, -far], [y, y], color=INK, linewidth=0.7)
+    point_out(axes, (inside - 1.8, 10), (41, 13), "seat post")
+    point_out(axes, (far - 1.2, -4), (41, -1), "sleeve")
+    point_out(axes, (tube + wide / 2, -lap * 0.6), (41, -lap * 0.65), "silver")
+    point_out(axes, (tube - wall, -lap - 14), (41, -lap - 12), "seat tube")
     return figure
 
 
 @house_style
-def turning(stock: float, plug: float, deepest: float) -> Figure:
-    """Return the diameters after each cut as steps from the bar down to the plug."""
-    done = [stock, *sleeves.passes(stock, plug, deepest)]
+def boring(drilled: float, bore: float, deepest: float, last: float = 0.1) -> Figure:
+    """Return the diameters after each cut as steps from the drilled hole up to the bore."""
+    count = int(np.ceil((bore - drilled - 2 * last) / (2 * deepest) - 1e-9))
+    done = [*np.linspace(drilled, bore - 2 * last, count + 1), bore]
     figure, axes = sheet(3.0)
     axes.step(range(len(done)), done, where="mid", color=ACCENT)
     axes.plot(range(len(done)), done, "o", color=INK, markersize=6)
     for i, value in enumerate(done):
-        axes.text(i, value + 0.18, f"{value:.2f}", ha="center", va="bottom", fontsize=10)
-    axes.axhline(plug, color=INK, linewidth=0.8, linestyle=":")
-    axes.set(xlim=(-0.5, len(done) - 0.5), ylim=(plug - 0.6, stock + 0.9))
+        axes.text(i, value + 0.22, f"{value:.2f}", ha="center", va="bottom", fontsize=10)
+    axes.axhline(bore, color=INK, linewidth=0.8, linestyle=":")
+    axes.set(xlim=(-0.5, len(done) - 0.5), ylim=(drilled - 0.6, bore + 1.1))
     axes.set(xlabel="cuts made", ylabel="diameter (mm)")
     axes.set_xticks(range(len(done)))
     return figure
 
 
+STEEL_GROWS = dict(STEEL_4130.expansion)[100.0]  # per K, both from 20 to 100 °C
+STAINLESS_GROWS = dict(STAINLESS_304.expansion)[100.0]
+
+
 @house_style
-def hot(bore: float, gap: float) -> Figure:
-    """Return the gap a side while the joint gets hot, for a plug of 4130 and one of stainless."""
+def hot(bore: float, gap: float, plug_bore: float = 26.2, plug_gap: float = 0.08) -> Figure:
+    """Return the gap a side of a sleeve while it gets hot, and of a stainless plug in a bore."""
     figure, axes = sheet(3.1)
     rise = np.linspace(0, 700, 71)
-    plug = bore - 2 * gap
-    for own, style, text in ((14.6e-6, "-", "plug of 4130"), (17.2e-6, "--", "plug of stainless")):
-        width = [float(sleeves.gap(bore, plug, 14.6e-6, own, r)) for r in rise]
+    lines = (
+        (bore, gap, STEEL_GROWS, STEEL_GROWS, "-", "sleeve of 4130"),
+        (bore, gap, STAINLESS_GROWS, STEEL_GROWS, "--", "stainless sleeve"),
+        (plug_bore, plug_gap, STEEL_GROWS, STAINLESS_GROWS, ":", "stainless plug"),
+    )
+    for size, cold, outer, inner, style, text in lines:
+        width = [float(sleeves.gap(size, size - 2 * cold, outer, inner, r)) for r in rise]
         axes.plot(rise, width, style, color=ACCENT if style == "-" else INK, label=text)
     axes.axhspan(0.05, 0.13, color=LIGHT)
-    axes.text(20, 0.133, "silver is drawn in", ha="left", va="bottom")
-    axes.set(xlim=(0, 700), ylim=(0, 0.16))
+    axes.text(20, 0.132, "silver is drawn in", ha="left", va="bottom")
+    axes.set(xlim=(0, 700), ylim=(0, 0.24))
     axes.set(xlabel="hotter than the room by (K)", ylabel="gap a side (mm)")
-    axes.legend(loc="lower left", frameon=False)
+    axes.legend(loc="upper left", frameon=False)
     return figure
 
 
 @house_style
-def leaning(gap: float, lap: float, shown: float = 60.0) -> Figure:
+def leaning(gap: float, lap: float, shown: float = 30.0) -> Figure:
     """Return a plug that leans in its bore, the gap drawn `shown` times too wide."""
     figure, axes = drawing(3.2, (-40, 52), (-8, lap + 10))
     half, wide = 14.0, gap * shown
@@ -112,5 +122,5 @@ def leaning(gap: float, lap: float, shown: float = 60.0) -> Figure:
     point_out(axes, (-half, 1), (-31, 6), "left, bottom:\ntouches")
     point_out(axes, (half - wide, 1.5), (38, 6), f"right, bottom:\n{2 * gap:g} mm")
     point_out(axes, (half, lap - 1), (38, lap - 4), "right, top:\ntouches")
-    label(axes, 0, lap * 0.5, "plug")
+    label(axes, 0, lap * 0.5, "seat tube")
     return figure

@@ -18,6 +18,7 @@ from coursekit.sheets.build import Build, bought_as
 Facts = dict[str, float]
 
 _DRAWN = ("trail", "mechanical_trail", "wheel_flop", "bb_height", "wheelbase", "stack", "reach")
+_DIGITS = {"sleeve.plug": 2, "sleeve.bore": 2, "sleeve.gap": 3}
 _BENCH = ("heat_margin", "rail", "cone_deg", "crank", "foot", "tack_hold", "spacing")
 
 
@@ -45,7 +46,8 @@ def facts(build: Build) -> Facts:
 
     `shell.faced` is its width once both faces are cut, or as bought where the file doesn't say.
 
-    The sleeve's: `sleeve.plug`, `sleeve.bore`, `sleeve.lap`, `sleeve.outside`; the seat post's:
+    The sleeve's: `sleeve.plug`, `sleeve.bore`, `sleeve.gap` a side, `sleeve.lap`, `sleeve.outside`;
+    the seat post's:
     `post.diameter`, `post.insertion`; each only where the frame has one. The bench's:
     `bench.rail` and others.
 
@@ -77,16 +79,16 @@ def fact(known: Facts, name: str) -> float:
 def given(known: Facts, name: str) -> float:
     """Return the number of that name as it is given to a student, wherever it is given.
 
-    Lengths and angles to 0.1, walls and the sleeve's fit to 0.01: what a bench can hold. Refused as
-    by `fact`.
+    Lengths and angles to 0.1, walls and the sleeve's fit to 0.01, its gap a side to 0.001: what a
+    bench can hold. Refused as by `fact`.
 
     Examples
     --------
     >>> given({"down_tube.axis": 627.0942, "down_tube.wall_a": 0.889}, "down_tube.axis")
     627.1
     """
-    fine = ".wall_" in name or name in ("sleeve.plug", "sleeve.bore")
-    return round(fact(known, name), 2 if fine else 1) + 0.0
+    digits = 2 if ".wall_" in name else _DIGITS.get(name, 1)
+    return round(fact(known, name), digits) + 0.0
 
 
 def _all(build: Build) -> Iterator[tuple[str, float]]:
@@ -111,6 +113,7 @@ def _all(build: Build) -> Iterator[tuple[str, float]]:
     if (sleeve := build.sleeve) is not None:
         for part in ("plug", "bore", "lap", "outside"):
             yield f"sleeve.{part}", getattr(sleeve, part)
+        yield "sleeve.gap", (sleeve.bore - sleeve.plug) / 2
     if (post := build.fitted.post) is not None:
         yield "post.diameter", post.diameter
         yield "post.insertion", post.insertion

@@ -10,7 +10,7 @@ from math import pi
 import pytest
 
 from coursekit.book import slider
-from coursekit.classroom.bank import own_numbers
+from coursekit.classroom.bank import own_frame, own_numbers
 from coursekit.sheets.drawings import sleeve_joint as field
 
 from .helpers import all_right, by_machine, marked
@@ -23,27 +23,28 @@ def students(exercise, key):
     return [own_numbers.draw(exercise, key, b"tests", f"bench-{i:04d}") for i in range(40)]
 
 
-def cuts(stock, plug, deepest):
-    """Turn the bar down in exact hundredths: rough cuts until a tenth is left, then one more."""
-    size, left, count = Fraction(str(stock)), Fraction(str(plug)) + Fraction("0.2"), 0
-    while size > left:
-        size -= 2 * Fraction(str(deepest))
+def cuts(drilled, bore, deepest):
+    """Open the hole in exact hundredths: rough cuts until a tenth is left on the radius, then one more."""
+    size, left, count = Fraction(str(drilled)), Fraction(str(bore)) - Fraction("0.2"), 0
+    while size < left:
+        size += 2 * Fraction(str(deepest))
         count += 1
     return count + 1
 
 
 def worked_again(n):
     """Every answer but the order, without the kit's own modules."""
-    plug = n["bore"] - n["gap"] - n["gap"]
-    ring = pi * (n["bore"] / 2) ** 2 - pi * (plug / 2) ** 2
-    hot = [
-        size + size * grows * n["rise"] for size, grows in ((n["bore"], 14.6e-6), (plug, 17.2e-6))
-    ]
+    tube = n["seat_outside"]
+    bore = tube + n["gap"] + n["gap"]
+    ring = pi * (bore / 2) ** 2 - pi * (tube / 2) ** 2
+    hot = [size + size * grows * n["rise"] for size, grows in ((bore, 17.2e-6), (tube, 12.2e-6))]
+    room = sorted((n["post"] + n["play"], tube - n["wall"] - n["wall"]))[1]
     return {
-        "plug": plug,
-        "passes": float(cuts(n["stock"], round(plug, 6), n["cut"])),
-        "dial": n["stock"] / 2 - plug / 2,
-        "least-lap": 3 * sorted((n["wall"], n["sleeve_wall"]))[0],
+        "bore": bore,
+        "passes": float(cuts(n["drill"], round(bore, 6), n["cut"])),
+        "dial": bore / 2 - n["drill"] / 2,
+        "post-bore": (room, tube / 2 - room / 2),
+        "least-lap": 3 * sorted((n["wall"], n["outside"] / 2 - bore / 2))[0],
         "same-steel": "same",
         "stainless": (hot[0] - hot[1]) / 2,
         "volume": ring * n["lap"],
@@ -61,19 +62,51 @@ def test_answers_are_those_worked_again(exercise, key, students):
 
 
 def test_practice_answers_are_those_worked_again(exercise, key):
-    n = {"bore": 24.8, "gap": 0.04, "lap": 18.0, "wall": 0.7, "sleeve_wall": 3.0, "stock": 38.0}
-    n |= {"cut": 0.7, "rise": 560.0, "rod": 2.0}
+    n = {
+        "seat_outside": 24.0,
+        "gap": 0.04,
+        "lap": 18.0,
+        "wall": 0.7,
+        "outside": 34.9,
+        "stock": 42.0,
+    }
+    n |= {"post": 22.0, "play": 0.06, "drill": 20.0, "cut": 0.7, "rise": 560.0, "rod": 2.0}
     found, again = own_numbers.answers(exercise, key, n), worked_again(n)
     for ours, theirs in (
-        ("plug", "plug"), ("lap", "least-lap"), ("volume", "volume"), ("rod", "rods"), ("hot", "stainless"),
-    ):  # fmt: skip
+        ("bore", "bore"),
+        ("lap", "least-lap"),
+        ("volume", "volume"),
+        ("rod", "rods"),
+    ):
         assert found[f"practice-{ours}"] == pytest.approx(again[theirs]), ours
-    assert found["practice-dial"] == pytest.approx(6.6)
+    assert found["practice-dial"] == pytest.approx(3.55)
+    plug, bore = 24.0 * (1 + 17.2e-6 * 560), 24.08 * (1 + 12.2e-6 * 560)
+    assert found["practice-hot"] == pytest.approx((bore - plug) / 2)
 
 
-def test_a_bar_that_is_hardly_thicker_is_refused(key, students):
-    assert key.is_sound(students[0])
-    assert not key.is_sound(students[0] | {"stock": students[0]["bore"] + 0.3})
+def test_a_hole_that_is_hardly_narrower_and_a_sleeve_without_a_wall_are_refused(key, students):
+    n = students[0]
+    assert key.is_sound(n)
+    assert not key.is_sound(n | {"drill": n["seat_outside"] - 0.3})
+    assert not key.is_sound(n | {"outside": n["seat_outside"] + 1.5})
+    assert not key.is_sound(n | {"post": n["seat_outside"] - 0.5})
+
+
+def test_the_sleeve_is_the_one_of_the_students_frame(exercise, key, root):
+    text = own_frame.kinds(root)
+    for i in range(60):
+        build = own_frame.draw(text, b"tests", f"bench-{i:04d}")
+        drawn = own_numbers.for_frame(exercise, key, b"tests", f"bench-{i:04d}")
+        assert drawn.instead == ""
+        found, n = worked_again(drawn.numbers), drawn.numbers
+        assert found["bore"] == pytest.approx(build.sleeve.bore)
+        assert (n["lap"], n["outside"], n["post"]) == (
+            build.sleeve.lap,
+            build.sleeve.outside,
+            build.fitted.post.diameter,
+        )
+        assert build.tubes["seat_tube"].diameter == n["seat_outside"]
+        assert found["post-bore"][0] >= n["post"] + n["play"] - 1e-9
 
 
 def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
@@ -84,18 +117,18 @@ def test_all_right_is_full_and_nothing_is_nothing(exercise, key, students):
 
 def test_one_early_mistake_is_made_once(exercise, key, students):
     n = students[1]
-    plug = n["bore"] - n["gap"]
-    ring = pi / 4 * (n["bore"] ** 2 - plug**2)
+    tube, bore = n["seat_outside"], n["seat_outside"] + n["gap"]
+    ring = pi / 4 * (bore**2 - tube**2)
     own = {
-        "plug": plug,
-        "passes": cuts(n["stock"], round(plug, 6), n["cut"]),
-        "dial": (n["stock"] - plug) / 2,
-        "stainless": (n["bore"] * (1 + 14.6e-6 * n["rise"]) - plug * (1 + 17.2e-6 * n["rise"])) / 2,
+        "bore": bore,
+        "passes": cuts(n["drill"], round(bore, 6), n["cut"]),
+        "dial": (bore - n["drill"]) / 2,
+        "stainless": (bore * (1 + 17.2e-6 * n["rise"]) - tube * (1 + 12.2e-6 * n["rise"])) / 2,
         "volume": ring * n["lap"],
         "rods": 1.5 * ring * n["lap"] / (pi / 4 * n["rod"] ** 2),
     }
     marks = marked(exercise, key, n, all_right(exercise, key, n) | own)
-    assert marks["plug"].slip == "one-side"
+    assert marks["bore"].slip == "one-side"
     for id in ("dial", "stainless", "volume", "rods"):
         assert marks[id].verdict == "carried", (id, marks[id])
     assert marks["passes"].verdict in ("carried", "right")
@@ -116,9 +149,9 @@ def test_the_slider_says_what_the_wedge_gives():
     assert len(states) >= 20
     for state, tenths in zip(states, range(-10, 11), strict=True):
         told = int(re.search(r"(\d+)%", state.text)[1]) / 100
-        swing = 0.08 * abs(tenths) / 10  # the gap runs from 0.08 − swing to 0.08 + swing
+        swing = 0.1 * abs(tenths) / 10  # the gap runs from 0.1 − swing to 0.1 + swing
         # published: 0.002 to 0.005 in, which is 0.0508 to 0.127 mm
-        want = (min(0.0292, swing) + min(0.047, swing)) / (2 * swing) if swing else 1.0
+        want = (min(0.0492, swing) + min(0.027, swing)) / (2 * swing) if swing else 1.0
         assert told == pytest.approx(want, abs=0.0061)  # in whole per cent
 
 
@@ -128,13 +161,18 @@ def test_the_field_is_to_scale(students):
         tubes = re.findall(
             r'<rect x="([\d.]+)" y="[\d.]+" width="([\d.]+)" height="[\d.]+" fill="#bdbdbd"', svg
         )
-        left, right = float(tubes[0][0]) + float(tubes[0][1]), float(tubes[2][0])
-        assert right - left == pytest.approx(2 * n["bore"], abs=0.003)
+        left, right = sorted(tubes, key=lambda t: float(t[0]))
+        across = float(right[0]) + float(right[1]) - float(left[0])
+        assert across == pytest.approx(2 * n["seat_outside"], abs=0.003)
         sleeves = re.findall(
             r'<rect x="([\d.]+)" y="[\d.]+" width="([\d.]+)" height="([\d.]+)" fill="#e8e8e8"', svg
         )
-        across = float(sleeves[1][0]) + float(sleeves[1][1]) - float(sleeves[0][0])
-        assert across == pytest.approx(2 * worked_again(n)["plug"], abs=0.003)
-        assert float(sleeves[0][2]) == pytest.approx(4 * n["lap"], abs=0.003)
+        left, right = sorted(sleeves, key=lambda s: float(s[0]))
+        inside = float(right[0]) - float(left[0]) - float(left[1])
+        assert inside == pytest.approx(2 * worked_again(n)["bore"], abs=0.003)
+        assert float(right[0]) + float(right[1]) - float(left[0]) == pytest.approx(
+            2 * n["outside"], abs=0.003
+        )
+        assert float(left[2]) == pytest.approx(2 * n["lap"], abs=0.003)
         words = " ".join(re.findall(r">([^<]+)<", svg))
-        assert f"{worked_again(n)['plug']:g}" not in words
+        assert f"{worked_again(n)['bore']:g}" not in words

@@ -5,30 +5,31 @@ from __future__ import annotations
 import numpy as np
 
 from coursekit import brazing
+from coursekit.book import worked_frame
 from coursekit.book.slider import Slider, State, area, line, words
 
-GAP, LAP = 0.08, 30.0  # mm a side when straight, mm
 LOW, HIGH = brazing.filler("BAg-7").clearance or (0.0, 0.0)  # mm a side, in which silver is drawn
 LEANS = np.arange(-10, 11)  # tenths of the most it can lean
 WIDTH, HEIGHT = 127.0, 112.0
-LEFT, RIGHT, FOOT, TALL, SHOWN = 38.0, 88.0, 92.0, 72.0, 60.0
+LEFT, RIGHT, FOOT, TALL, SHOWN = 38.0, 88.0, 92.0, 72.0, 48.0
 
 
 def lean() -> Slider:
     """Return the figure *how far the plug leans → the gap on both sides, and where silver goes*."""
+    known = worked_frame.facts()
     return Slider(
-        title="A plug that leans",
-        label="Lean of the plug, from its most to the left to its most to the right",
+        title="A sleeve that leans",
+        label="Lean of the tube in its sleeve, from its most to the left to its most to the right",
         alt=(
-            f"A plug in its bore, cut open, the gap of {GAP:g} mm a side drawn sixty times too "
+            f"A tube in its sleeve, cut open, the gap of {gap():g} mm a side drawn far too "
             "wide. When it stands straight the gap is the same all over and silver is drawn in "
-            "everywhere. When it leans, each gap becomes a wedge: nothing on one side at the top "
+            "everywhere. When one leans, each gap becomes a wedge: nothing on one side at the top "
             "and the double on the other, the other way round at the bottom. Thick bars beside "
-            "the plug mark where silver is drawn in; they get shorter the more it leans."
+            "the tube mark where silver is drawn in; they get shorter the more it leans."
         ),
         caption=(
-            f"Lap {LAP:g} mm, {GAP:g} mm a side. Thick bars: between {LOW:.2f} and "
-            f"{HIGH:.2f} mm, the published gap for silver with flux."
+            f"Lap {known['sleeve.lap']:g} mm, {gap():g} mm a side. Thick bars: between "
+            f"{LOW:.2f} and {HIGH:.2f} mm, the published gap for silver with flux."
         ),
         width=WIDTH,
         height=HEIGHT,
@@ -38,10 +39,15 @@ def lean() -> Slider:
     )
 
 
+def gap() -> float:
+    """Return the gap a side of the sleeve of the frame that the lessons work through, mm."""
+    return round(worked_frame.facts()["sleeve.gap"], 3)
+
+
 def gaps(tenths: float, height: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the gaps on the left and on the right, mm, at heights from 0 to 1 of the lap."""
-    moved = GAP * tenths / 10 * (2 * height - 1)  # to the right at the top for a positive lean
-    return GAP + moved, GAP - moved
+    moved = gap() * tenths / 10 * (2 * height - 1)  # to the right at the top for a positive lean
+    return gap() + moved, gap() - moved
 
 
 def _still() -> str:
@@ -53,7 +59,7 @@ def _still() -> str:
         walls += line([x, x], [FOOT - TALL - 8, FOOT + 6], 0.6)
         walls += line([x + 8, x + 8], [FOOT - TALL - 8, FOOT + 6], 0.6)
     middle = (LEFT + RIGHT) / 2
-    return walls + words(middle, FOOT + 14, "tube, plug, tube") + words(middle, 7, "top")
+    return walls + words(middle, FOOT + 14, "sleeve, tube, sleeve") + words(middle, 7, "top")
 
 
 def _state(tenths: int) -> State:
@@ -65,8 +71,8 @@ def _state(tenths: int) -> State:
     drawn = area(x, outline, 0.14) + line([*x, x[0]], [*outline, outline[0]], 0.9)
     fine = np.concatenate(gaps(tenths, np.linspace(0, 1, 2001)))
     share = np.mean((fine >= LOW - 1e-12) & (fine <= HIGH + 1e-12))
-    for gap, at in ((left, LEFT - 14.0), (right, RIGHT + 14.0)):
-        good = (gap >= LOW - 1e-12) & (gap <= HIGH + 1e-12)
+    for width, at in ((left, LEFT - 14.0), (right, RIGHT + 14.0)):
+        good = (width >= LOW - 1e-12) & (width <= HIGH + 1e-12)
         if good.any():
             drawn += line([at, at], [y[good].max(), y[good].min()], 3.0)
     top, foot = (left[-1], right[-1]), (left[0], right[0])
