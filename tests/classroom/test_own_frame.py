@@ -89,6 +89,21 @@ def test_a_number_that_two_lessons_share_is_one_number(root, text):
                     assert drawn.numbers[q.name] == frame_facts.given(known, q.fact), q.name
 
 
+def test_shell_sleeve_and_post_are_those_of_the_frame_file():
+    """And they are given as finely as a bench measures a fit."""
+    written = tomllib.loads(frame_file.EXAMPLE.read_text())
+    known = frame_facts.facts(frame_file.read(frame_file.EXAMPLE))
+    assert known["shell.faced"] == written["tubes"]["shell"]["faced"]
+    for part in ("plug", "bore", "lap", "outside"):
+        assert known[f"sleeve.{part}"] == written["sleeve"][part]
+    assert known["sleeve.gap"] == pytest.approx((28.8 - 28.6) / 2)
+    for part in ("diameter", "insertion"):
+        assert known[f"post.{part}"] == written["post"][part]
+    fine = {"sleeve.bore": 28.75, "sleeve.gap": 0.075, "sleeve.lap": 20.04}
+    given = [frame_facts.given(fine, name) for name in fine]
+    assert given == [28.75, 0.075, 20.0]
+
+
 def test_a_name_that_no_number_has_is_told_with_the_nearest(text):
     known = own_frame.facts(text, SECRET, "bench-01")
     with pytest.raises(NoFactError, match=r"got 'down_tube.diametre'. Did you mean down_tube.dia"):
@@ -162,6 +177,18 @@ def test_a_frame_that_the_key_refuses_gets_a_case_and_says_so(framed):
     work = assignments.assignment(load(folder.path), "small", course)
     assert work.numbers("bench-01")["side"] != 33.3
     assert "another frame, drawn for this lesson alone" in work.numbers_text("bench-01")
+
+
+def test_a_frame_without_a_number_that_is_asked_for_gets_a_case_and_says_so(root):
+    """A frame with no sleeve, in the lesson on sleeves."""
+    exercise = exercises.load("sleeve-joint", root)
+    key = keys.load(exercise, root)
+    own = frame_facts.facts(frame_file.read(frame_file.EXAMPLE))
+    bare = {name: v for name, v in own.items() if not name.startswith("sleeve.")}
+    drawn = own_numbers.for_frame(exercise, key, SECRET, "bench-01", bare)
+    assert drawn.instead == "the frame has no sleeve.plug"
+    whole = own_numbers.for_frame(exercise, key, SECRET, "bench-01", own)
+    assert whole.instead == "" and whole.numbers["seat_outside"] == own["sleeve.plug"]
 
 
 def test_a_frame_that_cannot_be_cut_is_refused(framed):
