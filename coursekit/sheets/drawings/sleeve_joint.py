@@ -43,7 +43,7 @@ def _told(numbers: Mapping[str, float]) -> str:
     top = 26.0
     said = (
         "1  Shade where silver must go.",
-        "2  Mark the vent hole.",
+        "2  Draw the seat post and its play.",
         "3  Mark where you feed, and where you heat.",
         "4  Write the sizes into the boxes.",
     )
