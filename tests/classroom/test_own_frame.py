@@ -174,6 +174,18 @@ def test_a_frame_that_the_key_refuses_gets_a_case_and_says_so(framed):
     assert "another frame, drawn for this lesson alone" in work.numbers_text("bench-01")
 
 
+def test_a_frame_without_a_number_that_is_asked_for_gets_a_case_and_says_so(root):
+    """A frame with no sleeve, in the lesson on sleeves."""
+    exercise = exercises.load("sleeve-joint", root)
+    key = keys.load(exercise, root)
+    own = frame_facts.facts(frame_file.read(frame_file.EXAMPLE))
+    bare = {name: v for name, v in own.items() if not name.startswith("sleeve.")}
+    drawn = own_numbers.for_frame(exercise, key, SECRET, "bench-01", bare)
+    assert drawn.instead == "the frame has no sleeve.plug"
+    whole = own_numbers.for_frame(exercise, key, SECRET, "bench-01", own)
+    assert whole.instead == "" and whole.numbers["seat_outside"] == own["sleeve.plug"]
+
+
 def test_a_frame_that_cannot_be_cut_is_refused(framed):
     course, folder, real = framed
     real.write_text(real.read_text().replace("[120, 40, 340, 40, 170]", "[60, 40, 340, 40, 60]"))

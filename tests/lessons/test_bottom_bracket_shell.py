@@ -178,6 +178,9 @@ def test_the_shell_on_the_page_is_the_one_of_the_worked_frame(page):
     shell = WRITTEN["tubes"]["shell"]
     page.says("# mm outside, bored to #.# mm, # mm wide as bought, # mm when it is finished",
               SHELL, SHELL - 2 * shell["wall"], shell["length"], shell["faced"])  # fmt: skip
+    page.says("A finished width of # mm is # on each side", shell["faced"], shell["faced"] / 2)
+    page.says("68 mm wide between its faces")
+    assert shell["faced"] == 68
     page.says("The angle between them is #.#°", BETWEEN)
     page.says("a bore of #.# mm, # mm long as cut", BORE, CUT)
     assert (

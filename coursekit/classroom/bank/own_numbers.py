@@ -60,9 +60,15 @@ def for_frame(
     Quantities of a frame are those of `own`, the student's real frame, or else of the frame drawn
     for `student`. A frame is what it is: where no draw of the other quantities keeps a slip apart
     from the right answer or another slip, the case stands, and marking takes the right answer
-    first. Only where the key refuses the frame is another frame drawn, for this exercise alone.
+    first. Only where the key refuses the frame, or it lacks a number that is asked for, is another
+    frame drawn, for this exercise alone.
     """
-    why = ""
+    lacking = [
+        q.fact for q in exercise.quantities if own is not None and q.fact and q.fact not in own
+    ]
+    why = f"the frame has no {lacking[0]}" if lacking else ""
+    if lacking:
+        own = None
     for turn in range(TURNS if exercise.frames else 1):
         again = f"\0{exercise.slug}\0{turn}" if turn else ""
         known = own if own is not None and not turn else None
