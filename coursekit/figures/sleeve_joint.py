@@ -22,7 +22,6 @@ from coursekit.figures.house import (
     point_out,
     sheet,
 )
-from coursekit.materials import STAINLESS_304, STEEL_4130
 
 STEEL_4130, STAINLESS = 14.6e-6, 18.6e-6  # per K, mean from the room to 600 °C (course/sources.md)
 WATER = 0.0728 / (998.0 * 9.81) * 1e6  # mm², surface tension over weight at 20 °C (from memory)
@@ -97,10 +96,6 @@ def turning(stock: float, finished: float, deepest: float) -> Figure:
     return figure
 
 
-STEEL_GROWS = dict(STEEL_4130.expansion)[100.0]  # per K, both from 20 to 100 °C
-STAINLESS_GROWS = dict(STAINLESS_304.expansion)[100.0]
-
-
 @house_style
 def hot(tube: float, gap: float, plug_bore: float, plug_gap: float) -> Figure:
     """Return the gap a side while the joint gets hot, for a sleeve over a tube of 4130 and a plug.
@@ -118,10 +113,10 @@ def hot(tube: float, gap: float, plug_bore: float, plug_gap: float) -> Figure:
         width = [float(sleeves.gap(*sizes, r)) for r in rise]
         axes.plot(rise, width, style, color=ink, label=text)
     axes.axhspan(0.05, 0.13, color=LIGHT)
-    axes.text(20, 0.132, "silver is drawn in", ha="left", va="bottom")
-    axes.set(xlim=(0, 700), ylim=(0, 0.24))
+    axes.text(20, 0.133, "silver is drawn in", ha="left", va="bottom")
+    axes.set(xlim=(0, 700), ylim=(0, 0.16))
     axes.set(xlabel="hotter than the room by (K)", ylabel="gap a side (mm)")
-    axes.legend(loc="upper left", frameon=False)
+    axes.legend(loc="lower left", frameon=False)
     return figure
 
 

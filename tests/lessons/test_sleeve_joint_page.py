@@ -16,7 +16,6 @@ import numpy as np
 import pytest
 
 from coursekit import brazing, materials, sleeves
-from coursekit.book import worked_frame
 
 SLUG = "sleeve-joint"
 ROOT = Path(__file__).resolve().parents[2]
@@ -90,7 +89,7 @@ def test_from_bar_to_sleeve(page):
     radius = (36 - OUTSIDE) / 2
     page.says("turned from thick 4130 bar, 36 mm here.")
     page.says(
-        "each cut of 0.5 mm adds **# mm** to the diameter. Leave 0.1 mm on the radius", 2 * 0.5
+        "each cut of 0.5 mm takes **# mm** off the diameter. Leave 0.1 mm on the radius", 2 * 0.5
     )
     page.says("From 36 to #.# mm the radius loses #.# mm. Less the last 0.1 mm, #.# mm are left for rough cuts of 0.6 mm at most: #.#, so four; and the last one makes five.",
               OUTSIDE, radius, radius - 0.1, (radius - 0.1) / 0.6)  # fmt: skip

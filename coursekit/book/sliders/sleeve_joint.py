@@ -19,7 +19,6 @@ THICK = 7.0  # of the sleeve's wall as drawn
 
 def lean() -> Slider:
     """Return the figure *how far the plug leans → the gap on both sides, and where silver goes*."""
-    known = worked_frame.facts()
     return Slider(
         title="A sleeve that leans",
         label="Lean of the sleeve, from its most to the left to its most to the right",
@@ -31,8 +30,8 @@ def lean() -> Slider:
             "beside the sleeve mark where silver is drawn in; they get shorter the more it leans."
         ),
         caption=(
-            f"Lap {known['sleeve.lap']:g} mm, {gap():g} mm a side. Thick bars: between "
-            f"{LOW:.2f} and {HIGH:.2f} mm, the published gap for silver with flux."
+            f"Lap {LAP:g} mm, {GAP:g} mm a side. Thick bars: between {LOW:.2f} and "
+            f"{HIGH:.2f} mm, the published gap for silver with flux."
         ),
         width=WIDTH,
         height=HEIGHT,
@@ -40,11 +39,6 @@ def lean() -> Slider:
         states=tuple(_state(int(t)) for t in LEANS),
         default=int(np.flatnonzero(LEANS == 6)[0]),
     )
-
-
-def gap() -> float:
-    """Return the gap a side of the sleeve of the frame that the lessons work through, mm."""
-    return round(worked_frame.facts()["sleeve.gap"], 3)
 
 
 def gaps(tenths: float, height: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -22,7 +22,7 @@ def draw(numbers: Mapping[str, float]) -> Drawing:
     The gap, a line's width at this scale, is left white; the post is dashed.
     """
     svg = pen.field(WIDTH, HEIGHT, _walls(numbers), _told(numbers))
-    return Drawing("The top of your seat tube, cut open", f"{SCALE:g} : 1", WIDTH, HEIGHT, svg)
+    return Drawing("Your joint, cut open", f"{SCALE:g} : 1", WIDTH, HEIGHT, svg)
 
 
 def _walls(numbers: Mapping[str, float]) -> str:
