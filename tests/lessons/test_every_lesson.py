@@ -59,7 +59,7 @@ BREAKS = {
     "another order": (PAGE, r"^## Sources$(.*?)^## What comes next$(.*)",
                       r"## What comes next\n\2\n## Sources\1", "end with Common mistakes"),
     "nothing next": (PAGE, r"(?<=^## What comes next$).*", "\n", "What comes next must say something"),
-    "no try-it": (PAGE, r"^```\{admonition\} Try it · Nine.*?^```$", "", "'Toe clearance' has none"),
+    "no try-it": (PAGE, r"^```\{admonition\} Try it · Four.*?^```$", "", "'Toe clearance' has none"),
     "no solution": (PAGE, r"^:::\{dropdown\} Solution\n(89 .*?)^:::$", r"\1", "its solution in a dropdown"),
     "few figures": (PAGE, r"^  image: \{alt: .*?\n  figure:.*?\n", "", "4 figures or more; got 0", 0),
     "no alt text": (PAGE, r"^mystnb:\n  image: .*?\n  figure: .*?\n", "", "must have an alt text; got none"),
