@@ -9,7 +9,7 @@ from math import asin, pi, radians, sin, sqrt, tan
 import pytest
 
 from coursekit.book import practice
-from coursekit.classroom.bank import exercises
+from coursekit.classroom.bank import exercises, own_frame
 from coursekit.classroom.bank.exercises import AuthoringError
 
 SLUG = "miter-angles"
@@ -27,6 +27,7 @@ def own_course(root, tmp_path):
         (tmp_path / folder).mkdir()
         for path in (root / folder).glob(f"{SLUG}.*"):
             shutil.copy(path, tmp_path / folder)
+    shutil.copy(root / own_frame.FILE, tmp_path / "exercises")
     return tmp_path
 
 
@@ -139,13 +140,23 @@ def test_a_choice_card_holds_option_ids(own_course):
 
 
 def test_a_given_number_without_practice_values_is_refused(own_course):
-    spoil(own_course, f"exercises/{SLUG}.md", "    practice: {low: 500, high: 590, step: 1}\n", "")
+    spoil(
+        own_course,
+        f"exercises/{SLUG}.md",
+        "    from: frame.down_tube.axis\n    practice: {low: 500, high: 590, step: 1}\n",
+        "    low: 600\n    high: 640\n    step: 1\n",
+    )
     with pytest.raises(AuthoringError, match=r"'practice-throw'.*'centre_length' has none"):
         practice.cards(SLUG, own_course)
 
 
 def test_values_shared_with_the_graded_set_are_refused(own_course):
-    spoil(own_course, f"exercises/{SLUG}.md", "practice: [42, 43, 45]", "practice: [40, 43, 45]")
+    spoil(
+        own_course,
+        f"exercises/{SLUG}.md",
+        "from: frame.shell.diameter\n    practice: [42, 43, 45]",
+        "from: [38, 40]\n    practice: [40, 43, 45]",
+    )
     with pytest.raises(
         AuthoringError, match=r"'shell_diameter' must have other values .* got 40 in both"
     ):

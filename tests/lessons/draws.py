@@ -36,6 +36,7 @@ class Tally:
     raw: int = 0
     again: Counter[str] = field(default_factory=Counter)
     nearest: dict[str, tuple[float, str]] = field(default_factory=dict)
+    stands: int = 0  # frames on which a slip can't be told from the right answer or another slip
     unsound: list[str] = field(default_factory=list)
     cases: Counter[tuple[float, ...]] = field(default_factory=Counter)
 
@@ -59,7 +60,10 @@ def tally(exercise: Exercise, key: Key, students: int) -> Tally:
             numbers = own_numbers._case(exercise, key, SECRET, name, attempt)
             found.raw += 1
             reason = own_numbers.fault(exercise, key, numbers)
-            if not reason:
+            alike = isinstance(reason, own_numbers.Coincidence)
+            if not reason or (
+                alike and exercise.frames and attempt + 1 == own_numbers._tries(exercise)
+            ):
                 break
             found.again[reason] += 1
         else:
@@ -67,7 +71,10 @@ def tally(exercise: Exercise, key: Key, students: int) -> Tally:
             continue
         found.students += 1
         found.cases[tuple(numbers.values())] += 1
-        _look(exercise, key, numbers, found)
+        if reason:
+            found.stands += 1  # a frame is what it is, and marking takes the right answer first
+        else:
+            _look(exercise, key, numbers, found)
     return found
 
 
@@ -111,6 +118,8 @@ def main(arguments: list[str]) -> int:
         print(
             f"{slug}: {found.students} students, {found.rate:.2%} of {found.raw} draws made again ({took:.0f} s)"
         )
+        if found.stands:
+            print(f"  {found.stands} have a frame on which a slip can't be told apart")
         print(f"  {found.shared} of {comb(found.students, 2)} pairs have the same numbers")
         for reason, count in found.again.most_common(6):
             print(f"  {count / found.raw:7.3%}  {reason}")

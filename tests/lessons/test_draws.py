@@ -47,7 +47,9 @@ def test_what_is_unsound_is_found(root, monkeypatch):
     same = Slip("same", lambda n: 90 - n.angle_deg, "Nothing.", 0.0)
     spoilt = replace(key, slips={**key.slips, "mill-setting": [same]})
     assert "question 'mill-setting': slip 'same' equals the right answer" in str(
-        draws.own_numbers.fault(exercise, spoilt, draws.own_numbers._once(exercise, b"x", "y", 0))
+        draws.own_numbers.fault(
+            exercise, spoilt, draws.own_numbers._case(exercise, key, b"x", "y", 0)
+        )
     )
     monkeypatch.setattr(draws.own_numbers, "fault", lambda *_: "")
     found = draws.tally(exercise, spoilt, 3)
@@ -65,7 +67,7 @@ def test_the_table_says_what_was_found(capsys):
 
 def test_students_who_share_their_numbers_are_counted(root):
     exercise = exercises.load("tack-order", root)
-    one = tuple(replace(q, values=q.values[20:21]) for q in exercise.quantities)
+    one = tuple(replace(q, values=(*q.values, 560.0)[:1], fact="") for q in exercise.quantities)
     key = keys.load(exercise, root)
-    few = replace(key, conditions=[], slips={id: [] for id in key.slips})
+    few = replace(key, conditions=[], makers={}, slips={id: [] for id in key.slips})
     assert draws.tally(replace(exercise, quantities=one), few, 4).shared == 6
