@@ -23,6 +23,7 @@ from .figure_words import troubles
 from .helpers import all_right, by_machine, marked
 
 SLUG = "oval-tubes"
+Y = 517.0  # MPa, least yield of thin 4130 tube, from memory: MIL-T-6736B
 FRAME = tomllib.loads((Path(__file__).parents[2] / "course/worked-frame.toml").read_text("utf-8"))
 TUBES = FRAME["tubes"]
 E = 205_000.0
@@ -188,7 +189,7 @@ def ramanujan(deep, wide):
 
 
 def test_the_page_prints_width_and_middle(page):
-    page.says("#.# mm in diameter, #.# mm of wall, yield 480 MPa by its paper (invented). It is to be joined to the seat tube,"
+    page.says("#.# mm in diameter, #.# mm of wall, yield 517 MPa, the least that the specification asks of thin 4130 tube. It is to be joined to the seat tube,"
               " which has #.# mm too", D, T, INTO)  # fmt: skip
     page.says("&= #.# - 6 = #.#\\ \\text{mm}", INTO, WIDE)
     page.says("as an upright oval, #.# mm wide", WIDE)
@@ -225,26 +226,26 @@ def test_the_page_prints_the_depth(page):
 
 
 def test_the_page_prints_springback_and_force(page):
-    hand, line = 1.8 * 480 * R**2 / (E * T), 480 * T**2 / R
+    hand, line = 1.8 * Y * R**2 / (E * T), Y * T**2 / R
     page.says("#.## mm. The ring gives way", R)
-    page.says("1.8 · 480 · #.##² / (205 000 · #.#) = **#.## mm**", R, T, hand)
-    assert f"{hand:.0f}" == "1"  # "a squeeze of less than a millimetre leaves nothing"
+    page.says("1.8 · 517 · #.##² / (205 000 · #.#) = **#.## mm**", R, T, hand)
+    page.says("So a squeeze of less than #.# mm leaves nothing", hand)
     page.says("#.# - #.## = #.##\\ \\text{mm}", WIDE, hand, WIDE - hand)
-    stop = float(ovals.squeeze_to(D, T, WIDE, 480.0, E))
+    stop = float(ovals.squeeze_to(D, T, WIDE, Y, E))
     deep_spring = WIDE - stop
     page.says("pads 60 mm long. Straight up to # newtons at #.# mm, where the tube gives way; then slowly falling to about # newtons"
               " at #.# mm. From there, dashed, straight down to # mm when the pads let go. The last #.# mm",
               line * 60, hand, round(line * 60 * (D - T) / (depth(D, T, stop) - T), -1), D - stop, D - WIDE, deep_spring)  # fmt: skip
     page.says("change of shape, says #.## mm", deep_spring)
     page.says("find it #.# mm too wide", deep_spring - hand)
-    page.says("#.## · 300 / 480 = #.## mm", hand, hand * 300 / 480)
-    page.says("480 · #.## / #.## = #.# N. Pads 60 mm long: **# N**, the weight of # kg",
+    page.says("#.## · 300 / 517 = #.## mm", hand, hand * 300 / Y)
+    page.says("517 · #.## / #.## = #.# N. Pads 60 mm long: **# N**, the weight of # kg",
               T**2, R, line, line * 60, line * 60 / 9.81)  # fmt: skip
     page.says("The wall is 1.0 mm instead of #.# mm, the radius #.## mm", T, (D - 1) / 2)
     page.says(
-        "480 · 1.00 / #.## · 60 = # N: more than half as much again",
+        "517 · 1.00 / #.## · 60 = # N: more than half as much again",
         (D - 1) / 2,
-        480 / ((D - 1) / 2) * 60,
+        Y / ((D - 1) / 2) * 60,
     )
     assert 1.5 < 1 / ((D - 1) / 2) / (T**2 / R) < 1.6
 
@@ -291,7 +292,7 @@ def test_the_figures_draw_the_page_s_tube():
     plane, across = figures.shares(OURS)
     assert (round(plane), round(across)) == (128, 68)
     first, pressed, back = figures.travel(OURS)
-    assert first == pytest.approx(12 * (pi / 4 - 2 / pi) * 480 * R**2 / (E * T))
+    assert first == pytest.approx(12 * (pi / 4 - 2 / pi) * Y * R**2 / (E * T))
     assert pressed - back == pytest.approx(D - WIDE)
     around, along = figures.edge(OURS)
     half = INTO / 2
@@ -304,10 +305,10 @@ def test_the_slider_says_what_stays():
         pads, wide, deep = (float(v) for v in re.findall(r"\d+\.\d", state.text))
         assert pads <= wide <= D
         assert deep == pytest.approx(depth(D, T, wide), abs=0.12)  # to a tenth, as is the width
-        if pads >= D - 0.9:
+        if pads >= D - 1.0:
             assert wide == D
-        if pads <= D - 1.2:
-            assert 0.9 <= wide - pads <= 1.4
+        if pads <= D - 1.3:
+            assert 1.0 <= wide - pads <= 1.5
 
 
 def test_the_field_is_to_scale(students):
