@@ -59,7 +59,8 @@ def for_frame(
     Quantities of a frame are those of `own`, the student's real frame, or else of the frame drawn
     for `student`. A frame is what it is: where no draw of the other quantities keeps a slip apart
     from the right answer or another slip, the case stands, and marking takes the right answer
-    first. Only where the key refuses the frame is another frame drawn, for this exercise alone.
+    first. Only where the key refuses the frame, or the frame lacks a part that is asked about, is
+    another frame drawn, for this exercise alone.
     """
     why = ""
     for turn in range(TURNS if exercise.frames else 1):
@@ -67,6 +68,9 @@ def for_frame(
         known = own if own is not None and not turn else None
         if known is None:
             known = _facts(exercise, secret, student + again)
+        if lacking := [q.fact for q in exercise.quantities if q.fact and q.fact not in known]:
+            why = why or f"the frame has no '{lacking[0]}'"
+            continue
         stands: dict[str, float] = {}
         for attempt in range(_tries(exercise)):
             numbers = _case(exercise, key, secret, student + again, attempt, known)
