@@ -146,8 +146,10 @@ class Key:
         """Mark a function as the maker of the quantities `names`: readings that hang together.
 
         It takes `n`, the drawn numbers and what earlier makers made, and `chance`, a
-        `random.Random` of the student's own, and returns one value a name. Each is rounded to the
-        nearest value of its quantity's range. A maker is frozen once a class has been handed the
+        `random.Random` of the student's own, and returns one value a name. `n.frame` has every
+        number of the student's frame by its name, for what no question may give away; it is empty
+        where the exercise has nothing of a frame. Each value is rounded to the nearest value of its
+        quantity's range. A maker is frozen once a class has been handed the
         exercise, because changing it changes the students' numbers.
         """
 
@@ -167,11 +169,15 @@ class Key:
         return {name for names in self.makers for name in names}
 
     def made(
-        self, names: tuple[str, ...], numbers: Mapping[str, float], chance: Random
+        self,
+        names: tuple[str, ...],
+        numbers: Mapping[str, float],
+        chance: Random,
+        frame: Mapping[str, float] | None = None,
     ) -> tuple[float, ...]:
         """Return the values that the maker of `names` gives, not yet rounded."""
         try:
-            raw = self.makers[names](SimpleNamespace(**numbers), chance)
+            raw = self.makers[names](SimpleNamespace(**numbers, frame=frame or {}), chance)
             values = tuple(float(v) for v in raw)
             if len(values) != len(names) or not all(map(isfinite, values)):
                 raise ValueError(f"{values!r} is not one finite number for each")

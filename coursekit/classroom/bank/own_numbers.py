@@ -59,18 +59,20 @@ def for_frame(
     Quantities of a frame are those of `own`, the student's real frame, or else of the frame drawn
     for `student`. A frame is what it is: where no draw of the other quantities keeps a slip apart
     from the right answer or another slip, the case stands, and marking takes the right answer
-    first. Only where the key refuses the frame, or the frame lacks a part that is asked about, is
-    another frame drawn, for this exercise alone.
+    first. Only where the key refuses the frame, or it lacks a number that is asked for, is another
+    frame drawn, for this exercise alone.
     """
-    why = ""
+    lacking = [
+        q.fact for q in exercise.quantities if own is not None and q.fact and q.fact not in own
+    ]
+    why = f"the frame has no {lacking[0]}" if lacking else ""
+    if lacking:
+        own = None
     for turn in range(TURNS if exercise.frames else 1):
         again = f"\0{exercise.slug}\0{turn}" if turn else ""
         known = own if own is not None and not turn else None
         if known is None:
             known = _facts(exercise, secret, student + again)
-        if lacking := [q.fact for q in exercise.quantities if q.fact and q.fact not in known]:
-            why = why or f"the frame has no '{lacking[0]}'"
-            continue
         stands: dict[str, float] = {}
         for attempt in range(_tries(exercise)):
             numbers = _case(exercise, key, secret, student + again, attempt, known)
@@ -126,7 +128,7 @@ def _case(
     numbers = _once(exercise, secret, student, attempt, known)
     for names in key.makers:
         seed = _word(secret, student, exercise.slug, str(attempt), "made", *names)
-        values = key.made(names, numbers, Random(seed))
+        values = key.made(names, numbers, Random(seed), known)
         numbers |= {n: _nearest(exercise, n, v) for n, v in zip(names, values, strict=True)}
     return numbers
 
