@@ -177,6 +177,15 @@ def test_every_drawn_frame_is_asked_about(exercise, key):
         assert own_numbers.for_frame(exercise, key, b"tests", f"bench-{i:04d}").instead == ""
 
 
+def test_a_real_frame_without_a_sleeve_gets_a_case_of_its_own(exercise, key):
+    known = worked_frame.facts()
+    assert own_numbers.for_frame(exercise, key, b"tests", "bench-01", known).instead == ""
+    bare = {name: value for name, value in known.items() if not name.startswith("sleeve.")}
+    found = own_numbers.for_frame(exercise, key, b"tests", "bench-01", bare)
+    assert found.instead == "the frame has no sleeve.plug"
+    assert found.numbers["sleeve_bore"] > found.numbers["plug"]
+
+
 def test_readings_are_those_of_each_students_own_papers(frames, students):
     """Cut list, templates and fixture card of the student's frame say what the notebook says."""
     for n, own in zip(students, frames, strict=False):
