@@ -31,11 +31,11 @@ THIN = 5  # a curve drawn with every fifth of 361 points looks the same and weig
 
 
 LINES = {
-    0: "0°\nunder-\nside",
+    0: "0°\nunderside",
     90: "90°\ndrive\nside",
     180: "180°\nupper\nside",
     270: "270°\nnon-drive\nside",
-    360: "360°\nunder-\nside",
+    360: "360°\nunderside",
 }
 
 
