@@ -154,7 +154,7 @@ def test_stress(page):
     page.says("a third less work")
     assert 1 - BELLY.modulus / BUTT.modulus == pytest.approx(1 / 3, abs=0.03)
     page.says(
-        "4130 steel begins to yield at # MPa or so, normalized", materials.STEEL_4130.yield_stress
+        "Normalized 4130 tube begins to yield at # MPa or above", materials.STEEL_4130.yield_stress
     )
     page.says("40 N·m on our chainstay of 22.2 × 0.8 mm (I = # mm⁴).", STAY.inertia)
     page.says("W = # / #.# = # mm³. 40 N·m are 40 000 N·mm; over # that is # MPa.",
