@@ -126,16 +126,10 @@ def max_for_min(n, earlier):
 # Where you cut
 
 
-def with_reserve(n, earlier):
-    """Off both ends: the short butt spent first, down to its need and the reserve."""
-    excess, (shell, head) = earlier["lengths"][1], earlier["rooms"]
-    off = butts.reserved(min(excess, shell), excess, shell, head, butts.RESERVE)
+def with_reserve(n, excess, rooms):
+    """Off shell and head end: the short butt spent first, down to its need and the reserve."""
+    off = butts.reserved(min(excess, rooms[0]), excess, *rooms, butts.RESERVE)
     return off, excess - off
-
-
-def swapped_trims(n, earlier):
-    """A slip at `trims`."""
-    return with_reserve(n, earlier)[::-1]
 
 
 # How much is missing?
