@@ -102,6 +102,17 @@ def test_the_window_is_every_cut_that_leaves_full_wall(exercise, key, students):
         assert found["boss"] == pytest.approx([stop[0], stop[-1]], abs=1e-6)
 
 
+def test_a_tight_tube_shares_what_it_has_in_hand(exercise, key, students):
+    """With less than two reserves over, both ends keep the same: half of it."""
+    for n in students[:12]:
+        spare = n["long_butt"] + n["short_butt"] - sum(needs(n))
+        tight = n | {"tube_length": finished(n) + spare - 4.0}
+        shell, head = own_numbers.answers(exercise, key, tight)["trims"]
+        assert shell + head == pytest.approx(spare - 4.0)
+        left = n["short_butt"] - shell, n["long_butt"] - head
+        assert np.subtract(left, needs(n)) == pytest.approx([2.0, 2.0])
+
+
 def test_the_cuts_are_those_of_the_cut_list(exercise, key, root):
     """On every drawn frame, to what rounding the given numbers to 0.1 mm leaves."""
     text = own_frame.kinds(root)
