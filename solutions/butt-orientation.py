@@ -123,6 +123,15 @@ def max_for_min(n, earlier):
     return least, max(earlier["lengths"][1], earlier["rooms"][1])
 
 
+# Where you cut
+
+
+def with_reserve(n, excess, rooms):
+    """Off shell and head end: the short butt spent first, down to its need and the reserve."""
+    off = butts.reserved(min(excess, rooms[0]), excess, *rooms, butts.RESERVE)
+    return off, excess - off
+
+
 # How much is missing?
 
 

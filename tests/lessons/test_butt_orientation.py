@@ -23,6 +23,7 @@ from .helpers import all_right, by_machine, marked
 
 SLUG = "butt-orientation"
 STEP = 0.1
+RESERVE = 5.0  # in hand at each butt; common practice, no source
 
 
 @pytest.fixture(scope="module")
@@ -94,10 +95,22 @@ def test_the_window_is_every_cut_that_leaves_full_wall(exercise, key, students):
         assert found["needs"] == pytest.approx(needs(n))
         assert found["lengths"] == pytest.approx([finished(n), excess])
         assert found["window"] == pytest.approx([cuts[0], cuts[-1]], abs=1e-6)
-        assert found["trims"] == pytest.approx([excess - cuts[0], cuts[0]], abs=1e-6)
         shell, head = needs(n)
+        kept = good_cuts(walls(n), finished(n), shell + RESERVE, head + RESERVE)
+        assert found["trims"] == pytest.approx([excess - kept[0], kept[0]], abs=1e-6)
         stop = good_cuts(walls(n), finished(n), shell, max(head, n["boss_place"] + 15))
         assert found["boss"] == pytest.approx([stop[0], stop[-1]], abs=1e-6)
+
+
+def test_a_tight_tube_shares_what_it_has_in_hand(exercise, key, students):
+    """With less than two reserves over, both ends keep the same: half of it."""
+    for n in students[:12]:
+        spare = n["long_butt"] + n["short_butt"] - sum(needs(n))
+        tight = n | {"tube_length": finished(n) + spare - 4.0}
+        shell, head = own_numbers.answers(exercise, key, tight)["trims"]
+        assert shell + head == pytest.approx(spare - 4.0)
+        left = n["short_butt"] - shell, n["long_butt"] - head
+        assert np.subtract(left, needs(n)) == pytest.approx([2.0, 2.0])
 
 
 def test_the_cuts_are_those_of_the_cut_list(exercise, key, root):
@@ -212,7 +225,8 @@ def test_a_drawing_length_taken_for_the_tube_is_one_mistake(exercise, key, stude
         excess = n["tube_length"] - n["centre_length"]
         shell, head = right["rooms"]
         low, high = max(0.0, excess - shell), min(excess, head)
-        trims = [excess - low, low]
+        off = min(excess, max(0.0, shell - RESERVE))
+        trims = [off, excess - off]
         own = {
             "lengths": [n["centre_length"], excess],
             "window": [low, high],
@@ -333,7 +347,7 @@ def test_the_longer_butt_at_the_head_lowers_the_peak():
 def test_the_slider_of_cuts_says_what_is_missing():
     """Full wall read off 170 and 120 mm of butt, for every cut shown."""
     states = slider.slider(f"{SLUG}/trims").states
-    assert len(states) == 37
+    assert len(states) == 38
     for state in states:
         head, shell = map(float, re.findall(r"end ([\d.]+) mm", state.text))
         assert head + shell == pytest.approx(103.5, abs=0.051)

@@ -33,6 +33,11 @@ class Cut:
         """What must come off, both ends together."""
         return round(float(self.tube.length) - self.finished, 1)
 
+    @property
+    def least_head(self) -> float:
+        """The lower edge of the window: what the shell end can't give of it."""
+        return round(max(0.0, self.excess - (float(self.tube.lengths[0]) - self.need_shell)), 1)
+
 
 @lru_cache(maxsize=1)
 def ours() -> Cut:
@@ -51,7 +56,8 @@ def ours() -> Cut:
 def trims() -> Slider:
     """Return the figure *where the cuts lie → what each end still has*, a stop at the head."""
     own = ours()
-    cuts = sorted({*(3.0 * i for i in range(int(own.excess / 3) + 1)), own.off_head, own.excess})
+    steps = (3.0 * i for i in range(int(own.excess / 3) + 1))
+    cuts = sorted({*steps, own.least_head, own.off_head, own.excess})
     room = own.tube.lengths[4] - STOP - REACH
     return Slider(
         title="Slide the finished tube along the bought one",
@@ -61,7 +67,7 @@ def trims() -> Slider:
             "the left, the long butt and the head tube to the right, with two cut lines. Below, "
             "both ends larger. Under each a bar shows how much full wall that end needs from its "
             "cut; where the bar is open the wall is already tapering. As more comes off the head "
-            f"end, less comes off the shell end. Below {own.off_head:g} millimetres the shell "
+            f"end, less comes off the shell end. Below {own.least_head:g} millimetres the shell "
             f"end's bar runs into its taper, above {room:g} the head end's bar does; between them "
             "both are full."
         ),
