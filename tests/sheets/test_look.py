@@ -103,9 +103,11 @@ def test_own_numbers_stand_in_words_with_units(made: Made) -> None:
     n = made.numbers["bench-03"]
     assert f"{n['tube_diameter']:g} mm" in text
     assert f"{n['angle_deg']:g}°" in text
-    words = {w["text"]: w for w in on.extract_words()}
-    heading, name = words["Your"], words["head_diameter"]
-    column = on.crop((heading["x0"], heading["bottom"], name["x0"], on.height)).extract_text()
+    words = on.extract_words()
+    heading = next(w for w in words if w["text"] == "Your")
+    name = next(w for w in words if w["text"] == "head_diameter" and w["top"] > heading["top"])
+    says = (heading["x0"] - 1, heading["bottom"], name["x0"] - 1, on.height)
+    column = on.within_bbox(says).extract_text()
     assert "outside diameter of your head tube" in " ".join(column.split())
 
 
