@@ -142,7 +142,7 @@ def _frame_of(
     if student is not None:
         return _own_frame(student, lesson, class_path)
     if frame is None:
-        raise ValueError(
+        raise click.UsageError(
             "A frame must be given; got neither FRAME nor --student. Name a frame file, or a "
             "student of a class."
         )

@@ -76,9 +76,12 @@ def _section(name: str, command: click.Command) -> nodes.section:
 
 
 def _marked(words: str) -> list[nodes.Node]:
-    """Return text with everything between backticks set as code."""
-    parts = words.split("`")
-    return [nodes.literal(p, p) if i % 2 else nodes.Text(p) for i, p in enumerate(parts) if p]
+    """Return text with options, and everything between backticks, set as code.
+
+    Elsewhere the book turns two hyphens into a dash, which nobody can type.
+    """
+    parts = re.split(r"`([^`]*)`|((?<!\S)--[a-z][a-z-]*)", words)
+    return [nodes.literal(p, p) if i % 3 else nodes.Text(p) for i, p in enumerate(parts) if p]
 
 
 def setup(app: Sphinx) -> dict[str, bool]:

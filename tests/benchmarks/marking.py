@@ -46,6 +46,7 @@ def course(place: Path) -> Path:
     for folder in ("course", "exercises", "solutions"):
         (place / folder).mkdir(parents=True)
     (place / "course" / "_toc.yml").write_text("root: intro\n")
+    shutil.copy(ROOT / "exercises" / "frames.toml", place / "exercises")
     for slug in SLUGS:
         for old in (
             ROOT / "exercises" / "miter-angles.md",
@@ -217,7 +218,7 @@ def _timed(spent: dict[str, list[float]]) -> Any:
     from coursekit.classroom.running.runner import Warm
 
     places: list[tuple[str, Any, str, Callable[[], float]]] = [
-        ("own numbers", own_numbers, "draw", time.thread_time),
+        ("own numbers", own_numbers, "for_frame", time.thread_time),
         ("open and restore", mark_class, "_made_ready", time.thread_time),
         ("run, waiting for it", Warm, "run", time.perf_counter),
         ("mark", mark_class, "mark", time.thread_time),

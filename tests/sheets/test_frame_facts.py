@@ -55,7 +55,7 @@ def test_marks_and_full_walls_add_up(known: frame_facts.Facts, tube: str) -> Non
 def test_the_fixture_reads_over_its_rail() -> None:
     """A rail 100 mm lower: the arm crosses it 100 / tan(head angle) farther ahead."""
     data = builds.tables()
-    data["bench"]["rail"] = 100
+    data["bench"]["rail"] += 100
     lower, known = frame_facts.facts(frame_file.build(data)), frame_facts.facts(builds.example())
     ahead = lower["fixture.head_ahead"] - known["fixture.head_ahead"]
     assert ahead == pytest.approx(100 / 3.17159, abs=1e-3)  # tan 72.5°, from a table

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import os
 import subprocess
 import sys
@@ -13,6 +12,7 @@ import numpy as np
 import pytest
 import zxingcpp
 
+from coursekit.classroom.bank import own_numbers
 from coursekit.classroom.handout import worksheets
 from coursekit.sheets import page, worksheet
 from coursekit.sheets.code import SheetCode, read_code
@@ -103,7 +103,12 @@ def test_own_numbers_stand_in_words_with_units(made: Made) -> None:
     n = made.numbers["bench-03"]
     assert f"{n['tube_diameter']:g} mm" in text
     assert f"{n['angle_deg']:g}°" in text
-    assert "outside diameter of your head tube" in text
+    words = on.extract_words()
+    heading = next(w for w in words if w["text"] == "Your")
+    name = next(w for w in words if w["text"] == "head_diameter" and w["top"] > heading["top"])
+    says = (heading["x0"] - 1, heading["bottom"], name["x0"] - 1, on.height)
+    column = on.within_bbox(says).extract_text()
+    assert "outside diameter of your head tube" in " ".join(column.split())
 
 
 def test_title_language_and_bookmarks(made: Made) -> None:
@@ -131,15 +136,16 @@ def test_every_student_has_an_even_number_of_pages(made: Made) -> None:
 
 @pytest.mark.parametrize("size", PAPERS)
 def test_no_choice_of_numbers_spills_onto_further_pages(made: Made, size: page.Paper) -> None:
-    ends = [sorted({q.values[0], q.values[-1]}) for q in made.exercise.quantities]
-    names = [q.name for q in made.exercise.quantities]
-    cases = list(itertools.product(*ends))[::3]
+    cases = [
+        own_numbers.draw(made.exercise, made.key, b"pages", f"bench-{i:02d}") for i in range(20)
+    ]
+    wide = {name: max((c[name] for c in cases), key=lambda v: len(f"{v:g}")) for name in cases[0]}
     copies = [
-        worksheets.copy(made.exercise, f"bench-{i}", "A Student", dict(zip(names, c, strict=True)))
-        for i, c in enumerate(cases)
+        worksheets.copy(made.exercise, f"bench-{i:02d}", "A Student", numbers)
+        for i, numbers in enumerate([*cases, wide])
     ]
     sheet = paper.pages(worksheet.pdf(worksheets.body(made.exercise), copies, size))
-    assert len(sheet) == 4 * len(cases)
+    assert len(sheet) == 4 * len(copies)
 
 
 @pytest.mark.parametrize("size", PAPERS)

@@ -120,4 +120,4 @@ def test_a_frame_or_a_student_must_be_named(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     code, said = run("templates")
-    assert (code, "A frame must be given; got neither FRAME nor --student." in said) == (1, True)
+    assert (code, "A frame must be given; got neither FRAME nor --student." in said) == (2, True)
