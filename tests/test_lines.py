@@ -20,25 +20,6 @@ from coursekit.sheets import cards
 from tests.lessons.figure_words import troubles
 from tests.sheets import builds, paper
 
-# Pages and figures that still speak the old way; whoever mends one takes it off this list
-KNOWN = {
-    "course/butt-finding.md",
-    "course/butt-orientation.md",
-    "course/images/saddle.svg",
-    "course/miter-angles.md",
-    "course/tack-order.md",
-    "coursekit/book/sliders/miter_angles.py",
-    "coursekit/figures/butt_orientation.py",
-    "coursekit/figures/miter_angles.py",
-    "coursekit/figures/tack_order.py",
-    "exercises/butt-finding.md",
-    "exercises/butt-orientation.md",
-    "exercises/miter-angles.md",
-    "exercises/tack-order.md",
-    "solutions/butt-orientation.md",
-    "solutions/butt-orientation.py",
-    "solutions/tack-order.md",
-}
 OWN_PHI = (
     "coursekit/miters/"  # φ of the saddle counts from the obtuse corner, inside this package alone
 )
@@ -113,8 +94,7 @@ def test_no_page_and_no_sheet_contradicts_the_lines(root: Path) -> None:
     }
     assert len(found) > 300
     wrong = {name: said for name, said in found.items() if said}
-    assert {n: s for n, s in wrong.items() if n not in KNOWN} == {}
-    assert KNOWN - set(wrong) == set(), "these are mended: take them off the list"
+    assert wrong == {}
 
 
 @pytest.mark.parametrize(

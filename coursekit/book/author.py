@@ -16,6 +16,7 @@ from coursekit.classroom.register.class_folder import write_bytes, write_text
 
 _NEW = Path(__file__).parent / "new"
 _SLUG = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
+_OF_ALL = {"lesson-order"}  # pages that read every lesson, so they stand in the whole book alone
 _NEEDS = re.compile(rb"^needs:.*$", re.MULTILINE)  # a line of a page's front matter
 Progress = Callable[[str, float], None]
 
@@ -138,7 +139,7 @@ def _stage(slug: str, root: Path, target: Path) -> None:
     slugs = set(exercises.slugs(root)) - {slug}
     text = (root / "course" / f"{slug}.md").read_text(encoding="utf-8")
     near = {s for s in slugs if re.search(rf"`[^`]*(?<![\w-]){re.escape(s)}(?![\w-])[^`]*`", text)}
-    left_out = slugs - near
+    left_out = (slugs - near | _OF_ALL) - {slug}
     contents = yaml.safe_load((root / "course" / "_toc.yml").read_text(encoding="utf-8"))
     _without(contents, left_out | {slug})
     first: Any = contents.setdefault("parts", []) if "chapters" not in contents else contents

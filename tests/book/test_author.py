@@ -123,6 +123,17 @@ def test_a_quick_look_does_not_ask_for_the_lessons_that_a_lesson_stands_on(cours
         page.write_text(text)
 
 
+def test_a_quick_look_leaves_out_the_page_that_reads_every_lesson(course, tmp_path):
+    order = course / "course" / "lesson-order.md"
+    order.write_text("# The order\n\n```{evening-plan}\n```\n")
+    try:
+        author._stage(SLUG, course, tmp_path)
+    finally:
+        order.unlink()
+    staged = {p.name for p in (tmp_path / "course").glob("*.md")}
+    assert f"{SLUG}.md" in staged and order.name not in staged
+
+
 def test_the_command_begins_a_lesson(course, monkeypatch, tmp_path):
     shutil.copytree(course, tmp_path / "c", ignore=shutil.ignore_patterns("build"))
     monkeypatch.chdir(tmp_path / "c")

@@ -11,10 +11,12 @@ from urllib.parse import unquote, urlsplit
 
 import pytest
 
-from coursekit.book import directives
+from coursekit.book import directives, worked_frame
 from coursekit.book.build import BookError, build
-from coursekit.classroom.bank import exercises, keys
+from coursekit.classroom.bank import exercises, keys, own_numbers
+from coursekit.classroom.bank.closeness import same
 from coursekit.classroom.bank.expressions import Expression
+from coursekit.sheets.frame_facts import given
 
 SLUG = "miter-angles"
 PAGES = ("intro", "safety", "notation", SLUG, "glossary", "sources")
@@ -46,7 +48,8 @@ def test_every_page_is_there(pages):
 
 def test_nothing_is_made_among_the_sources(root, book):
     own = {".md", ".yml", ".bib", ".svg"}
-    assert {p.suffix for p in (root / "course").rglob("*") if p.is_file()} <= own
+    files = [p for p in (root / "course").rglob("*") if p.is_file()]
+    assert {p.name for p in files if p.suffix not in own} == {"worked-frame.toml"}
     assert not [p for p in (root / "course").rglob("*") if p.name.startswith(("_build", "."))]
 
 
@@ -195,19 +198,23 @@ def test_sources_of_pages_are_not_handed_out(book):
 
 
 def test_the_lesson_works_other_numbers_than_the_students(root):
-    """None of the lesson's own numbers is among those a student may get."""
+    """The lesson is on the worked frame; hardly a student could copy its results."""
     text = (root / "course" / f"{SLUG}.md").read_text(encoding="utf-8")
-    names, values = re.search(
-        r"^(tube, head, shell, angle, wall, centre_length) = (.+)$", text, re.M
-    ).groups()
-    lesson = dict(zip(names.split(", "), map(float, values.split(", ")), strict=True))
+    assert 'angle, wall = given(facts, "down_tube.head_tube.angle_deg")' in text
+    assert 'centre_length = given(facts, "down_tube.axis")' in text
+    facts = worked_frame.facts()
     exercise = exercises.load(SLUG, root)
-    for ours, theirs in (
-        ("tube", "tube_diameter"),
-        ("head", "head_diameter"),
-        ("centre_length", "centre_length"),
-    ):
-        assert lesson[ours] not in exercise.quantity(theirs).values
+    key = keys.load(exercise, root)
+    lesson = {q.name: given(facts, q.fact) for q in exercise.quantities if q.fact}
+    assert {"tube_diameter", "head_diameter", "angle_deg", "centre_length"} <= set(lesson)
+    alike = 0
+    for i in range(100):
+        own = own_numbers.draw(exercise, key, b"tests", f"bench-{i:04d}")
+        assert any(own[name] != ours for name, ours in lesson.items()), own
+        right = own_numbers.answers(exercise, key, own)
+        copied = own_numbers.answers(exercise, key, own | lesson)
+        alike += all(same(q, copied[q.id], right[q.id]) for q in exercise.graded if q.id in right)
+    assert alike <= 1  # a frame that happens to be much like the worked one: 1 of 400 counted
 
 
 # Mistakes of authors

@@ -56,14 +56,17 @@ def tally(exercise: Exercise, key: Key, students: int) -> Tally:
     found = Tally()
     for i in range(students):
         name = f"student-{i}"
+        stands: tuple[Mapping[str, float], str] | None = None
         for attempt in range(own_numbers.TRIES):
             numbers = own_numbers._case(exercise, key, SECRET, name, attempt)
             found.raw += 1
             reason = own_numbers.fault(exercise, key, numbers)
-            alike = isinstance(reason, own_numbers.Coincidence)
-            if not reason or (
-                alike and exercise.frames and attempt + 1 == own_numbers._tries(exercise)
-            ):
+            if not reason:
+                break
+            if exercise.frames and isinstance(reason, own_numbers.Coincidence):
+                stands = stands or (numbers, reason)
+            if stands and attempt + 1 >= own_numbers._tries(exercise):
+                numbers, reason = stands  # the first of its cases, whatever the last one was
                 break
             found.again[reason] += 1
         else:

@@ -54,6 +54,7 @@ def test_two_wheelbases(page, build):
     assert rear == pytest.approx(-sqrt(DRAWN["chainstay"] ** 2 - DRAWN["bb_drop"] ** 2))
     assert front == pytest.approx(sqrt(DRAWN["front_centre"] ** 2 - DRAWN["bb_drop"] ** 2))
     page.says("#.# + #.# = #.# mm", -rear, front, front - rear)
+    page.says("a rail, # mm below the post", FILE["bench"]["rail"])
     s, lean = fixture.settings(build.frame, build.bench.rail), radians(DRAWN["head_angle_deg"])
     again = s.rear_back + s.head_ahead - s.axle_along * cos(lean) + DRAWN["fork_offset"] * sin(lean)
     page.says(r"&= 419.2 + #.# \\ &\quad - #.# \cos 72.5° + 45 \sin 72.5° \\ &= #.#\ \text{mm}",
@@ -136,8 +137,9 @@ def test_paper_against_paper(page, build):
     )
     page.says("110 − #.# = #.# mm of full wall stay at the seat tube, 130 − #.# = #.# mm",
               plan.from_a, 110 - plan.from_a, plan.from_b, 130 - plan.from_b)  # fmt: skip
-    page.says("a saddle #.# mm deep", cut.piece.a.depth)
-    assert plan.left_a == pytest.approx(cut.piece.a.depth + 30)
+    heat, again = FILE["bench"]["heat_margin"], 5
+    page.says("a saddle #.# mm deep and # mm for the heat, and # mm in hand", cut.piece.a.depth, heat, again)  # fmt: skip
+    assert plan.left_a == pytest.approx(cut.piece.a.depth + heat + again)
     one, other = (cut.piece.end(e).joints[0].angle_deg for e in "ab")
     page.says("at the seat tube (#.#°) and in the *obtuse* one at the head tube (#.#°)", one, other)
     a = 14.3 / sin(radians(one)) + 14.3 / tan(radians(one))
@@ -166,7 +168,8 @@ def test_small_rooms(page, build):
         "and #.# mm at the edges of their saddles",
         34 - build.pieces["right_chainstay"].edge("a")[:, 2].max(),
     )
-    page.says("= #.# mm, two more than the drawing", 487.4 + 65)
+    page.says("the marks lie at #.# and #.# mm", 85.0, 572.4)
+    page.says("#.# + 65 = #.# mm, two more than the drawing", 572.4 - 85.0, 572.4 - 85.0 + 65)
 
 
 def test_the_record(page):
