@@ -136,7 +136,7 @@ def test_a_measure_that_fails_on_an_order_leaves_it_to_a_person(kinds):
         ([(150.4, 0.4), (150, 50)], "part", 2.0),  # each coordinate within 0.5, the distance is not
         ([(150, 0), (150, 40)], "part", 2.0),
         ([("150,0 mm", 0), (1, 1)], "part", 2.0),
-        ([(150, 0), None], "part", 2.0),
+        ([(150, 0), None], "filled-in", 0.0),  # a zero and the given side, and no work beside them
         ([None, None], "blank", 0.0),
         ([(1, 1), (2, 2)], "wrong", 0.0),
         ([(0, 150), (50, 150)], "slip", 0.0),
@@ -154,6 +154,13 @@ def test_a_measure_that_fails_on_an_order_leaves_it_to_a_person(kinds):
 def test_points_are_marked_by_distance(kinds, value, verdict, marks):
     found = marked(kinds, corners=value)["corners"]
     assert (found.verdict, found.marks) == (verdict, marks)
+
+
+def test_a_point_of_given_numbers_earns_its_part_beside_work(kinds):
+    best = [0, 180, 90, 270]
+    found = marked(kinds, corners=[(150, 0), None], sequence=best, left_over=pull(best))
+    assert (found["left-over"].verdict, found["left-over"].marks) == ("right", 2.0)
+    assert (found["corners"].verdict, found["corners"].marks) == ("part", 2.0)
 
 
 def test_points_are_shown_and_missed_by_name(kinds):

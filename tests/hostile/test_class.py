@@ -12,6 +12,8 @@ from tests.tools import lack
 from .class_attacks import ATTACKS, LACKS, Night
 from .intake_attacks import tried
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def made(tmp_path_factory):

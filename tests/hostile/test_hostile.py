@@ -19,6 +19,8 @@ from .conftest import (
     TRIERS,
 )
 
+pytestmark = pytest.mark.slow
+
 
 def by_name(table):
     return [pytest.param(student, id=name) for student, name in table.items()]

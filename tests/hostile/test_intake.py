@@ -10,6 +10,8 @@ from tests.classroom import small
 
 from .intake_attacks import ATTACKS, tried
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def made(tmp_path_factory):

@@ -15,6 +15,8 @@ import pytest
 
 from tests.tools import lack
 
+pytestmark = pytest.mark.slow
+
 NOBODY = 65534
 PROGRAM = """
 import json, nbformat, os, sys

@@ -17,7 +17,10 @@ from tests.tools import lack
 from . import attacks
 from .conftest import CANARY, SLEEP
 
-pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="the attacks are written for Linux")
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(sys.platform != "linux", reason="the attacks are written for Linux"),
+]
 LIMITS = Limits(cell=1.0, notebook=8.0, memory=4e8, scratch=2e7, file=1e7, output=4e6)
 
 
