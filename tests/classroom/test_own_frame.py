@@ -183,7 +183,7 @@ def test_a_frame_without_a_number_that_is_asked_for_gets_a_case_and_says_so(root
     drawn = own_numbers.for_frame(exercise, key, SECRET, "bench-01", bare)
     assert drawn.instead == "the frame has no sleeve.plug"
     whole = own_numbers.for_frame(exercise, key, SECRET, "bench-01", own)
-    assert whole.instead == "" and whole.numbers["seat_outside"] == own["sleeve.plug"]
+    assert whole.instead == "" and whole.numbers["tube"] == own["sleeve.plug"]
 
 
 def test_a_frame_that_cannot_be_cut_is_refused(framed):
