@@ -53,8 +53,8 @@ def _question(lesson: Lesson, question: Question) -> Iterator[str]:
 def _idle(lesson: Lesson) -> Iterator[str]:
     for sheet, words in idle.too_much(idle.table(lesson.exercise, lesson.key)):
         yield (
-            f"answering nothing must earn at most {words} for '{sheet.sheet}'. Change the options, "
-            "the printed order, the measure or the marks of what it earns."
+            f"a sheet without work must earn at most {words} for '{sheet.sheet}'. Change the "
+            "options, the printed order, the measure or the marks of what it earns."
         )
 
 
