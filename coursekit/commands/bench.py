@@ -274,7 +274,7 @@ _replace_option = click.option(
     multiple=True,
     metavar="ID",
     help="Let answers on paper replace the notebook that this student handed in; it is kept in "
-    "replaced/. May be given more than once.",
+    "taken-in/. May be given more than once.",
 )
 
 
