@@ -56,8 +56,8 @@ FEW = 6  # students that a check looks at; `lesson check --idle` looks at twenty
 def _idle(lesson: Lesson) -> Iterator[str]:
     for sheet, words in idle.too_much(idle.table(lesson.exercise, lesson.key, FEW)):
         yield (
-            f"answering nothing must earn at most {words} for '{sheet.sheet}'. Change the options, "
-            "the printed order, the measure or the marks of what it earns."
+            f"a sheet without work must earn at most {words} for '{sheet.sheet}'. Change the "
+            "options, the printed order, the measure or the marks of what it earns."
         )
 
 

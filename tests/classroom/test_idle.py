@@ -58,7 +58,7 @@ def test_lesson_check_says_which_sheet_earns_too_much(monkeypatch):
     assert not list(exercise_rules._idle(tacks))
     switch_off(monkeypatch)
     mean, one = exercise_rules._idle(tacks)
-    assert "answering nothing must earn at most 15% of the marks on average; got 3" in mean
+    assert "a sheet without work must earn at most 15% of the marks on average; got 3" in mean
     assert "of the marks for any one student; got 3" in one
 
 
