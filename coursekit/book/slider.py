@@ -55,7 +55,7 @@ def slider(name: str) -> Slider:
     Examples
     --------
     >>> slider("miter-angles/angle").states[0].text.split(";")[0]
-    'Included angle 45°'
+    'Included angle 50°'
     """
     lesson, _, figure = name.partition("/")
     module = f"coursekit.book.sliders.{lesson.replace('-', '_')}"

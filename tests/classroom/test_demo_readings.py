@@ -153,7 +153,10 @@ def test_tubes_and_shells_measure_what_their_owner_has(folder: ClassFolder, stud
     assert 0 < butt["high_reading"] - butt["low_reading"] < 1.5
     plan = means(folder, "butt-orientation", student)
     assert plan["finished"] < plan["length"]
-    assert plan["offcuts"] < 0.7 * (plan["length"] - plan["finished"])  # g, 0.6 g/mm at the most
+    tube = work_of(folder.path, "butt-orientation").numbers(student)
+    ring = pi * tube["tube_diameter"] * max(tube["butt_wall"], tube["head_wall"])
+    offcuts = 7.85e-3 * ring * (plan["length"] - plan["finished"])  # g, as if all off came thick
+    assert 0.3 * offcuts < plan["offcuts"] < 1.15 * offcuts  # the saddles are not square
     shell = means(folder, "bottom-bracket-shell", student)
     n = work_of(folder.path, "bottom-bracket-shell").numbers(student)
     sides = shell["left_drive"] + n["seat_tube"] + shell["left_other"]

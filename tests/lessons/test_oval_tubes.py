@@ -272,7 +272,7 @@ def test_the_page_prints_stiffness_and_saddle(page):
         WIDE / 2,
         half - sqrt(half**2 - (WIDE / 2) ** 2),
     )
-    page.says("falls from #.# mm to nought in two sharp points. The oval one swings softly between #.# and #.# mm",
+    page.says("falls from #.# mm to zero in two sharp points. The oval one swings softly between #.# and #.# mm",
               half, half, sqrt(half**2 - (WIDE / 2) ** 2))  # fmt: skip
     page.says("= 15.9 − #.## = #.## mm", sqrt(15.9**2 - 12.9**2), 15.9 - sqrt(15.9**2 - 12.9**2))
 

@@ -30,7 +30,7 @@ def test_linear_gives_the_certified_line():
 
 
 def test_a_tube_read_from_both_faces_gives_the_certified_line():
-    # Heights +y and -y: half the difference is y, half the sum is nought.
+    # Heights +y and -y: half the difference is y, half the sum is zero.
     found = alignment.line(X, Y, -Y)
     assert found.offset == pytest.approx(B0, rel=TIGHT)
     assert np.tan(np.radians(found.angle_deg)) == pytest.approx(B1, rel=TIGHT)

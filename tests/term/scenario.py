@@ -95,7 +95,7 @@ class Term:
         return student if any(line.startswith(f"{student},") for line in known) else NEW_ID
 
     def open(self) -> None:
-        """Week nought: a roster from a spreadsheet, late rules."""
+        """Week zero: a roster from a spreadsheet, late rules."""
         roster = self.place / "roster.csv"
         lines = [f'"Builder {i}";{id};12,50' for i, id in enumerate(STUDENTS, start=1)]
         roster.write_bytes(
