@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections import Counter
 from datetime import UTC, datetime
@@ -75,13 +76,26 @@ def test_frames_can_be_cut_and_no_two_are_alike(text, students):
             assert trimmed.plan.from_a >= 0 and trimmed.plan.from_b >= 0
 
 
-def test_a_number_that_two_lessons_share_is_one_number(root, text):
-    """Each quantity that is of the frame, for 20 students (all of 1,000 in the slow run)."""
+def test_nobody_has_the_frame_of_the_lessons(text):
+    """One draw in some hundreds would be; fewer kinds and ranges than those make it one in three."""
+    worked = tomllib.loads(frame_file.EXAMPLE.read_text())["drawing"]
+    near = text.split("[touring.")[0]
+    for name in ("seat_angle_deg", "head_angle_deg"):
+        near = re.sub(rf"^{name} = .*$", f"{name} = {worked[name]}", near, flags=re.M)
+    lengths = [
+        own_frame.facts(near, SECRET, f"bench-{i:02d}")["front_centre"] for i in range(30)
+    ]
+    off = [abs(length - worked["front_centre"]) for length in lengths]
+    assert 5 < min(off) < 12
+
+
+@pytest.mark.parametrize("students", [20, pytest.param(1000, marks=pytest.mark.slow)])
+def test_a_number_that_two_lessons_share_is_one_number(root, text, students):
     lessons = [exercises.load(slug, root) for slug in exercises.slugs(root)]
     framed = [(e, keys.load(e, root)) for e in lessons if e.frames]
     assert framed
-    for i in range(20):
-        name = f"bench-{i:02d}"
+    for i in range(students):
+        name = f"bench-{i:04d}"
         known = own_frame.facts(text, SECRET, name)
         for exercise, key in framed:
             drawn = own_numbers.for_frame(exercise, key, SECRET, name)

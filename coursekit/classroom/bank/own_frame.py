@@ -23,6 +23,7 @@ from coursekit.sheets.frame_facts import Facts
 
 FILE = "exercises/frames.toml"
 TRIES = 400
+CLOSE = 5.0  # mm of front centre
 _SHARED = "every"
 _RANGE, _CHOICE = {"low", "high", "step"}, {"of"}
 
@@ -38,8 +39,8 @@ def draw(text: str, secret: bytes, student: str) -> Build:
 
     Its kind is chosen by an HMAC-SHA-256 of secret and student, every number of it by one of
     secret, student, try and place in the file (FIPS 198-1), as own numbers are. A frame that can't
-    be drawn, cut out of its tubes or built (`buildable`) is drawn again. Raises AuthoringError
-    where none is found.
+    be drawn, cut out of its tubes or built (`buildable`), or is the one of the lessons but for a
+    few millimetres, is drawn again. Raises AuthoringError where none is found.
     """
     return _found(text, secret, student)[0]
 
@@ -65,6 +66,9 @@ def _found(text: str, secret: bytes, student: str) -> tuple[Build, Facts]:
         except ValueError as error:
             reason = str(error)
             continue
+        if _as_in_the_lessons(known):
+            reason = "it is the frame that the lessons work through."
+            continue
         bars = [found for found in build.findings if found.forbids]
         if not bars:
             return build, known
@@ -73,6 +77,19 @@ def _found(text: str, secret: bytes, student: str) -> tuple[Build, Facts]:
         f"{FILE}: the ranges must give frames that can be built; got none in {TRIES} tries, the "
         f"last because {reason} Widen the ranges."
     )
+
+
+def _as_in_the_lessons(known: Facts) -> bool:
+    """Whether a student could copy answers from the pages: their angles, and nearly their length."""
+    theirs = _worked()
+    angles = ("seat_angle_deg", "head_angle_deg")
+    near = abs(known["front_centre"] - theirs["front_centre"]) <= CLOSE
+    return near and all(known[name] == theirs[name] for name in angles)
+
+
+@lru_cache(maxsize=1)
+def _worked() -> Facts:
+    return frame_facts.facts(frame_file.read(frame_file.EXAMPLE))
 
 
 def tables(text: str, secret: bytes, student: str, attempt: int) -> dict[str, Any]:
