@@ -17,7 +17,6 @@ from dataclasses import dataclass, field
 from itertools import combinations
 from math import comb
 from pathlib import Path
-from time import perf_counter
 
 from coursekit.classroom.bank import exercises, keys, own_numbers
 from coursekit.classroom.bank.closeness import gaps
@@ -26,6 +25,7 @@ from coursekit.classroom.bank.keys import Key, Value
 
 ROOT = Path(__file__).resolve().parents[2]
 SECRET = b"many draws"
+AT_ONCE = 1000
 
 
 @dataclass
@@ -51,10 +51,15 @@ class Tally:
         return sum(comb(times, 2) for times in self.cases.values())
 
 
-def tally(exercise: Exercise, key: Key, students: int) -> Tally:
-    """Draw numbers for so many students, as `own_numbers.draw` does, and look at each case afresh."""
-    found = Tally()
-    for i in range(students):
+def tally(
+    exercise: Exercise, key: Key, students: int, found: Tally | None = None, first: int = 0
+) -> Tally:
+    """Draw numbers for so many students, as `own_numbers.draw` does, and look at each case afresh.
+
+    `found` goes on counting what earlier students came to; the first of these has the number `first`.
+    """
+    found = found or Tally()
+    for i in range(first, first + students):
         name = f"student-{i}"
         stands: tuple[Mapping[str, float], str] | None = None
         for attempt in range(own_numbers.TRIES):
@@ -107,31 +112,34 @@ def _apart(question: Question, one: Value, other: Value) -> float:
 def main(arguments: list[str]) -> int:
     """Print a table for each exercise named, or for all; return 1 where anything is unsound."""
     students = int(arguments[0]) if arguments else 10_000
-    bad = 0
-    for slug in arguments[1:] or exercises.slugs(ROOT):
-        exercise = exercises.load(slug, ROOT)
-        started = perf_counter()
-        try:
-            found = tally(exercise, keys.load(exercise, ROOT), students)
-        except AuthoringError as error:
-            print(f"{slug}: {error}")
-            bad = 1
-            continue
-        took = perf_counter() - started
-        print(
-            f"{slug}: {found.students} students, {found.rate:.2%} of {found.raw} draws made again ({took:.0f} s)"
-        )
-        if found.stands:
-            print(f"  {found.stands} have a frame on which a slip can't be told apart")
-        print(f"  {found.shared} of {comb(found.students, 2)} pairs have the same numbers")
-        for reason, count in found.again.most_common(6):
-            print(f"  {count / found.raw:7.3%}  {reason}")
-        for id, (apart, pair) in sorted(found.nearest.items(), key=lambda item: item[1])[:5]:
-            print(f"  {apart:7.1f} tolerances at least between {pair}, {id}")
-        for words in found.unsound[:5]:
-            print(f"  UNSOUND {words}")
-        bad |= bool(found.unsound)
-    return bad
+    lessons = [exercises.load(s, ROOT) for s in arguments[1:] or exercises.slugs(ROOT)]
+    known = {e.slug: (e, keys.load(e, ROOT)) for e in lessons}
+    found = {slug: Tally() for slug in known}
+    refused = {}
+    for first in range(0, students, AT_ONCE):  # their frames are then still in memory
+        for slug, (exercise, key) in known.items():
+            try:
+                tally(exercise, key, min(AT_ONCE, students - first), found[slug], first)
+            except AuthoringError as error:
+                refused[slug] = error
+    for slug, its in found.items():
+        _say(slug, its)
+        if slug in refused:
+            print(f"  REFUSED {refused[slug]}")
+    return int(bool(refused) or any(its.unsound for its in found.values()))
+
+
+def _say(slug: str, found: Tally) -> None:
+    print(f"{slug}: {found.students} students, {found.rate:.2%} of {found.raw} draws made again")
+    if found.stands:
+        print(f"  {found.stands} have a frame on which a slip can't be told apart")
+    print(f"  {found.shared} of {comb(found.students, 2)} pairs have the same numbers")
+    for reason, count in found.again.most_common(6):
+        print(f"  {count / found.raw:7.3%}  {reason}")
+    for id, (apart, pair) in sorted(found.nearest.items(), key=lambda item: item[1])[:5]:
+        print(f"  {apart:7.1f} tolerances at least between {pair}, {id}")
+    for words in found.unsound[:5]:
+        print(f"  UNSOUND {words}")
 
 
 if __name__ == "__main__":
