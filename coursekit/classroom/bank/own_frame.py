@@ -80,7 +80,7 @@ def _found(text: str, secret: bytes, student: str) -> tuple[Build, Facts]:
 
 
 def _as_in_the_lessons(known: Facts) -> bool:
-    """Whether a student could copy answers from the pages: their angles, and nearly their length."""
+    """Whether a student could copy from the pages: their angles, and nearly their length."""
     theirs = _worked()
     angles = ("seat_angle_deg", "head_angle_deg")
     near = abs(known["front_centre"] - theirs["front_centre"]) <= CLOSE
