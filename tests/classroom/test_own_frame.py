@@ -82,26 +82,40 @@ def test_nobody_has_the_frame_of_the_lessons(text):
     near = text.split("[touring.")[0]
     for name in ("seat_angle_deg", "head_angle_deg"):
         near = re.sub(rf"^{name} = .*$", f"{name} = {worked[name]}", near, flags=re.M)
-    lengths = [
-        own_frame.facts(near, SECRET, f"bench-{i:02d}")["front_centre"] for i in range(30)
-    ]
+    lengths = [own_frame.facts(near, SECRET, f"bench-{i:02d}")["front_centre"] for i in range(30)]
     off = [abs(length - worked["front_centre"]) for length in lengths]
     assert 5 < min(off) < 12
 
 
-@pytest.mark.parametrize("students", [20, pytest.param(1000, marks=pytest.mark.slow)])
-def test_a_number_that_two_lessons_share_is_one_number(root, text, students):
+def test_a_number_that_two_lessons_share_is_one_number(root, text):
+    """Each quantity that is of the frame, as 20 students are handed it."""
+    for name, known, exercise, key in lessons_of_students(root, text, 20):
+        drawn = own_numbers.for_frame(exercise, key, SECRET, name)
+        if not drawn.instead:
+            assert_of_the_frame(exercise, drawn.numbers, known)
+
+
+@pytest.mark.slow
+def test_a_thousand_students_have_one_number_wherever_lessons_share_it(root, text):
+    """In the first draw of each lesson: other draws of a lesson change no number of the frame."""
+    for name, known, exercise, key in lessons_of_students(root, text, 1000):
+        assert_of_the_frame(exercise, own_numbers._case(exercise, key, SECRET, name, 0), known)
+
+
+def lessons_of_students(root, text, students):
     lessons = [exercises.load(slug, root) for slug in exercises.slugs(root)]
     framed = [(e, keys.load(e, root)) for e in lessons if e.frames]
     assert framed
     for i in range(students):
-        name = f"bench-{i:04d}"
-        known = own_frame.facts(text, SECRET, name)
+        known = own_frame.facts(text, SECRET, f"bench-{i:04d}")
         for exercise, key in framed:
-            drawn = own_numbers.for_frame(exercise, key, SECRET, name)
-            for q in exercise.quantities:
-                if q.fact and not drawn.instead:
-                    assert drawn.numbers[q.name] == frame_facts.given(known, q.fact), q.name
+            yield f"bench-{i:04d}", known, exercise, key
+
+
+def assert_of_the_frame(exercise, numbers, known):
+    for q in exercise.quantities:
+        if q.fact:
+            assert numbers[q.name] == frame_facts.given(known, q.fact), (exercise.slug, q.name)
 
 
 def test_the_room_for_the_bead_is_the_one_of_the_frame_file(text):

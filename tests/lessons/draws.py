@@ -36,14 +36,17 @@ class Tally:
     raw: int = 0
     again: Counter[str] = field(default_factory=Counter)
     nearest: dict[str, tuple[float, str]] = field(default_factory=dict)
-    stands: int = 0  # frames on which a slip can't be told from the right answer or another slip
+    stands: int = (
+        0  # students on whose frame a slip can't be told from the right answer or another slip
+    )
+    why: Counter[str] = field(default_factory=Counter)  # the first such slip of each of them
     unsound: list[str] = field(default_factory=list)
     cases: Counter[tuple[float, ...]] = field(default_factory=Counter)
 
     @property
     def rate(self) -> float:
-        """Share of the raw draws that had to be made again."""
-        return 1 - self.students / self.raw if self.raw else 0.0
+        """Share of the raw draws that had to be made again, but for frames on which no draw helps."""
+        return 1 - (self.students - self.stands) / self.raw if self.raw else 0.0
 
     @property
     def shared(self) -> int:
@@ -61,28 +64,32 @@ def tally(
     found = found or Tally()
     for i in range(first, first + students):
         name = f"student-{i}"
+        reasons: list[str] = []
         stands: tuple[Mapping[str, float], str] | None = None
         for attempt in range(own_numbers.TRIES):
             numbers = own_numbers._case(exercise, key, SECRET, name, attempt)
-            found.raw += 1
             reason = own_numbers.fault(exercise, key, numbers)
             if not reason:
+                stands = None
                 break
+            reasons.append(reason)
             if exercise.frames and isinstance(reason, own_numbers.Coincidence):
                 stands = stands or (numbers, reason)
             if stands and attempt + 1 >= own_numbers._tries(exercise):
-                numbers, reason = stands  # the first of its cases, whatever the last one was
                 break
-            found.again[reason] += 1
         else:
             found.unsound.append(f"{name}: no sound case")
             continue
         found.students += 1
-        found.cases[tuple(numbers.values())] += 1
-        if reason:
-            found.stands += 1  # a frame is what it is, and marking takes the right answer first
+        if stands:  # a frame is what it is, and marking takes the right answer first
+            numbers = stands[0]
+            found.stands += 1
+            found.why[stands[1]] += 1
         else:
+            found.raw += attempt + 1
+            found.again.update(reasons)
             _look(exercise, key, numbers, found)
+        found.cases[tuple(numbers.values())] += 1
     return found
 
 
@@ -132,7 +139,9 @@ def main(arguments: list[str]) -> int:
 def _say(slug: str, found: Tally) -> None:
     print(f"{slug}: {found.students} students, {found.rate:.2%} of {found.raw} draws made again")
     if found.stands:
-        print(f"  {found.stands} have a frame on which a slip can't be told apart")
+        print(f"  {found.stands} have a frame on which a slip can't be told apart, most often:")
+        for reason, count in found.why.most_common(3):
+            print(f"  {count / found.students:7.3%}  {reason}")
     print(f"  {found.shared} of {comb(found.students, 2)} pairs have the same numbers")
     for reason, count in found.again.most_common(6):
         print(f"  {count / found.raw:7.3%}  {reason}")

@@ -17,7 +17,7 @@ from coursekit.classroom.bank.keys import Key, Value
 from coursekit.sheets.frame_facts import Facts, given
 
 TRIES = 500
-TRIES_A_FRAME = 100
+TRIES_A_FRAME = 30
 TURNS = 40  # frames that are tried for one exercise before its ranges are blamed
 
 
