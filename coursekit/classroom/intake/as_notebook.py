@@ -22,7 +22,7 @@ from coursekit.classroom.register.stamps import KEY
 
 NOTE = "*Filled in from the answer page. The values in quotes are what was typed into its boxes.*"
 FROM = "answer page"
-_MOST_STEPS = 100  # lines of the way to one answer
+_MOST_STEPS = 50  # lines of the way to one answer
 _LONGEST_STEP = 300  # characters
 
 
