@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import sys
 import textwrap
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -85,8 +85,9 @@ def take_in(
     if not paths and not paste:
         raise click.UsageError("Work must come from a PATH or from --paste; got neither. Name one.")
     moment = class_toml.when(came, "The time it came") if came else None
+    folder = class_folder.load(class_path)
     told = intake.take_in(
-        class_folder.load(class_path),
+        folder,
         paths,
         pasted=_pasted() if paste else None,
         student=student,
@@ -94,12 +95,38 @@ def take_in(
         came=moment,
         by_file_time=file_time,
     )
+    fits = _proposals(folder, told)
     if as_json:
-        echo(json_text([t.as_json() for t in told]))
+        echo(json_text([t.as_json() | _fitting(fits.get(i)) for i, t in enumerate(told)]))
     else:
-        _say(told, quiet)
+        _say(told, fits, quiet)
     if any(t.what == "left" for t in told):
         raise click.exceptions.Exit(SOME_LEFT)
+
+
+def _proposals(folder: Any, told: Sequence[Any]) -> dict[int, Any]:
+    """Return place in the list → whose numbers the answers fit, for work that is nobody's."""
+    waiting = {i: t for i, t in enumerate(told) if t.given is not None and t.slug}
+    if not waiting:
+        return {}
+    from coursekit.classroom.gradebook.nbgrader_settings import course_root
+    from coursekit.classroom.handout.assignments import assignment
+    from coursekit.classroom.marking.whose import whose
+    from coursekit.classroom.register.one_piece import one_piece
+
+    found = {}
+    works: dict[str, Any] = {}
+    for place, one in waiting.items():
+        with one_piece(lambda why: None):  # it is only a proposal
+            if one.slug not in works:
+                works[one.slug] = assignment(folder, one.slug, course_root(folder))
+            if fit := whose(works[one.slug], one.given):
+                found[place] = fit
+    return found
+
+
+def _fitting(fit: Any) -> dict[str, str | int]:
+    return {"fits": fit.student} if fit else {}
 
 
 def _pasted() -> bytes:
@@ -149,31 +176,33 @@ _EACH = ("taken", "older", "same")  # what gets a line each; of the rest alike o
 _NAMED = 3  # of those that share a line
 
 
-def _say(told: list[Any], quiet: bool) -> None:
-    for line in _lines(t for t in told if t.what == "left" or not quiet):
+def _say(told: Sequence[Any], fits: Mapping[int, Any], quiet: bool) -> None:
+    for line in _lines(told, fits, quiet):
         _wrapped(line)
     if not quiet:
         counts = [(sum(t.count for t in told if t.what == w), words) for w, words in _WORDS.items()]
         console.print(", ".join(f"{n} {words}" for n, words in counts if n) or "Nothing was there.")
 
 
-def _lines(told: Iterable[Any]) -> Iterator[str]:
+def _lines(told: Sequence[Any], fits: Mapping[int, Any], quiet: bool) -> Iterator[str]:
     """Yield what is printed: a line for each piece of work, and for others that are alike."""
     groups: dict[Any, list[Any]] = {}
     for place, one in enumerate(told):
-        alike = place if one.what in _EACH else (one.what, one.student, one.slug, one.why)
+        if quiet and one.what != "left":
+            continue
+        apart = one.what in _EACH or place in fits
+        alike = place if apart else (one.what, one.student, one.slug, one.why)
         groups.setdefault(alike, []).append(one)
-    for some in groups.values():
+    for alike, some in groups.items():
         one = some[0]
         names = ", ".join(t.source for t in some[:_NAMED])
         if more := sum(t.count for t in some) - len(some[:_NAMED]):
             names += f" and {more} more of these"
         whose = f"{one.student} {one.slug}".rstrip() + f", from {names}" if one.student else names
-        yield (
-            f"LEFT: {whose}. {one.why}"
-            if one.what == "left"
-            else (f"{_WORDS[one.what]}: {whose}, {one.why}")
-        )
+        if one.what != "left":
+            yield f"{_WORDS[one.what]}: {whose}, {one.why}"
+        else:
+            yield f"LEFT: {whose}. {one.why}" + (f" {fits[alike]}." if alike in fits else "")
 
 
 def _wrapped(line: str) -> None:

@@ -109,7 +109,7 @@ CASES = [
     (["take-in", "x.ipynb", "--student", "bench-99", *E], 1, "a student must be on the roster; got 'bench-99'."),
     (["take-in", "x.ipynb", "--came", "yesterday", *E], 1, "The time it came must be a day"),
     (["take-in", "x.ipynb", "--came", "2026-02-03", "--file-time", *E], 2, "got --came and --file-time. Leave one."),
-    (["take-in", "a.rar", *E], 1, "Only zip archives are opened. Unpack it, look at it, take in the folder."),
+    (["take-in", "a.rar", *E], 1, "Only zip and tar.gz archives are opened. Unpack it, look at it, take in the folder."),
     (["take-in", "up.zip", *E], 1, "It is not opened, for '../x.ipynb' in it leads out of the archive."),
     (["take-in", "there.zip", *E], 1, "The zip does not read"),
     (["take-in", "good.csv", *E], 1, "It is a spreadsheet, and whose it is cannot be told"),

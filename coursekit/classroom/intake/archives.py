@@ -10,30 +10,33 @@ programs make such, but none inside that one; the limits count over all of them 
 
 from __future__ import annotations
 
-import gzip
 import io
-import stat
 import tarfile
 import zipfile
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
+from itertools import islice
 from pathlib import Path, PurePosixPath
 from typing import BinaryIO
 
 from coursekit.classroom.intake import mails
+from coursekit.classroom.intake.members import (
+    MOST_MEMBERS,
+    ArchiveError,
+    Budget,
+    Member,
+    open_zip,
+    refuse,
+    unpacked_tar,
+)
 from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, open_regular, read_regular
 from coursekit.classroom.register.one_piece import one_piece
-from coursekit.classroom.register.outside_names import Places, has_ending, is_among, key, shown
+from coursekit.classroom.register.outside_names import has_ending, is_among, shown
 from coursekit.classroom.register.trees import DEEPEST, is_folder, walk
 
-MOST_MEMBERS = 5_000
-LARGEST_TOTAL = 400_000_000  # bytes, unpacked
-LARGEST_LIST = 20_000_000  # bytes of an archive's own list of what it holds
 LARGEST_CARRIER = 60_000_000  # bytes of a mail, or of an archive that is read whole
-LONGEST_PART = 255  # bytes of a folder's or file's name; no disk allows more
-LARGEST_RATIO = 200  # unpacked to packed, of a member of a megabyte or more
 MOST_ARCHIVES = 2  # archives within one another
 MOST_MAILS = 3  # mails within one another
 _ZIPS = (".zip",)
@@ -48,11 +51,7 @@ _MADE_BY = {
 }
 _OF_SYSTEMS = (".DS_Store", "Thumbs.db", "desktop.ini")
 _LARGEST = max(LARGEST_NOTEBOOK, 20_000_000)
-_OTHER = "only zip archives are opened. Unpack it, look at it, take in the folder"
-
-
-class ArchiveError(ValueError):
-    """An archive that is not opened; the message says what in it is wrong."""
+_OTHER = "only zip and tar.gz archives are opened. Unpack it, look at it, take in the folder"
 
 
 @dataclass(frozen=True)
@@ -95,29 +94,6 @@ class Aside:
         return said(self.parts)
 
 
-@dataclass
-class _Budget:
-    """How many files and bytes may still be found in one thing that was given."""
-
-    files: int = MOST_MEMBERS
-    bytes: int = LARGEST_TOTAL
-
-    def spend(self, files: int, bytes: int) -> None:
-        """Take these away; ArchiveError if there are not so many left."""
-        if files > self.files:
-            raise ArchiveError(
-                f"an archive may hold at most {MOST_MEMBERS} files; this one has {files}. Unpack "
-                "it, look at it, take in the folder"
-            )
-        if bytes > self.bytes:
-            raise ArchiveError(
-                f"unpacked it may have at most {LARGEST_TOTAL // 10**6} MB; it says "
-                f"{bytes / 1e6:.0f} MB"
-            )
-        self.files -= files
-        self.bytes -= bytes
-
-
 class ArchiveReader:
     """Reads members of archives; the last archive stays open, so that its list is read once."""
 
@@ -142,33 +118,8 @@ class ArchiveReader:
             self._file = open_regular(path)
             if self._file is None:
                 raise ArchiveError("it is no regular file, so it is not opened")
-            self._archive, self._path = _zip(self._file), path
+            self._archive, self._path = open_zip(self._file), path
         return self._archive
-
-
-def _zip(file: BinaryIO) -> zipfile.ZipFile:
-    """Return an open zip; ArchiveError if it is cut off, or if its list is far too long.
-
-    The length of the list stands in the zip's last 22 bytes before its comment; for a large zip it
-    stands in the record before them (PKWARE's APPNOTE, 4.3.14 to 4.3.16, from memory).
-    """
-    size = file.seek(0, 2)
-    file.seek(max(0, size - 98 - 0xFFFF))
-    tail = file.read()
-    file.seek(0)
-    end = len(tail) - 22
-    if tail[end : end + 4] != b"PK\x05\x06" or tail[-2:] != b"\0\0":
-        end = tail.rfind(b"PK\x05\x06")
-    if end < 0 and file.read(4) == b"PK\x03\x04":
-        raise ArchiveError(
-            "it is truncated: the zip ends before its list of files. Ask for it again"
-        )
-    length = tail[end + 12 : end + 16]
-    if tail[end - 20 : end - 16] == b"PK\x06\x07":
-        length = tail[end - 36 : end - 28]
-    if end >= 0 and int.from_bytes(length, "little") > LARGEST_LIST:
-        raise ArchiveError(f"its list of files may have at most {LARGEST_LIST // 10**6} MB")
-    return zipfile.ZipFile(file)
 
 
 def files(path: Path, reader: ArchiveReader) -> Iterator[FoundFile | Aside]:
@@ -232,11 +183,11 @@ def _found(
         why = f"A folder is gone into at most {DEEPEST} deep, and where it can be read."
         return [Aside(parts, f"{why} Take in what lies in it by itself.", refused=True)]
     if has_ending(path.name, _ZIPS):
-        budget = _Budget()
+        budget = Budget()
         return _opened(parts, lambda: _members(reader.opened, path, parts, budget), budget)
     if not path.is_file():
         return [Aside(parts, "It is no regular file, so it is not opened.", refused=True)]
-    return _unfolded(_loose(path, parts), _Budget())
+    return _unfolded(_loose(path, parts), Budget())
 
 
 def _loose(path: Path, parts: tuple[str, ...]) -> FoundFile:
@@ -248,11 +199,11 @@ def _loose(path: Path, parts: tuple[str, ...]) -> FoundFile:
 
 def unfolded(one: FoundFile) -> Iterable[FoundFile | Aside]:
     """Return a file that came alone, or what is in it if it is an archive or a mail."""
-    return _unfolded(one, _Budget())
+    return _unfolded(one, Budget())
 
 
 def _unfolded(
-    one: FoundFile, budget: _Budget, archives: int = 0, letters: int = 0
+    one: FoundFile, budget: Budget, archives: int = 0, letters: int = 0
 ) -> Iterable[FoundFile | Aside]:
     """Return a file, or what is in it; it lies in so many `archives` and `letters` already."""
     if mails.is_mail(one.name):
@@ -272,7 +223,7 @@ def _unfolded(
 def _opened(
     parts: tuple[str, ...],
     inside: Callable[[], Iterator[FoundFile | Aside]],
-    budget: _Budget,
+    budget: Budget,
     archives: int = 1,
     letters: int = 0,
 ) -> list[FoundFile | Aside]:
@@ -304,19 +255,19 @@ def _opened(
     return [Aside(parts, f"{why[0].upper()}{why[1:]}.", refused=True)]
 
 
-def _of_archive(one: FoundFile, budget: _Budget) -> Iterator[FoundFile | Aside]:
+def _of_archive(one: FoundFile, budget: Budget) -> Iterator[FoundFile | Aside]:
     if not is_opened(one.name):
         raise ArchiveError(_OTHER)
     data = one.read_up_to(LARGEST_CARRIER)
     if data is None:
         raise ArchiveError("it does not read, or is larger than 60 MB")
     if has_ending(one.name, _ZIPS):
-        archive = _zip(io.BytesIO(data))
+        archive = open_zip(io.BytesIO(data))
         return _members(lambda path: archive, Path(), one.parts, budget)
     return _tarred(one, data, budget)
 
 
-def _of_mail(one: FoundFile, budget: _Budget) -> Iterator[FoundFile | Aside]:
+def _of_mail(one: FoundFile, budget: Budget) -> Iterator[FoundFile | Aside]:
     data = one.read_up_to(LARGEST_CARRIER)
     if data is None:
         raise ArchiveError("it does not read, or is larger than 60 MB")
@@ -335,11 +286,11 @@ def _members(
     opened: Callable[[Path], zipfile.ZipFile],
     path: Path,
     above: tuple[str, ...],
-    budget: _Budget,
+    budget: Budget,
 ) -> Iterator[FoundFile | Aside]:
     listed = opened(path).infolist()
     budget.spend(len(listed), sum(info.file_size for info in listed))
-    _refuse(_Member.of_zip(info) for info in listed)
+    refuse(Member.of_zip(info) for info in listed)
     noise: dict[tuple[str, ...], int] = {}
     for info in listed:
         parts = PurePosixPath(info.filename.replace("\\", "/")).parts
@@ -372,18 +323,13 @@ def _changed(info: zipfile.ZipInfo) -> datetime | None:
         return None
 
 
-def _tarred(one: FoundFile, data: bytes, budget: _Budget) -> Iterator[FoundFile | Aside]:
+def _tarred(one: FoundFile, data: bytes, budget: Budget) -> Iterator[FoundFile | Aside]:
     """Yield the files of a tar archive, which is held in memory as a whole."""
-    if data.startswith(b"\x1f\x8b"):
-        most = min(budget.bytes, max(1_000_000, LARGEST_RATIO * len(data)))
-        with gzip.open(io.BytesIO(data)) as packed:
-            data = packed.read(most + 1)
-        if len(data) > most:
-            raise ArchiveError("it unpacks to far more than it holds")
+    data = unpacked_tar(data, budget)
     with tarfile.open(fileobj=io.BytesIO(data), mode="r:") as archive:
-        listed = archive.getmembers()
+        listed = list(islice(archive, MOST_MEMBERS + 1))
         budget.spend(len(listed), len(data))
-        _refuse(map(_Member.of_tar, listed))
+        refuse(map(Member.of_tar, listed))
         noise: dict[tuple[str, ...], int] = {}
         for info in listed:
             parts = PurePosixPath(info.name).parts
@@ -400,65 +346,3 @@ def _tarred(one: FoundFile, data: bytes, budget: _Budget) -> Iterator[FoundFile 
                 changed = datetime.fromtimestamp(info.mtime)
             yield FoundFile((*one.parts, *parts), changed, _from_memory(file.read()))
         yield from _told_noise(noise)
-
-
-@dataclass(frozen=True)
-class _Member:
-    """What an archive says of one of its members."""
-
-    name: str
-    folder: bool
-    odd: bool  # a link, a device or the like
-    locked: bool = False
-    rooted: bool = False
-    size: int = 0
-    packed: int = 0
-
-    @classmethod
-    def of_zip(cls, info: zipfile.ZipInfo) -> _Member:
-        kind = stat.S_IFMT(info.external_attr >> 16)
-        return cls(
-            name=info.filename.replace("\\", "/"),
-            folder=info.is_dir(),
-            odd=kind not in (0, stat.S_IFREG, stat.S_IFDIR),
-            locked=bool(info.flag_bits & 0x1),
-            rooted="\0" in info.orig_filename,
-            size=info.file_size,
-            packed=info.compress_size,
-        )
-
-    @classmethod
-    def of_tar(cls, info: tarfile.TarInfo) -> _Member:
-        name = info.name.removeprefix("./") or "folder"
-        odd = not (info.isfile() or info.isdir()) or info.issparse()
-        return cls(name, info.isdir(), odd)
-
-
-def _refuse(members: Iterable[_Member]) -> None:
-    """Raise ArchiveError for the first thing that a student's folder would not hold."""
-    places = Places()
-    for member in members:
-        if why := _fault(member, places):
-            raise ArchiveError(f"it is not opened, for '{shown(member.name)[:80]}' in it {why}")
-
-
-def _fault(member: _Member, places: Places) -> str:
-    """Return what is wrong with a member, or ""."""
-    parts = member.name.rstrip("/").split("/")
-    if member.name.startswith("/") or ":" in parts[0] or member.rooted:
-        return "has a path from the root of a disk"
-    if not all(map(key, parts)):  # "", ".", "..", and what Windows takes for these
-        return "leads out of the archive"
-    if len(parts) > DEEPEST:
-        return f"lies more than {DEEPEST} folders deep"
-    if any(len(part.encode("utf-8", "replace")) > LONGEST_PART for part in parts):
-        return f"has a name longer than the {LONGEST_PART} bytes of a disk"
-    if member.odd:
-        return "is a link or a device"
-    if member.locked:
-        return "is locked with a password"
-    if clash := places.clash(parts, folder=member.folder):
-        return clash
-    if member.size >= 1_000_000 and member.size > LARGEST_RATIO * max(member.packed, 1):
-        return "unpacks to far more than it holds"
-    return ""

@@ -27,17 +27,17 @@ _LONGEST_STEP = 300  # characters
 
 
 def notebook(
-    release: str, cells: Mapping[str, str], note: str, id: str, about: Mapping[str, str]
+    release: str, answers: Mapping[str, str], note: str, id: str, about: Mapping[str, str]
 ) -> str:
-    """Return the text of the release notebook with `cells`, question → text of its answer cell.
+    """Return the text of the release notebook with `answers`, question → text of its cell.
 
     `note` is put at its head in a cell named `id`, and `about` into its metadata.
     """
     book = nbformat.reads(release, as_version=4)
     for cell in book.cells:
         question = (grade_id(cell) or "").removesuffix("-answer")
-        if question in cells and cell.metadata.nbgrader["solution"]:
-            cell.source = cells[question]
+        if question in answers and cell.metadata.nbgrader["solution"]:
+            cell.source = answers[question]
     book.cells.insert(0, nbformat.v4.new_markdown_cell(note, id=id))
     book.metadata[KEY] = dict(about)
     return file_text(book)
@@ -45,9 +45,14 @@ def notebook(
 
 def of_text(release: str, exercise: Exercise, one: AnswerText, about: Mapping[str, str]) -> str:
     """Return the notebook of what a student saved; a question without an answer is left blank."""
-    cells = {q.id: _cell(q, one) for q in exercise.graded}
-    found = {id: text for id, text in cells.items() if text}
-    return notebook(release, found, NOTE, "from-answer-page", {"from": FROM, **about})
+    about = {"from": FROM, **about}
+    return notebook(release, cells(exercise, one), NOTE, "from-answer-page", about)
+
+
+def cells(exercise: Exercise, one: AnswerText) -> dict[str, str]:
+    """Return question → the text of its answer cell, for each cell that isn't the release's."""
+    found = {q.id: _cell(q, one) for q in exercise.graded}
+    return {id: text for id, text in found.items() if text}
 
 
 def answered(exercise: Exercise, one: AnswerText) -> int:

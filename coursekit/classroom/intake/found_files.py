@@ -24,7 +24,7 @@ start.py start-windows.bat start-mac.command start-linux.sh
 _LEFT_BY_SYSTEMS = ".DS_Store Thumbs.db desktop.ini"
 _OURS = {NUMBERS_FILE, STAMP_FILE, RECORD, *_BUNDLED.split(), *_LEFT_BY_SYSTEMS.split()}
 _OUR_FOLDER = "lesson"  # of a bundle; it holds the lesson's pages
-OURS = "It was handed out with the notebook."
+OURS = "The kit makes a file of this name itself."
 _TOO_MUCH = (
     f"With a notebook at most {MOST_FILES} files are kept, {LARGEST_FILES // 10**6} MB in all."
 )
@@ -160,7 +160,9 @@ def _look_into(found: FoundFiles, one: FoundFile) -> None:
             found.notebooks.append(one)
             return
         if why := _why_no_answers(one, text, words):
-            found.told.append((one, Aside(one.parts, why, refused=not one.is_message)))
+            alone = all(f.is_message for f in found._below[one.parts[:-1]])
+            refused = alone or not one.is_message
+            found.told.append((one, Aside(one.parts, why, refused)))
             return
     found.others.append(one)
 
@@ -174,7 +176,9 @@ def _why_no_answers(one: FoundFile, text: str, words: str) -> str:
         )
     if texts.is_answer_page(text):
         return THE_PAGE
-    return "These are the words of a mail; no answers are in them." if one.is_message else ""
+    return (
+        "These are the words of a mail, and no saved answers are in them." if one.is_message else ""
+    )
 
 
 def _is_notebook_text(text: str) -> bool:
