@@ -23,6 +23,7 @@ ANY = "_any"
 MOST_KEPT = 100  # files of one student for one lesson
 LARGEST_KEPT = 200_000_000  # bytes of all of them
 _LONGEST = 120  # bytes of a name that is kept
+_TIME = len("20260203T193000Z")
 _HEAD = len("20260203T193000Z-01234567-")
 
 
@@ -50,9 +51,10 @@ def for_the_eye(folder: ClassFolder, student: str, slug: str) -> list[ToLookAt]:
     which counts.
     """
     found = []
-    for path in sorted(p for place in (slug, ANY) for p in _kept(folder, student, place)):
+    kept = [p for place in (slug, ANY) for p in _kept(folder, student, place)]
+    for path in sorted(kept, key=lambda p: (p.name[:_TIME], p.name[_HEAD:])):
         name = path.name[_HEAD:]
-        came = datetime.strptime(path.name[:16], "%Y%m%dT%H%M%SZ")
+        came = datetime.strptime(path.name[:_TIME], "%Y%m%dT%H%M%SZ")
         found.append(ToLookAt(path, name, kinds.to_look_at(name, b""), came))
     place = folder.submitted(student, slug)
     for path in walk(place) if is_folder(place) else ():
@@ -72,7 +74,10 @@ def keep(
     place = slug or ANY
     digest = hashlib.sha256(data).hexdigest()[:8]
     there = _kept(folder, student, place)
-    if any(p.name[17:25] == digest and read_regular(p, len(data)) == data for p in there):
+    if any(
+        p.name[_TIME + 1 : _HEAD - 1] == digest and read_regular(p, len(data)) == data
+        for p in there
+    ):
         return False
     if len(there) >= MOST_KEPT:
         raise FullError(f"at most {MOST_KEPT} files are kept of one student for a lesson")

@@ -214,7 +214,10 @@ def _said(taken: Taken, version: Path, standing: Standing, there: list[Path]) ->
     elif reason != which_counts.A_NEWER_ONE:
         number = there.index(version) + 1
         cure = f". If this one should count: take-in --use {taken.student} {taken.slug} {number}"
-    return replace(taken, what="older", why=f"{taken.why}; kept, for {reason}{cure}")
+    why = taken.why
+    for word in filter(None, reason.split(", and ")[:1]):
+        why = why.replace(f"; {word}", "")  # it is said once
+    return replace(taken, what="older", why=f"{why}; kept, for {reason}{cure}")
 
 
 def _local(changed: datetime | None) -> datetime | None:

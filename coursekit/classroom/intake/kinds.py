@@ -47,6 +47,8 @@ _MAGIC = (
 def to_look_at(name: str, data: bytes) -> str:
     """Return what an instructor would call a file that is there to be looked at, or ""."""
     seen = ending_of(data)
+    if any(has_ending(name, (end,)) for end in _BY_LEFT):
+        return ""
     if seen in (".exe", ".rar", ".7z", ".gz", ".zip", ".webloc"):
         return ""
     return _named(name) or _BY_ENDING.get(seen, "")

@@ -243,14 +243,25 @@ def _named(clues: OwnerClues, name: str) -> list[str]:
     students = {ids[id] for id in found}
     if not students:
         full = [s for s in clues.folder.students if _is_name(s)]
-        students = {s.id for s in full if set(_words(s.name)) <= set(text)}
+        students = {s.id for s in full if _names(_words(s.name), text)}
     return sorted(students)
 
 
 def _is_name(student: Student) -> bool:
     """Whether a name is enough to recognise a student: two words or more, not all initials."""
     words = _words(student.name)
-    return len(words) >= 2 and any(len(w) > 2 for w in words)
+    return len(words) >= 2 and any(len(w) > 2 or _is_ideographs(w) for w in words)
+
+
+def _names(name: Sequence[str], text: Sequence[str]) -> bool:
+    """Whether all words of a name stand in `text`; ideographs may stand there without a space."""
+    whole = "".join(name)
+    return set(name) <= set(text) or (_is_ideographs(whole) and any(whole in w for w in text))
+
+
+def _is_ideographs(word: str) -> bool:
+    """Whether a word is written in signs of which one or two make a name."""
+    return all("\u2e80" <= sign <= "\u9fff" or "\uac00" <= sign <= "\ud7a3" for sign in word)
 
 
 def _by_numbers(clues: OwnerClues, beside: bytes | None) -> str:

@@ -17,6 +17,11 @@ _UNSEEN = {"script", "style", "head", "template"}
 
 def decoded(data: bytes) -> str | None:
     """Return the text in `data`, in whichever way a program saved it, or None if it is none."""
+    text = _decoded(data)
+    return None if text is None else text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def _decoded(data: bytes) -> str | None:
     for mark, name in _MARKS:
         if data.startswith(mark):
             return data.decode(name, "replace")

@@ -37,10 +37,10 @@ class Fit:
     given: int
 
     def __str__(self) -> str:
-        who = self.student if self.name == self.student else f"{self.name}'s ({self.student})"
+        who = self.student if self.name == self.student else f"{self.name} ({self.student})"
         return (
-            f"{self.fits} of its {self.given} answers fit the numbers of {who}. If it is theirs, "
-            f"take it in with --student {self.student}"
+            f"{self.fits} of {self.given} answers fit the numbers of {who}. If it is theirs, take "
+            f"it in with --student {self.student}"
         )
 
 
