@@ -249,9 +249,7 @@ def test_a_step_of_the_way_is_one_comment_line(sign):
         "# worked: ",
         "area = Non",
     ]
-
-
-LATER = {"at": "2026-12-03 19:00 UTC"}
+    assert not any(line.endswith("\\") for line in source.splitlines())
 
 
 @pytest.mark.parametrize("order", [(1, 2, 3), (3, 1, 2), (2, 3, 1), (3, 2, 1)])
