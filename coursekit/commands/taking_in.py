@@ -158,7 +158,7 @@ def _choose(words: Sequence[str], class_path: Path, quiet: bool, as_json: bool) 
             some = f"{one.answers} answer{'' if one.answers == 1 else 's'}"
             _wrapped(
                 f"{sign} {one.number}  {one.came:%Y-%m-%d %H:%M} UTC, {some}, from {one.source}, "
-                f"by {one.by}{f'; {one.why}' if one.why else ''}"
+                f"{one.by}{f'; {one.why}' if one.why else ''}"
             )
         echo("The one with * counts.")
 

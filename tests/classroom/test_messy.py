@@ -607,6 +607,62 @@ def a_notebook_of_nobody_with_a_photo(b):
     b.put("a.zip", zipped({"x.ipynb": b.notebook(stamped=False), "photo.jpg": JPG}))
 
 
+@case("taken chat.txt bench-04: copy 1", "taken chat2.txt bench-01: copy 1")
+def a_messenger_s_copy_with_time_and_name_before_it(b):
+    b.put("chat.txt", b"[19:22, 3.12.2026] Tom: " + b.text())
+    b.put("chat2.txt", b"[03/12/26, 19:22:01] Zoe Celik: " + b.text("bench-01"))
+
+
+@case("taken a.txt bench-04: copy 1 saved 2026-12-03 18:21 UTC")
+def words_that_look_like_a_beginning(b):
+    said = {"why": ["I wrote:", "coursekit answers", "and: coursekit answers", "lesson: learned"]}
+    one = AnswerText(
+        "small",
+        "bench-04",
+        stamps.stamp(b.folder, "bench-04", "small")["check"],
+        "2026-12-03 18:21 UTC",
+        "1",
+        said,
+    )
+    b.put("a.txt", answer_text.written(one).encode())
+
+
+@case(
+    "taken m.eml/w.zip/small.ipynb bench-04: stamp",
+    "kept m.eml/IMG_1.heic bench-04: it came with",
+    "kept m.eml/p.zip/IMG_2.heic bench-04: it came with",
+    WORDS_OF_MAIL,
+)
+def photos_beside_a_zip_in_a_mail(b):
+    b.put(
+        "m.eml",
+        mailed(
+            "All of it",
+            ("w.zip", zipped({"small.ipynb": b.notebook()})),
+            ("IMG_1.heic", HEIC),
+            ("p.zip", zipped({"IMG_2.heic": HEIC + b"2"})),
+        ),
+    )
+
+
+@case(
+    "taken m.eml/a.txt bench-04: stamp",
+    "left m.eml/bench-01.jpg: its file name says bench-01, the work that it came with says bench-04",
+    WORDS_OF_MAIL,
+)
+def a_friend_s_photo_in_a_mail(b):
+    b.put("m.eml", mailed("Mine", ("a.txt", b.text()), ("bench-01.jpg", JPG)))
+
+
+@case(
+    "taken all.zip/a.txt bench-04: stamp",
+    "taken all.zip/b.txt bench-01: stamp",
+    "left all.zip/IMG.jpg: the work that it came with says bench-01, the work that it came with says bench-04",
+)
+def a_photo_in_a_whole_class_s_zip(b):
+    b.put("all.zip", zipped({"a.txt": b.text(), "b.txt": b.text("bench-01"), "IMG.jpg": JPG}))
+
+
 WRITTEN_FOR = ("taken-in", "submitted", "to-look-at")
 
 
@@ -727,11 +783,11 @@ def test_an_older_version_is_chosen_and_chosen_back(inbox):
     code, said = call("take-in", "--use", "bench-04", "small", *where)
     assert code == 0 and "* 2" in said and "1 answer, from b.ipynb, by its stamp" in said
     code, said = call("take-in", "--use", "bench-04", "small", "1", *where)
-    assert code == 0 and "* 1" in said and "chosen with --use" in said
+    assert code == 0 and "* 1" in said and "it was chosen" in said
     assert answer(inbox) == "area = 1"
     assert listed(inbox) == [
-        (1, 1, True, "chosen with --use"),
-        (2, 1, False, "another was chosen with --use"),
+        (1, 1, True, "it was chosen"),
+        (2, 1, False, "another was chosen"),
     ]
     code, said = call("take-in", "--use", "bench-04", "small", "2", "--json", *where)
     assert [v["counts"] for v in json.loads(said)] == [False, True]

@@ -366,6 +366,8 @@ CARRIED: dict[str, tuple[str, Callable[[Evening], bytes], str]] = {
     "a mail of no alphabet": ("a.eml", lambda e: b"Content-Type: text/plain; charset=none\n\nx", "left"),
     "a million brackets": ("a.txt", lambda e: b"[" * 1_000_000, "left"),
     "a page a million tags deep": ("a.html", lambda e: b"<html>" + b"<div>" * 300_000, "left"),
+    "a line of a million marks": ("a.txt", lambda e: b">" * 1_000_000 + b"\n" + b": " * 400_000, "left"),
+    "a million first lines": ("a.txt", lambda e: b"coursekit answers\n" * 100_000, "left"),
     "answers of a million lines": ("a.txt", lambda e: b"coursekit answers\nlesson: small\nstudent: bench-01\n[area]\n" + b"1\n" * 900_000, "taken bench-01"),
 }  # fmt: skip
 

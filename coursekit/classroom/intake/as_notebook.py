@@ -79,7 +79,12 @@ def _cell(question: Question, one: AnswerText) -> str:
 
 def _filled(boxes: Sequence[str]) -> list[str]:
     """Return the boxes with "" for those that were left empty."""
-    return ["" if box.strip() == EMPTY else box.strip() for box in boxes]
+    return ["" if is_empty(box) else box.strip() for box in boxes]
+
+
+def is_empty(box: str) -> bool:
+    """Whether a box was left empty; some programs make a longer line of the one for that."""
+    return box.strip() in ("", EMPTY, "–", "—", "−")
 
 
 def _laid(question: Question, boxes: list[str]) -> Sequence[str | None]:

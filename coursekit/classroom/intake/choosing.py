@@ -47,9 +47,10 @@ def versions(folder: ClassFolder, student: str, slug: str) -> list[Listed]:
         one = Version(folder, slug, path)
         why = [one.worth.trouble, standing.why_not.get(path, "")]
         if path == standing.counts == standing.chosen:
-            why.append("chosen with --use")
+            why.append("it was chosen")
         said = "; ".join(dict.fromkeys(filter(None, why)))
         source, by = (str(one.origin.get(name, "?")) for name in ("source", "by"))
+        by = f"by {by}" if by.startswith(("its ", "the ")) else by
         came = kept_versions.came_of(path)
         counts = path == standing.counts
         listed.append(Listed(number, came, source, by, one.worth.answers, counts, said))
@@ -63,9 +64,9 @@ def use(folder: ClassFolder, student: str, slug: str, number: int) -> None:
     such version, or if the class is being marked.
     """
     student = folder.student(student).id
+    versions(folder, student, slug)
     with lock_and_backup.only_writer(folder):
+        chosen = which_counts.by_number(kept_versions.versions(folder, student, slug), number)
         kept_versions.keep_what_was_put_there(folder, student, slug)
-        versions(folder, student, slug)
-        there = kept_versions.versions(folder, student, slug)
-        which_counts.choose(there, which_counts.by_number(there, number))
+        which_counts.choose(kept_versions.versions(folder, student, slug), chosen)
         kept_versions.submit_what_counts(folder, student, slug)

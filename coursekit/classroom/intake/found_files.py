@@ -14,6 +14,7 @@ from coursekit.classroom.intake.mails import is_mail
 from coursekit.classroom.intake.submission import LARGEST_FILES, MOST_FILES
 from coursekit.classroom.intake.texts import LARGEST_TEXT
 from coursekit.classroom.register.class_folder import RECORD
+from coursekit.classroom.register.one_piece import one_piece
 from coursekit.classroom.register.outside_names import fitting, has_ending, is_among, key
 
 _ENDS = (".ipynb", ".ipynb.txt", ".ipynb.json")  # some mail programs and browsers add the last
@@ -87,12 +88,13 @@ class FoundFiles:
         return {f.parts[len(home) :]: f for f in there if id(f) not in known}
 
     def near(self, one: FoundFile) -> list[tuple[str, ...]]:
-        """Return the folders whose work a file may belong to: its own, if it is not all there is.
+        """Return the folders whose work a file may belong to, the nearest first.
 
-        In a folder that was given as a whole, work of several students lies side by side.
+        A folder that was given as a whole is not among them, because work of several students lies
+        there side by side.
         """
-        home = one.parts[:-1]
-        return [home] if len(home) > 1 or any(is_opened(p) or is_mail(p) for p in home) else []
+        homes = [one.parts[:end] for end in range(len(one.parts) - 1, 0, -1)]
+        return [h for h in homes if len(h) > 1 or is_opened(h[0]) or is_mail(h[0])]
 
 
 @dataclass(frozen=True)
@@ -129,22 +131,27 @@ def companions(found: FoundFiles, one: FoundFile) -> Companions:
 def sort_out(there: Iterable[FoundFile | Aside]) -> FoundFiles:
     """Return what was found at one place, sorted."""
     found = FoundFiles()
-    loose: list[FoundFile] = []
     for one in there:
         if isinstance(one, Aside):
             found.asides.append(one)
             continue
         for end in range(len(one.parts)):
             found._below.setdefault(one.parts[:end], []).append(one)
-        if has_ending(one.name, _ENDS) and not kinds.ending_of(one.read() or b""):
-            found.notebooks.append(one)
-        elif is_among(one.name, _OURS):
-            found.told.append((one, Aside(one.parts, OURS)))
-        else:
-            loose.append(one)
-    for one in loose:
-        _look_into(found, one)
+    for one in found._below.get((), ()):
+        troubles: list[str] = []
+        with one_piece(troubles.append):
+            _sort_one(found, one)
+        found.asides += [Aside(one.parts, why, refused=True) for why in troubles]
     return found
+
+
+def _sort_one(found: FoundFiles, one: FoundFile) -> None:
+    if has_ending(one.name, _ENDS) and not kinds.ending_of(one.read() or b""):
+        found.notebooks.append(one)
+    elif is_among(one.name, _OURS):
+        found.told.append((one, Aside(one.parts, OURS)))
+    else:
+        _look_into(found, one)
 
 
 def _look_into(found: FoundFiles, one: FoundFile) -> None:

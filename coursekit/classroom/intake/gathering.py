@@ -27,6 +27,8 @@ from coursekit.classroom.intake.worth import Worth
 from coursekit.classroom.register.one_piece import one_piece
 from coursekit.classroom.register.outside_names import shown
 
+_Owners = dict[tuple[str, ...], set[tuple[str, str]]]  # folder → students, lessons of its work
+
 
 @dataclass(frozen=True)
 class Incoming:
@@ -75,7 +77,7 @@ class Gatherer:
         self.told += [aside(one) for one in found.asides]
         if found.is_empty:
             self.told.append(Taken(shown(name), "left", why="Nothing is in it."))
-        owners: dict[tuple[str, ...], set[tuple[str, str]]] = {}
+        owners: _Owners = {}
         gone: set[int] = set()
         for one in found.notebooks:
             beside = companions(found, one)
@@ -90,14 +92,16 @@ class Gatherer:
         self.told += [aside(why) for one, why in found.told if id(one) not in gone]
         for one in found.others:
             if id(one) not in gone:
-                mates = {pair for near in found.near(one) for pair in owners.get(near, ())}
-                self._other(one, mates)
+                troubles: list[str] = []
+                with one_piece(troubles.append):
+                    self._other(one, _mates(found.near(one), owners))
+                self.told += [Taken(str(one), "left", why=why) for why in troubles]
 
     def _work(
         self,
         one: FoundFile,
         make: Callable[[], Incoming],
-        owners: dict[tuple[str, ...], set[tuple[str, str]]],
+        owners: _Owners,
     ) -> bool:
         """Gather a piece of work, or say why it is left; return whether it was gathered."""
         troubles: list[str] = []
@@ -153,6 +157,17 @@ class Gatherer:
                 self.told.append(Taken(str(one), "left", why=why))
             else:
                 self.to_look_at.append((one, owner, kind))
+
+
+def _mates(near: list[tuple[str, ...]], owners: _Owners) -> set[tuple[str, str]]:
+    """Return the students and lessons of the work in and below the nearest folder with any."""
+    for home in near:
+        there = {
+            pair for place, pairs in owners.items() if place[: len(home)] == home for pair in pairs
+        }
+        if there:
+            return there
+    return set()
 
 
 def _sentence(words: str) -> str:

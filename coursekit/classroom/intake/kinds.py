@@ -32,6 +32,7 @@ _LEFT = {
     ".icloud": "It only stands for a file that lies elsewhere. Fetch the file first.",
 }
 _BY_LEFT = {end: why for ends, why in _LEFT.items() for end in ends.split()}
+_ZIPPED = (".odt", ".docx", ".pages", ".ods", ".xlsx", ".numbers")
 _MAGIC = (
     (0, b"\xff\xd8\xff", ".jpg"), (0, b"\x89PNG", ".png"), (0, b"GIF8", ".gif"),
     (8, b"WEBP", ".webp"), (4, b"ftyphei", ".heic"), (4, b"ftypmif1", ".heic"),
@@ -49,9 +50,12 @@ def to_look_at(name: str, data: bytes) -> str:
     seen = ending_of(data)
     if any(has_ending(name, (end,)) for end in _BY_LEFT):
         return ""
-    if seen in (".exe", ".rar", ".7z", ".gz", ".zip", ".webloc"):
+    named = _named(name)
+    if seen in (".exe", ".rar", ".7z", ".gz", ".webloc"):
         return ""
-    return _named(name) or _BY_ENDING.get(seen, "")
+    if seen == ".zip":  # which many programs' documents are as well
+        return named if has_ending(name, _ZIPPED) else ""
+    return named or _BY_ENDING.get(seen, "")
 
 
 def is_medium(name: str) -> bool:

@@ -134,20 +134,23 @@ def find_keeper(
     """Return with whom a photo or document is kept, and for which lesson, "" if none is named.
 
     Names of files and folders tell, and if there are none, the work that came in the same archive,
-    message or folder: `mates` holds its students and lessons.
+    message or folder: `mates` holds its students and lessons. If that is one student's, a name must
+    not be another's.
     """
     claims: dict[str, str] = {}
     _hear_names(clues, parts, claims)
-    if not claims:
-        claims = dict.fromkeys((student for student, _ in mates), BY_MATES)
+    beside = {student for student, _ in mates}
+    if not claims or (len(beside) == 1 and not beside & set(claims)):
+        claims |= dict.fromkeys(sorted(beside), BY_MATES)
     slugs = {lesson for student, lesson in mates if student in claims}
     slug = slug or next(filter(None, map(clues.named_exercise, reversed(parts))), "")
     if not slug and len(slugs) == 1:
         (slug,) = slugs
     owner = _claimed(claims, slug)
     return owner or Owner(
+        slug=slug,
         trouble="whose it is cannot be told: no student's id or name in its own or its folders' "
-        "names. Say so with --student"
+        "names. Say so with --student",
     )
 
 

@@ -6,7 +6,7 @@ import zlib
 from dataclasses import dataclass, field
 
 from coursekit.classroom.bank import exercises
-from coursekit.classroom.bank.answer_text import EMPTY, AnswerText
+from coursekit.classroom.bank.answer_text import AnswerText
 from coursekit.classroom.bank.exercises import Exercise
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.gradebook.nbgrader_settings import course_root
@@ -85,7 +85,7 @@ class Saver:
         refused: list[str] = []
         for line, typed in saved.said.readings.items():
             for number, text in enumerate(typed, start=1):
-                if text.strip() in ("", EMPTY):
+                if as_notebook.is_empty(text):
                     continue
                 try:
                     one = bench_record.checked(

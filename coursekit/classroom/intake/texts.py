@@ -9,7 +9,14 @@ from coursekit.classroom.bank import answer_text
 from coursekit.classroom.bank.answer_text import FIRST, AnswerText
 
 LARGEST_TEXT = 2_000_000  # bytes of a file in which answers are looked for
-_START = re.compile(rf"^(?:> ?)*[ \t]*{FIRST}[ \t]*\r?$", re.IGNORECASE | re.MULTILINE)
+_QUOTED = r"^(?:> ?){0,20}"  # the marks that mail programs put before a quoted line
+_LINE = re.compile(rf"{_QUOTED}[ \t]{{0,20}}{FIRST}[ \t]*$", re.IGNORECASE | re.MULTILINE)
+# messengers put the time and a name before a message that is copied: "[19:22, 3.12.2026] Tom: "
+_START = re.compile(
+    rf"{_QUOTED}(?:[^\n]{{0,200}}[:\]] )?[ \t]{{0,20}}{FIRST}[ \t]*$"
+    r"(?=(?:\n[> \t]{0,40}){0,5}\n(?:> ?){0,20}[ \t]{0,20}lesson:)",
+    re.IGNORECASE | re.MULTILINE,
+)
 _MARKS = ((b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"), (b"\xef\xbb\xbf", "utf-8-sig"))
 _LINES = {"br", "p", "div", "li", "tr", "pre", "blockquote", "h1", "h2", "h3", "hr", "table"}
 _UNSEEN = {"script", "style", "head", "template"}
@@ -53,14 +60,23 @@ def is_web_page(text: str) -> bool:
 
 def answers_in(text: str) -> list[tuple[AnswerText, str]]:
     """Return every answer text in `text` with its words, in its order, quoted older ones too."""
-    starts = [found.start() for found in _START.finditer(text)]
-    pieces = [text[a:b] for a, b in zip(starts, [*starts[1:], None], strict=False)]
+    found = list(_START.finditer(text))
+    ends = [*(start.start() for start in found[1:]), len(text)]
+    pieces = [FIRST + _without_first(text[a.end() : b]) for a, b in zip(found, ends, strict=False)]
     return [(one, piece) for piece in pieces if (one := answer_text.read(piece))]
+
+
+def _without_first(rest: str) -> str:
+    """Return the rest of an answer text so that no line of it can be taken for the first.
+
+    A student may have written such a line; white space does not count in the text's check.
+    """
+    return _LINE.sub(lambda line: line[0].replace(" ", "  "), rest)
 
 
 def is_beginning(text: str) -> bool:
     """Whether answers begin in `text` but are cut off before they say whose they are."""
-    return bool(_START.search(text)) and not answers_in(text)
+    return bool(_LINE.search(text)) and not answers_in(text)
 
 
 def is_answer_page(text: str) -> bool:

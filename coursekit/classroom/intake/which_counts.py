@@ -138,7 +138,7 @@ def standing(folder: ClassFolder, slug: str, kept: list[Path]) -> Standing:
     chosen, known = _choice(kept)
     last = max((i for i, path in enumerate(kept) if turn_of(path) <= known), default=-1)
     counts = all_of_them[kept.index(chosen)] if chosen else all_of_them[0]
-    why_not = {p: "another was chosen with --use" for p in kept[: last + 1] if p != chosen}
+    why_not = {p: "another was chosen" for p in kept[: last + 1] if p != chosen}
     for place, one in enumerate(all_of_them):
         if one is counts or place <= last:
             continue
