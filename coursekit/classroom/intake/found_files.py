@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from coursekit.classroom.bank.answer_text import AnswerText
 from coursekit.classroom.bank.notebooks import NUMBERS_FILE
@@ -60,6 +60,13 @@ class FoundFiles:
     def is_empty(self) -> bool:
         """Whether there is no file at all."""
         return not (self._below or self.asides)
+
+    def _weighed(self, one: FoundFile, aside: Aside) -> Aside:
+        """Return why a file is nothing; the words of a mail are left if nothing else is in it."""
+        mail = self._below[one.parts[:-1]]
+        words = {id(saved.found) for saved in self.saved}
+        alone = all(f.is_message and id(f) not in words for f in mail)
+        return replace(aside, refused=True) if one.is_message and alone else aside
 
     def numbers(self, one: FoundFile) -> bytes | None:
         """Return the numbers file that lies beside a notebook, read once for each folder."""
@@ -142,6 +149,7 @@ def sort_out(there: Iterable[FoundFile | Aside]) -> FoundFiles:
         with one_piece(troubles.append):
             _sort_one(found, one)
         found.asides += [Aside(one.parts, why, refused=True) for why in troubles]
+    found.told = [(one, found._weighed(one, why)) for one, why in found.told]
     return found
 
 
@@ -167,9 +175,7 @@ def _look_into(found: FoundFiles, one: FoundFile) -> None:
             found.notebooks.append(one)
             return
         if why := _why_no_answers(one, text, words):
-            alone = all(f.is_message for f in found._below[one.parts[:-1]])
-            refused = alone or not one.is_message
-            found.told.append((one, Aside(one.parts, why, refused)))
+            found.told.append((one, Aside(one.parts, why, refused=not one.is_message)))
             return
     found.others.append(one)
 
