@@ -29,6 +29,9 @@ What holds them off:
   [class_attacks: class open on a full disk] [class_attacks: it is another class s]
 - Hostile files trouble only the student who handed them in; the rest of the class goes on.
   [intake_attacks: a zip: deflate is damaged] [intake_attacks: the marked notebook is damaged]
+- What is typed into an answer page can't become code, because it goes into the notebook as texts
+  in quotes and comment lines.
+  [classroom/test_answers_taken_in.py::test_nothing_that_was_typed_becomes_code]
 - Nobody's work replaces another's, because a stamp that only this class can make outranks names.
   [intake_attacks: an unstamped file named after another]
 - Files whose names some disks take for the same can't overwrite one another.

@@ -19,7 +19,7 @@ from coursekit.classroom.bank.notebooks import grade_id
 from coursekit.classroom.bench import bench_record, take_file
 from coursekit.classroom.demo.invented_class import students
 from coursekit.classroom.gradebook.nbgrader_settings import note_course
-from coursekit.classroom.intake import kept_versions, take_in
+from coursekit.classroom.intake import handwriting, kept_versions, take_in
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.marking.marker import mark
 from coursekit.classroom.paper import as_notebook, paper_answers
@@ -121,7 +121,7 @@ PARTED = [
 
 @pytest.mark.parametrize(("asked", "text", "wanted"), PARTED)
 def test_boxes_of_an_answer(asked, text, wanted):
-    assert paper_answers.entries(asked, text) == wanted
+    assert handwriting.entries(asked, text) == wanted
 
 
 REFUSED = [
@@ -135,7 +135,7 @@ REFUSED = [
 @pytest.mark.parametrize(("asked", "text", "message"), REFUSED)
 def test_what_no_sheet_can_say(asked, text, message):
     with pytest.raises(ValueError) as told:
-        paper_answers.entries(asked, text)
+        handwriting.entries(asked, text)
     assert str(told.value).startswith(message)
 
 

@@ -7,6 +7,7 @@ An attack works on a class of four with one exercise handed out. `bench-02` is h
 
 from __future__ import annotations
 
+import gzip
 import io
 import json
 import os
@@ -15,6 +16,7 @@ import sqlite3
 import struct
 import subprocess
 import sys
+import tarfile
 import tempfile
 import zipfile
 from collections.abc import Callable
@@ -75,7 +77,8 @@ class Evening:
     def take(self, *paths: Path, **more: object) -> str:
         """What became of the paths: "taken bench-02, left"."""
         told = take_in.take_in(self.folder, paths or (self.inbox,), **more)
-        return ", ".join(sorted(f"{t.what} {t.student}".strip() for t in told))
+        found = [t for t in told if t.what not in ("with", "passed")]
+        return ", ".join(sorted(f"{t.what} {t.student}".strip() for t in found))
 
     def counts(self, student: str = "bench-03") -> str:
         """The note in the notebook that counts for a student."""
@@ -175,7 +178,7 @@ HURT: dict[str, tuple[Callable[[Evening], bytes], str]] = {
     "a folder and then a file of one name": (lambda e: mixed(e, a="data/x", b="data"), "left, taken bench-02"),
     "a file and a folder, but for capitals": (lambda e: mixed(e, a="Data", b="data/x"), "left, taken bench-02"),
     "a name of 300 letters": (lambda e: mixed(e, a="n" * 300), "left, taken bench-02"),
-    "a name of 250 letters beside good work": (lambda e: mixed(e, a="n" * 250), "taken bench-01, taken bench-02"),
+    "a name of 250 letters beside good work": (lambda e: mixed(e, a="n" * 250), "left, taken bench-01, taken bench-02"),
     "1,000 folders deep": (lambda e: mixed(e, a="d/" * 1000 + "x"), "left, taken bench-02"),
     "half of a zip": (lambda e: zipped({"small.ipynb": e.notebook("bench-01")})[:-30], "left, taken bench-02"),
 }  # fmt: skip
@@ -257,13 +260,13 @@ def deep_folders_lay_in_submitted(e):
 
 
 @attack(
-    "one student: take-in", "left, taken bench-02, why: its list of files may have at most 20 MB"
+    "one student: take-in", "left, taken bench-02, why: Its list of files may have at most 20 MB"
 )
 def a_long_list_is_refused_before_it_is_read(e):
     e.put("a.zip", long_list_of_a_large_zip(e))
     e.put("b/small.ipynb", e.notebook("bench-02"))
     told = take_in.take_in(e.folder, [e.inbox])
-    why = told[0].why.removeprefix("inbox/a.zip: ").rstrip(".")
+    why = told[0].why.rstrip(".")
     return f"{', '.join(sorted(f'{t.what} {t.student}'.strip() for t in told))}, why: {why}"
 
 
@@ -307,6 +310,88 @@ def a_list_is_read_once_and_not_for_each_member(e):
     finally:
         zipfile.ZipFile._RealGetContents = real
     return f"{len(seen)} list for {len(members)} members"
+
+
+def _tarred(*members: tarfile.TarInfo, packed: bool = True) -> bytes:
+    data = io.BytesIO()
+    with tarfile.open(fileobj=data, mode="w:gz" if packed else "w") as archive:
+        for member in members:
+            archive.addfile(member, io.BytesIO(b"\0" * member.size) if member.size else None)
+    return data.getvalue()
+
+
+def _info(name: str, kind: bytes = tarfile.REGTYPE, size: int = 0) -> tarfile.TarInfo:
+    info = tarfile.TarInfo(name)
+    info.type, info.size, info.linkname = kind, size, "/etc/passwd"
+    return info
+
+
+def _pax(size: int) -> bytes:
+    """A gzip of a header that says it has a comment of so many bytes."""
+    info = tarfile.TarInfo("x")
+    info.type, info.size = b"x", size
+    return gzip.compress(info.tobuf(tarfile.USTAR_FORMAT) + b"0" * size)
+
+
+def _letters(count: int) -> bytes:
+    inner = b"Content-Type: text/plain\n\nx"
+    for number in range(count):
+        head = f'Content-Type: multipart/mixed; boundary="b{number}"\n\n--b{number}\n'
+        inner = head.encode() + inner + f"\n--b{number}--\n".encode()
+    return inner
+
+
+def _nested(e: Evening, depth: int) -> bytes:
+    data = zipped({"small.ipynb": e.notebook("bench-01")})
+    for number in range(depth):
+        data = zipped({f"{number}.zip": data})
+    return data
+
+
+CARRIED: dict[str, tuple[str, Callable[[Evening], bytes], str]] = {
+    "a tar that leads out": ("a.tar.gz", lambda e: _tarred(_info("../../x.ipynb")), "left"),
+    "a tar with a link": ("a.tar.gz", lambda e: _tarred(_info("small.ipynb", tarfile.SYMTYPE)), "left"),
+    "a tar with a device": ("a.tar", lambda e: _tarred(_info("x", tarfile.CHRTYPE), packed=False), "left"),
+    "a tar of 300 MB in little": ("a.tgz", lambda e: _tarred(_info("x", size=300_000_000)), "left"),
+    "a tar's header of 100 MB": ("a.tar.gz", lambda e: _pax(100_000_000), "left"),
+    "6,000 files in a tar": ("a.tar.gz", lambda e: _tarred(*(_info(f"{i}") for i in range(6000))), "left"),
+    "a tar that is cut off": ("a.tar.gz", lambda e: _tarred(_info("x", size=9999))[:50], "left"),
+    "3,000 files in each of two inner zips": ("a.zip", lambda e: zipped({f"{k}.zip": zipped({f"{i}.csv": b"" for i in range(3000)}) for k in "ab"}), "left * 3001"),
+    "300 MB in each of two inner zips": ("a.zip", lambda e: zipped({f"{k}.zip": lying(300_000_000) for k in "ab"}), "left * 2"),
+    "a zip in a zip": ("a.zip", lambda e: _nested(e, 1), "taken bench-01"),
+    "a zip in a zip in a zip": ("a.zip", lambda e: _nested(e, 2), "left"),
+    "mails 5,000 deep": ("a.eml", lambda e: _letters(5000), "left"),
+    "a mail of 2,000 parts": ("a.eml", lambda e: b'Content-Type: multipart/mixed; boundary="b"\n\n' + b"--b\n\nx\n" * 2000 + b"--b--\n", "left"),
+    "a mail whose attachment leads out": ("a.eml", lambda e: b'Content-Disposition: attachment; filename="../../small.ipynb"\n\n' + e.notebook("bench-01"), "taken bench-01"),
+    "a mail of no alphabet": ("a.eml", lambda e: b"Content-Type: text/plain; charset=none\n\nx", "left"),
+    "a million brackets": ("a.txt", lambda e: b"[" * 1_000_000, "left"),
+    "a page a million tags deep": ("a.html", lambda e: b"<html>" + b"<div>" * 300_000, "left"),
+    "a line of a million marks": ("a.txt", lambda e: b">" * 1_000_000 + b"\n" + b": " * 400_000, "left"),
+    "a million first lines": ("a.txt", lambda e: b"coursekit answers\n" * 100_000, "left"),
+    "answers of a million lines": ("a.txt", lambda e: b"coursekit answers\nlesson: small\nstudent: bench-01\n[area]\n" + b"1\n" * 900_000, "taken bench-01"),
+}  # fmt: skip
+
+
+def lying(size: int) -> bytes:
+    """A zip whose list says that its member has so many bytes."""
+    raw = bytearray(zipped({"x.csv": b"1"}))
+    struct.pack_into("<I", raw, raw.index(b"PK\x01\x02") + 24, size)
+    return bytes(raw)
+
+
+def _carried(name: str, make: Callable[[Evening], bytes]) -> Callable[[Evening], str]:
+    def act(e: Evening) -> str:
+        e.put(name, make(e))
+        said = e.take().split(", ")
+        return " * ".join([said[0], str(len(said))] if len(said) > 1 else said)
+
+    return act
+
+
+ATTACKS += [
+    Attack("one student: take-in", name, _carried(file, make), expected)
+    for name, (file, make, expected) in CARRIED.items()
+]
 
 
 def _steps(*words: str) -> Callable[[Evening, Callable[[Evening], None]], str]:
@@ -586,8 +671,9 @@ def a_member_twice_but_for_a_dot(e):
     return e.take()
 
 
-@attack("capitals", "left")
+@attack("capitals", "left, taken bench-03")
 def an_archive_in_the_archive_with_a_dot(e):
+    """It is one, whatever its name ends in, and it does not read; the rest does."""
     e.put("a.zip", zipped({"in.ZIP.": b"1", "small.ipynb": e.notebook()}))
     return e.take()
 

@@ -164,7 +164,8 @@ class Term:
                 "take-in", path, *self.on, "--came", (due + after).isoformat(), "--json"
             )
             assert got == code, said
-            outcome.update({t["student"] or t["source"]: t["what"] for t in json.loads(said)})
+            work = [t for t in json.loads(said) if t["what"] not in ("with", "passed")]
+            outcome.update({t["student"] or t["source"]: t["what"] for t in work})
 
         for student in STUDENTS:
             whole = self.filled(slug, student)

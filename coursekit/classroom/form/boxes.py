@@ -11,6 +11,7 @@ from coursekit.classroom.bank.exercises import Question
 from coursekit.classroom.bank.orders import label
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.form.pages import Fields, FormClass, Sheet
+from coursekit.classroom.intake import handwriting
 from coursekit.classroom.paper import paper_answers
 from coursekit.sheets.text import quantity, unit_sign
 
@@ -152,7 +153,7 @@ def answer_groups(
     groups = []
     for number, question in enumerate(sheet.exercise.graded, start=1):
         one = stands.get(question.id)
-        parts = paper_answers.entries(question, one.answer) if one else []
+        parts = handwriting.entries(question, one.answer) if one else []
         boxes = [_answer_box(question, i, part) for i, part in enumerate(_padded(question, parts))]
         original = _joined(question, [f"-{b.value}" if b.minus else b.value for b in boxes])
         if error := errors.get(question.id, ""):
@@ -216,7 +217,7 @@ def read_answers(desk: FormClass, sheet: Sheet, fields: Fields, post: str, sourc
         text = _joined(question, [_signed(fields, name) for name in names])
         if text == fields.get(f"o.{question.id}", "").replace("\r\n", "\n"):
             continue
-        said = text or paper_answers.NO_ANSWER
+        said = text or handwriting.NO_ANSWER
         try:
             one = paper_answers.checked(
                 desk.folder, sheet.exercise, sheet.student.id, question.id, said, **origin

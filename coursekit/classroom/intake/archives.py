@@ -1,59 +1,97 @@
-"""Reads files that people hand in, loose, in folders or in zips, without unpacking anything.
+"""Reads files that people hand in, loose, in folders, archives and mails, unpacking nothing.
 
-A zip is refused as a whole if it holds anything that a student's folder would not: paths that lead
-out of it, links, locked members, archives in the archive, more files or bytes than honest work has,
-or a compression that only a trap has. What its own list says is checked first, and no member is
-read beyond the largest size allowed.
+Every file is accounted for: it is found, passed over with the reason (what systems leave behind),
+or refused with the reason. An archive is refused as a whole if it holds anything that a student's
+folder would not: paths that lead out of it, links, locked members, more files or bytes than honest
+work has, or a compression that only a trap has. What its own list says is checked first, and no
+member is read beyond the largest size allowed. An archive in an archive is opened, because mail
+programs make such, but none inside that one; the limits count over all of them together.
 """
 
 from __future__ import annotations
 
-import stat
+import io
+import tarfile
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
+from itertools import islice
 from pathlib import Path, PurePosixPath
 from typing import BinaryIO
 
+from coursekit.classroom.intake import mails
+from coursekit.classroom.intake.members import (
+    MOST_MEMBERS,
+    ArchiveError,
+    Budget,
+    Member,
+    open_zip,
+    refuse,
+    unpacked_tar,
+)
 from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, open_regular, read_regular
 from coursekit.classroom.register.one_piece import one_piece
-from coursekit.classroom.register.outside_names import Places, has_ending, is_among, key, shown
+from coursekit.classroom.register.outside_names import has_ending, is_among, shown
 from coursekit.classroom.register.trees import DEEPEST, is_folder, walk
 
-MOST_MEMBERS = 5_000
-LARGEST_TOTAL = 400_000_000  # bytes, unpacked
-LARGEST_LIST = 20_000_000  # bytes of an archive's own list of what it holds
-LONGEST_PART = 255  # bytes of a folder's or file's name; no disk allows more
-LARGEST_RATIO = 200  # unpacked to packed, of a member of a megabyte or more
+LARGEST_CARRIER = 60_000_000  # bytes of a mail, or of an archive that is read whole
+MOST_ARCHIVES = 2  # archives within one another
+MOST_MAILS = 3  # mails within one another
+_ZIPS = (".zip",)
+_TARS = (".tar", ".tar.gz", ".tgz")
 _ARCHIVES = (".zip", ".tar", ".tgz", ".gz", ".bz2", ".xz", ".7z", ".rar", ".zst")
-_NOISE = {"__MACOSX", ".ipynb_checkpoints", "__pycache__", ".venv", ".git"}
+_MADE_BY = {
+    "__MACOSX": "macOS adds it to an archive",
+    ".ipynb_checkpoints": "Jupyter makes it for itself",
+    "__pycache__": "Python makes it for itself",
+    ".venv": "the start files make it",
+    ".git": "a program makes it for itself",
+}
+_OF_SYSTEMS = (".DS_Store", "Thumbs.db", "desktop.ini")
 _LARGEST = max(LARGEST_NOTEBOOK, 20_000_000)
-
-
-class ArchiveError(ValueError):
-    """An archive that is not opened; the message says what in it is wrong."""
+_OTHER = "only zip and tar.gz archives are opened. Unpack it, look at it, take in the folder"
 
 
 @dataclass(frozen=True)
 class FoundFile:
     """A file that was handed in: its place among the others, when it was changed, how to read it.
 
-    `parts` are the names of the folders and the archive that it lies in, and last its own name.
+    `parts` are the names of the folders, archives and mails that it lies in, and last its own name.
+    `read_up_to` returns its content, or None if it can't be read or has more bytes than given.
+    `is_message` is set for the words of a mail.
     """
 
     parts: tuple[str, ...]
     changed: datetime | None
-    read: Callable[[], bytes | None]
+    read_up_to: Callable[[int], bytes | None] = field(compare=False)
+    is_message: bool = False
 
     @property
     def name(self) -> str:
         """The file's own name."""
         return self.parts[-1]
 
+    def read(self) -> bytes | None:
+        """Return its content, or None if it can't be read or is too large."""
+        return self.read_up_to(_LARGEST)
+
     def __str__(self) -> str:
-        return _said(self.parts)
+        return said(self.parts)
+
+
+@dataclass(frozen=True)
+class Aside:
+    """What is not work: passed over because a system makes it, or `refused`; and how many files."""
+
+    parts: tuple[str, ...]
+    why: str
+    refused: bool = False
+    count: int = 1
+
+    def __str__(self) -> str:
+        return said(self.parts)
 
 
 class ArchiveReader:
@@ -80,63 +118,56 @@ class ArchiveReader:
             self._file = open_regular(path)
             if self._file is None:
                 raise ArchiveError("it is no regular file, so it is not opened")
-            _refuse_list(self._file)
-            self._archive, self._path = zipfile.ZipFile(self._file), path
+            self._archive, self._path = open_zip(self._file), path
         return self._archive
 
-    def read(self, path: Path, info: zipfile.ZipInfo) -> bytes | None:
-        """Return a member's content, or None if it can't be read or is too large."""
-        data: bytes | None = None
-        with one_piece(lambda why: None), self.opened(path).open(info) as file:
-            data = file.read(_LARGEST + 1)
-        return data if data is not None and len(data) <= _LARGEST else None
 
+def files(path: Path, reader: ArchiveReader) -> Iterator[FoundFile | Aside]:
+    """Yield every file at `path`: found, or set aside with the reason.
 
-def _refuse_list(file: BinaryIO) -> None:
-    """Refuse a zip whose list of files is far too long for honest work, before the list is read.
-
-    The length of the list stands in the zip's last 22 bytes before its comment; for a large zip it
-    stands in the record before them (PKWARE's APPNOTE, 4.3.14 to 4.3.16, from memory).
-    """
-    size = file.seek(0, 2)
-    file.seek(max(0, size - 98 - 0xFFFF))
-    tail = file.read()
-    end = len(tail) - 22
-    if tail[end : end + 4] != b"PK\x05\x06" or tail[-2:] != b"\0\0":
-        end = tail.rfind(b"PK\x05\x06")
-    length = tail[end + 12 : end + 16]
-    if tail[end - 20 : end - 16] == b"PK\x06\x07":
-        length = tail[end - 36 : end - 28]
-    if end >= 0 and int.from_bytes(length, "little") > LARGEST_LIST:
-        raise ArchiveError(f"its list of files may have at most {LARGEST_LIST // 10**6} MB")
-
-
-def files(path: Path, reader: ArchiveReader) -> Iterator[FoundFile | ArchiveError]:
-    """Yield every file at `path`, and an error for each one that is refused.
-
-    `path` is a file, a zip, or a folder of these. Links are not followed. Files that operating
-    systems and programs leave behind are passed over.
+    `path` is a file, an archive, a mail, or a folder of these. Links are not followed.
     """
     folder = is_folder(path)
     top = (path.resolve().name,) if folder else ()
-    for one in walk(path, _is_noise):
+    noise: dict[tuple[str, ...], int] = {}
+    for one in walk(path):
         inside = one.relative_to(path).parts if folder else (path.name,)
-        parts = (*top, *inside)
+        if depth := _noise(inside):
+            place = (*top, *inside[:depth])
+            noise[place] = noise.get(place, 0) + 1
+            continue
         troubles: list[str] = []
         with one_piece(troubles.append):
-            yield from _found(one, parts, reader)
-        yield from (ArchiveError(f"{_said(parts)}: {why}") for why in troubles)
+            yield from _found(one, (*top, *inside), reader)
+        yield from (Aside((*top, *inside), why, refused=True) for why in troubles)
+    yield from _told_noise(noise)
 
 
-def _is_noise(name: str) -> bool:
-    return is_among(name, _NOISE) or name.startswith("._")
+def _told_noise(noise: dict[tuple[str, ...], int]) -> Iterator[Aside]:
+    for parts, count in noise.items():
+        why = next((w for name, w in _MADE_BY.items() if is_among(parts[-1], [name])), "")
+        yield Aside(parts, why or "a system makes it for itself", count=count)
 
 
-def _is_archive(name: str) -> bool:
+def _noise(parts: tuple[str, ...]) -> int:
+    """Return how many of the parts lead to what a system or program made for itself, or 0."""
+    for depth, name in enumerate(parts, start=1):
+        if is_among(name, (*_MADE_BY, *_OF_SYSTEMS)) or name.startswith("._"):
+            return depth
+    return 0
+
+
+def is_archive(name: str) -> bool:
+    """Whether a name is that of an archive, of whichever kind."""
     return has_ending(name, _ARCHIVES)
 
 
-def _said(parts: tuple[str, ...]) -> str:
+def is_opened(name: str) -> bool:
+    """Whether a name is that of an archive which is opened."""
+    return has_ending(name, (*_ZIPS, *_TARS))
+
+
+def said(parts: tuple[str, ...]) -> str:
     """Return a path as it is printed, without its middle if it is long."""
     text = shown("/".join(parts))
     return text if len(text) <= 200 else f"{text[:80]} … {text[-80:]}"
@@ -144,96 +175,145 @@ def _said(parts: tuple[str, ...]) -> str:
 
 def _found(
     path: Path, parts: tuple[str, ...], reader: ArchiveReader
-) -> list[FoundFile | ArchiveError]:
+) -> Iterable[FoundFile | Aside]:
     if path.is_symlink():
         cure = " Name what it points to." if len(parts) == 1 else ""
-        return [ArchiveError(f"{_said(parts)}: a link is not followed.{cure}")]
+        return [Aside(parts, f"A link is not followed.{cure}", refused=True)]
     if path.is_dir():
-        why = f"a folder is gone into at most {DEEPEST} deep, and where it can be read"
-        return [ArchiveError(f"{_said(parts)}: {why}. Take in what lies in it by itself.")]
-    if _is_archive(path.name):
-        return _opened(path, parts, reader)
-    return [_loose(path, parts)] if path.is_file() else []
+        why = f"A folder is gone into at most {DEEPEST} deep, and where it can be read."
+        return [Aside(parts, f"{why} Take in what lies in it by itself.", refused=True)]
+    if has_ending(path.name, _ZIPS):
+        budget = Budget()
+        return _opened(parts, lambda: _members(reader.opened, path, parts, budget), budget)
+    if not path.is_file():
+        return [Aside(parts, "It is no regular file, so it is not opened.", refused=True)]
+    return _unfolded(_loose(path, parts), Budget())
 
 
 def _loose(path: Path, parts: tuple[str, ...]) -> FoundFile:
     changed = None
     with suppress(OSError, ValueError, OverflowError):
         changed = datetime.fromtimestamp(path.stat().st_mtime)
-    return FoundFile(parts, changed, lambda: read_regular(path, _LARGEST))
+    return FoundFile(parts, changed, lambda most: read_regular(path, most))
+
+
+def unfolded(one: FoundFile) -> Iterable[FoundFile | Aside]:
+    """Return a file that came alone, or what is in it if it is an archive or a mail."""
+    return _unfolded(one, Budget())
+
+
+def _unfolded(
+    one: FoundFile, budget: Budget, archives: int = 0, letters: int = 0
+) -> Iterable[FoundFile | Aside]:
+    """Return a file, or what is in it; it lies in so many `archives` and `letters` already."""
+    if mails.is_mail(one.name):
+        if letters == MOST_MAILS:
+            return [Aside(one.parts, "Mails within mails are opened 3 deep.", refused=True)]
+        return _opened(one.parts, lambda: _of_mail(one, budget), budget, archives, letters + 1)
+    if not is_archive(one.name):
+        return [one]
+    if archives == MOST_ARCHIVES:
+        why = (
+            "It is an archive in an archive in another. Unpack the outer ones, take in the folder."
+        )
+        return [Aside(one.parts, why, refused=True)]
+    return _opened(one.parts, lambda: _of_archive(one, budget), budget, archives + 1, letters)
 
 
 def _opened(
-    path: Path, parts: tuple[str, ...], reader: ArchiveReader
-) -> list[FoundFile | ArchiveError]:
-    """Return the files in an archive, or the one error with which it is refused."""
+    parts: tuple[str, ...],
+    inside: Callable[[], Iterator[FoundFile | Aside]],
+    budget: Budget,
+    archives: int = 1,
+    letters: int = 0,
+) -> list[FoundFile | Aside]:
+    """Return the files in an archive or a mail, or the one reason for which it is refused."""
     try:
-        if not has_ending(path.name, (".zip",)):
-            raise ArchiveError(
-                "only zip archives are opened. Unpack it, look at it, take in the folder"
-            )
-        return list(_members(path, parts, reader))
+        found = list(inside())
     except ArchiveError as error:
-        return [ArchiveError(f"{_said(parts)}: {error}.")]
+        why = str(error)
     except Exception as error:  # however an archive is broken, the rest goes on
-        why = f"the zip does not read ({shown(str(error))[:200]}). Ask for it again."
-        return [ArchiveError(f"{_said(parts)}: {why}")]
+        kind = (
+            "mail"
+            if mails.is_mail(parts[-1])
+            else "zip"
+            if has_ending(parts[-1], _ZIPS)
+            else "archive"
+        )
+        why = f"the {kind} does not read ({shown(str(error))[:200]}). Ask for it again"
+    else:
+        if not found:
+            return [Aside(parts, "Nothing is in it.", refused=True)]
+        return [
+            deeper
+            for one in found
+            for deeper in (
+                [one] if isinstance(one, Aside) or one.is_message
+                else _unfolded(one, budget, archives, letters)
+            )
+        ]  # fmt: skip
+    return [Aside(parts, f"{why[0].upper()}{why[1:]}.", refused=True)]
 
 
-def _members(path: Path, above: tuple[str, ...], reader: ArchiveReader) -> Iterator[FoundFile]:
-    listed = reader.opened(path).infolist()
-    _refuse(listed)
+def _of_archive(one: FoundFile, budget: Budget) -> Iterator[FoundFile | Aside]:
+    if not is_opened(one.name):
+        raise ArchiveError(_OTHER)
+    data = one.read_up_to(LARGEST_CARRIER)
+    if data is None:
+        raise ArchiveError("it does not read, or is larger than 60 MB")
+    if has_ending(one.name, _ZIPS):
+        archive = open_zip(io.BytesIO(data))
+        return _members(lambda path: archive, Path(), one.parts, budget)
+    return _tarred(one, data, budget)
+
+
+def _of_mail(one: FoundFile, budget: Budget) -> Iterator[FoundFile | Aside]:
+    data = one.read_up_to(LARGEST_CARRIER)
+    if data is None:
+        raise ArchiveError("it does not read, or is larger than 60 MB")
+    when, parts = mails.parts(data)
+    budget.spend(len(parts), sum(len(part.data) for part in parts))
+    for part in parts:
+        reading = _from_memory(part.data)
+        yield FoundFile((*one.parts, part.name), when, reading, part.is_message)
+
+
+def _from_memory(data: bytes) -> Callable[[int], bytes | None]:
+    return lambda most: data if len(data) <= most else None
+
+
+def _members(
+    opened: Callable[[Path], zipfile.ZipFile],
+    path: Path,
+    above: tuple[str, ...],
+    budget: Budget,
+) -> Iterator[FoundFile | Aside]:
+    listed = opened(path).infolist()
+    budget.spend(len(listed), sum(info.file_size for info in listed))
+    refuse(Member.of_zip(info) for info in listed)
+    noise: dict[tuple[str, ...], int] = {}
     for info in listed:
         parts = PurePosixPath(info.filename.replace("\\", "/")).parts
-        if info.is_dir() or any(map(_is_noise, parts)):
+        if info.is_dir():
             continue
-        yield FoundFile((*above, *parts), _changed(info), _reader(reader, path, info))
+        if depth := _noise(parts):
+            place = (*above, *parts[:depth])
+            noise[place] = noise.get(place, 0) + 1
+            continue
+        yield FoundFile((*above, *parts), _changed(info), _reader(opened, path, info))
+    yield from _told_noise(noise)
 
 
-def _refuse(listed: list[zipfile.ZipInfo]) -> None:
-    """Raise ArchiveError for the first thing that a student's folder would not hold."""
-    if len(listed) > MOST_MEMBERS:
-        raise ArchiveError(
-            f"an archive may hold at most {MOST_MEMBERS} files; this one has {len(listed)}. Unpack "
-            "it, look at it, take in the folder"
-        )
-    total = sum(info.file_size for info in listed)
-    if total > LARGEST_TOTAL:
-        raise ArchiveError(
-            f"unpacked it may have at most {LARGEST_TOTAL // 10**6} MB; it says "
-            f"{total / 1e6:.0f} MB"
-        )
-    places = Places()
-    for info in listed:
-        if why := _fault(info, places):
-            name = shown(info.filename)[:80]
-            raise ArchiveError(f"it is not opened, for '{name}' in it {why}")
+def _reader(
+    opened: Callable[[Path], zipfile.ZipFile], path: Path, info: zipfile.ZipInfo
+) -> Callable[[int], bytes | None]:
+    def read(most: int) -> bytes | None:
+        data: bytes | None = None
+        with one_piece(lambda why: None), opened(path).open(info) as file:
+            data = file.read(most + 1)
+        return data if data is not None and len(data) <= most else None
 
-
-def _fault(info: zipfile.ZipInfo, places: Places) -> str:
-    """Return what is wrong with a member, or ""."""
-    name = info.filename.replace("\\", "/")
-    parts = name.rstrip("/").split("/")
-    kind = stat.S_IFMT(info.external_attr >> 16)
-    if name.startswith("/") or ":" in parts[0] or "\0" in info.orig_filename:
-        return "has a path from the root of a disk"
-    if not all(map(key, parts)):  # "", ".", "..", and what Windows takes for these
-        return "leads out of the archive"
-    if len(parts) > DEEPEST:
-        return f"lies more than {DEEPEST} folders deep"
-    if any(len(part.encode("utf-8", "replace")) > LONGEST_PART for part in parts):
-        return f"has a name longer than the {LONGEST_PART} bytes of a disk"
-    if kind not in (0, stat.S_IFREG, stat.S_IFDIR):
-        return "is a link or a device"
-    if info.flag_bits & 0x1:
-        return "is locked with a password"
-    if clash := places.clash(parts, folder=info.is_dir()):
-        return clash
-    if _is_archive(parts[-1]):
-        return "is an archive itself; unpack the outer one and take in the folder"
-    if info.file_size >= 1_000_000 and info.file_size > LARGEST_RATIO * max(info.compress_size, 1):
-        return "unpacks to far more than it holds"
-    return ""
+    return read
 
 
 def _changed(info: zipfile.ZipInfo) -> datetime | None:
@@ -243,5 +323,26 @@ def _changed(info: zipfile.ZipInfo) -> datetime | None:
         return None
 
 
-def _reader(reader: ArchiveReader, path: Path, info: zipfile.ZipInfo) -> Callable[[], bytes | None]:
-    return lambda: reader.read(path, info)
+def _tarred(one: FoundFile, data: bytes, budget: Budget) -> Iterator[FoundFile | Aside]:
+    """Yield the files of a tar archive, which is held in memory as a whole."""
+    data = unpacked_tar(data, budget)
+    with tarfile.open(fileobj=io.BytesIO(data), mode="r:") as archive:
+        listed = list(islice(archive, MOST_MEMBERS + 1))
+        budget.spend(len(listed), len(data))
+        refuse(map(Member.of_tar, listed))
+        noise: dict[tuple[str, ...], int] = {}
+        for info in listed:
+            parts = PurePosixPath(info.name).parts
+            if not info.isfile():
+                continue
+            if depth := _noise(parts):
+                place = (*one.parts, *parts[:depth])
+                noise[place] = noise.get(place, 0) + 1
+                continue
+            file = archive.extractfile(info)
+            assert file is not None
+            changed = None
+            with suppress(OSError, ValueError, OverflowError):
+                changed = datetime.fromtimestamp(info.mtime)
+            yield FoundFile((*one.parts, *parts), changed, _from_memory(file.read()))
+        yield from _told_noise(noise)

@@ -1,8 +1,9 @@
 """Every version that a student handed in, as it came, and the one of them that is submitted.
 
 `taken-in/<student>/<exercise>/<time>-<turn>-<digest>/` holds one version, and nothing there is ever
-written over. `submitted/<student>/<exercise>/` is a copy of the version that counts: the newest of
-those that the strongest evidence speaks for.
+written over. `submitted/<student>/<exercise>/` is a copy of the version that counts, which
+`which_counts.standing` decides. Saved answers lie beside the notebook that was made of them, in
+`answers.txt`.
 
 Versions are sorted by the time in their name, and those with the same time by their turn. A clock
 can be wrong, so no time is later than the present, and work that comes now is sorted after
@@ -21,14 +22,17 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
-from coursekit.classroom.intake.owner import strength
+from coursekit.classroom.intake import which_counts, worth
 from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, read_regular
 from coursekit.classroom.intake.submission import LARGEST_FILES
+from coursekit.classroom.intake.which_counts import ORIGIN as ORIGIN
+from coursekit.classroom.intake.which_counts import facts_of, turn_of
+from coursekit.classroom.intake.which_counts import origin as origin
 from coursekit.classroom.register.class_folder import ClassFolder, write_bytes, write_text
 from coursekit.classroom.register.outside_names import fitting, is_among, shown
 from coursekit.classroom.register.trees import is_folder, remove, walk
 
-ORIGIN = "origin.json"
+ANSWERS = "answers.txt"
 _NAME = re.compile(r"(\d{8}T\d{6}Z)-(\d+)-[0-9a-f]{8}")
 
 
@@ -38,21 +42,14 @@ def submit(
     """Keep a notebook that was made here as the newest version, submit it, return its folder.
 
     `came` is when the work came (with its zone), and it decides whether the work is late. It may be
-    earlier than that of other versions. What lies in `submitted` is first kept as a version. Call
-    this with the lock held.
+    earlier than that of other versions, and the notebook counts even if it has fewer answers than
+    those. What lies in `submitted` is first kept as a version. Call this with the lock held.
     """
     keep_what_was_put_there(folder, student, slug)
-    write(folder, (student, slug), data, {}, source, by, came, at_the_end=True)
+    made = write(folder, (student, slug), data, {}, source, by, came, at_the_end=True)
+    if which_counts.standing(folder, slug, versions(folder, student, slug)).counts != made:
+        which_counts.choose(versions(folder, student, slug), made)
     return submit_what_counts(folder, student, slug)
-
-
-def origin(version: Path) -> dict[str, str]:
-    """Return where a version came from: `source`, `by` and `taken_in`; empty if that is lost."""
-    try:
-        found = json.loads((version / ORIGIN).read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return {}
-    return found if isinstance(found, dict) else {}
 
 
 def versions(folder: ClassFolder, student: str, slug: str) -> list[Path]:
@@ -63,8 +60,7 @@ def versions(folder: ClassFolder, student: str, slug: str) -> list[Path]:
 
 
 def _order(version: Path) -> tuple[str, int]:
-    time, turn, _ = version.name.split("-")
-    return time, int(turn)
+    return version.name.split("-")[0], turn_of(version)
 
 
 def came_of(version: Path) -> datetime:
@@ -75,17 +71,6 @@ def came_of(version: Path) -> datetime:
 
 def _time_in(name: str) -> datetime:
     return datetime.strptime(name.split("-")[0], "%Y%m%dT%H%M%SZ")
-
-
-def evidence(version: Path) -> int:
-    """Return how strong the evidence is that a version is this student's."""
-    return strength(str(origin(version).get("by", "")))
-
-
-def counting(kept: list[Path]) -> Path:
-    """Return the version that counts: the newest of those with the strongest evidence."""
-    best = max(map(evidence, kept))
-    return [version for version in kept if evidence(version) == best][-1]
 
 
 def same(folder: ClassFolder, pair: tuple[str, str], data: bytes) -> list[Path]:
@@ -113,17 +98,20 @@ def write(
     came: datetime | None = None,
     *,
     at_the_end: bool = False,
+    answers: str = "",
+    facts: Mapping[str, str] | None = None,
 ) -> Path:
     """Write a version as a whole or not at all, and return its folder.
 
     `came` is when the work came, by default now. With `at_the_end` the version is sorted after all
-    others, whatever `came` is.
+    others, whatever `came` is. `answers` is the text that the notebook was made of, if it was, and
+    `facts` is what `which_counts.facts_of` says of the version.
     """
     student, slug = pair
     now = datetime.now(UTC)
     came = min((came or now).astimezone(UTC), now)
     before = versions(folder, student, slug)
-    turn = 1 + max((_order(v)[1] for v in before), default=0)
+    turn = 1 + max((turn_of(v) for v in before), default=0)
     place = _place(before, came, now, at_the_end)
     name = f"{place:%Y%m%dT%H%M%SZ}-{turn:03d}-{_digest(data)}"
     part = folder.made / "incoming" / f"{student}-{slug}"
@@ -132,8 +120,11 @@ def write(
     for inner, content in others.items():
         write_bytes(part / "files" / inner, content)
     write_text(part / STAMP_FILE, f"{came:%Y-%m-%d %H:%M:%S} UTC\n")
-    facts = {"source": shown(source), "by": by, "taken_in": f"{now:%Y-%m-%dT%H:%M:%SZ}"}
-    write_text(part / ORIGIN, json.dumps(facts, indent=1, ensure_ascii=False) + "\n")
+    if answers:
+        write_text(part / ANSWERS, answers)
+    told = {"source": shown(source), "by": by, "taken_in": f"{now:%Y-%m-%dT%H:%M:%SZ}"}
+    told |= facts or facts_of(worth.of_notebook(folder, slug, data))
+    write_text(part / ORIGIN, json.dumps(told, indent=1, ensure_ascii=False) + "\n")
     target = folder.path / "taken-in" / student / slug / name
     target.parent.mkdir(parents=True, exist_ok=True)
     part.rename(target)
@@ -181,7 +172,8 @@ def _changed(path: Path) -> datetime | None:
 
 def submit_what_counts(folder: ClassFolder, student: str, slug: str) -> Path:
     """Make `submitted` a copy of the version that counts, if it is not; return that version."""
-    version = counting(versions(folder, student, slug))
+    kept = versions(folder, student, slug)
+    version = which_counts.standing(folder, slug, kept).counts
     place = folder.submitted(student, slug)
     wanted = _files_of(version, slug)
     if is_folder(place) and _content(place) == wanted:

@@ -6,8 +6,9 @@ The rule is the same for everybody:
    does, and if that doesn't, its file name.
 2. The stamp in its metadata tells whose it is, if this class made it. So does the student's id or
    whole name in its file name, or else in the nearest folder or archive that it lies in. If none of
-   these says anything, the name in the numbers file beside it counts. Anybody can edit that file,
-   so the command says so when it is the only evidence.
+   these says anything, the name in the numbers file beside it counts, or the name that saved
+   answers give themselves. Anybody can edit these, so the command says so when they are the only
+   evidence.
 3. If two of these disagree, nothing is taken, and both are named; the instructor then says whose it
    is with --student. Numbers inside a notebook never tell whose it is. It is always marked by the
    numbers drawn for the student for whom it is taken in. A folder that names several students, such
@@ -21,19 +22,23 @@ from __future__ import annotations
 import json
 import re
 import unicodedata
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from coursekit.classroom.bank.answer_text import AnswerText
 from coursekit.classroom.bank.notebooks import grade_id
 from coursekit.classroom.register import stamps
 from coursekit.classroom.register.class_folder import ClassFolder, Student
+from coursekit.classroom.register.outside_names import shown
 
 AS_YOU_SAY = "as you say"
 BY_STAMP = "its stamp"
 BY_NAME = "its file name"
 BY_FOLDER = "its folder's name"
 BY_NUMBERS = "the numbers file beside it alone, which anybody can edit"
+BY_ITSELF = "the name written in it alone, which anybody can edit"
+BY_MATES = "the work that it came with"
 _WEAK = (BY_NUMBERS, BY_FOLDER, BY_NAME)  # the weakest first
 
 
@@ -43,12 +48,17 @@ def strength(by: str) -> int:
     >>> strength(BY_FOLDER) < strength(BY_NAME) < strength(BY_STAMP) == strength(AS_YOU_SAY)
     True
     """
+    if by == BY_ITSELF:
+        by = BY_NUMBERS
     return _WEAK.index(by) if by in _WEAK else len(_WEAK)
 
 
 @dataclass(frozen=True)
 class Owner:
-    """Student and exercise of a notebook, and what told so; or `trouble`, why it is not taken."""
+    """Student and exercise of some work, and what told so; or `trouble`, why it is not taken.
+
+    If it is not taken, `slug` is the exercise if that is known all the same.
+    """
 
     student: str = ""
     slug: str = ""
@@ -71,6 +81,11 @@ class OwnerClues:
         now = self.former.get(id, "")
         return now if any(s.id == now for s in self.folder.students) else ""
 
+    def named_exercise(self, name: str) -> str:
+        """Return the one exercise that the name of a file or folder names, or ""."""
+        found = _named_exercises(self, name)
+        return found[0] if len(found) == 1 else ""
+
 
 def find_owner(
     clues: OwnerClues,
@@ -90,7 +105,53 @@ def find_owner(
         return Owner(trouble=trouble)
     if student:
         return Owner(student, slug, AS_YOU_SAY)
-    return _student(clues, stamp, slug, parts, beside)
+    return _student(clues, stamp, slug, parts, (_by_numbers(clues, beside), BY_NUMBERS))
+
+
+def find_text_owner(
+    clues: OwnerClues, one: AnswerText, parts: Sequence[str], student: str = "", slug: str = ""
+) -> Owner:
+    """Return whose saved answers `one` is: by its stamp or a name, and last by what it says itself.
+
+    The rest is as for a notebook.
+    """
+    claim = {"student": one.student, "exercise": one.lesson, "check": one.stamp}
+    stamp = stamps.read(clues.folder, {"metadata": {stamps.KEY: claim}})
+    slug = slug or one.lesson
+    if slug not in clues.cells:
+        there = ", ".join(sorted(clues.cells)) or "none"
+        return Owner(
+            trouble=f"its lesson, '{shown(slug)[:80]}', is not handed out; the class has {there}"
+        )
+    if student:
+        return Owner(student, slug, AS_YOU_SAY)
+    return _student(clues, stamp, slug, parts, (clues.student(one.student), BY_ITSELF))
+
+
+def find_keeper(
+    clues: OwnerClues, parts: Sequence[str], mates: Collection[tuple[str, str]], slug: str = ""
+) -> Owner:
+    """Return with whom a photo or document is kept, and for which lesson, "" if none is named.
+
+    Names of files and folders tell, and if there are none, the work that came in the same archive,
+    message or folder: `mates` holds its students and lessons. If that is one student's, a name must
+    not be another's.
+    """
+    claims: dict[str, str] = {}
+    _hear_names(clues, parts, claims)
+    beside = {student for student, _ in mates}
+    if not claims or (len(beside) == 1 and not beside & set(claims)):
+        claims |= dict.fromkeys(sorted(beside), BY_MATES)
+    slugs = {lesson for student, lesson in mates if student in claims}
+    slug = slug or next(filter(None, map(clues.named_exercise, reversed(parts))), "")
+    if not slug and len(slugs) == 1:
+        (slug,) = slugs
+    owner = _claimed(claims, slug)
+    return owner or Owner(
+        slug=slug,
+        trouble="whose it is cannot be told: no student's id or name in its own or its folders' "
+        "names. Say so with --student",
+    )
 
 
 def _exercise(
@@ -107,9 +168,7 @@ def _exercise(
         return best[0], ""
     if stamp and stamp.ours and stamp.slug in clues.cells:
         return stamp.slug, ""
-    text = _words(name)
-    named = [slug for slug in clues.cells if _has(text, _words(slug))]
-    longest = [s for s in named if not any(s != t and _has(_words(t), _words(s)) for t in named)]
+    longest = _named_exercises(clues, name)
     if len(longest) == 1:
         return longest[0], ""
     if not clues.cells:
@@ -120,31 +179,45 @@ def _exercise(
     return "", f"which exercise it is cannot be told: {told}. Say so with --exercise"
 
 
+def _named_exercises(clues: OwnerClues, name: str) -> list[str]:
+    """Return the exercises that a name names; of two that contain one another, the longer."""
+    text = _words(name)
+    named = [slug for slug in clues.cells if _has(text, _words(slug))]
+    return [s for s in named if not any(s != t and _has(_words(t), _words(s)) for t in named)]
+
+
 def _student(
     clues: OwnerClues,
     stamp: stamps.Stamp | None,
     slug: str,
     parts: Sequence[str],
-    beside: bytes | None,
+    last: tuple[str, str],
 ) -> Owner:
+    """Return whose work it is; `last` is who counts if nothing else tells, and what says so."""
     claims: dict[str, str] = {}  # student → what says so
     if stamp and stamp.ours and (id := clues.student(stamp.student)):
         claims[id] = BY_STAMP
     elif stamp and stamp.ours:
         return Owner(trouble=f"its stamp is of {stamp.student}, who is not on the roster")
     _hear_names(clues, parts, claims)
-    if not claims and (id := _by_numbers(clues, beside)):
-        return Owner(id, slug, BY_NUMBERS)
+    if not claims and last[0]:
+        return Owner(last[0], slug, last[1])
+    return _claimed(claims, slug) or Owner(
+        slug=slug,
+        trouble="whose it is cannot be told: no stamp of this class, and no student's id or "
+        "name in its own or its folders' names. Say so with --student",
+    )
+
+
+def _claimed(claims: Mapping[str, str], slug: str) -> Owner | None:
+    """Return whose it is by `claims`, student → what says so; None if there are none."""
     if len(claims) == 1:
         ((id, by),) = claims.items()
         return Owner(id, slug, by)
     if not claims:
-        return Owner(
-            trouble="whose it is cannot be told: no stamp of this class, and no student's id or "
-            "name in its own or its folders' names. Say so with --student"
-        )
+        return None
     told = ", ".join(f"{by} says {id}" for id, by in claims.items())
-    return Owner(trouble=f"whose it is cannot be told: {told}. Say whose with --student")
+    return Owner(slug=slug, trouble=f"whose it is cannot be told: {told}. Say whose with --student")
 
 
 def _hear_names(clues: OwnerClues, parts: Sequence[str], claims: dict[str, str]) -> None:
@@ -173,14 +246,25 @@ def _named(clues: OwnerClues, name: str) -> list[str]:
     students = {ids[id] for id in found}
     if not students:
         full = [s for s in clues.folder.students if _is_name(s)]
-        students = {s.id for s in full if set(_words(s.name)) <= set(text)}
+        students = {s.id for s in full if _names(_words(s.name), text)}
     return sorted(students)
 
 
 def _is_name(student: Student) -> bool:
     """Whether a name is enough to recognise a student: two words or more, not all initials."""
     words = _words(student.name)
-    return len(words) >= 2 and any(len(w) > 2 for w in words)
+    return len(words) >= 2 and any(len(w) > 2 or _is_ideographs(w) for w in words)
+
+
+def _names(name: Sequence[str], text: Sequence[str]) -> bool:
+    """Whether all words of a name stand in `text`; ideographs may stand there without a space."""
+    whole = "".join(name)
+    return set(name) <= set(text) or (_is_ideographs(whole) and any(whole in w for w in text))
+
+
+def _is_ideographs(word: str) -> bool:
+    """Whether a word is written in signs of which one or two make a name."""
+    return all("\u2e80" <= sign <= "\u9fff" or "\uac00" <= sign <= "\ud7a3" for sign in word)
 
 
 def _by_numbers(clues: OwnerClues, beside: bytes | None) -> str:

@@ -12,13 +12,10 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-import nbformat
-
 from coursekit.classroom.bank.exercises import Question
-from coursekit.classroom.bank.notebooks import file_text, grade_id
 from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
 from coursekit.classroom.handout.assignments import Assignment, released
-from coursekit.classroom.intake import kept_versions
+from coursekit.classroom.intake import as_notebook, handwriting, kept_versions
 from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, read_regular
 from coursekit.classroom.paper import paper_answers
 from coursekit.classroom.paper.paper_answers import PaperAnswer
@@ -90,27 +87,18 @@ def _their_own(slug: str, student: str) -> str:
 
 def notebook(work: Assignment, release: str, answers: Mapping[str, PaperAnswer]) -> str:
     """Return the text of the release notebook with `answers`, question → answer, in its cells."""
-    book = nbformat.reads(release, as_version=4)
-    asked = {q.id: q for q in work.exercise.graded}
-    for cell in book.cells:
-        id = (grade_id(cell) or "").removesuffix("-answer")
-        if id in answers and cell.metadata.nbgrader["solution"]:
-            cell.source = cell_text(asked[id], answers[id].answer)
-    book.cells.insert(0, nbformat.v4.new_markdown_cell(NOTE, id="from-paper"))
-    book.metadata["coursekit"] = {"from": "answers on paper"}
-    return file_text(book)
+    cells = {
+        q.id: cell_text(q, answers[q.id].answer) for q in work.exercise.graded if q.id in answers
+    }
+    return as_notebook.notebook(release, cells, NOTE, "from-paper", {"from": SOURCE})
 
 
 def cell_text(question: Question, answer: str) -> str:
-    """Return the text of an answer cell that says exactly what stands on paper.
-
-    Numbers go in as they were written, in quotes, because the marker reads `"31,5 mm"` as well.
-    """
+    """Return the text of an answer cell that says exactly what stands on paper."""
     if question.kind == "written":
         return answer
-    found = paper_answers.entries(question, answer)
-    value = repr(found[0] if question.kind in ("number", "choice") else [e or None for e in found])
-    return f"# from the worksheet\n{question.variable} = {value}"
+    boxes = handwriting.entries(question, answer)
+    return as_notebook.cell_text(question, boxes, "from the worksheet")
 
 
 def _came(answers: list[PaperAnswer]) -> datetime:

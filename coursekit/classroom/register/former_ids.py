@@ -10,7 +10,7 @@ FOLDER_OF_FRAMES = "frames"
 FORMER_FILE = "former-ids.csv"
 # folders of a class that hold one folder a student
 BY_STUDENT = (
-    *("hand-out", "submitted", "autograded", "feedback", "taken-in"),
+    *("hand-out", "submitted", "autograded", "feedback", "taken-in", "to-look-at"),
     FOLDER_OF_FRAMES,
 )
 

@@ -24,7 +24,9 @@ BACKUPS_KEPT = 5
 _MARKING_WRITES = ("autograded", ".made/backups")
 _OF_STUDENTS = {"submitted": "*/*/.*.part", "taken-in": "*/*/*/.*.part"}
 _OURS = re.compile(r"\..+\.(\d+\.)?part")
-_OURS_AMONG_THEIRS = re.compile(r"\.(timestamp\.txt|numbers\.json|.+\.ipynb)\.\d+\.part")
+_OURS_AMONG_THEIRS = re.compile(
+    r"\.(timestamp\.txt|numbers\.json|chosen\.json|.+\.ipynb)\.\d+\.part"
+)
 _STILL_AT_WORK = 3600.0  # seconds
 
 
