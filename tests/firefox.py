@@ -8,6 +8,7 @@ over a web socket, and Tornado, which the kit stands on anyway, has a client for
     with Firefox(tmp_path / "profile", downloads=tmp_path / "saved") as firefox:
         firefox.open(tmp_path / "miter-angles-bench-03.html")
         firefox.type("#mill-setting", "28,5")
+        firefox.wait_for("document.querySelector('#kept-at').textContent")  # the keys were worked off
         firefox.kill()  # SIGKILL to every process of it, at once
         firefox.start()  # the same profile again, so what the page kept is still there
         firefox.open(tmp_path / "miter-angles-bench-03.html")

@@ -40,7 +40,7 @@ def test_typed_killed_opened_again_and_saved(tmp_path):
         firefox.open(page)
         firefox.wait_for("box.dataset.ready")
         firefox.type("#box", "28,5 − ü")
-        firefox.wait_for("document.querySelector('#said').textContent === box.value")
+        firefox.wait_for("document.querySelector('#said').textContent === '28,5 − ü'")
         firefox.kill()
         firefox.start()
         firefox.open(page)
