@@ -448,9 +448,11 @@ Keep.open(name, window.blank).then((found) => {
   found.watch((state) => { show(state); document.querySelector("#told").textContent = JSON.stringify(state); });
   document.body.dataset.ready = "yes";
 }, (error) => { document.body.dataset.ready = error.message; });
-boxes.forEach((one) => one.addEventListener("input", () => keep.put(state()).then(
-  () => { document.querySelector("#kept").textContent = boxes.map((box) => box.value).join("|"); },
-  (error) => { document.querySelector("#kept").textContent = error.message; })));
+boxes.forEach((one) => one.addEventListener("input", () => {
+  const put = boxes.map((box) => box.value).join("|"); // what is kept, not what stands there by then
+  const say = (text) => { document.querySelector("#kept").textContent = text; };
+  keep.put(state()).then(() => say(put), (error) => say(error.message));
+}));
 </script>"""
 READY = "document.body.dataset.ready"
 SAYS = "(text) => document.querySelector('#kept').textContent === text"

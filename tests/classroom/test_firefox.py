@@ -19,9 +19,10 @@ asked.onsuccess = () => {
   kept.onsuccess = () => { box.value = kept.result || ""; box.dataset.ready = "yes"; };
 };
 box.addEventListener("input", () => {
+  const text = box.value;
   const way = asked.result.transaction("kept", "readwrite", {durability: "strict"});
-  way.objectStore("kept").put(box.value, "box");
-  way.oncomplete = () => { document.querySelector("#said").textContent = box.value; };
+  way.objectStore("kept").put(text, "box");
+  way.oncomplete = () => { document.querySelector("#said").textContent = text; };
 });
 document.querySelector("#save").addEventListener("click", () => {
   const link = document.createElement("a");
