@@ -99,7 +99,14 @@ def test_a_near_miss_is_told_from_a_far_one(small, value, reason, hint):
         ("144,3 mm", ("right", 2.0)),
         ("144.3mm", ("right", 2.0)),
         (" 1.44e2 ", ("right", 2.0)),
-        ("14.4 cm", ("unreadable", 0.0)),
+        ("14.4 cm", ("right", 2.0)),
+        ("0.144 m", ("right", 2.0)),
+        ("5.669 in", ("right", 2.0)),
+        ('5 43/64"', ("right", 2.0)),
+        ("5.669", ("unit", 1.0)),
+        ("144 g", ("unreadable", 0.0)),
+        ("144°", ("unreadable", 0.0)),
+        ("5 43/64", ("unreadable", 0.0)),
         ("about 144", ("unreadable", 0.0)),
         ("", ("unreadable", 0.0)),
         ("1e999", ("unreadable", 0.0)),
@@ -169,8 +176,9 @@ def test_reasons_and_hints_are_words(small):
         "A known slip.",
     )
     assert found.given == "48 mm"
-    assert marked(small, area="14.4 cm")["area"].reason == (
-        "The answer must be in mm; got “cm”. Turn it and leave the unit out."
+    assert marked(small, area="14.4 cm")["area"].given == "144 mm"
+    assert marked(small, area="14.4 g")["area"].reason == (
+        "The answer must be in mm; got “g”. Turn it and leave the unit out."
     )
     assert marked(small, area=14.4)["area"].reason == "Right in cm, but mm were asked."
     assert marked(small)["area"].reason == "This cell did not run, so there is no value to mark."
@@ -184,6 +192,8 @@ def test_degrees_are_said_as_degrees(small):
     assert marked(small, area="144 mm")["area"].reason == (
         "The answer must be in degrees; got “mm”. Turn it and leave the unit out."
     )
+    assert marked(small, area="143° 45'")["area"].given == "143.75°"
+    assert marked(small, area="2.5133 rad")["area"].reason == "Right."
     assert marked(small, area=math.radians(144))["area"].reason == (
         "Right in radians, but degrees were asked."
     )

@@ -2,38 +2,21 @@
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass
 from math import floor, isinf
 
-from coursekit import units
+from coursekit.classroom.bank import written_number
 from coursekit.classroom.bank.bench_line import BenchLine
+from coursekit.classroom.bank.written_number import LONGEST, UnreadError, WrittenNumber
 
-_TYPED = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " ", "″": '"'})
-_NUMBER = re.compile(r"([-+]?(?:\d+(?:\.\d*)?|\.\d+))\s*(.*)")
-_FRACTION = re.compile(r"[-+]?(?:\d+[ -])?\d+\s*/\s*(\d+)\s*(in|inch|inches|\")")
-_ARC = re.compile(r"([-+]?)(\d+)\s*(?:°|deg)\s*(\d{1,2})\s*(?:'|′|min)")
-_TWO_WAYS = re.compile(r"[-+]?\d+(?:[.,'’]\d+){2,}\D*")
-_DEGREES = ("", "deg", "degree", "degrees", "°")
-_LENGTHS = ("mm", "cm", "m", "in", "inch", "inches", '"')
 _HAIR = 1e-6  # of a division: how far decimals can be off when they are kept in binary
-_LONGEST = 40  # characters
-
-
-@dataclass(frozen=True)
-class _Typed:
-    """A number in the line's unit, the worth of its last digit, and if it came in that unit."""
-
-    value: float
-    step: float
-    own: bool
 
 
 def value(line: BenchLine, text: str, resolution: float | None = None) -> float:
     """Return what `text` says as a reading of `line`, in the line's unit.
 
     The decimals may follow a comma or a point. A bare number is in the line's unit; a length may be
-    in mm, cm, m or inches ("0.05 in", "1/16 in"), an angle in degrees and minutes ("72° 30'").
+    in mm, cm, m or inches ("0.05 in", "1/16 in"), an angle in degrees and minutes ("72° 30'") or in
+    radians.
 
     Parameters
     ----------
@@ -71,61 +54,25 @@ def value(line: BenchLine, text: str, resolution: float | None = None) -> float:
     return typed.value
 
 
-def _read(line: BenchLine, text: str) -> _Typed:
-    plain = " ".join(text.translate(_TYPED).lower().split())
-    if len(plain) > _LONGEST or _TWO_WAYS.fullmatch(plain):
+def _read(line: BenchLine, text: str) -> WrittenNumber:
+    try:
+        return written_number.read(text, line.unit, exponents=False)
+    except UnreadError as error:
+        if error.trouble in ("too long", "two ways"):
+            raise ValueError(
+                f"'{line.say}' must have one point or comma, for the decimals; got "
+                f"{text[:LONGEST]!r}. Write it like 1234.5."
+            ) from None
         raise ValueError(
-            f"'{line.say}' must have one point or comma, for the decimals; got "
-            f"{text[:_LONGEST]!r}. Write it like 1234.5."
-        )
-    plain = plain.replace(",", ".")
-    typed = _angle(plain) if line.unit == "deg" else None
-    if line.unit == "mm":
-        typed = _length(plain)
-    number = _NUMBER.fullmatch(plain)
-    if typed is None and number and number[2] in _own_names(line.unit):
-        typed = _Typed(float(number[1]), _step(number[1]), True)
-    if typed is None:
-        raise ValueError(
-            f"'{line.say}' must be a number, in {line.unit}; got {text[:_LONGEST]!r}. Write it "
+            f"'{line.say}' must be a number, in {line.unit}; got {text[:LONGEST]!r}. Write it "
             f"like {_shown(_example(line))}."
-        )
-    return typed
-
-
-def _own_names(unit: str) -> tuple[str, ...]:
-    return _DEGREES if unit == "deg" else ("", unit.lower())
+        ) from None
 
 
 def _example(line: BenchLine) -> float:
     """Return a value that the line would take."""
     middle = 12.5 if isinf(line.high - line.low) else 0.4 * line.low + 0.6 * line.high
     return round(middle / line.resolution) * line.resolution
-
-
-def _angle(plain: str) -> _Typed | None:
-    found = _ARC.fullmatch(plain)
-    if not found or int(found[3]) > 59:
-        return None
-    size = int(found[2]) + int(found[3]) / 60
-    return _Typed(-size if found[1] == "-" else size, 1 / 60, True)
-
-
-def _length(plain: str) -> _Typed | None:
-    """Return a length in mm, or None if the text is not a length."""
-    if found := _FRACTION.fullmatch(plain):
-        step = units.INCH / int(found[1]) if int(found[1]) else 0.0
-        return _Typed(units.mm(plain), step, False) if step else None
-    found = _NUMBER.fullmatch(plain)
-    if not found or found[2] not in ("", *_LENGTHS):
-        return None
-    one = units.mm(f"1 {found[2]}")
-    return _Typed(units.mm(plain), _step(found[1]) * one, found[2] in ("", "mm"))
-
-
-def _step(digits: str) -> float:
-    """Return the worth of the last digit of a number as it is written."""
-    return 10.0 ** -len(digits.partition(".")[2])
 
 
 def _range(line: BenchLine) -> str:
@@ -137,7 +84,7 @@ def _range(line: BenchLine) -> str:
     return f"between {low} and {high} {line.unit}"
 
 
-def _check_division(line: BenchLine, typed: _Typed, division: float) -> None:
+def _check_division(line: BenchLine, typed: WrittenNumber, division: float) -> None:
     """Refuse a reading finer than the instrument shows.
 
     It must be a whole number of divisions. A reading that was typed in another unit than the line's
@@ -148,7 +95,7 @@ def _check_division(line: BenchLine, typed: _Typed, division: float) -> None:
         return
     say = f"'{line.say}' must be a whole number of divisions of the instrument, "
     say += f"{_shown(division)} {line.unit}; got {_shown(typed.value)} {line.unit}"
-    if typed.own:
+    if typed.unit == line.unit:
         marks = [_shown(k * division) for k in (floor(count), floor(count) + 1)]
         raise ValueError(
             f"{say}. The nearest marks are {marks[0]} and {marks[1]}: write the nearer, or name "

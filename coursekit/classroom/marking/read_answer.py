@@ -3,39 +3,13 @@
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import dataclass
 
+from coursekit.classroom.bank import written_number
 from coursekit.classroom.bank.exercises import Question
 from coursekit.classroom.bank.orders import ordered
 from coursekit.classroom.running.plain_value import Plain
 from coursekit.sheets.text import unit_word
-
-# how people write each unit, in lower case
-_SPELLINGS = {
-    "mm": ("mm", "millimetre", "millimetres", "millimeter", "millimeters"),
-    "cm": ("cm", "centimetre", "centimetres", "centimeter", "centimeters"),
-    "m": ("m", "metre", "metres", "meter", "meters"),
-    "in": ("in", "inch", "inches", '"', "''", "″"),
-    "deg": ("deg", "degree", "degrees", "°"),
-    "rad": ("rad", "radian", "radians"),
-    "N": ("n", "newton", "newtons"),
-    "MPa": ("mpa", "n/mm2", "n/mm²"),
-    "g": ("g", "gram", "grams"),
-    "°C": ("°c", "c"),
-    "%": ("%", "percent", "per cent"),
-}
-# ISO 80000-1:2022, 7.3: the decimal sign is a comma or a point; digits are grouped by a small space
-# and by nothing else, so that a single comma or point never separates thousands
-_NUMBER = re.compile(
-    r"([+-]?(?:[1-9]\d{0,2}(?: \d{3})+(?:[.,]\d*)?|\d+(?:[.,]\d*)?|[.,]\d+)(?:e[+-]?\d+)?)"
-    r"\s*((?:[^\W\d_]|[°\"'″%]).*)?",
-    re.IGNORECASE,
-)
-_TWO_SIGNS = re.compile(r"[+-]?\d+(?:[.,'’]\d+){2,}\D*|[+-]?\d+['’]\d+\D*")
-_LONGEST = 40  # characters of a number with its unit
-# other minus signs and spaces that people type → the ones that a program reads
-_TYPED = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " "})
 
 
 @dataclass(frozen=True)
@@ -139,27 +113,27 @@ def _read_number(question: Question, plain: Plain) -> tuple[float | None, str]:
 
 
 def _from_text(question: Question, text: str) -> tuple[float | None, str]:
-    """Read a number written by hand: `31,5 mm`, `1 234.5`, `−12°`.
+    """Read a number written by hand: `31,5 mm`, `1 234.5`, `−12°`, `1 1/4 in`.
 
-    A number in another unit is refused, not converted.
+    A number in another unit of the same kind is turned into the question's; any other is refused.
     """
-    typed = text.translate(_TYPED).strip()
-    shown = f"“{text.strip()[:30]}”"
-    found = _NUMBER.fullmatch(typed) if len(typed) <= _LONGEST else None
-    if len(typed) <= _LONGEST and _TWO_SIGNS.fullmatch(typed):
-        return None, (
+    try:
+        return written_number.read(text, question.unit).value, ""
+    except written_number.UnreadError as error:
+        return None, _refused(question, f"“{text.strip()[:30]}”", error)
+
+
+def _refused(question: Question, shown: str, error: written_number.UnreadError) -> str:
+    if error.trouble == "two ways":
+        return (
             f"{shown} can be read in two ways. Write one point or comma for the decimals and "
             "nothing between the thousands, like 1234.5."
         )
-    if not found:
-        return None, f"{shown} cannot be read as a number. Write it like 31.5, without quotes."
-    value = float(found[1].replace(" ", "").replace(",", "."))
-    unit = (found[2] or "").strip().lower()
-    if unit and unit not in _SPELLINGS.get(question.unit, (question.unit.lower(),)):
-        return None, (
-            f"The answer must be in {unit_word(question.unit)}; got “{unit[:20]}”. Turn it and "
-            "leave the unit out."
+    if error.trouble == "other unit":
+        return (
+            f"The answer must be in {unit_word(question.unit)}; got “{error.unit[:20]}”. Turn it "
+            "and leave the unit out."
         )
-    if not math.isfinite(value):
-        return None, f"{shown} is not a finite number."
-    return value, ""
+    if error.trouble == "not finite":
+        return f"{shown} is not a finite number."
+    return f"{shown} cannot be read as a number. Write it like 31.5, without quotes."
