@@ -38,9 +38,11 @@ ALL = ("bench-01", "bench-02", "bench-03", "bench-04", "bench-05")
 
 @pytest.fixture
 def nothing_starts(monkeypatch):
-    """No process may be started: any try raises."""
+    """No process may be started: any try raises, and is noted in the list, for a thread may keep it still."""
+    tries: list[object] = []
 
-    def refuse(*_, **__):
+    def refuse(*what, **__):
+        tries.append(what)
         raise AssertionError("no process may be started here")
 
     for home, names in (
@@ -51,6 +53,7 @@ def nothing_starts(monkeypatch):
         for name in names:
             if hasattr(home, name):
                 monkeypatch.setattr(home, name, refuse)
+    return tries
 
 
 @pytest.fixture
@@ -114,6 +117,7 @@ def test_a_class_of_plain_work_is_marked_from_beginning_to_end_without_a_process
             env={"COURSEKIT_ROOT": str(work.root)},
         )  # fmt: skip
         assert done.exit_code == 0, done.output
+    assert nothing_starts == []
     with gradebook(work.folder) as book:
         got = scores(book, "small")
     assert got["bench-01"] == {"area": 2, "double": 3, "shape": 1, "why": 0}
@@ -122,10 +126,17 @@ def test_a_class_of_plain_work_is_marked_from_beginning_to_end_without_a_process
     assert len(pages(work)) == 5
 
 
+def test_marking_by_itself_starts_none_either(plain_class, nothing_starts):
+    assert told_by(plain_class) == dict.fromkeys(ALL, "marked")
+    assert told_by(plain_class) == dict.fromkeys(ALL, "unchanged")
+    assert nothing_starts == []
+
+
 def test_one_cell_of_code_starts_a_process(plain_class, nothing_starts):
     small.hand_in(plain_class, "bench-02", {"area": "area = side**2"})
     with pytest.raises(AssertionError, match="no process may be started"):
         told_by(plain_class)
+    assert nothing_starts
 
 
 def test_it_is_what_a_run_gives_to_the_last_byte(plain_class, monkeypatch):
