@@ -108,10 +108,11 @@ def _marked_and_kept(
                 done[student], again[student] = kept
             elif one := _read_off(session, submission, new, place.limits):
                 done[student] = one
-                told(student, "marked")
             else:
                 to_run.append(student)
                 new.keep(submission)
+        if student in done and student not in again:
+            told(student, "marked")
     late = marks_writer.renew_late_penalties(
         session.book, session.work.slug, list(again), session.rule
     )
