@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import _posixsubprocess
 import copy
 import json
 import os
@@ -10,7 +11,6 @@ import subprocess
 from types import SimpleNamespace
 from typing import Any
 
-import _posixsubprocess
 import nbformat
 import pytest
 from click.testing import CliRunner
@@ -71,7 +71,9 @@ def hand_in_plainly(path):
     work = small.evening(path)
     small.hand_in(work, "bench-01")
     small.hand_in(work, "bench-02", {"area": "area = '1,5 mm'", "double": "double = 12, 5"})
-    small.hand_in(work, "bench-03", {"area": "# from paper\n\narea = 132,5", "shape": "shape = 'ring'"})
+    small.hand_in(
+        work, "bench-03", {"area": "# from paper\n\narea = 132,5", "shape": "shape = 'ring'"}
+    )
     small.hand_in(work, "bench-04", {"area": "area = 0,05", "why": ""})
     write_text(work.folder.submitted("bench-05", "small") / "small.ipynb", "{")
 
@@ -103,7 +105,9 @@ def told_by(work, **more):
 
 
 def pages(work):
-    return [path.read_bytes() for path in feedback.give_feedback(work.folder, "small", None, work.root)]
+    return [
+        path.read_bytes() for path in feedback.give_feedback(work.folder, "small", None, work.root)
+    ]
 
 
 def test_a_class_of_plain_work_is_marked_from_beginning_to_end_without_a_process(
@@ -141,7 +145,11 @@ def test_one_cell_of_code_starts_a_process(plain_class, nothing_starts):
 
 def test_it_is_what_a_run_gives_to_the_last_byte(plain_class, monkeypatch):
     assert set(told_by(plain_class).values()) == {"marked"}
-    files, rows, shown = small.tree(marked(plain_class)), small.rows(plain_class), pages(plain_class)
+    files, rows, shown = (
+        small.tree(marked(plain_class)),
+        small.rows(plain_class),
+        pages(plain_class),
+    )
     for student in ALL:
         record = plain_class.folder.autograded(student, "small") / "marks.json"
         record.unlink()
@@ -198,7 +206,9 @@ def test_without_a_cage_the_command_names_who_waits(plain_class, no_cage, monkey
         env={"COURSEKIT_ROOT": str(plain_class.root)},
     )  # fmt: skip
     assert done.exit_code == 1
-    assert done.output.startswith("LEFT: bench-02 small. The notebook holds code, and code is run in")
+    assert done.output.startswith(
+        "LEFT: bench-02 small. The notebook holds code, and code is run in"
+    )
     assert len(done.output.splitlines()) == 1
 
 

@@ -210,7 +210,9 @@ def test_the_same_answers_earn_the_same_however_they_come(
     assert found["run"][1] == typed
     assert found["run"][3] == pages
     for student in typed:
-        files = [small.tree(found[way][0].folder.autograded(student, slug)) for way in ("typed", "run")]
+        files = [
+            small.tree(found[way][0].folder.autograded(student, slug)) for way in ("typed", "run")
+        ]
         assert files[0] == files[1]
     by_machine = [q for q in work.exercise.graded if q.kind != "written"]
     assert typed["bench-01"].total == sum(q.marks for q in by_machine)

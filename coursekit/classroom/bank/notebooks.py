@@ -169,10 +169,7 @@ def _to_write(question: Question) -> str:
 def _shown_value(question: Question) -> str:
     """Return the code, as students see it, of the cell that shows what is handed in."""
     unit = f", {unit_word(question.unit)!r}" if question.unit else ""
-    return (
-        "# This is what you hand in.\n"
-        f'print("{question.variable} =", {question.variable}{unit})'
-    )
+    return f'# This is what you hand in.\nprint("{question.variable} =", {question.variable}{unit})'
 
 
 def _check(question: Question) -> str:

@@ -137,7 +137,7 @@ def _cells(data: bytes) -> Any:
 
 
 def is_new(folder: ClassFolder, student: str, slug: str) -> bool:
-    """Whether a notebook looks as if it must be marked: it is newer than the record of its marks."""
+    """Whether a notebook looks as if it must be marked: it is newer than its marks' record."""
     notebook = folder.submitted(student, slug) / f"{slug}.ipynb"
     record = folder.autograded(student, slug) / RECORD
     with suppress(OSError):

@@ -47,7 +47,9 @@ def take_as_meant(
         if cell.cell_type != "code" or id not in asked:
             continue
         question = asked[id]
-        meant = _meant(question, str(cell.source), released.get(id, ""), run.values.get(question.id))
+        meant = _meant(
+            question, str(cell.source), released.get(id, ""), run.values.get(question.id)
+        )
         if meant is not None:
             run.values[question.id] = meant
             run.outputs.pop(index, None)

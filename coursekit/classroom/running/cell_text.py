@@ -105,4 +105,3 @@ def _is_literal(node: ast.expr, depth: int = 0) -> bool:
     # IPython takes prompts off the lines of a text that has several
     of_one_line = node.lineno == node.end_lineno
     return type(node.value) in (int, float, str, bool, type(None)) and of_one_line
-
