@@ -100,7 +100,7 @@ def with_gaps(work, student: str) -> Sheet:
             boxes[0] = list(question.options)[-1]
         elif question.scaffold and turn % 2:
             boxes[:] = [""] * len(boxes)
-        else:
+        elif question.kind != "points":
             boxes[-1] = ""
     return found
 
