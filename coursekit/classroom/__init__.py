@@ -32,6 +32,10 @@ What holds them off:
 - What is typed into an answer page can't become code, because it goes into the notebook as texts
   in quotes and comment lines.
   [classroom/test_answers_taken_in.py::test_nothing_that_was_typed_becomes_code]
+- Answers that are marked without a cage are parsed and never evaluated: only constants, their signs
+  and lists of them are read, exactly as a run would read them. Anything else needs the cage.
+  [hostile/test_literals.py::test_what_needs_running_is_not_read]
+  [classroom/test_read_off.py::test_a_changed_notebook_is_read_as_it_runs_or_is_run]
 - Nobody's work replaces another's, because a stamp that only this class can make outranks names.
   [intake_attacks: an unstamped file named after another]
 - Files whose names some disks take for the same can't overwrite one another.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -63,20 +63,21 @@ def mark(
     quiet: bool,
     as_json: bool,
 ) -> None:
-    """Run and mark what was handed in for the exercises SLUG.
+    """Mark what was handed in for the exercises SLUG, and run what holds code.
 
     Marking several at once is quicker than one after another, because what runs the notebooks is
     started only once.
     """
     from coursekit.classroom.intake import first_look
     from coursekit.classroom.register import class_folder
-    from coursekit.classroom.running.warm_parent import WarmParent
+    from coursekit.classroom.running.warm_parent import NotIsolatedError, WarmParent
 
     folder = class_folder.load(class_path)
     new = first_look.new_work(folder, slugs)
     parent = WarmParent(new.libraries)
-    if new.slugs and scheduler is None:
-        parent.start()  # it does its imports while this process does the ones below
+    if new.to_run and scheduler is None:
+        with suppress(NotIsolatedError):  # what can't be run here is told with the marks
+            parent.start()  # it does its imports while this process does the ones below
     from coursekit.classroom.marking import mark_class
     from coursekit.classroom.running.limits import Limits
 
@@ -84,7 +85,7 @@ def mark(
     told: list[dict[str, str]] = []
     limits = Limits(cell=seconds, notebook=6 * seconds)
     with _place(scheduler, limits, workers, no_sandbox, parent) as place:
-        if new.slugs:
+        if new.to_run:
             place.start()
         for work in works:
             done: dict[str, str] = {}

@@ -1,9 +1,10 @@
-"""Marking beside its peer, in one run: `uv run python -m tests.benchmarks.marking [students] [--growth]`.
+"""Marking beside its peer, in one run: `uv run python -m tests.benchmarks.marking [students] [--growth [--plain]]`.
 
 The same students, three copies of the exercise, the same answer cells, every value right or plainly
 wrong. The peer is the stock `nbgrader autograde` in a class folder of its own without this kit's
 plug-ins, with check cells that it can run: a look-up of the expected value and one `assert`, so that
-the peer's time is its own. Both run as commands and pay their own start; the peer takes one exercise a
+the peer's time is its own. Every answer cell holds code, so that all are run; with `--plain` they hold the
+values alone, which this kit marks without a run. Both run as commands and pay their own start; the peer takes one exercise a
 command, this kit's takes them all in one.
 Marks must be the same cell by cell. Time is by the wall and by the processor (user and system, children
 among it: other work on the machine does not count there). Memory is the largest sum over all processes
@@ -57,17 +58,22 @@ def course(place: Path) -> Path:
     return place
 
 
-def answers_of(work: assignments.Assignment, turn: int, student: str) -> dict[str, str]:
+def answers_of(
+    work: assignments.Assignment, turn: int, student: str, plain: bool = False
+) -> dict[str, str]:
     """Return the answer cells of one student: every fifth value wrong, another a student."""
     right = own_numbers.answers(work.exercise, work.key, work.numbers(student))
     marked = [q for q in work.exercise.graded if q.kind != "written"]
     values = {
         q.id: stock_peer.answer(q, right[q.id], (turn + i) % 5 == 0) for i, q in enumerate(marked)
     }
-    return invented_class._cells(work, values)
+    cells = invented_class._cells(work, values)
+    return (
+        cells if plain else {id: text.replace(" = ", " = 0 or ", 1) for id, text in cells.items()}
+    )
 
 
-def ours(folder: Path, root: Path, count: int) -> list[assignments.Assignment]:
+def ours(folder: Path, root: Path, count: int, plain: bool = False) -> list[assignments.Assignment]:
     """Return the works of a class of `count`, handed out and handed in."""
     roster = [Student(f"bench-{i:03d}", f"Bench {i}") for i in range(1, count + 1)]
     opened = open_class(folder, roster)
@@ -78,7 +84,7 @@ def ours(folder: Path, root: Path, count: int) -> list[assignments.Assignment]:
             name = f"{work.slug}.ipynb"
             bundle = opened.bundle(student.id, work.slug)
             notebook = nbformat.read(bundle / name, as_version=4)
-            filled = invented_class.filled(notebook, answers_of(work, turn, student.id))
+            filled = invented_class.filled(notebook, answers_of(work, turn, student.id, plain))
             write_text(opened.submitted(student.id, work.slug) / name, nbformat.writes(filled))
     return works
 
@@ -252,12 +258,12 @@ def _clocked(function: Any, times: list[float], clock: Callable[[], float]) -> A
     return call
 
 
-def growth(counts: tuple[int, ...] = (30, 100, 300)) -> None:
+def growth(counts: tuple[int, ...] = (30, 100, 300), plain: bool = False) -> None:
     """Print time and memory of one exercise for growing classes."""
     for count in counts:
         with tempfile.TemporaryDirectory() as place:
             root, kit = course(Path(place) / "course"), Path(place) / "kit"
-            ours(kit, root, count)
+            ours(kit, root, count, plain)
             found = marked_by(kit, root, SLUGS[:1])
             print(
                 json.dumps({"students": count, **{k: round(v, 1) for k, v in found.items()}}),
@@ -268,6 +274,6 @@ def growth(counts: tuple[int, ...] = (30, 100, 300)) -> None:
 if __name__ == "__main__":
     numbers = [int(word) for word in sys.argv[1:] if word.isdigit()]
     if "--growth" in sys.argv:
-        growth(tuple(numbers) or (30, 100, 300))
+        growth(tuple(numbers) or (30, 100, 300), "--plain" in sys.argv)
     else:
         compare(numbers[0] if numbers else 30)

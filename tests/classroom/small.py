@@ -158,7 +158,7 @@ def rows(work):
     """Every grade, comment and submission of the gradebook, without the random row ids."""
     with gradebook(work.folder) as book:
         found = []
-        for submission in book.assignment_submissions("small"):
+        for submission in book.assignment_submissions(work.slug):
             (notebook,) = submission.notebooks
             student = submission.student.id
             found.append((student, str(submission.timestamp), notebook.late_submission_penalty))

@@ -16,16 +16,16 @@ def named(work):
 
 
 def test_marked_work_is_not_new_and_changed_work_is(evening):
-    assert not first_look.has_new(evening.folder, "small")
+    assert not first_look.new_work(evening.folder, ["small"]).slugs
     path = small.hand_in(evening, "bench-02") / "small.ipynb"
     record = evening.folder.autograded("bench-02", "small") / "marks.json"
     os.utime(path, (record.stat().st_mtime + 1,) * 2)
-    assert first_look.has_new(evening.folder, "small")
+    assert first_look.new_work(evening.folder, ["small"]).slugs == {"small"}
 
 
 def test_work_of_one_who_had_handed_in_nothing_is_new(evening):
     small.hand_in(evening, "bench-05")
-    assert first_look.has_new(evening.folder, "small")
+    assert first_look.new_work(evening.folder, ["small"]).slugs == {"small"}
 
 
 @pytest.mark.parametrize(

@@ -281,6 +281,6 @@ def test_times_as_nbgrader_writes_them(evening, text, when):
 
 
 def test_the_guard_against_running_would_see_a_run(evening, never_runs):
-    small.hand_in(evening, "bench-02")
+    small.hand_in(evening, "bench-02", {"area": "area = side**2"})
     with pytest.raises(AssertionError, match="nothing may be run here"):
         mark(evening)

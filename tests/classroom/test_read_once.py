@@ -8,7 +8,6 @@ from coursekit.classroom.handout import assignments, release
 from coursekit.classroom.intake import first_look, safe_reading, submission
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.register.class_folder import ClassError
-from coursekit.classroom.running.warm_parent import LIBRARIES
 
 from . import small
 from .conftest import LIMITS
@@ -50,14 +49,15 @@ def test_work_that_came_after_the_first_look_is_the_work_that_is_marked(evening)
     assert {m.question: m.marks for m in marked[-1].marks}["area"] == 2
 
 
-def test_more_than_memory_should_hold_is_read_again_and_may_name_any_library(evening, monkeypatch):
-    small.hand_in(evening, "bench-05")
+def test_more_than_memory_should_hold_is_looked_at_and_read_again(evening, monkeypatch):
+    small.hand_in(evening, "bench-05", {"area": "import sympy\narea = side**2"})
     new = first_look.NewWork(_room=10)
     one = submission.Submission.read(evening.folder, "bench-05", "small")
     assert not new.keep(one)
     assert new.take(evening.folder, "bench-05", "small") == one
     monkeypatch.setattr(first_look, "NewWork", lambda: new)
-    assert first_look.new_work(evening.folder, ["small"]).libraries == LIBRARIES
+    assert first_look.new_work(evening.folder, ["small"]).libraries == {"sympy"}
+    assert new.to_run == {("bench-05", "small")}
 
 
 def test_marking_makes_no_release(evening, monkeypatch):

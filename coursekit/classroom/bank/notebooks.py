@@ -23,6 +23,7 @@ from coursekit.classroom.bank.own_numbers import Drawn
 from coursekit.sheets.text import quantity, unit_word
 
 NUMBERS_FILE = "numbers.json"
+OWN_NUMBERS = "own-numbers"  # id of the cell that reads it
 TEXT_STUB = "*Write your answer here.*"
 _KERNEL = {"display_name": "Python 3", "language": "python", "name": "python3"}
 
@@ -40,6 +41,15 @@ def probes(exercise: Exercise) -> tuple[Probe, ...]:
     return tuple(Probe(q.id, q.variable) for q in exercise.graded if q.kind != "written")
 
 
+def locked_code(exercise: Exercise) -> dict[str, str]:
+    """Return the code of the cells that students must not change, id → as they see it.
+
+    The first prints the student's numbers, each of the others one answer, and none does more.
+    """
+    shown = {q.id: _shown_value(q) for q in exercise.graded if q.kind != "written"}
+    return {OWN_NUMBERS: _own_numbers(exercise), **shown}
+
+
 def source(
     exercise: Exercise, answers: Mapping[str, Value], worked: Mapping[str, str]
 ) -> NotebookNode:
@@ -49,7 +59,7 @@ def source(
     """
     cells = [
         _text("read-first", f"# {exercise.title}\n\n{exercise.intro}\n\n{_HOW_TO}"),
-        _code("own-numbers", _own_numbers(exercise)),
+        _code(OWN_NUMBERS, _own_numbers(exercise)),
     ]
     for number, question in enumerate(exercise.graded, start=1):
         cells.append(_text(f"{question.id}-text", _question_text(number, question)))
@@ -156,16 +166,20 @@ def _to_write(question: Question) -> str:
     return f"Put your answer{unit + ',' if unit else ''} in place of None."
 
 
+def _shown_value(question: Question) -> str:
+    """Return the code, as students see it, of the cell that shows what is handed in."""
+    unit = f", {unit_word(question.unit)!r}" if question.unit else ""
+    return f'# This is what you hand in.\nprint("{question.variable} =", {question.variable}{unit})'
+
+
 def _check(question: Question) -> str:
     """Return the cell that shows what is handed in.
 
     Plain `nbgrader autograde` would give full marks for a cell that only prints. The hidden line
     makes the cell fail there, because marks come from `coursekit mark` alone.
     """
-    unit = f", {unit_word(question.unit)!r}" if question.unit else ""
     return (
-        "# This is what you hand in.\n"
-        f'print("{question.variable} =", {question.variable}{unit})\n'
+        f"{_shown_value(question)}\n"
         "### BEGIN HIDDEN TESTS\n"
         'raise RuntimeError("This notebook is marked with `coursekit mark`.")\n'
         "### END HIDDEN TESTS"

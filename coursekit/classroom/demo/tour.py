@@ -13,7 +13,7 @@ from rich.table import Table
 from coursekit.classroom.demo import invented_class, invented_readings
 from coursekit.classroom.handout import assignments, worksheets
 from coursekit.classroom.handout.assignments import Assignment
-from coursekit.classroom.intake.first_look import has_new
+from coursekit.classroom.intake.first_look import new_work
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.report import class_facts, class_report, feedback
 from coursekit.classroom.report.marks_table import course_table, marks_table
@@ -51,10 +51,11 @@ def demo(
             invented_class.hand_in(work)
             invented_readings.record(work)
         with bar("Running and marking", count) as step, Here() as here:
-            if any(has_new(folder, slug) for slug in slugs):
+            new = new_work(folder, slugs)
+            if new.to_run:
                 here.start()
             for work in works:
-                mark_class.mark_class(work, place=here, progress=_teller(step, work))
+                mark_class.mark_class(work, place=here, progress=_teller(step, work), new=new)
         with bar("Feedback", count) as step:
             for work in works:
                 feedback.give_feedback(folder, work.slug, _teller(step, work))

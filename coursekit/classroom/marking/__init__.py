@@ -20,6 +20,8 @@ Decisions:
   students. It earns nothing for written questions, which a person reads, and it can't reach keys,
   slips or the secret, which are not in the cage. Because of own numbers, one student's call does
   not give another's answer.
+- Untouched code to complete is no answer, and a decimal comma is read as such where it can't be
+  anything else (`as_meant`). This holds whether a notebook was run or only read.
 - Answers in merged cells count: it is enough that the answer's variable gets its value in any cell
   before its check runs (`bank.notebooks.put_back_in_order`).
 - Plain values are kept. `autograded/<student>/<slug>/marks.json` holds what the run brought back.

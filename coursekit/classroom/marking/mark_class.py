@@ -1,6 +1,8 @@
 """Marks what a class has handed in: reads it, runs it, marks its values and writes the marks.
 
-One submission object goes through all these steps. The release that they compare with is made by
+Only work that holds code is run. Plain answers are read off their cells, which gives the same
+values, so a class of answer pages and sheets of paper starts no process and needs no cage. One
+submission object goes through all these steps. The release that they compare with is made by
 hand-out alone.
 """
 
@@ -22,8 +24,10 @@ from coursekit.classroom.bank.notebooks import (
 from coursekit.classroom.gradebook import marks_writer, opener, reader
 from coursekit.classroom.gradebook.nbgrader_settings import late_rule
 from coursekit.classroom.handout.assignments import Assignment, released
-from coursekit.classroom.intake.first_look import NewWork, has_new
+from coursekit.classroom.intake import first_look
+from coursekit.classroom.intake.first_look import NewWork
 from coursekit.classroom.intake.submission import Submission
+from coursekit.classroom.marking.as_meant import take_as_meant
 from coursekit.classroom.marking.marked_work import (
     Marked,
     MarkingSession,
@@ -37,8 +41,9 @@ from coursekit.classroom.marking.marker import mark
 from coursekit.classroom.marking.marks_in_cells import show, stop_reason
 from coursekit.classroom.register import lock_and_backup
 from coursekit.classroom.register.one_piece import LEFT, one_piece
+from coursekit.classroom.running import plain_cells
 from coursekit.classroom.running.places import Here, RunPlace, Task
-from coursekit.classroom.running.runner import Limits, Run, Warm
+from coursekit.classroom.running.runner import Limits, NotIsolatedError, Run, Warm
 
 Progress = Callable[[str, str], None]
 Scores = Mapping[str, Mapping[str, float | None]]
@@ -55,10 +60,11 @@ def mark_class(
 ) -> list[Marked]:
     """Return the marked work of every student who has handed `work` in, in the roster's order.
 
-    Each notebook is run at `place`, or else by one of `workers` warm processes here, and marked in
-    this process. Only work that is new or changed is run. Work that was run before is marked again
-    from the values it gave, and written if anything differs. `progress` is called with a student
-    and what happened; `new` holds what a first look has read already.
+    Each notebook that holds code is run at `place`, or else by one of `workers` warm processes
+    here, and marked in this process. Only work that is new or changed is run. Work that was run
+    before is marked again from the values it gave, and written if anything differs. `progress` is
+    called with a student and what happened; `new` holds what a first look has read already. Where
+    there is no cage, all other work is marked, and work that must be run is left, with the reason.
 
     Raises
     ------
@@ -66,9 +72,11 @@ def mark_class(
         If the exercise was not handed out, if its release no longer fits it, or if another process
         is marking this class.
     """
+    if new is None:
+        new = first_look.new_work(work.folder, [work.slug])
     if place is None:
         with Here(limits, workers) as here:
-            if has_new(work.folder, work.slug):
+            if new.to_run:
                 here.start()
             return mark_class(work, place=here, progress=progress, new=new)
     told = progress or (lambda student, what: None)
@@ -79,7 +87,7 @@ def mark_class(
         with opener.gradebook(work.folder) as book:
             opener.enrol(book, work.folder.students)
             session = MarkingSession(work, book, release, late_rule(work.folder))
-            done = _marked_and_kept(session, place, new or NewWork(), told)
+            done = _marked_and_kept(session, place, new, told)
         work.remember()
     return [done[s.id] for s in work.folder.students if s.id in done]
 
@@ -90,32 +98,51 @@ def _marked_and_kept(
     """Mark and keep all work, first what need not be run; return student → marked work."""
     to_run: list[str] = []
     done: dict[str, Marked] = {}
-    what: dict[str, str] = {}
+    again: dict[str, str] = {}
     scores = reader.machine_scores(session.book, session.work.slug)
     for student in who_handed_in(session.work):
         with _alone(session, student, told):
             submission = new.take(session.work.folder, student, session.work.slug)
-            again = _without_running(session, submission, scores, place.limits)
-            if again is None:
+            kept = _without_running(session, submission, scores, place.limits)
+            if kept is not None:
+                done[student], again[student] = kept
+            elif one := _read_off(session, submission, new, place.limits):
+                done[student] = one
+            else:
                 to_run.append(student)
                 new.keep(submission)
-            else:
-                done[student], what[student] = again
+        if student in done and student not in again:
+            told(student, "marked")
     late = marks_writer.renew_late_penalties(
-        session.book, session.work.slug, list(done), session.rule
+        session.book, session.work.slug, list(again), session.rule
     )
-    for student, said in what.items():
+    for student, said in again.items():
         told(student, "late penalty set" if student in late and said == "unchanged" else said)
     for ready, run in _run_all(session, to_run, new, place, told):
         student = ready.submission.student
         with _alone(session, student, told):
-            release = session.release.notebook
-            one, notebook = _marked(session.work, release, ready, run, place.limits)
-            keep(session, ready.submission, one, notebook)
-            done[student] = one
+            done[student] = _kept(session, ready, run, place.limits)
         if student in done:
             told(student, "marked")
     return done
+
+
+def _read_off(
+    session: MarkingSession, submission: Submission, new: NewWork, limits: Limits
+) -> Marked | None:
+    """Return work that was marked and kept without a run, or None if it must be run."""
+    if (submission.student, submission.slug) in new.to_run:
+        return None
+    ready = _made_ready(session.release.notebook, submission)
+    run = _plain_run(session.work, session.release.notebook, ready)
+    return _kept(session, ready, run, limits) if run is not None else None
+
+
+def _kept(session: MarkingSession, ready: _Ready, run: Run, limits: Limits) -> Marked:
+    """Mark a run, keep the marked work and return it."""
+    one, notebook = _marked(session.work, session.release.notebook, ready, run, limits)
+    keep(session, ready.submission, one, notebook)
+    return one
 
 
 @contextmanager
@@ -189,13 +216,21 @@ def _task(work: Assignment, ready: _Ready) -> Task:
     return Task(student, ready.notebook, probes(work.exercise), files)
 
 
+def _plain_run(work: Assignment, release: NotebookNode, ready: _Ready) -> Run | None:
+    """Return what a run would give if that is known without one, or None if it must be run."""
+    if ready.submission.trouble:
+        return Run()
+    numbers = work.numbers_text(ready.submission.student)
+    return plain_cells.run_of(work.exercise, release, ready.notebook, numbers)
+
+
 def _run_all(
     session: MarkingSession, students: list[str], new: NewWork, place: RunPlace, told: Progress
 ) -> Iterator[tuple[_Ready, Run]]:
-    """Yield work and its run as each is ready; work that cannot be opened comes last."""
+    """Yield work and its run as each is ready; work that turns out not to need one comes last."""
     work, release = session.work, session.release.notebook
     out: dict[str, _Ready] = {}
-    broken: list[_Ready] = []
+    known: list[tuple[_Ready, Run]] = []
 
     def tasks() -> Iterator[Task]:
         for student in students:
@@ -203,17 +238,28 @@ def _run_all(
             with _alone(session, student, told):
                 ready = _made_ready(release, new.take(work.folder, student, work.slug))
                 if ready.submission.trouble:
-                    broken.append(ready)
+                    known.append((ready, Run()))
                 else:
                     task = _task(work, ready)
                     out[student] = ready
             if task is not None:
                 yield task
 
-    for task, run in place.runs(tasks()):
-        yield out.pop(task.student), run
-    for ready in broken:
-        yield ready, Run()
+    waiting = tasks()
+    try:
+        for task, run in place.runs(waiting):
+            yield out.pop(task.student), run
+    except NotIsolatedError:
+        left = list(out) + [task.student for task in waiting]
+        for student in left:
+            told(student, LEFT + _NO_CAGE)
+    yield from known
+
+
+_NO_CAGE = (
+    "The notebook holds code, and code is run in a cage alone; this machine offers none. "
+    "`coursekit cage` says why, and what to do."
+)
 
 
 def mark_one(
@@ -221,8 +267,10 @@ def mark_one(
 ) -> tuple[Marked, NotebookNode]:
     """Return a submission's marks and its notebook as it ran, with each mark shown in its cell."""
     ready = _made_ready(release, submission)
-    task = _task(work, ready)
-    run = Run() if submission.trouble else warm.run(task.notebook, task.probes, task.files)
+    run = _plain_run(work, release, ready)
+    if run is None:
+        task = _task(work, ready)
+        run = warm.run(task.notebook, task.probes, task.files)
     return _marked(work, release, ready, run, warm.limits)
 
 
@@ -232,6 +280,7 @@ def _marked(
     """Return the marks of a run, and its notebook with each mark shown in its cell."""
     submission, notebook = ready.submission, ready.notebook
     stops, written = _stops(notebook, run, submission.trouble), _written(notebook)
+    take_as_meant(work.exercise, release, notebook, run, stops)
     numbers = work.numbers(submission.student)
     marks = mark(work.exercise, work.key, numbers, run.values, stops, written)
     show(notebook, run, marks)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from coursekit.classroom.bank import written_number
 from coursekit.classroom.bank.exercises import Question
 from coursekit.classroom.bank.orders import ordered
+from coursekit.classroom.marking.as_meant import twice_too_many, two_numbers
 from coursekit.classroom.running.plain_value import Plain
 from coursekit.sheets.text import unit_word
 
@@ -33,6 +34,8 @@ def read(question: Question, plain: Plain | None) -> ReadAnswer:
         return _read_order(question, plain)
     if question.kind in ("numbers", "points"):
         return _read_list(question, plain)
+    if plain["is"] == "list" and (why := two_numbers(plain["value"])):
+        return ReadAnswer(None, why)
     if plain["is"] == "list" and len(plain["value"]) == 1:
         plain = plain["value"][0]  # a list of one number is that number
     value, why = _read_number(question, plain)
@@ -84,7 +87,8 @@ def _read_list(question: Question, plain: Plain) -> ReadAnswer:
         return ReadAnswer(None, "No answer was given.", blank=True)
     if len(items) != wanted:
         what = f"{count} points, {wanted} numbers in all" if points else f"{wanted} numbers"
-        return ReadAnswer(None, f"The list must have {what}; yours has {len(items)}.")
+        comma = twice_too_many(items, wanted)
+        return ReadAnswer(None, f"The list must have {what}; yours has {len(items)}.{comma}")
     values = tuple(_read_number(question, item)[0] for item in items)
     if all(v is None for v in values):
         return ReadAnswer(None, "There is no number in the list.")

@@ -22,7 +22,7 @@ from markupsafe import Markup
 from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.exercises import Exercise, Question
 from coursekit.classroom.bank.mark import Mark
-from coursekit.classroom.bank.notebooks import NUMBERS_FILE, grade_id
+from coursekit.classroom.bank.notebooks import NUMBERS_FILE, OWN_NUMBERS, grade_id
 from coursekit.classroom.gradebook.nbgrader_settings import course_root
 from coursekit.classroom.gradebook.read_only import reading
 from coursekit.classroom.gradebook.reader import QuestionMarks, Standing, standing
@@ -119,7 +119,7 @@ def page(folder: ClassFolder, exercise: Exercise, student: str) -> str:
 
 def folder_words(exercise: Exercise) -> frozenset[str]:
     """Return the ids of cells whose code is the kit's own and is not shown."""
-    return frozenset({"own-numbers", *(q.id for q in exercise.graded if q.kind != "written")})
+    return frozenset({OWN_NUMBERS, *(q.id for q in exercise.graded if q.kind != "written")})
 
 
 def _numbers(path: Path, exercise: Exercise) -> list[tuple[str, str, str]]:

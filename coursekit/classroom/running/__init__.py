@@ -1,7 +1,11 @@
-"""Runs a notebook somewhere safe and brings plain values back.
+"""Runs a notebook somewhere safe and brings plain values back, or reads them where no code is.
 
 Decisions:
 
+- A notebook is read without a run only if that gives the same in every detail: its answers are
+  literals, or code to complete that nobody touched, and the student's own cells hold no code
+  (`plain_cells`, `cell_text`). In doubt it is run. So there is one marker for answer pages,
+  messages, paper and notebooks, and a class without code needs neither a cage nor any process.
 - There is one parent process and one warm child for each processor core. `warm_parent` starts the
   parent, which imports the students' libraries once, before anything of the class is read, and
   forks the children; each child builds its own cage and forks once for each notebook. The parent

@@ -24,7 +24,12 @@ from coursekit.classroom.running.listening import LAST_LINE, TimeLeft, listened
 from coursekit.classroom.running.meter import Meter
 from coursekit.classroom.running.plain_value import Plain
 from coursekit.classroom.running.warm_child import WarmChild
-from coursekit.classroom.running.warm_parent import RunnerError, WarmParent, next_message
+from coursekit.classroom.running.warm_parent import (
+    NotIsolatedError,
+    RunnerError,
+    WarmParent,
+    next_message,
+)
 
 __all__ = ["Limits", "NotIsolatedError", "Run", "RunnerError", "Warm", "warm"]
 
@@ -41,10 +46,6 @@ class Run:
     outputs: dict[int, list[dict[str, Any]]] = field(default_factory=dict)
     values: dict[str, Plain] = field(default_factory=dict)
     stopped: dict[int, str] = field(default_factory=dict)
-
-
-class NotIsolatedError(RunnerError):
-    """No cage can be built here in which a student's code can read and harm nothing else."""
 
 
 @dataclass(frozen=True)

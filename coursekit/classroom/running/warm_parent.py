@@ -31,6 +31,10 @@ class RunnerError(RuntimeError):
     """The process that runs notebooks could not do its work at all."""
 
 
+class NotIsolatedError(RunnerError):
+    """No cage can be built here in which a student's code can read and harm nothing else."""
+
+
 class WarmParent:
     """The parent process; several threads may use it.
 
@@ -57,7 +61,7 @@ class WarmParent:
         if sys.platform == "win32":
             from coursekit.classroom.running.cage.layers import WINDOWS
 
-            raise RunnerError(f"Notebooks must run in a fork of a warm process. {WINDOWS}.")
+            raise NotIsolatedError(f"Notebooks must run in a fork of a warm process. {WINDOWS}.")
         self._home = tempfile.TemporaryDirectory(prefix="coursekit-warm-")
         self._link, theirs = socket.socketpair()
         with theirs, (Path(self._home.name) / "said").open("wb") as said:
