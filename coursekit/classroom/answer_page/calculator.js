@@ -72,15 +72,16 @@ const Calculator = (() => {
 
   // sine and cosine of degrees, exact where they are 0, ½ or 1
   function sine(degrees) {
-    const turned = ((degrees % 360) + 360) % 360;
-    const [sign, half] = turned >= 180 ? [-1, turned - 180] : [1, turned];
+    const turned = Math.abs(degrees) % 360;
+    const sign = (degrees < 0) !== (turned >= 180) ? -1 : 1;
+    const half = turned % 180;
     const angle = half > 90 ? 180 - half : half;
     if (angle === 0) return 0;
     if (angle === 30) return sign / 2;
     return sign * (angle > 45 ? Math.cos((90 - angle) * Math.PI / 180) : Math.sin(angle * Math.PI / 180));
   }
 
-  const cosine = (degrees) => sine((degrees % 360) + 90);
+  const cosine = (degrees) => sine(Math.abs(degrees) % 360 + 90);
   const inDegrees = (radians) => radians * 180 / Math.PI;
 
   class Reader {
@@ -100,15 +101,17 @@ const Calculator = (() => {
     whole() {
       if (this.kind === "end") throw new Trouble("");
       const value = this.sum();
-      if (this.kind === ")") this.fail("There is a closing bracket too many");
+      if (this.kind === ")") this.fail("There is one closing bracket too many");
       if (this.kind !== "end") this.missing();
       return value;
     }
 
-    // something stands where an operator should
+    // something stands where a sign should
     missing() {
-      const shown = this.all[this.next].shown;
-      this.fail(`Before “${shown}” there must be a sign like + or ×; there is none`);
+      const [before, here, after] = this.all.slice(this.next - 1, this.next + 2).map(({kind}) => kind);
+      const mixed = before === "number" && here === "number" && after === "÷";
+      const what = `A sign like + or × is missing ${upTo(this.text, this.all[this.next].at)}.`;
+      throw new Trouble(mixed ? `${what} Write 39 7/8 as 39 + 7/8.` : what);
     }
 
     deeper(inside) {
@@ -132,8 +135,10 @@ const Calculator = (() => {
       let value = this.factor(null);
       while (this.kind === "×" || this.kind === "÷") {
         const sign = this.take();
+        const start = this.all[this.next];
         const other = this.factor(sign);
-        if (sign.kind === "÷" && other === 0) this.fail("Nothing can be divided by 0, as would happen", this.all[this.next]);
+        if (sign.kind === "÷" && other === 0)
+          this.fail("Nothing can be divided by 0, and 0 is what stands", start);
         value = this.sound(sign.kind === "×" ? value * other : value / other, sign);
       }
       return value;
@@ -163,14 +168,14 @@ const Calculator = (() => {
       const base = this.postfixed();
       if (this.kind !== "^") return base;
       const sign = this.take();
-      const exponent = this.deeper(() => this.signed());
-      return this.raised(base, exponent, sign);
+      const start = this.all[this.next];
+      return this.raised(base, this.deeper(() => this.signed()), start);
     }
 
     raised(base, exponent, sign) {
-      if (base === 0 && exponent < 0) this.fail("Nothing can be divided by 0, as a power below 0 does", sign);
+      if (base === 0 && exponent < 0) this.fail("0 can't have a power below 0 like the one", sign);
       if (base < 0 && !Number.isInteger(exponent))
-        this.fail("A number below 0 can only have a whole number as its power", sign);
+        this.fail("A number below 0 can only have a whole number as its power, unlike the one", sign);
       return this.sound(base ** exponent, sign);
     }
 
@@ -208,7 +213,7 @@ const Calculator = (() => {
 
     root(sign) {
       const value = this.deeper(() => this.kind === "√" ? this.root(this.take()) : this.rootOf());
-      if (value < 0) this.fail("A number below 0 has no root; there is one", sign);
+      if (value < 0) this.fail("A number below 0 has no root. Its root stands", sign);
       return Math.sqrt(value);
     }
 
@@ -221,7 +226,7 @@ const Calculator = (() => {
       if (this.kind !== "(") this.fail(`Write brackets around the angle or number, like ${name.kind}(30),`);
       const value = this.bracket(this.take());
       const result = FUNCTIONS[name.kind](value);
-      if (result === null) this.fail(`${name.kind} has no value for ${shown(value)}; it stands`, name);
+      if (result === null) this.fail(`${name.kind} has no value for ${shown(value)}. It stands`, name);
       return result;
     }
 

@@ -26,7 +26,11 @@ const Numbers = (() => {
     "°C": ["°c", "c"],
     "%": ["%", "percent", "per cent"],
   };
-  const KINDS = [{mm: 1, cm: 10, m: 1000, in: 25.4}, {deg: 1, rad: 180 / Math.PI}];
+  // units of one kind; the worth of each is the first number divided by the second
+  const KINDS = [
+    {mm: [1, 1], cm: [10, 1], m: [1000, 1], in: [254, 10]},
+    {deg: [1, 1], rad: [180, Math.PI]},
+  ];
   const KIND_WORDS = ["a length: write it in mm, cm, m or inches", "an angle: write it in degrees"];
   const SAME = [
     [/[−–—‐‑‒﹣－]/g, "-"], [/[’‘′ʹ]/g, "'"], [/[”“″ʺ]/g, '"'], [/[º˚]/g, "°"], [/[⁄∕]/g, "/"],
@@ -70,18 +74,20 @@ const Numbers = (() => {
     return unit === "deg" ? "degrees" : unit;
   }
 
-  // the name of the unit that was written, and what one of it is worth in the unit asked
+  // the name of the unit that was written, and the two numbers that turn it into the unit asked
   function unitOf(written, asked) {
     const name = written.endsWith(".") ? written.slice(0, -1) : written;
-    if (!name) return [asked, 1];
-    const kind = KINDS.find((one) => Object.keys(one).includes(asked)) || {[asked]: 1};
+    if (!name) return [asked, 1, 1];
+    const kind = KINDS.find((one) => Object.keys(one).includes(asked)) || {[asked]: [1, 1]};
+    const [up, down] = kind[asked];
     for (const unit of Object.keys(kind))
-      if ((SPELLINGS[unit] || [unit.toLowerCase()]).includes(name)) return [unit, kind[unit] / kind[asked]];
+      if ((SPELLINGS[unit] || [unit.toLowerCase()]).includes(name))
+        return [unit, kind[unit][0] * down, kind[unit][1] * up];
     throw new Unread(otherUnit(name, asked));
   }
 
   function otherUnit(name, asked) {
-    const shown = `“${[...name].slice(0, 20).join("")}”`;
+    const shown = `“${[...name.trim()].slice(0, 20).join("")}”`;
     if (asked === "deg" && /^° \d/.test(name))
       return "Write minutes with their sign, like 72° 30', or the angle as 72.5.";
     if (!/^[\p{L}\p{N}°"'%]/u.test(name)) return `After the number, ${shown} can't be read.`;
@@ -96,8 +102,9 @@ const Numbers = (() => {
   function fraction([, sign, whole, top, bottom, written], asked) {
     if (!number(bottom)) throw new Unread("A fraction can't have 0 below its line.");
     if (!written) throw new Unread("A fraction must have its unit, like 7/8 in.");
-    const [unit, one] = unitOf(written, asked);
-    const size = (number(whole || "0") + number(top) / number(bottom)) * one;
+    const [unit, up, down] = unitOf(written, asked);
+    const parts = number(whole || "0") * number(bottom) + number(top);
+    const size = (parts * up) / (number(bottom) * down);
     return {sign, size, unit, as: `${whole ? `${whole} ` : ""}${top}/${bottom}`, turned: true};
   }
 
@@ -111,9 +118,9 @@ const Numbers = (() => {
   function amount([, sign, digits, written], asked) {
     if (Math.abs(Number(digits.split("e")[1] || 0)) > MOST_ZEROS)
       throw new Unread("This number is too large or too small to work with.");
-    const [unit, one] = unitOf(written, asked);
+    const [unit, up, down] = unitOf(written, asked);
     const own = number(digits);
-    return {sign, size: own * one, unit, as: String(own), turned: unit !== asked};
+    return {sign, size: unit === asked ? own : (own * up) / down, unit, as: String(own), turned: unit !== asked};
   }
 
   function read(text, asked) {

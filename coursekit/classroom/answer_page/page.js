@@ -28,8 +28,6 @@
   // answers, working and readings are what stands in the page now; saved has one entry for each copy
   let state = {answers: {}, working: {}, readings: {}, saved: [], typed: ""};
   let place = null; // where it is kept, once that is open
-  let writing = null;
-  let again = false;
 
   function answerOf(question) {
     if (question.dataset.kind === "choice") {
@@ -52,8 +50,9 @@
     const {saved, typed} = state;
     state = {answers: {}, working: {}, readings: {}, saved, typed};
     for (const question of questions) {
-      state.answers[question.id] = answerOf(question);
-      if (workingOf(question)) state.working[question.id] = linesOf(workingOf(question).value);
+      const {id} = question.dataset;
+      state.answers[id] = answerOf(question);
+      if (workingOf(question)) state.working[id] = linesOf(workingOf(question).value);
     }
     for (const line of readings)
       state.readings[line.dataset.id] = boxesOf(line).map((box) => box.value.trim());
@@ -66,51 +65,42 @@
     showHandIn();
   }
 
-  // one writing at a time; what was typed meanwhile is written when it is done
   async function keep() {
     if (!place) return;
-    again = true;
-    if (writing) return;
-    writing = (async () => {
-      while (again) {
-        again = false;
-        try {
-          await place.put(state);
-          showKept(`Kept on this device, ${clock(state.typed)}.`);
-        } catch {
-          notKept();
-        }
-      }
-    })();
-    await writing;
-    writing = null;
+    try {
+      await place.put(state);
+      showKept(keptWords());
+    } catch (error) {
+      showKept(error.message, "odd");
+    }
   }
 
-  function notKept() {
-    showKept("Not kept. Save before you close this page.");
-    at("kept").className = "odd";
-  }
-
-  const showKept = (words) => {
-    at("kept").className = "";
+  function showKept(words, look = "") {
+    at("kept").className = look;
     at("kept").textContent = words;
-  };
+  }
+
+  // what is being typed keeps its place, where nothing has changed but the spaces at its ends
+  function write(box, words) {
+    if (box.value.trim() !== words.trim()) box.value = words;
+  }
 
   function fill(kept) {
     state = {...state, ...kept};
     for (const question of questions) {
-      const boxes = state.answers[question.id] || [];
+      const {id} = question.dataset;
+      const boxes = state.answers[id] || [];
       if (question.dataset.kind === "choice")
         for (const option of all("input", question)) option.checked = boxes.includes(option.value);
       else if (question.dataset.kind === "order") layOrder(question, boxes);
       else if (question.dataset.kind === "written")
-        question.querySelector(".words").value = boxes.join("\n");
-      else boxesOf(question).forEach((box, n) => (box.value = boxes[n] || ""));
-      if (workingOf(question)) showWorking(question, state.working[question.id] || []);
+        write(question.querySelector(".words"), boxes.join("\n"));
+      else boxesOf(question).forEach((box, n) => write(box, boxes[n] || ""));
+      if (workingOf(question)) showWorking(question, state.working[id] || []);
       showChoice(question);
     }
     for (const line of readings)
-      boxesOf(line).forEach((box, n) => (box.value = (state.readings[line.dataset.id] || [])[n] || ""));
+      boxesOf(line).forEach((box, n) => write(box, (state.readings[line.dataset.id] || [])[n] || ""));
     boxesOf(document).forEach(say);
     all("textarea").forEach(grow);
     showHandIn();
@@ -118,24 +108,21 @@
 
   async function open() {
     try {
-      place = await Keep.open(`${lesson} ${student} ${stamp}`);
-      const kept = await place.get();
-      if (kept && !state.typed) fill(kept);
-      else if (state.typed) keep(); // typed before it was open
-      if (state.typed) showKept(`Kept on this device, ${clock(state.typed)}.`);
-      else showKept("Nothing is typed yet.");
-    } catch {
-      place = null;
-      notKept();
+      place = await Keep.open(Keep.name(lesson, student, stamp));
+    } catch (error) {
+      showKept(error.message, "odd");
+      return;
     }
+    place.watch(fill);
+    const early = Boolean(state.typed); // before it was open
+    const kept = place.get();
+    if (kept) fill(early ? Keep.merged(untouched, state, kept) : kept);
+    if (early) keep();
+    else showKept(keptWords());
   }
 
-  // the same page may be open twice; the one that is looked at shows what was typed last
-  document.addEventListener("visibilitychange", async () => {
-    if (document.hidden || !place) return;
-    const kept = await place.get();
-    if (kept && kept.typed > state.typed) fill(kept);
-  });
+  const keptWords = () =>
+    state.typed ? `Kept on this device, ${clock(state.typed)}.` : "Nothing is typed yet.";
 
   // ---- boxes ----------------------------------------------------------------------------------
 
@@ -266,12 +253,15 @@
 
   // what stands on a key, what it types, and its name where that is not what stands on it
   const KEYS = [
-    ["sin", "sin(", "sine"], ["cos", "cos(", "cosine"], ["tan", "tan(", "tangent"], ["√", "√(", "root"], ["x²", "²", "squared"],
-    ["sin⁻¹", "asin(", "inverse sine"], ["cos⁻¹", "acos(", "inverse cosine"], ["tan⁻¹", "atan(", "inverse tangent"], ["(", "("], [")", ")"],
+    ["sin", "sin(", "sine"], ["cos", "cos(", "cosine"], ["tan", "tan(", "tangent"],
+    ["√", "√(", "root"], ["x²", "²", "squared"],
+    ["sin⁻¹", "asin(", "inverse sine"], ["cos⁻¹", "acos(", "inverse cosine"],
+    ["tan⁻¹", "atan(", "inverse tangent"], ["(", "("], [")", ")"],
     ["7", "7"], ["8", "8"], ["9", "9"], ["÷", " ÷ ", "divided by"], ["⌫", null, "take the last sign out"],
     ["4", "4"], ["5", "5"], ["6", "6"], ["×", " × ", "times"], ["C", null, "clear"],
     ["1", "1"], ["2", "2"], ["3", "3"], ["−", " − ", "minus"], ["π", "π", "pi"],
-    ["0", "0"], [".", ".", "decimal point"], ["^", "^", "to the power of"], ["+", " + ", "plus"], ["Ans", null, "the last result"],
+    ["0", "0"], [".", ".", "decimal point"], ["^", "^", "to the power of"], ["+", " + ", "plus"],
+    ["last", null],
   ];
   const sum = at("sum");
   const into = at("into");
@@ -292,7 +282,7 @@
     else if (sign === "⌫") {
       const [key] = /[a-z√]+\($| \S $|.?$/.exec(sum.value.slice(0, from)); // what the last key typed
       sum.setRangeText("", from < to ? from : from - key.length, to, "end");
-    } else sum.setRangeText(sign === "Ans" ? lastResult : types, from, to, "end");
+    } else sum.setRangeText(sign === "last" ? lastResult : types, from, to, "end");
     showResult();
   }
 
@@ -380,7 +370,8 @@
 
   const utc = (moment) => `${moment.toISOString().slice(0, 16).replace("T", " ")} UTC`;
   const clock = (iso) => new Date(iso).toLocaleTimeString("en-GB", {hour: "2-digit", minute: "2-digit"});
-  const day = (iso) => new Date(iso).toLocaleDateString("en-GB", {weekday: "long", day: "numeric", month: "long"});
+  const day = (iso) =>
+    new Date(iso).toLocaleDateString("en-GB", {weekday: "long", day: "numeric", month: "long"});
   const last = () => state.saved[state.saved.length - 1];
   const isCurrent = () => Boolean(last() && last().typed === state.typed);
 
@@ -390,14 +381,15 @@
   function answersAsText(copy, when) {
     return AnswerText.written({
       lesson, student, stamp, saved: utc(new Date(when)), copy: String(copy),
-      answers: filled(state.answers).map(([id, lines]) => [id, laid(at(id), lines)]),
+      answers: filled(state.answers).map(([id, lines]) => [id, laid(id, lines)]),
       working: filled(state.working),
       readings: filled(state.readings).map(([id, boxes]) => [id, marked(boxes)]),
     });
   }
 
   // free words as they are; an order that is not complete has empty places at its end
-  function laid(question, lines) {
+  function laid(id, lines) {
+    const question = at(`q-${id}`);
     if (question.dataset.kind === "written") return lines;
     const places = all(".chosen li", question).length;
     return marked([...lines, ...Array(Math.max(0, places - lines.length)).fill("")]);
@@ -406,7 +398,12 @@
   // the copy that was saved last, if nothing was typed since; else the next one
   function copyNow(next) {
     if (next || !isCurrent())
-      state.saved.push({copy: state.saved.length + 1, when: new Date().toISOString(), typed: state.typed, how: []});
+      state.saved = [...state.saved, {
+        copy: 1 + Math.max(0, ...state.saved.map(({copy}) => copy)),
+        when: new Date().toISOString(),
+        typed: state.typed,
+        how: [],
+      }];
     return last();
   }
 
@@ -445,7 +442,7 @@
       at("text").focus();
       at("text").select();
       note(one, "shown to be copied");
-      tell("This browser doesn't copy by itself. Copy the text below, and paste it into a mail or a message.");
+      tell("This browser doesn't copy by itself. Copy the text below and paste it into a message.");
     }
   });
 
@@ -475,7 +472,10 @@
   // ---- the beginning --------------------------------------------------------------------------
 
   document.documentElement.classList.add("runs");
-  showResult();
+  look();
+  const untouched = state;
+  const first = questions.find((question) => boxesOf(question).length);
+  if (first) workFor(first);
   showHandIn();
   open();
 })();

@@ -128,6 +128,7 @@ def _question(
     marks = f"{text.number(task.marks)} mark{'' if task.marks == 1 else 's'}"
     return {
         "id": question.id,
+        "place": _place(question),
         "kind": task.kind,
         "title": task.title,
         "marks": marks,
@@ -142,6 +143,11 @@ def _question(
     }
 
 
+def _place(question: Question) -> str:
+    """Return the id of a question's part of the page, which no other part has."""
+    return f"q-{question.id}"
+
+
 def boxes(question: Question) -> list[Box]:
     """Return the boxes of a question that asks for numbers, in the order of the sheet."""
     unit = text.unit_word(question.unit)
@@ -153,7 +159,7 @@ def boxes(question: Question) -> list[Box]:
         labels = [f"{entry}, {axis}" for entry in question.entries for axis in "xy"]
     else:
         labels = []
-    return [Box(f"{question.id}.{n}", label, unit) for n, label in enumerate(labels, start=1)]
+    return [Box(f"{_place(question)}.{n}", label, unit) for n, label in enumerate(labels, start=1)]
 
 
 def _reading(id: str, line: worksheet.BenchLine) -> dict[str, Any]:
