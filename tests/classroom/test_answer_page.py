@@ -224,7 +224,9 @@ def test_every_box_has_its_label_its_unit_and_an_id_of_its_own(made):
     assert units == [u for q in work.exercise.graded for u in units_of(q)] + [
         line.unit for line in work.exercise.bench for _ in range(line.readings)
     ]
-    chosen = [(a["name"].removeprefix("q-"), a["value"]) for a in inputs if a.get("type") == "radio"]
+    chosen = [
+        (a["name"].removeprefix("q-"), a["value"]) for a in inputs if a.get("type") == "radio"
+    ]
     assert chosen == [(q.id, id) for q in work.exercise.graded for id in q.options or ()]
     pool = [b["data-entry"] for b in page.of("button") if "data-entry" in b]
     assert pool == [e for q in work.exercise.graded if q.kind == "order" for e in q.entries]

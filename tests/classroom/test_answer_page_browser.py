@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import dataclasses
 import os
 import re
 import shutil
@@ -10,13 +11,17 @@ import signal
 
 import pytest
 
-from coursekit.classroom.bank import answer_text
+from coursekit.classroom.answer_page import pages
+from coursekit.classroom.bank import answer_text, exercises
+from coursekit.classroom.handout import zips
 from coursekit.classroom.handout.assignments import page_name
 
 from ..tools import need
+from . import small
 
 pytestmark = pytest.mark.slow
 
+PATIENCE = 300_000  # ms until a page that doesn't answer counts as hung, which no test measures
 THUMB = 44  # CSS px: target size, WCAG 2.2, success criterion 2.5.5
 WIDTHS = {1280: 900, 390: 844}
 LESSONS = ["miter-angles", "tack-order", "butt-orientation", "frame-drawing"]
@@ -72,6 +77,7 @@ def opened(browser, sent):
 
 
 def watch(page, wrong):
+    page.set_default_timeout(PATIENCE)
     page.on("pageerror", lambda error: wrong.append(str(error)))
     page.on("console", lambda m: m.type in ("error", "warning") and wrong.append(m.text))
     page.on("request", lambda r: r.url.startswith(("file:", "blob:")) or wrong.append(r.url))
@@ -273,7 +279,9 @@ def test_the_text_can_be_copied_and_where_it_cannot_it_is_shown(opened):
     page.wait_for_function("document.querySelector('#told').textContent.includes('copied')")
     copied = answer_text.read(page.evaluate("navigator.clipboard.readText()"))
     assert (copied.answers, copied.copy, copied.as_saved) == (FILLED, "1", True)
-    page.evaluate("navigator.clipboard.writeText = () => Promise.reject(new Error('refused'))")
+    page.evaluate(
+        "() => { navigator.clipboard.writeText = () => Promise.reject(new Error('no')); }"
+    )
     page.get_by_role("button", name="Copy to send").click()
     shown = page.get_by_label("Your answers as text")
     shown.wait_for()
@@ -287,6 +295,26 @@ def test_without_scripts_the_page_says_so_and_shows_what_there_is_to_read(opened
     for hidden in ("#hand-in", "#calculator", ".bar", ".tools"):
         assert not page.locator(hidden).first.is_visible()
     assert not opened("miter-angles").locator(".no-script").is_visible()
+
+
+def test_a_question_leads_to_its_heading_in_the_lesson_in_a_zip_and_on_a_stick(browser, tmp_path):
+    work = small.evening(tmp_path, 2)
+    root = tmp_path / "course"
+    text = small.PUBLIC.replace("given: [side]\n", "given: [side]\nread: two-squares\n")
+    work = dataclasses.replace(work, exercise=exercises.parse(text, "small"), root=root)
+    book = tmp_path / "html"
+    book.mkdir()
+    for name in ("index.html", "small.html"):
+        (book / name).write_text('<!DOCTYPE html><title>Small</title><h2 id="two-squares">Two</h2>')
+    pages.make(work, lesson=True)
+    sent = zips.make(work, book)
+    for archive, place in ((sent.zips[1], "small"), (sent.stick, f"small/{STUDENT}")):
+        shutil.unpack_archive(archive, tmp_path / archive.stem)
+        page = browser.new_page()
+        page.goto(f"file://{tmp_path}/{archive.stem}/{place}/small-{STUDENT}.html")
+        page.get_by_role("link", name="Two squares").click()
+        page.wait_for_url("**/small/lesson/small.html#two-squares")
+        page.close()
 
 
 @pytest.mark.parametrize("slug", LESSONS)
