@@ -6,6 +6,7 @@ Each rule yields in words what it finds wrong.
 from __future__ import annotations
 
 import importlib.util
+import re
 from collections.abc import Iterator
 
 from coursekit.book import practice
@@ -36,11 +37,19 @@ def _exercise(lesson: Lesson) -> Iterator[str]:
         yield from _question(lesson, question)
 
 
+_OF_THE_NOTEBOOK = re.compile(r"\b(Python|program|notebook|cell|variable|code)\b", re.IGNORECASE)
+
+
 def _question(lesson: Lesson, question: Question) -> Iterator[str]:
     if question.read not in lesson.page.anchors:
         yield (
             f"question '{question.id}': `read:` must be the anchor of a heading of the page; got "
             f"'{question.read}'. Take the heading that explains it."
+        )
+    if word := _OF_THE_NOTEBOOK.search(question.on_paper):
+        yield (
+            f"question '{question.id}': on paper and on the answer page it must not speak of the "
+            f"notebook; got '{word[0]}'. Put that paragraph between ```notebook and ```."
         )
     slips = len(lesson.key.slips.get(question.id, ()))
     if question.kind != "written" and slips < 2:

@@ -1,9 +1,10 @@
 """The class, in packages that we call rooms, in the order in which an answer travels through them.
 
 From the ground up they are `bank` (an exercise and own numbers), `register` (the class folder),
-`running` (notebooks run in a cage), `gradebook`, `bench` (readings), `handout`, `intake`,
-`marking`, `paper`, `report`, `form`, `nbgrader_plugins`, `students`, `demo`. A room imports only
-rooms that stand before it in this list; the import contract in `pyproject.toml` checks that.
+`running` (notebooks run in a cage), `gradebook`, `bench` (readings), `handout`, `answer_page`,
+`intake`, `marking`, `paper`, `report`, `form`, `nbgrader_plugins`, `students`, `demo`. A room
+imports only rooms that stand before it in this list; the import contract in `pyproject.toml` checks
+that.
 
 Threat model of a class. The test that shows each line stands in brackets: a file of `tests/` with
 its test, or an attack of `tests/hostile` by its name. The threat model of `running.cage` says what
@@ -42,6 +43,9 @@ What holds them off:
   [intake_attacks: ids that differ in capitals] [class_attacks: ids that another disk mixes up]
 - Control characters that a terminal would obey are not printed.
   [intake_attacks: an error that names a path]
+- An answer page loads nothing, runs its own script alone, and holds no answer.
+  [classroom/test_answer_page.py::test_a_page_may_load_nothing_and_run_only_its_own]
+  [classroom/test_nothing_leaks.py::test_an_answer_page_holds_no_right_value]
 - A page shows nothing of this machine and loads nothing; nor does an export.
   [classroom/test_feedback_pages.py::test_nothing_on_a_page_is_fetched_from_outside]
   [class_attacks: an export names where the work lay]

@@ -50,10 +50,12 @@ def hand_out(
     """Make what each student gets for the exercise SLUG.
 
     It makes one zip a student, and one for a USB stick with everybody's folders. A zip holds the
-    notebook with the student's own numbers, the worksheet, the lesson's pages, and files that start
-    the notebook on Windows, macOS and Linux. Nothing of the solutions is in it. If class.toml names
-    an nbgrader exchange, the release goes there as well.
+    answer page, which any phone or computer opens, the notebook with the student's own numbers, the
+    worksheet, the lesson's pages, and files that start the notebook on Windows, macOS and Linux.
+    Nothing of the solutions is in it. If class.toml names an nbgrader exchange, the release goes
+    there as well.
     """
+    from coursekit.classroom.answer_page import pages as answer_pages
     from coursekit.classroom.handout import assignments, given_away, nbgrader_exchange, zips
 
     work = work_of(class_path, slug)
@@ -63,6 +65,7 @@ def hand_out(
     with bar_unless(silent, "Notebooks, own numbers", count) as step:
         assignments.hand_out(work, step)
     pages = None if no_pages else book or _pages(work.root, silent)
+    answer_pages.make(work, lesson=pages is not None)
     with bar_unless(silent, "Zip files", count) as step:
         sent = zips.make(work, pages, paper, not no_stick, step)
     exchange = nbgrader_exchange

@@ -30,7 +30,6 @@ class SheetQuestion:
     given: tuple[str, ...] = ()
     entries: tuple[str, ...] = ()
     options: tuple[str, ...] = ()
-    code: str = ""
 
 
 @dataclass(frozen=True)

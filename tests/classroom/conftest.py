@@ -6,6 +6,7 @@ import shutil
 
 import pytest
 
+from coursekit.classroom.answer_page import pages
 from coursekit.classroom.bank.notebooks import TEXT_STUB
 from coursekit.classroom.demo import invented_class
 from coursekit.classroom.gradebook.nbgrader_settings import note_course
@@ -44,9 +45,9 @@ def handed_out(root, once):
 
     def of(slug):
         def hand_out(path):
-            assignments.hand_out(
-                assignments.assignment(invented_class.open_demo(path, 7), slug, root)
-            )
+            work = assignments.assignment(invented_class.open_demo(path, 7), slug, root)
+            assignments.hand_out(work)
+            pages.make(work, lesson=True)
 
         return assignments.assignment(load(once(f"handed-out-{slug}", hand_out)), slug, root)
 

@@ -59,6 +59,11 @@ def test_of_two_in_one_message_the_last_counts():
     assert answer_text.read(answer_text.written(ONE) + answer_text.written(new)) == new
 
 
+def test_an_end_among_the_student_s_words_is_not_the_end():
+    one = AnswerText("a", "b", "c", answers={"why": ["So:", "[end 00000000]", "and on."]})
+    assert answer_text.read(answer_text.written(one)) == one
+
+
 def test_a_cut_text_and_a_changed_one_are_told():
     text = answer_text.written(ONE)
     cut = answer_text.read(text[: text.index("[reading")])

@@ -9,6 +9,7 @@ import pytest
 
 from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.own_numbers import answers
+from coursekit.classroom.handout.assignments import page_name
 from tests.conftest import ROOT
 
 STUDENTS = 3
@@ -76,7 +77,7 @@ def test_release_and_bundles_are_clean(work):
     files = text_files(work.folder.release(work.slug))
     for student in looked_at(work):
         files += text_files(work.folder.bundle(student.id, work.slug))
-    assert len(files) == 1 + 2 * STUDENTS
+    assert len(files) == 1 + 3 * STUDENTS
     for path in files:
         assert_clean(work, path)
 
@@ -87,22 +88,60 @@ def test_no_right_value_stands_in_a_bundle(work):
     looked = 0
     release = work.folder.release(work.slug) / f"{work.slug}.ipynb"
     for student in looked_at(work):
-        right = answers(work.exercise, work.key, work.numbers(student.id))
         bundle = text_files(work.folder.bundle(student.id, work.slug))
-        own = "".join(p.read_text() for p in bundle if p.name != release.name)
+        own = "".join(p.read_text() for p in bundle if p.suffix == ".json")
         (same,) = [p.read_text() for p in bundle if p.name == release.name]
         assert unstamped(same) == unstamped(release.read_text())
-        values = work.numbers(student.id).values()
-        given = {f"{w:{form}}" for v in values for w in (v, -v) for form in ("g", ".2f")}
-        for question in work.exercise.graded:
-            value = right.get(question.id)
-            for number in value if isinstance(value, tuple) else (value,):
-                if isinstance(number, float) and not {f"{number:g}", f"{number:.2f}"} & given:
-                    looked += 1
-                    assert not stands(f"{number:.2f}", own), question.id
-                    long = f"{number:.6g}"
-                    assert len(long) < 6 or not stands(long, same), question.id
+        looked += assert_no_right_value(work, student, own, same)
     assert looked > STUDENTS
+
+
+def assert_no_right_value(work, student, own, same):
+    """Look for the student's right values in their own text and in what is the same for all; count them."""
+    looked = 0
+    right = answers(work.exercise, work.key, work.numbers(student.id))
+    values = work.numbers(student.id).values()
+    given = {f"{w:{form}}" for v in values for w in (v, -v) for form in ("g", ".2f")}
+    for question in work.exercise.graded:
+        value = right.get(question.id)
+        for number in value if isinstance(value, tuple) else (value,):
+            if isinstance(number, float) and not {f"{number:g}", f"{number:.2f}"} & given:
+                looked += 1
+                assert not stands(f"{number:.2f}", own), question.id
+                long = f"{number:.6g}"
+                assert len(long) < 6 or not stands(long, same), question.id
+    return looked
+
+
+def test_an_answer_page_holds_no_right_value(work):
+    looked = 0
+    for student in looked_at(work):
+        own, same = page_of(work, student)
+        looked += assert_no_right_value(work, student, own, same)
+        right = answers(work.exercise, work.key, work.numbers(student.id))
+        planted = " ".join(f"{v:.2f} {v:.6g}" for v in right.values() if isinstance(v, float))
+        with pytest.raises(AssertionError):  # a page that held one would be found out
+            assert_no_right_value(work, student, f"{own} {planted}", same)
+        with pytest.raises(AssertionError):
+            assert_no_right_value(work, student, own, f"{same} {planted}")
+    assert looked > STUDENTS
+
+
+def page_of(work, student):
+    """The words of a student's answer page, drawing included: what is their own, and what all have."""
+    first, *others = [
+        words_of(work.folder.bundle(s.id, work.slug) / page_name(work.slug, s.id))
+        for s in (student, *work.folder.students)
+        if s == student or s.id != student.id
+    ]
+    shared = set.intersection(*map(set, others))
+    own = [line for line in first if line not in shared]
+    return "\n".join(own), "\n".join(line for line in first if line in shared)
+
+
+def words_of(page):
+    text = re.sub(r"<(style|script)>.*?</\1>", "", page.read_text(), flags=re.DOTALL)
+    return [line.strip() for line in re.sub(r"<[^>]*>", "\n", text).splitlines() if line.strip()]
 
 
 def unstamped(notebook):

@@ -10,6 +10,7 @@ import zipfile
 
 import pytest
 
+from coursekit.classroom.answer_page import pages as answer_pages
 from coursekit.classroom.handout import nbgrader_exchange, start_files, zips
 from coursekit.classroom.intake.submission import parsed
 from coursekit.classroom.register import stamps
@@ -39,6 +40,7 @@ def sent(tmp_path_factory):
     (pages / "_static").mkdir(parents=True)
     for name in ("index.html", "small.html", "_static/look.css", "_static/look.css.map"):
         (pages / name).write_text(f"text of {name}")
+    answer_pages.make(work, lesson=True)
     return work, zips.make(work, pages), pages
 
 
@@ -53,7 +55,9 @@ def test_each_student_gets_one_zip_with_all_that_is_theirs(sent):
     assert [p.name for p in made.zips] == [f"small-bench-0{i}.zip" for i in (1, 2, 3)]
     for student, path in zip(work.folder.students, made.zips, strict=True):
         files = inside(path)
-        assert set(files) == {f"small/{name}" for name in OWN | SHARED}
+        page = f"small-{student.id}.html"
+        assert set(files) == {f"small/{name}" for name in {*OWN, *SHARED, page}}
+        assert f"Open  {page}  in your browser" in files["small/READ-ME-FIRST.txt"].decode()
         assert json.loads(files["small/numbers.json"])["numbers"] == work.numbers(student.id)
         stamp = stamps.read(work.folder, parsed(files["small/small.ipynb"]))
         assert stamp == stamps.Stamp(student.id, "small", True)
@@ -82,7 +86,9 @@ def test_the_stick_holds_everybody_s_folder_and_the_pages_once(sent):
     work, made, _ = sent
     files = inside(made.stick)
     wanted = {
-        f"small/{s.id}/{n}" for s in work.folder.students for n in {*OWN, "read-the-lesson.html"}
+        f"small/{s.id}/{n}"
+        for s in work.folder.students
+        for n in {*OWN, "read-the-lesson.html", f"small-{s.id}.html"}
     }
     assert set(files) == wanted | {f"small/{n}" for n in {*SHARED, "READ-ME-FIRST.txt"}}
     assert b'"../lesson/small.html"' in files["small/bench-02/read-the-lesson.html"]
@@ -105,6 +111,7 @@ def test_without_pages_the_text_does_not_speak_of_them(sent, tmp_path):
     assert set(files) == {f"small/{name}" for name in OWN}
     text = files["small/READ-ME-FIRST.txt"].decode("utf-8-sig")
     assert "read-the-lesson" not in text
+    assert "answer page" not in text  # none was made here
     assert "The worksheet: always." in text
     assert (
         b"The lesson and the worksheet: always."

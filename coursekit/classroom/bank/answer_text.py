@@ -86,13 +86,13 @@ def read(text: str) -> AnswerText | None:
     if not starts:
         return None
     lines = lines[starts[-1] :]
-    end = next((i for i, line in enumerate(lines) if _END.fullmatch(line.strip())), len(lines))
+    end = next((i for i, line in enumerate(lines) if _END.fullmatch(line.rstrip())), len(lines))
     above = lines[:end]
     head, parts = _parted(above[1:])
     if not (head.get("lesson") and head.get("student")):
         return None
     whole = end < len(lines)
-    said = _END.fullmatch(lines[end].strip()) if whole else None
+    said = _END.fullmatch(lines[end].rstrip()) if whole else None
     return AnswerText(
         **{name: head.get(name, "") for name in _HEAD},
         answers=parts[""],

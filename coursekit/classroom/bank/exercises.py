@@ -20,7 +20,7 @@ import yaml
 from coursekit.classroom.bank import own_frame
 from coursekit.classroom.bank.bench_line import AuthoringError as AuthoringError
 from coursekit.classroom.bank.bench_line import BenchLine, line
-from coursekit.classroom.bank.question_text import FRAME, question
+from coursekit.classroom.bank.question_text import FRAME, in_words, question
 from coursekit.classroom.bank.questions import TAKEN_NAMES
 from coursekit.classroom.bank.questions import Quantity as Quantity
 from coursekit.classroom.bank.questions import Question as Question
@@ -66,6 +66,11 @@ class Exercise:
     def practice(self) -> tuple[Question, ...]:
         """The questions of the practice cards, in order."""
         return tuple(q for q in self.questions if not q.graded)
+
+    @property
+    def intro_on_paper(self) -> str:
+        """The introduction with the words of quantities in place of their names."""
+        return in_words(self.intro, {q.name: q.say for q in self.quantities})
 
     @property
     def marks(self) -> float:
@@ -127,13 +132,13 @@ def parse(text: str, slug: str) -> Exercise:
         _quantity(n, v, source)
         for n, v in spread(_mapping(head, "numbers", source), source).items()
     )
-    names = {q.name for q in quantities}
+    names = {q.name: q.say for q in quantities}
     questions = tuple(
         question(id, block, names, source)
         for id, block in zip(pieces[1::2], pieces[2::2], strict=True)
     )
     _refuse_repeats([q.id for q in questions], source)
-    templates = tuple(_template(t, names, source) for t in head.get("templates", ()))
+    templates = tuple(_template(t, set(names), source) for t in head.get("templates", ()))
     bench = tuple(line(b, source) for b in head.get("bench", ()))
     _refuse_repeats([b.id for b in bench], source, "bench line")
     return Exercise(

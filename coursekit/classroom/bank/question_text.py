@@ -5,11 +5,16 @@ unit: mm
 tolerance: 0.2
 
 How long is the tube?
+
+What belongs in the notebook alone, because it speaks of Python, stands in a block of its own that
+begins with ```notebook; a block that begins with ```paper stands on the worksheet and the answer
+page instead. There the words of a quantity stand in place of its name.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from typing import Any, cast, get_args
 
 import yaml
@@ -22,11 +27,11 @@ FRAME = "frame."  # what stands before the name of a number of the student's fra
 _ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 
 
-def question(id: str, block: str, names: set[str], source: str) -> Question:
+def question(id: str, block: str, names: Mapping[str, str], source: str) -> Question:
     """Return the question that `block`, the text below its heading, describes.
 
-    `names` are the exercise's quantities. Raises AuthoringError for a mistake, naming the file and
-    the question.
+    `names` has the exercise's quantities, name → words. Raises AuthoringError for a mistake, naming
+    the file and the question.
     """
     where = f"{source}, question '{id}'"
     if not _ID.fullmatch(id):
@@ -51,7 +56,8 @@ def question(id: str, block: str, names: set[str], source: str) -> Question:
         Question(
             id=id,
             title=str(head.get("title", id)),
-            text=text,
+            text=_for(text, "notebook"),
+            on_paper=in_words(_for(text, "paper"), names),
             kind=kind,
             marks=_number(head.get("marks", 0), "marks", where),
             unit=str(head.get("unit", "")),
@@ -148,7 +154,27 @@ def _scaffold(text: str) -> tuple[str, str]:
     return prose, found.group(1).strip("\n")
 
 
-def _checked(q: Question, names: set[str], where: str) -> Question:
+_PLACED = re.compile(r"^```(notebook|paper)[ \t]*\n(.*?)^```[ \t]*$", re.DOTALL | re.MULTILINE)
+
+
+def _for(text: str, place: str) -> str:
+    """Return a question's text without what is meant for another place, `notebook` or `paper`."""
+    kept = _PLACED.sub(lambda block: block[2] if block[1] == place else "", text)
+    return re.sub(r"\n{3,}", "\n\n", kept).strip()
+
+
+def in_words(text: str, names: Mapping[str, str]) -> str:
+    """Return `text` with the words of a quantity in place of its name.
+
+    Examples
+    --------
+    >>> in_words("It leans by `lean_deg`.", {"lean_deg": "lean of the tube"})
+    'It leans by *lean of the tube*.'
+    """
+    return re.sub(r"`(\w+)`", lambda m: f"*{names[m[1]]}*" if m[1] in names else m[0], text)
+
+
+def _checked(q: Question, names: Mapping[str, str], where: str) -> Question:
     """Return `q`; AuthoringError if a reader or the marker could not work with it."""
     if q.kind in ("number", "numbers", "points") and not (q.unit and q.tolerance > 0):
         raise AuthoringError(
@@ -165,6 +191,12 @@ def _checked(q: Question, names: set[str], where: str) -> Question:
         raise AuthoringError(
             f"{where}: its variable must not be called as a quantity or a word of Python is, for "
             f"the answer would take its place; got '{q.variable}'. Rename the question."
+        )
+    if q.graded and "`" in q.on_paper:
+        raise AuthoringError(
+            f"{where}: on paper and on the answer page a question must have no code; got "
+            f"{q.on_paper[q.on_paper.index('`') :][:30]!r}. Put that paragraph between ```notebook "
+            "and ```, and what stands there on paper, if anything, between ```paper and ```."
         )
     _check_entries(q, where)
     if q.method_marks is not None and not 0 < q.method_marks <= q.marks:

@@ -47,7 +47,8 @@ class Question:
     order. `options` are the choices (id → text), `given` the quantities the question is about, and
     `scaffold` the code that the student completes. `read` is the lesson's heading to read again, as
     it stands in the page's address. `finds` names the number of the student's frame that the
-    answer is, if it is one.
+    answer is, if it is one. `text` is what stands in the notebook, and `on_paper` the same question
+    on the worksheet and the answer page, without code and names of variables.
     """
 
     id: str
@@ -67,6 +68,7 @@ class Question:
     scaffold: str = ""
     read: str = ""
     finds: str = ""
+    on_paper: str = ""
 
     @property
     def variable(self) -> str:

@@ -10,6 +10,7 @@ from pathlib import Path
 from rich.console import Console
 from rich.table import Table
 
+from coursekit.classroom.answer_page import pages as answer_pages
 from coursekit.classroom.demo import invented_class, invented_readings
 from coursekit.classroom.handout import assignments, worksheets
 from coursekit.classroom.handout.assignments import Assignment
@@ -45,6 +46,7 @@ def demo(
             for slug in slugs:
                 work = assignments.assignment(folder, slug, root)
                 assignments.hand_out(work, _naming(step, work))
+                answer_pages.make(work, lesson=False)
                 in_making.append(beside.submit(worksheets.make_for_class, work))
                 works.append(work)
         for work in works:

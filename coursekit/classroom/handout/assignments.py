@@ -21,6 +21,11 @@ INSTRUCTOR = "instructor"  # the source notebook is solved with the numbers draw
 Progress = Callable[[str], None]
 
 
+def page_name(slug: str, student: str) -> str:
+    """Return the name of a student's answer page, which lies in their bundle."""
+    return f"{slug}-{student}.html"
+
+
 @dataclass(frozen=True)
 class Assignment:
     """An exercise opened in a class: both halves of the bank, the class, the course's folder."""

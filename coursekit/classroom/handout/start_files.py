@@ -34,9 +34,13 @@ def files(notebook: str) -> dict[str, bytes]:
     }
 
 
-def read_me(title: str, student: str, notebook: str, *, pages: bool) -> bytes:
-    """Return the text that a student reads first; `pages` says if the lesson comes with it."""
-    there = {
+def read_me(title: str, student: str, notebook: str, *, pages: bool, page: str = "") -> bytes:
+    """Return the text that a student reads first.
+
+    `pages` says if the lesson comes with it, and `page` names the answer page, if there is one.
+    """
+    there = {page: "your answer page: the questions, with boxes for your answers"} if page else {}
+    there |= {
         notebook: "your notebook",
         "numbers.json": "your own numbers; the notebook reads them",
         "worksheet.pdf": "the same on paper; print it at 100 %",
@@ -48,7 +52,8 @@ def read_me(title: str, student: str, notebook: str, *, pages: bool) -> bytes:
         title=title,
         student=student,
         notebook=notebook,
-        list="".join(f"{name:<26} {words}\n" for name, words in there.items()),
+        page=_filled("answer-page.txt.in", page=page) if page else "",
+        list="".join(f"{name:<{max(map(len, there))}}  {words}\n" for name, words in there.items()),
         offline=f"The {'lesson and the ' if pages else ''}worksheet: always.\n",
     )
     return text.replace("\n", "\r\n").encode("utf-8-sig")

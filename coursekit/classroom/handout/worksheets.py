@@ -28,7 +28,7 @@ def body(exercise: Exercise) -> worksheet.Body:
     return worksheet.Body(
         slug=exercise.slug,
         title=exercise.title,
-        intro=exercise.intro,
+        intro=exercise.intro_on_paper,
         tasks=tuple(_task(q) for q in exercise.graded),
         bench=tuple(
             worksheet.BenchLine(b.say, b.unit, b.instrument, b.resolution, b.readings)
@@ -39,7 +39,7 @@ def body(exercise: Exercise) -> worksheet.Body:
 
 
 def _task(question: Question) -> worksheet.SheetQuestion:
-    asked, entries = question.text, question.entries
+    asked, entries = question.on_paper, question.entries
     if question.digit:
         asked += f"\n\nGive it to {text.quantity(question.digit, question.unit)}."
     kind = question.kind
@@ -54,7 +54,6 @@ def _task(question: Question) -> worksheet.SheetQuestion:
         given=question.given,
         entries=entries,
         options=tuple((question.options or {}).values()),
-        code=question.scaffold,
     )
 
 

@@ -1,8 +1,8 @@
 """What a class is sent: a zip file for each student, and one for a USB stick with all folders.
 
-A zip holds the notebook, its numbers, the worksheet, the lesson's pages and the start files, and
-nothing of the private half of an exercise. The pages are the same for everybody, so they are packed
-once for the class and copied.
+A zip holds the answer page, the notebook and its numbers, the worksheet, the lesson's pages and the
+start files, and nothing of the private half of an exercise. The lesson's pages are the same for
+everybody, so they are packed once for the class and copied.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from coursekit.classroom.bank import notebooks
-from coursekit.classroom.handout import start_files, worksheets
+from coursekit.classroom.handout import assignments, start_files, worksheets
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.register.class_folder import ClassError
 from coursekit.sheets import page, worksheet
@@ -152,9 +152,13 @@ def _sent_pages(pages: Path) -> Iterable[Path]:
 
 
 def _signpost(page: str) -> str:
-    """Return a page that forwards to another, with a link for browsers that don't forward."""
+    """Return a page that forwards to another, with a link for browsers that don't forward.
+
+    Where scripts run it forwards to the heading that was asked for, `#two-corners`.
+    """
     return (
         '<!DOCTYPE html><html lang="en"><meta charset="utf-8"><title>The lesson</title>'
+        f'<script>location.replace("{page}" + location.hash)</script>'
         f'<meta http-equiv="refresh" content="0; url={page}">'
         f'<p><a href="{page}">The lesson</a></p></html>\n'
     )
@@ -163,7 +167,7 @@ def _signpost(page: str) -> str:
 def _own(
     work: Assignment, student: str, name: str, pages: Path | None, paper: page.Paper
 ) -> dict[str, bytes]:
-    """Return a student's own files: notebook, numbers, worksheet, and the text to read first."""
+    """Return a student's own files, the worksheet and the text to read first among them."""
     bundle = work.folder.bundle(student, work.slug)
     found = {p.name: p.read_bytes() for p in sorted(bundle.iterdir()) if p.is_file()}
     drawn = work.drawn(student)
@@ -172,8 +176,13 @@ def _own(
     found["worksheet.pdf"] = worksheet.pdf(worksheets.body(work.exercise), [copy], paper)
     owner = name if name == student else f"{name} ({student})"
     name_of_notebook = f"{work.slug}.ipynb"
+    page = assignments.page_name(work.slug, student)
     text = start_files.read_me(
-        work.exercise.title, owner, name_of_notebook, pages=pages is not None
+        work.exercise.title,
+        owner,
+        name_of_notebook,
+        pages=pages is not None,
+        page=page if page in found else "",
     )
     return {READ_ME: text, **found}
 
