@@ -45,9 +45,9 @@ def class_() -> None:
 def class_open(folder: Path, roster: Path, title: str, as_json: bool) -> None:
     """Make FOLDER a class folder, or bring the roster of one up to date.
 
-    An id may be a pseudonym. It names the student's files for good. An e-mail address is kept if
-    there is one, for `--mail` of hand-out and feedback. Other columns are left out. The work of students who are no longer on the roster stays; `coursekit student
-    erase` removes it.
+    An id may be a pseudonym. It names the student's files for good. An e-mail address is kept, so
+    that `hand-out` and `feedback` can write mail drafts. Other columns are left out. The work of
+    students who are no longer on the roster stays; `coursekit student erase` removes it.
     """
     from coursekit.classroom.register.roster import read
     from coursekit.classroom.register.secret import SECRET_FILE

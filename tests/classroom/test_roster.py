@@ -81,7 +81,7 @@ GOOD_MAILS = (
 )
 BAD_MAILS = (
     "ann", "@", "ann@", "@example.org", "a@b@c", "a@b,c@d", "a@b;c@d", "a b@c", "Ann <a@b>", "mailto:a@b",
-    '"a"@b', "a@b\\c", "a@[1.2.3.4]", "a@" + "b" * 253, "a@b\nBcc: c@d", "a\r\n@b", "a\t@b", "a\u2028@b",
+    '"a"@b', "a@b\\c", "a@[1.2.3.4]", "a@" + "b" * 253, "a@b\nBcc: c@d", "a\r\n@b", "a\t@b", "=?utf-8?q?a=0A?=@b", "a\u2028@b",
 )  # fmt: skip
 
 

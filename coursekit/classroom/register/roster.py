@@ -246,6 +246,7 @@ def is_mail(text: str) -> bool:
     """
     before, at, after = text.partition("@")
     whole = bool(at and before and after) and "@" not in after and len(text) <= LONGEST_MAIL
+    whole = whole and "=?" not in text  # which would begin an encoded word (RFC 2047)
     return whole and not any(c.isspace() or not c.isprintable() or c in _NOT_IN_MAIL for c in text)
 
 
