@@ -173,6 +173,7 @@ def test_an_address_arrives_as_it_stands_in_the_roster(mail):
 def test_an_address_beyond_ascii_is_written_in_utf_8():
     """RFC 6532: such an address has no other form; only then are the headers not ASCII."""
     data = mail_draft.as_eml(draft("Jürgen", "jürgen@bücher.example"))
+    assert "jürgen@xn--bcher-kva.example".encode() in data
     message = email.message_from_string(data.decode(), policy=email.policy.SMTPUTF8)
     assert to(message) == ("Jürgen", "jürgen@xn--bcher-kva.example")
 
