@@ -23,6 +23,11 @@ def phone_code(folder: ClassFolder, student: str) -> str:
     return "".join(ALPHABET[bits >> 5 * i & 31] for i in reversed(range(LENGTH)))
 
 
+def codes(folder: ClassFolder) -> dict[str, str]:
+    """Return code → student of the whole class."""
+    return {phone_code(folder, s.id): s.id for s in folder.students}
+
+
 def printed(code: str) -> str:
     """Return a code as it is printed and read aloud, in two halves.
 
