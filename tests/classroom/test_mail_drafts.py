@@ -84,11 +84,16 @@ def test_a_draft_is_one_mail_to_one_student_with_one_file(sent, tmp_path):
 
 def test_the_answer_page_goes_in_place_of_the_zip_once_it_is_there(sent, tmp_path):
     page = sent.folder.bundle("bench-01", "small") / "small-bench-01.html"
-    page.write_text("<!DOCTYPE html><p>Ærø ½", encoding="utf-8")
+    to_lesson = '<a href="read-the-lesson.html#a">Ærø</a>'
+    page.write_text(f"<!DOCTYPE html><p>{to_lesson} ½", encoding="utf-8")
+    on_web = replace(sent, folder=replace(sent.folder, book="https://example.org/book/"))
     try:
         first, second, _ = own_file.drafts(sent)
+        linked, *_ = own_file.drafts(on_web)
     finally:
         page.unlink()
+    there = '<a href="https://example.org/book/small.html#a">Ærø</a>'
+    assert linked.data.decode() == f"<!DOCTYPE html><p>{there} ½"
     assert second.file == "small-bench-02.zip"
     (attached,) = parsed(mail_draft.as_eml(first)).iter_attachments()
     assert attached.get_content_type() == "text/html"

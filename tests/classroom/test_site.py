@@ -22,7 +22,8 @@ OWN = re.compile(r"[a-z2-7]{32}\.(html|zip)")  # base32 (RFC 4648, section 6) of
 def answer_page(work, student, text="numbers"):
     page = work.folder.bundle(student, "small") / f"small-{student}.html"
     page.write_text(
-        f"<!DOCTYPE html>\n<html lang='en'>\n<head>\n<title>{student}</title></head>{text}"
+        f"<!DOCTYPE html>\n<html lang='en'>\n<head>\n<title>{student}</title></head>{text} "
+        '<a href="read-the-lesson.html#two-corners">Two\ncorners</a>'
     )
 
 
@@ -123,8 +124,12 @@ def test_the_lesson_s_copy_is_shared_and_reached_as_from_the_bundle(work, tmp_pa
     lay_out(work, target, pages)
     shared = {p.relative_to(target / "lesson").as_posix() for p in (target / "lesson").rglob("*")}
     assert shared == {"index.html", "small.html", "_static", "_static/look.css"}
+    own_page = target / f"{site.name(work.folder, 'bench-01', 'small')}.html"
+    assert links(own_page.read_text()) == ["lesson/small.html#two-corners"]
     lay_out(work, target)
     assert (target / "lesson" / "small.html").is_file(), "a run without pages leaves them"
+    assert links(own_page.read_text()) == []
+    assert own_page.read_text().endswith(" Two\ncorners")
     (pages / "small.html").unlink()
     assert lay_out(work, target, pages).removed == ["lesson/small.html"]
     (pages / zips.INSTRUCTOR_MARK).write_text("")

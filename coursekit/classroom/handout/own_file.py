@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
+from html import escape
 from pathlib import Path
 
 from coursekit.classroom.handout import zips
@@ -10,6 +12,8 @@ from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.register import mail_draft
 from coursekit.classroom.register.class_folder import ClassError, Student
 from coursekit.classroom.register.mail_draft import Draft
+
+_TO_LESSON = re.compile(rb'<a href="read-the-lesson\.html(#[^"]*)?">(.*?)</a>', re.DOTALL)
 
 
 def own_file(work: Assignment, student: str) -> Path:
@@ -27,13 +31,36 @@ def own_file(work: Assignment, student: str) -> Path:
     return found
 
 
+def content(path: Path, lesson: str) -> bytes:
+    """Return what is in a student's file, for a place where nothing of the zip lies beside it.
+
+    An answer page's links to the lesson lead to the address `lesson`, or become plain words if
+    it is "".
+    """
+    data = path.read_bytes()
+    if path.suffix != ".html":
+        return data
+    to = escape(lesson).encode()
+
+    def link(found: re.Match[bytes]) -> bytes:
+        words = found[2]
+        return b'<a href="%s%s">%s</a>' % (to, found[1] or b"", words) if to else words
+
+    return _TO_LESSON.sub(link, data)
+
+
 def drafts(work: Assignment) -> Iterator[Draft]:
     """Yield a mail to each student of the class, with the file that the student needs."""
     subject = f"{work.folder.title}: {work.exercise.title}"
     for student in work.folder.students:
         path = own_file(work, student.id)
         text = _text(work, student, path.suffix == ".html")
-        yield Draft(student, subject, text, path.name, path.read_bytes())
+        yield Draft(student, subject, text, path.name, content(path, _in_book(work)))
+
+
+def _in_book(work: Assignment) -> str:
+    """Return where students read the lesson on the web, or "" if the class does not say."""
+    return f"{work.folder.book.rstrip('/')}/{work.slug}.html" if work.folder.book else ""
 
 
 _PAGE = """\

@@ -29,7 +29,7 @@ from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.exercises import AuthoringError
 from coursekit.classroom.handout import zips
 from coursekit.classroom.handout.assignments import Assignment
-from coursekit.classroom.handout.own_file import own_file
+from coursekit.classroom.handout.own_file import content, own_file
 from coursekit.classroom.register.class_folder import (
     ClassError,
     ClassFolder,
@@ -114,9 +114,11 @@ def lay_out(works: Sequence[Assignment], target: Path, pages: Path | None) -> Si
         zips.refuse_solutions(pages)
     files: dict[str, bytes] = {}
     for work in works:
+        lesson = "" if pages is None else zips.first_page(work, pages)
         for student in folder.students:
             path = own_file(work, student.id)
-            data = _unlisted(path.read_bytes()) if path.suffix == ".html" else path.read_bytes()
+            data = content(path, lesson)
+            data = _unlisted(data) if path.suffix == ".html" else data
             files[f"{name(folder, student.id, work.slug)}{path.suffix}"] = data
     known = _known(folder, target)
     site = Site()

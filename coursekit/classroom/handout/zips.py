@@ -109,11 +109,12 @@ def _on_stick(
     here = f"{work.slug}/{student}"
     found = {f"{here}/{name}": data for name, data in own.items()}
     if pages is not None:
-        found[f"{here}/read-the-lesson.html"] = _signpost(f"../{_first_page(work, pages)}").encode()
+        found[f"{here}/read-the-lesson.html"] = _signpost(f"../{first_page(work, pages)}").encode()
     return found
 
 
-def _first_page(work: Assignment, pages: Path) -> str:
+def first_page(work: Assignment, pages: Path) -> str:
+    """Return where a lesson begins, as seen from beside the folder of all pages."""
     there = (pages / f"{work.slug}.html").is_file()
     return f"{PAGES}/{work.slug if there else 'index'}.html"
 
@@ -140,7 +141,7 @@ def _pack_pages(work: Assignment, pages: Path | None, target: Path) -> None:
         for path in sent_pages(pages):
             name = f"{work.slug}/{PAGES}/{path.relative_to(pages).as_posix()}"
             packed.writestr(_info(name), path.read_bytes())
-        signpost = _signpost(_first_page(work, pages))
+        signpost = _signpost(first_page(work, pages))
         packed.writestr(_info(f"{work.slug}/read-the-lesson.html"), signpost)
 
 
