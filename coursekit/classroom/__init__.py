@@ -18,9 +18,14 @@ Who may do what:
 - A student may hand in any file under any name, and type anything into the form. Students get their
   own copy, sheet and page, and nothing of others or of the solutions.
   [classroom/test_nothing_leaks.py::test_a_bundle_names_no_other_student_and_holds_no_secret]
-- Whoever is in the same Wi-Fi may open connections to the form while phones are let in, and gets in
-  with the code on the instructor's screen.
-  [classroom/test_bench_form.py::test_a_phone_needs_the_code_and_each_code_lets_one_in]
+- Whoever is in the same Wi-Fi may open connections to the form while phones are let in. A phone
+  gets in with a student's own code, which is printed on that student's worksheets. From then on it
+  sees and types into that student's handed-out lessons, and nothing else.
+  [classroom/test_bench_form.py::test_a_phone_needs_a_student_s_own_code_and_is_that_student_s]
+  [classroom/test_bench_form.py::test_a_phone_gets_403_for_what_is_another_s_on_every_route_and_records_nothing]
+- Whoever sits at the instructor's computer is the instructor for the form, and needs no code.
+  [classroom/test_bench_form.py::test_this_computer_is_the_one_that_asks_from_here_under_its_own_name]
+- Whoever has the link to a student's page on a web space may open it.
 
 What holds them off:
 
@@ -49,11 +54,19 @@ What holds them off:
 - A page shows nothing of this machine and loads nothing; nor does an export.
   [classroom/test_feedback_pages.py::test_nothing_on_a_page_is_fetched_from_outside]
   [class_attacks: an export names where the work lay]
-- The form takes posts only from its own pages, shuts out whoever guesses codes, and limits the open
-  connections from one address and in all.
+- The form takes posts only from its own pages, shuts out whoever guesses codes, from one address or
+  from many, and limits the open connections from one address and in all. A guess does not even tell
+  who is in the class.
   [classroom/test_bench_form.py::test_a_post_from_elsewhere_records_nothing]
   [classroom/test_bench_form.py::test_a_thousand_wrong_codes_open_nothing_and_the_door_shuts]
+  [classroom/test_bench_gate.py::test_guessing_all_evening_from_everywhere_tries_few_codes]
+  [classroom/test_bench_form.py::test_a_guess_says_nothing_about_who_is_there]
   [class_attacks: a thousand half open from one address]
+- Pages for a web space lie under names of 160 bits that come from the class secret, and nothing
+  there lists them. [classroom/test_site.py::test_nothing_lists_the_pages_and_no_name_says_whose]
+- A student's e-mail address stands in the roster alone, and no name can add a line to a mail draft.
+  [classroom/test_privacy.py::test_an_address_stands_in_the_roster_alone_and_in_nobodys_material]
+  [classroom/test_mail_drafts.py::test_a_name_can_be_anything_and_adds_no_header]
 - A killed command, a full disk or one that can only be read loses nothing, and a command that can't
   go on says why in a sentence.
   [class_attacks: it is full] [class_attacks: it may only be read]
@@ -64,9 +77,17 @@ What holds them off:
 
 What does not:
 
-- The form speaks plain HTTP. Whoever is in the same Wi-Fi can read along, and somebody with a
-  hundred addresses can keep others out for some seconds.
+- The form speaks plain HTTP. Whoever is in the same Wi-Fi can read along, a student's code among
+  the rest, and somebody with a hundred addresses can keep others out for some seconds.
   [class_attacks: a thousand half open from a hundred]
+- A student's code lasts as long as the class. Whoever has seen it, on a friend's sheet or in the
+  air, can read and type for that friend wherever the form is open to phones. Nothing typed is ever
+  lost by it: each value keeps its time and that it came from a phone, and so does the one before.
+- Whoever forwards the form's port from this computer makes outsiders look like the instructor.
+- The owner of a web space can read the pages on it, and what a search engine or a friend has copied
+  stays there after the page is taken off.
+- A newcomer who gets an erased student's id gets that student's numbers, code and links as well.
+  Give a newcomer an id that nobody had.
 - A stamp says for whom a copy was made, not who filled it in, so a friend can do it. Only written
   questions, bench readings and the instructor's eye help against that.
 - Whoever can read the class folder, a backup of it or a packed class has everything in it; nothing

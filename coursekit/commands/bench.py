@@ -209,7 +209,7 @@ def fits(slug: str, class_path: Path, as_json: bool) -> None:
 @bench_.command()
 @class_to_write_option
 @click.option(
-    "--phones", is_flag=True, help="Let phones in the same Wi-Fi in, with a one-time code each."
+    "--phones", is_flag=True, help="Let phones in the same Wi-Fi in, each by a student's own code."
 )
 @click.option(
     "--address", default="", help="This computer's address in the Wi-Fi. [default: found out]"
@@ -225,13 +225,15 @@ def fits(slug: str, class_path: Path, as_json: bool) -> None:
 def form(class_path: Path, phones: bool, address: str, port: int) -> None:
     """Serve a form for typing in readings and answers, until Ctrl-C stops it.
 
-    Only this computer gets in. With `--phones`, phones in the shop's Wi-Fi get in too, once they
-    have typed the code that is shown here. Each phone needs a new code.
+    On this computer it shows everybody's sheets. With `--phones`, phones in the shop's Wi-Fi get in
+    too. A student types the code from the top of their worksheet, and the phone then shows that
+    student's lessons alone. `coursekit bench codes` shows the codes again.
     """
     from coursekit import project
     from coursekit.classroom.form import server
     from coursekit.classroom.form.form_state import Form
     from coursekit.classroom.form.gate import Gate
+    from coursekit.classroom.register import phone_code
 
     folder, root = _opened(class_path), project.root()
     if address and not phones:
@@ -241,10 +243,32 @@ def form(class_path: Path, phones: bool, address: str, port: int) -> None:
             "The form for phones must have an address in a network; this computer has none. Join "
             "the Wi-Fi, or name the address with --address."
         )
-    gate = Gate(phones, lambda code: say(f"Code for the next phone: {code}"))
+    gate = Gate(phone_code.codes(folder) if phones else {})
     served = Form(folder, root, gate, address if phones else "", port)
     server.run(served, _tell_open)
     say(f"Stopped. {_many(served.recorded, 'value')} recorded in {folder.path}.")
+
+
+@bench_.command()
+@class_option
+@json_option
+@plain_errors
+def codes(class_path: Path, as_json: bool) -> None:
+    """Show each student's own code, by which a phone comes in to the form.
+
+    Whoever has a student's code can read and type for that student, so show them one by one.
+    """
+    from coursekit.classroom.register import phone_code
+
+    folder = _opened(class_path)
+    whose = {student: code for code, student in phone_code.codes(folder).items()}
+    found = {student: phone_code.printed(code) for student, code in whose.items()}
+    if as_json:
+        echo(json_text(found))
+        return
+    for student in folder.students:
+        name = "" if student.name == student.id else f" · {student.name}"
+        say(f"{found[student.id]}  {student.id}{name}")
 
 
 def _tell_open(served: Any) -> None:
@@ -256,7 +280,7 @@ def _tell_open(served: Any) -> None:
         url = f"http://{served.address}:{served.port}/"
         say(f"On phones in the same Wi-Fi: {url}")
         segno.make_qr(url).terminal(compact=True)
-        say(f"Code for the next phone: {served.gate.code}")
+        say("Each student types the code from the top of their worksheet.")
         say(
             "Whoever is in that Wi-Fi can read along. Use it only in one that you trust, and "
             "stop the form when the evening ends."

@@ -45,9 +45,9 @@ def class_() -> None:
 def class_open(folder: Path, roster: Path, title: str, as_json: bool) -> None:
     """Make FOLDER a class folder, or bring the roster of one up to date.
 
-    An id may be a pseudonym. It names the student's files for good. Columns other than id and name
-    are left out. The work of students who are no longer on the roster stays; `coursekit student
-    erase` removes it.
+    An id may be a pseudonym. It names the student's files for good. An e-mail address is kept, so
+    that `hand-out` and `feedback` can write mail drafts. Other columns are left out. The work of
+    students who are no longer on the roster stays; `coursekit student erase` removes it.
     """
     from coursekit.classroom.register.roster import read
     from coursekit.classroom.register.secret import SECRET_FILE
@@ -59,10 +59,12 @@ def class_open(folder: Path, roster: Path, title: str, as_json: bool) -> None:
     opened, gone = rename.open_with(folder, found.students, title)
     if as_json:
         told = {"class": opened.title, "students": len(opened.students), "folder": str(folder)}
-        echo(json_text(told | {"left_out": list(found.left_out), "no_longer_there": gone}))
+        told |= {"left_out": list(found.left_out), "no_longer_there": gone}
+        echo(json_text(told | ({"told": list(found.told)} if found.told else {})))
         return
     count = len(opened.students)
     say(f"{opened.title}: {count} student{'' if count == 1 else 's'}, in {folder}")
+    say_left(found.told)
     if found.left_out:
         say(f"Columns left out: {', '.join(found.left_out)}")
     if gone:

@@ -308,7 +308,30 @@ def paper_of(*papers: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]
 
 paper_option = paper_of("a4", "us-letter")
 quiet_option = click.option("--quiet", is_flag=True, help="Say nothing but mistakes.")
+mail_option = click.option(
+    "--mail",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Folder to write a mail draft (.eml) into for each student with an e-mail address. "
+    "Nothing is sent.",
+)
 json_option = click.option("--json", "as_json", is_flag=True, help="Print the outcome as JSON.")
+
+
+def mail_lines(written: Any, target: Path) -> list[str]:
+    """Return what to say of the mail drafts that were written into `target`."""
+    count = len(written.drafts)
+    lines = [f"{count} mail draft{'' if count == 1 else 's'} in {target}; nothing was sent."]
+    if written.no_address:
+        lines.append(f"No e-mail address on the roster: {', '.join(written.no_address)}.")
+    return lines
+
+
+def mail_facts(written: Any) -> dict[str, list[str]]:
+    """Return the same for JSON."""
+    return {
+        "drafts": [str(p) for p in written.drafts],
+        "no_address": list(written.no_address),
+    }
 
 
 def bar_unless(silent: bool, say: str, total: int) -> AbstractContextManager[Step]:

@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from contextlib import nullcontext
+from dataclasses import asdict, dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import click
 
+from coursekit.classroom.register.outside_names import shown
 from coursekit.commands.common import (
     bar_unless,
     class_to_write_option,
     echo,
     json_option,
     json_text,
+    mail_facts,
+    mail_lines,
+    mail_option,
     paper_option,
     plain_errors,
     quiet_option,
@@ -23,8 +30,29 @@ from coursekit.commands.common import (
 )
 
 
+@dataclass(frozen=True)
+class _Sent:
+    """What was made of one exercise."""
+
+    work: Any
+    zips: Any
+    pages: Path | None
+    exchange: Path | None
+    mail: Any
+
+    def as_json(self) -> dict[str, Any]:
+        told = {
+            "exercise": self.work.slug,
+            "zips": [str(p) for p in self.zips.zips],
+            "stick": str(self.zips.stick) if self.zips.stick else None,
+            "pages": str(self.pages) if self.pages else None,
+            "exchange": str(self.exchange) if self.exchange else None,
+        }
+        return told | ({"mail": mail_facts(self.mail)} if self.mail else {})
+
+
 @click.command("hand-out")
-@click.argument("slug")
+@click.argument("slugs", metavar="SLUG...", nargs=-1, required=True)
 @class_to_write_option
 @paper_option
 @click.option(
@@ -34,67 +62,126 @@ from coursekit.commands.common import (
 )
 @click.option("--no-pages", is_flag=True, help="Send no pages: students have the book already.")
 @click.option("--no-stick", is_flag=True, help="Make no file with everybody's folders.")
+@mail_option
+@click.option(
+    "--as-site",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Folder to lay the students' pages out in, for any static web space.",
+)
 @quiet_option
 @json_option
 @plain_errors
 def hand_out(
-    slug: str,
+    slugs: tuple[str, ...],
     class_path: Path,
     paper: Any,
     book: Path | None,
     no_pages: bool,
     no_stick: bool,
+    mail: Path | None,
+    as_site: Path | None,
     quiet: bool,
     as_json: bool,
 ) -> None:
-    """Make what each student gets for the exercise SLUG.
+    """Make what each student gets for the exercises SLUG.
 
     It makes one zip a student, and one for a USB stick with everybody's folders. A zip holds the
     answer page, which any phone or computer opens, the notebook with the student's own numbers, the
     worksheet, the lesson's pages, and files that start the notebook on Windows, macOS and Linux.
     Nothing of the solutions is in it. If class.toml names an nbgrader exchange, the release goes
     there as well.
-    """
-    from coursekit.classroom.answer_page import pages as answer_pages
-    from coursekit.classroom.handout import assignments, given_away, nbgrader_exchange, zips
 
-    work = work_of(class_path, slug)
-    say(*given_away.given_away(work, work.root), err=True)
+    With `--as-site` it also lays out a folder to put on a web space: each student's pages under
+    names that nobody can guess, the lesson's pages for all, and no list of them. It says which link
+    is whose. Lessons that were laid out there before stay.
+    """
+    from coursekit.classroom.handout import site
+
+    works = [work_of(class_path, slug) for slug in dict.fromkeys(slugs)]
+    if as_site:
+        site.refuse(works[0].folder, as_site)
     silent = quiet or as_json
+
+    @cache
+    def pages() -> Path | None:
+        return None if no_pages else book or _pages(works[0].root, silent)
+
+    sent = [_hand_out(work, paper, pages, not no_stick, mail, silent) for work in works]
+    laid = site.lay_out(works, as_site, pages()) if as_site else None
+    if as_json:
+        each = [one.as_json() for one in sent]
+        told = each[0] if len(each) == 1 else {"exercises": each}
+        echo(json_text(told | ({"site": asdict(laid)} if laid else {})))
+    elif not quiet:
+        for one in sent:
+            _say(class_path, one)
+            say(*(mail_lines(one.mail, mail) if mail else ()))
+    if laid and as_site and not as_json:
+        _say_site(works[0].folder, as_site, laid, quiet)
+
+
+def _hand_out(
+    work: Any,
+    paper: Any,
+    pages: Callable[[], Path | None],
+    stick: bool,
+    mail: Path | None,
+    silent: bool,
+) -> _Sent:
+    """Make what the students get for one exercise."""
+    from coursekit.classroom.answer_page import pages as answer_pages
+    from coursekit.classroom.handout import (
+        assignments,
+        given_away,
+        nbgrader_exchange,
+        own_file,
+        zips,
+    )
+    from coursekit.classroom.register import mail_draft
+
+    say(*given_away.given_away(work, work.root), err=True)
     count = len(work.folder.students)
     with bar_unless(silent, "Notebooks, own numbers", count) as step:
         assignments.hand_out(work, step)
-    pages = None if no_pages else book or _pages(work.root, silent)
-    answer_pages.make(work, lesson=pages is not None)
+    found = pages()
+    answer_pages.make(work, lesson=found is not None)
     with bar_unless(silent, "Zip files", count) as step:
-        sent = zips.make(work, pages, paper, not no_stick, step)
+        made = zips.make(work, found, paper, stick, step)
     exchange = nbgrader_exchange
     released = exchange.put_release(work) if exchange.is_there(work) else None
-    if as_json:
-        told = {
-            "exercise": slug,
-            "zips": [str(p) for p in sent.zips],
-            "stick": str(sent.stick) if sent.stick else None,
-            "pages": str(pages) if pages else None,
-            "exchange": str(released) if released else None,
-        }
-        echo(json_text(told))
-    elif not quiet:
-        _say(class_path, zips.folder_of(work), sent, pages, released)
+    drafts = mail_draft.write(own_file.drafts(work), mail, work.slug) if mail else None
+    return _Sent(work, made, found, released, drafts)
 
 
-def _say(
-    class_path: Path, folder: Path, sent: Any, pages: Path | None, released: Path | None
-) -> None:
-    size = max(p.stat().st_size for p in sent.zips) / 1e6
-    say(f"One zip a student, {size:.1f} MB, in {folder}")
-    if sent.stick:
-        say(f"For a USB stick, everybody's folders: {sent.stick}")
-    if pages is None:
+def _say(class_path: Path, sent: _Sent) -> None:
+    from coursekit.classroom.handout import zips
+
+    size = max(p.stat().st_size for p in sent.zips.zips) / 1e6
+    say(f"One zip a student, {size:.1f} MB, in {zips.folder_of(sent.work)}")
+    if sent.zips.stick:
+        say(f"For a USB stick, everybody's folders: {sent.zips.stick}")
+    if sent.pages is None:
         say("The lesson's pages are not in them.")
-    if released:
-        say(f"In the exchange: {released}")
+    if sent.exchange:
+        say(f"In the exchange: {sent.exchange}")
     say(f"The notebooks are in {class_path / 'hand-out'}")
+
+
+def _say_site(folder: Any, target: Path, site: Any, quiet: bool) -> None:
+    """Say whose page lies where in a site, and what was removed or not replaced."""
+    if not quiet:
+        say(f"The site is in {target}. Give each student the address of their own page, no other:")
+        for student in folder.students:
+            name = "" if student.name == student.id else f" · {shown(student.name)}"
+            say(f"  {student.id}{name}: {site.links[student.id]}")
+    if site.removed:
+        say(
+            f"Removed, as nobody needs them any more: {len(site.removed)} files. Take them off "
+            "the web space too:",
+            *(f"  {file}" for file in site.removed),
+        )
+    for file in site.left:
+        say(f"LEFT: {target / file} is not ours, so it stays as it is.", err=True)
 
 
 def _pages(root: Path, silent: bool) -> Path | None:

@@ -19,6 +19,9 @@ from coursekit.commands.common import (
     echo,
     json_option,
     json_text,
+    mail_facts,
+    mail_lines,
+    mail_option,
     plain_errors,
     quiet_option,
     say,
@@ -151,13 +154,15 @@ def _place(
 @click.command()
 @click.argument("slug")
 @class_to_write_option
+@mail_option
 @quiet_option
 @json_option
 @plain_errors
-def feedback(slug: str, class_path: Path, quiet: bool, as_json: bool) -> None:
+def feedback(slug: str, class_path: Path, mail: Path | None, quiet: bool, as_json: bool) -> None:
     """Make each student's feedback page on the exercise SLUG."""
-    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.register import class_folder, mail_draft
     from coursekit.classroom.report import feedback as pages
+    from coursekit.classroom.report import feedback_mail
 
     folder = class_folder.load(class_path)
     done: dict[str, str] = {}
@@ -169,13 +174,17 @@ def feedback(slug: str, class_path: Path, quiet: bool, as_json: bool) -> None:
             step(f"{student} {what}")
 
         made = pages.give_feedback(folder, slug, tell)
+    drafts = feedback_mail.drafts(folder, slug) if mail else ()
+    written = mail_draft.write(drafts, mail, f"{slug}-feedback") if mail else None
     if as_json:
         there = [s for s, what in done.items() if not what.startswith(LEFT)]
         pages_of = dict(zip(there, map(str, made), strict=True))
         rows = [{"id": s, "page": pages_of.get(s), "what": what} for s, what in done.items()]
-        echo(json_text({"exercise": slug, "pages": rows}))
+        shown = {"exercise": slug, "pages": rows}
+        echo(json_text(shown | ({"mail": mail_facts(written)} if written else {})))
     elif not quiet:
         say(f"{len(made)} pages in {class_path / 'feedback'}")
+        say(*(mail_lines(written, mail) if mail else ()))
     _say_left(slug, done)
     _end_if_left(done)
 

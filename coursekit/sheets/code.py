@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import segno
 
-_ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # no I, L, O, U: nothing to mistake in handwriting
+ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # no I, L, O, U: nothing to mistake in handwriting
 _CODE = re.compile(r"([^/\s]+)/([a-z0-9-]+)/([0-9a-f]{6})/([0-9A-HJKMNP-TV-Z]{4})")
 
 
@@ -44,7 +44,7 @@ def checksum(body: str) -> str:
     wrong code passes once in a million.
     """
     bits = int.from_bytes(hashlib.sha256(body.encode()).digest()[:3], "big") >> 4
-    return "".join(_ALPHABET[bits >> shift & 31] for shift in (15, 10, 5, 0))
+    return "".join(ALPHABET[bits >> shift & 31] for shift in (15, 10, 5, 0))
 
 
 def read_code(text: str) -> SheetCode:

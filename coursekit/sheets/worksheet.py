@@ -70,7 +70,8 @@ class Copy:
     """What is the student's own on a worksheet.
 
     A `blank` copy is nobody's: a place to write stands for every number, and it has no code. `note`
-    is a sentence about the numbers, printed above them.
+    is a sentence about the numbers, printed above them. `phone_code` lets a phone in to the bench
+    form as this student's; "" leaves it out.
     """
 
     student: str
@@ -80,6 +81,7 @@ class Copy:
     drawings: tuple[Drawing, ...] = ()
     blank: bool = False
     note: str = ""
+    phone_code: str = ""
 
     def code(self, body: Body) -> code.SheetCode:
         """Return the code of this copy; another name leaves it as it is, other numbers do not."""
@@ -161,6 +163,7 @@ def _copy(body: Body, copy: Copy, paper: page.Paper) -> dict[str, Any]:
         "name": text.clean(copy.name),
         "blank": copy.blank,
         "note": copy.note,
+        "phone_code": copy.phone_code,
         "code": "" if copy.blank else str(own),
         "square": "" if copy.blank else code.square(own),
         "numbers": [

@@ -24,7 +24,7 @@ from coursekit.classroom.form.form_state import Form
 from coursekit.classroom.form.gate import Gate
 from coursekit.classroom.register.class_folder import open_class
 folder = open_class(Path(sys.argv[1]) / "class", students(4), "Crowd")
-server.run(Form(folder, Path.cwd(), Gate(ask_code=False), port=int(sys.argv[2])), lambda f: print("open", flush=True))
+server.run(Form(folder, Path.cwd(), Gate(), port=int(sys.argv[2])), lambda f: print("open", flush=True))
 """
 
 

@@ -13,12 +13,15 @@ from urllib.parse import urlencode
 from coursekit.classroom.form import server
 from coursekit.classroom.form.form_state import Form
 from coursekit.classroom.form.gate import Gate
+from coursekit.classroom.register.phone_code import codes, phone_code, printed
+
+WIFI = "shop.example"  # stands in for this computer's address in the Wi-Fi (RFC 2606)
 
 
 @contextmanager
 def serving(folder, root, phones=False, clock=None):
     """Serve the form on a free port of this computer until the block ends."""
-    gate = Gate(phones, clock=clock) if clock else Gate(phones)
+    gate = Gate(codes(folder) if phones else {}, **({"clock": clock} if clock else {}))
     form = Form(folder, root, gate, "", 0)
     up, down = threading.Event(), []
 
@@ -32,6 +35,8 @@ def serving(folder, root, phones=False, clock=None):
     thread = threading.Thread(target=asyncio.run, args=(main(),))
     thread.start()
     assert up.wait(20)
+    if phones:
+        form.address = WIFI  # after it listens, because no network has this name
     try:
         yield form
     finally:
@@ -40,13 +45,24 @@ def serving(folder, root, phones=False, clock=None):
 
 
 class Visitor:
-    """A browser's manners, each of which can be dropped: keeps cookies, sends where it comes from."""
+    """A browser's manners, each of which can be dropped: keeps cookies, sends where it comes from.
 
-    def __init__(self, form):
+    A `phone` knows the form by its name in the Wi-Fi. `source` is the address that it comes from.
+    """
+
+    def __init__(self, form, phone=False, source="127.0.0.1"):
         self.form = form
-        self.host = f"127.0.0.1:{form.port}"
+        self.host = f"{WIFI if phone else '127.0.0.1'}:{form.port}"
         self.cookies = {}
-        self.connection = http.client.HTTPConnection("127.0.0.1", form.port, timeout=30)
+        self.connection = http.client.HTTPConnection(
+            "127.0.0.1", form.port, timeout=30, source_address=(source, 0)
+        )
+
+    def enter(self, student="bench-01"):
+        """Come in with this student's code, as it is printed."""
+        code = printed(phone_code(self.form.folder, student))
+        assert self.post("/enter", {"code": code})[0] == 303
+        return self
 
     def ask(self, method, path, body=None, **headers):
         """Return status, headers and text of one answer; a header set to None is not sent."""

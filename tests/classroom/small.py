@@ -126,9 +126,9 @@ def write(
     return root
 
 
-def evening(path: Path, count: int = 5):
+def evening(path: Path, count: int = 5, public: str = PUBLIC):
     """Return the small exercise handed out to a class of `count`, all below `path`."""
-    root = write(path / "course")
+    root = write(path / "course", public)
     folder = open_class(path / "class", students(count), "Evening")
     work = assignments.assignment(folder, "small", root)
     assignments.hand_out(work)

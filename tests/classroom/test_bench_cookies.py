@@ -14,8 +14,9 @@ from tornado.web import create_signed_value
 
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.form.door import SESSION, SESSION_DAYS, XSRF
+from coursekit.classroom.register import phone_code
 
-from .benches import opened
+from .benches import on_paper, opened
 from .form_client import Visitor, serving
 
 HOME = "/bench?student=bench-01&lesson=small"
@@ -25,6 +26,7 @@ HOME = "/bench?student=bench-01&lesson=small"
 def phones(tmp_path):
     """The form as phones see it, where nobody gets a session unasked."""
     folder, _ = opened(tmp_path)
+    on_paper(folder, "bench-01", "bench-02")
     with serving(folder, tmp_path, phones=True) as form:
         yield form
 
@@ -35,16 +37,18 @@ def come(phones):
     made = []
 
     def visitor(inside=True):
-        one = Visitor(phones)
+        one = Visitor(phones, phone=True)
         made.append(one)
         if inside:
-            assert one.post("/enter", {"code": phones.gate.code})[0] == 303
-            assert one.get(HOME)[0] == 200
+            assert one.enter().get(HOME)[0] == 200
         return one
 
     yield visitor
     for one in made:
         one.close()
+
+
+MINE = "0" * 32 + " bench-01"
 
 
 def signed(form, name, value, age_days=0.0, version=2):
@@ -100,14 +104,14 @@ def test_a_session_cannot_be_made_up_or_altered(come):
 
 def test_a_session_ends_with_its_hours_and_with_its_run(phones, come, tmp_path):
     one = come(inside=False)
-    one.cookies = {SESSION: signed(phones, SESSION, "0" * 32, SESSION_DAYS - 0.001)}
+    one.cookies = {SESSION: signed(phones, SESSION, MINE, SESSION_DAYS - 0.001)}
     assert one.get(HOME)[0] == 200
-    one.cookies = {SESSION: signed(phones, SESSION, "0" * 32, SESSION_DAYS + 0.001)}
+    one.cookies = {SESSION: signed(phones, SESSION, MINE, SESSION_DAYS + 0.001)}
     assert is_out(one)
     guest = come()
     folder, _ = opened(tmp_path / "next evening")
     with serving(folder, tmp_path / "next evening", phones=True) as again:
-        late = Visitor(again)
+        late = Visitor(again, phone=True)
         late.cookies = dict(guest.cookies)
         assert is_out(late, guest.page()), "another run's"
         late.close()
@@ -116,8 +120,8 @@ def test_a_session_ends_with_its_hours_and_with_its_run(phones, come, tmp_path):
 def test_nothing_else_that_is_signed_is_a_session(phones, come):
     guest, thief = come(), come(inside=False)
     fields = guest.page()
-    old_way = signed(phones, SESSION, "0" * 32, version=1)
-    other_name = signed(phones, "bench_typed_by", "0" * 32)
+    old_way = signed(phones, SESSION, MINE, version=1)
+    other_name = signed(phones, "bench_typed_by", MINE)
     for word in (fields["post"], fields["_xsrf"], guest.cookies[XSRF], old_way, other_name):
         thief.cookies = guest.cookies | {SESSION: word}
         assert is_out(thief, fields), word
@@ -127,11 +131,28 @@ def test_a_session_that_was_planted_is_never_taken_over(phones, come):
     """Whoever comes in gets a new one, even if the thief's is good (session fixation)."""
     thief, victim = come(), come(inside=False)
     victim.cookies = dict(thief.cookies)
-    assert victim.post("/enter", {"code": phones.gate.code})[0] == 303
+    victim.enter()
     assert victim.cookies[SESSION] != thief.cookies[SESSION]
     assert thief.post("/bench", victim.page() | {"r.gap.1": "0.35"})[0] == 403
     victim.cookies[SESSION] = "chosen-by-the-thief"
     assert is_out(victim)
+
+
+def test_a_session_of_the_instructor_is_none_on_a_phone_and_the_other_way_round(phones, come):
+    """Both signed by this run: what is shown depends on where the request comes from too."""
+    phone, desk = come(inside=False), Visitor(phones)
+    assert desk.get(HOME)[0] == 200
+    phone.cookies = dict(desk.cookies)
+    assert is_out(phone, desk.page())
+    for made_up in ("0" * 32, "0" * 32 + " ", " ", ""):
+        phone.cookies = {SESSION: signed(phones, SESSION, made_up)}
+        assert is_out(phone), made_up
+    guest = come()
+    desk.cookies = dict(guest.cookies)
+    assert desk.post("/bench", guest.page() | {"r.gap.1": "0.35"})[0] == 403
+    assert desk.get("/bench?student=bench-02&lesson=small")[0] == 200, "begins anew, as itself"
+    assert bench_record.readings(phones.folder) == []
+    desk.close()
 
 
 def test_without_phones_a_made_up_session_is_replaced(tmp_path):
@@ -181,7 +202,7 @@ def test_the_name_of_a_posting_is_this_sessions_and_of_these_hours(phones, come)
     session = session_of(victim)
     for name, age, version in (
         ("posting of ", 0, 2),
-        ("posting of " + "0" * 32, 0, 2),
+        ("posting of " + MINE, 0, 2),
         (SESSION, 0, 2),
     ):
         post = signed(phones, name, "0" * 16, age, version)
@@ -222,7 +243,7 @@ def test_the_record_keeps_no_secret_of_a_session(come):
 def test_no_script_and_no_other_site_gets_a_cookie(phones, come):
     phone = come(inside=False)
     answers = [
-        phone.post("/enter", {"code": phones.gate.code}),
+        phone.post("/enter", {"code": phone_code.phone_code(phones.folder, "bench-01")}),
         phone.get(HOME),
         phone.post("/bench", phone.page() | {"r.gap.1": "0.35", "by": "Änn; =|"}),
     ]

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import http.client
+import json
 import re
+import shutil
 import signal
 import socket
 import subprocess
@@ -11,6 +13,7 @@ import sys
 import threading
 import time
 from datetime import UTC, datetime
+from urllib.parse import urlencode
 
 import pytest
 
@@ -18,12 +21,15 @@ from coursekit.classroom.bench import bench_record
 from coursekit.classroom.form import server
 from coursekit.classroom.handout import worksheets
 from coursekit.classroom.paper import paper_answers
-from coursekit.classroom.register import lock_and_backup
+from coursekit.classroom.register import lock_and_backup, phone_code
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
+from coursekit.sheets.code import SheetCode
 
-from . import small
+from . import benches, small
 from .benches import BENCH, opened
 from .form_client import Visitor, fields_of, serving, words
+
+MINE = "student=bench-01&lesson=small"
 
 
 @pytest.fixture
@@ -47,9 +53,21 @@ def visitor(form):
 
 
 @pytest.fixture
-def phones(shop):
-    with serving(*shop, phones=True) as form:
+def phones(tmp_path):
+    """The form for phones of a class in which the first two have the lesson on paper."""
+    work = small.evening(tmp_path, 3, benches.BENCHED)
+    shutil.rmtree(work.folder.path / "hand-out" / "bench-03")
+    benches.on_paper(work.folder, "bench-02")
+    with serving(work.folder, tmp_path / "course", phones=True) as form:
         yield form
+
+
+@pytest.fixture
+def phone(phones):
+    """The phone of bench-01."""
+    one = Visitor(phones, phone=True).enter()
+    yield one
+    one.close()
 
 
 def stand(form):
@@ -146,8 +164,6 @@ def test_the_code_of_a_sheet_opens_it(tmp_path):
             )
             assert (status, headers["Location"]) == (303, "/bench?student=bench-02&lesson=small")
         old = code.split("/")[:2]
-        from coursekit.sheets.code import SheetCode
-
         stale = str(SheetCode(*old, "000000"))
         _, headers, _ = visitor.get(f"/sheet?code={stale}")
         _, _, text = visitor.get(headers["Location"])
@@ -271,7 +287,7 @@ def test_the_wifi_address_is_listened_to_when_asked(shop):
     from coursekit.classroom.form.form_state import Form
     from coursekit.classroom.form.gate import Gate
 
-    form = Form(*shop, Gate(True), "127.0.0.2", 0)
+    form = Form(*shop, Gate(), "127.0.0.2", 0)
     form.port = 0
     import asyncio
 
@@ -287,41 +303,174 @@ def test_the_wifi_address_is_listened_to_when_asked(shop):
     assert asyncio.run(main()) == b"HTTP/1.1 302 Found\r\n"
 
 
-def test_a_phone_needs_the_code_and_each_code_lets_one_in(phones):
-    one, two = Visitor(phones), Visitor(phones)
-    for path in ("/", "/bench?student=bench-01&lesson=small", "/answers", "/sheet?code=x"):
+def test_a_phone_needs_a_student_s_own_code_and_is_that_student_s(phones):
+    one, two = Visitor(phones, phone=True), Visitor(phones, phone=True)
+    for path in ("/", f"/bench?{MINE}", "/answers", "/sheet?code=x"):
         status, headers, text = one.get(path)
         assert (status, headers["Location"], text) == (302, "/enter", "")
     assert one.cookies == {}
-    code = phones.gate.code
-    status, _, text = one.post("/enter", {"code": "000000"})
-    assert (status, "must be the one that is on the instructor's screen now" in words(text)) == (
-        403,
-        True,
-    )
+    status, _, text = one.post("/enter", {"code": "00000000"})
+    assert (status, "must be the one that is printed" in words(text)) == (403, True)
     assert one.cookies == {}
-    assert one.post("/enter", {"code": code.lower()})[0] == 303
-    assert one.get("/")[0] == 200
-    assert two.post("/enter", {"code": code})[0] == 403, "used up"
-    fields = one.page() | {"r.gap.1": "0.35"}
-    status, _, _ = two.post("/bench", fields)
-    assert (status, stand(phones)) == (403, {})
+    one.enter("bench-02")
+    text = one.get("/")[2]
+    assert "bench-02" in words(text)
+    assert "bench-01" not in text
+    assert one.get("/bench?student=bench-02&lesson=small")[0] == 200
+    fields = one.page(student="bench-02") | {"r.gap.1": "0.35"}
+    assert (two.post("/bench", fields)[0], stand(phones)) == (403, {})
     two.cookies = {"bench_session": "0" * 32 + ".1." + "0" * 64}
     assert two.post("/bench", fields)[0] == 403
     assert one.post("/bench", fields)[0] == 303
+    assert [r.source for r in bench_record.readings(phones.folder)] == ["form, phone"]
+    one.enter("bench-01")
+    assert one.get("/bench?student=bench-02&lesson=small")[0] == 403, "another took the phone over"
+    assert one.get(f"/bench?{MINE}")[0] == 200
     for one_ in (one, two):
         one_.close()
 
 
 def test_a_thousand_wrong_codes_open_nothing_and_the_door_shuts(phones):
-    visitor = Visitor(phones)
-    told = {visitor.post("/enter", {"code": f"{i:06d}"})[0] for i in range(1000)}
+    visitor = Visitor(phones, phone=True)
+    told = {visitor.post("/enter", {"code": f"{i:08d}"})[0] for i in range(1000)}
     assert told == {403, 429}
     assert visitor.cookies == {}
     time.sleep(0.2)  # a request or two come free again
-    status, _, text = visitor.post("/enter", {"code": phones.gate.code})
+    status, _, text = visitor.post(
+        "/enter", {"code": phone_code.phone_code(phones.folder, "bench-01")}
+    )
     assert (status, "The door is shut for" in words(text)) == (403, True)
     visitor.close()
+
+
+def test_a_guess_says_nothing_about_who_is_there(phones, phone):
+    """Neither outside nor on another's phone does an id that exists answer otherwise than one that does not."""
+    outside = set()
+    for guess in ("bench-02", "bench-99", "Bench 2", "bench-02/small/000000/0000", ""):
+        phones.gate._records.clear()
+        stranger = Visitor(phones, phone=True)
+        outside.add(stranger.post("/enter", {"code": guess})[2])
+        stranger.close()
+    assert len(outside) == 1
+    inside = {
+        phone.get("/bench?" + urlencode({"student": id, "lesson": "small"}))[2]
+        for id in ("bench-02", "bench-03", "bench-99", "../secret", "")
+    }
+    assert len(inside) == 1
+
+
+NOT_THEIRS = {
+    "another's": {"student": "bench-02", "lesson": "small"},
+    "another's who has it not": {"student": "bench-03", "lesson": "small"},
+    "nobody's": {"student": "bench-99", "lesson": "small"},
+    "another's by a former id": {"student": "ada", "lesson": "small"},
+    "a lesson not handed out": {"student": "bench-01", "lesson": "other"},
+    "no lesson": {"student": "bench-01", "lesson": "nothing"},
+    "a path": {"student": "bench-01", "lesson": "../../secret"},
+    "another's by the sheet's code": {"code": str(SheetCode("bench-02", "small", "000000"))},
+    "both, the own one last": {"code": str(SheetCode("bench-02", "small", "0" * 6)), "student": "bench-01", "lesson": "small"},
+    "nothing": {},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("what", NOT_THEIRS)
+def test_a_phone_gets_403_for_what_is_another_s_on_every_route_and_records_nothing(
+    phones, phone, what
+):
+    (phones.folder.path / "former-ids.csv").write_text("former,now\nada,bench-02\n")
+    for kind, folder in ((".md", "exercises"), (".py", "solutions"), (".md", "solutions")):
+        shutil.copy(phones.root / folder / f"small{kind}", phones.root / folder / f"other{kind}")
+    asked = NOT_THEIRS[what]
+    before = small.tree(phones.folder.path)
+    told = set()
+    for path in ("/sheet", "/bench", "/answers"):
+        status, headers, text = phone.get(f"{path}?{urlencode(asked)}")
+        assert (status, headers["Location"]) == (403, None), path
+        told |= {text}
+    mine = {k: v for k, v in phone.page().items() if k not in ("student", "lesson")}
+    typed = {"r.gap.1": "0.35", "a.area.0": "7", "a.why.0": "Ha", "by": "eve"}
+    for path in ("/bench", "/answers"):
+        for query in ("", f"?{MINE}"):  # of two fields of one name the last counts, the body's
+            if query and asked.keys() != {"student", "lesson"}:
+                continue
+            status, _, text = phone.post(path + query, mine | typed | asked)
+            assert status == 403, path
+            told |= {text}
+    assert len(told) == 1
+    assert "opens that student's lessons alone" in words(told.pop())
+    assert small.tree(phones.folder.path) == before
+
+
+def test_the_routes_tried_are_all_there_are():
+    """A new route must be thought about: it is for phones too."""
+    assert set(server._ROUTES) == {"/", "/enter", "/sheet", "/bench", "/answers", r"/form\.css"}
+
+
+def test_a_phone_sees_its_student_s_lessons_and_the_words_of_the_questions(phones, phone):
+    text = phone.get("/")[2]
+    assert re.findall(r'href="([^"]*)"', text) == [
+        "/form.css", f"/answers?{MINE.replace('&', '&amp;')}", f"/bench?{MINE.replace('&', '&amp;')}", "/enter",
+    ]  # fmt: skip
+    text = phone.get(f"/answers?{MINE}")[2]
+    side = phones.desk.work("small").numbers("bench-01")["side"]
+    assert f"What is its area? side of a square: {side:g} mm in mm Answer" in words(text)
+    assert "And of two?" in words(text)
+    for other in ("bench-02", "bench-03", "Bench 2"):
+        assert other not in text
+    desk = Visitor(phones)
+    desk.get("/")
+    for path in ("/", f"/answers?{MINE}", "/answers?student=bench-02&lesson=small"):
+        status, _, text = desk.get(path)
+        assert (status, "What is its area" in text) == (200, False), "the sheet lies beside it"
+    assert "bench-03" in desk.get("/")[2]
+    desk.close()
+    third = Visitor(phones, phone=True).enter("bench-03")
+    assert "Nothing is handed out to you yet." in words(third.get("/")[2])
+    third.close()
+
+
+def test_a_phone_s_answers_are_its_student_s(phones, phone):
+    fields = phone.page("answers") | {"a.area.0": "100,5", "by": "b1"}
+    status, headers, _ = phone.post("/answers", fields)
+    assert (status, headers["Location"]) == (303, f"/answers?{MINE}&recorded=1")
+    other = Visitor(phones, phone=True).enter("bench-02")
+    assert "100,5" not in other.get("/answers?student=bench-02&lesson=small")[2]
+    assert phone.page("answers")["a.area.0"] == "100,5"
+    (kept,) = paper_answers.every(phones.folder, "small")
+    assert (kept.student, kept.source) == ("bench-01", "form, phone")
+    other.close()
+
+
+def test_this_computer_is_the_one_that_asks_from_here_under_its_own_name(phones):
+    """A Host header can be forged, and so can an address that is forwarded; both must fit."""
+    code = phone_code.phone_code(phones.folder, "bench-01")
+    desk, wifi = Visitor(phones), Visitor(phones, phone=True)
+    desk.get("/")
+    assert desk.get("/bench?student=bench-02&lesson=small")[0] == 200
+    assert desk.get("/enter")[1]["Location"] == "/"
+    assert desk.post("/enter", {"code": code})[1]["Location"] == "/"
+    assert desk.get("/bench?student=bench-02&lesson=small")[0] == 200, "no code binds it"
+    assert wifi.get("/")[1]["Location"] == "/enter"
+    for name in ("X_Forwarded_For", "X_Real_Ip", "Forwarded", "X_Forwarded_Host"):
+        assert wifi.get("/", **{name: "127.0.0.1"})[1]["Location"] == "/enter"
+    if sys.platform == "linux":  # which takes any of 127.0.0.0/8 for this computer
+        liar = Visitor(phones, source="127.0.0.2")
+        assert liar.get("/")[1]["Location"] == "/enter"
+        assert liar.post("/enter", {"code": code})[0] == 303
+        assert liar.get("/bench?student=bench-02&lesson=small")[0] == 403
+        liar.close()
+    desk.close()
+    wifi.close()
+
+
+def test_without_phones_no_code_opens_and_nobody_else_gets_in(form):
+    if sys.platform != "linux":
+        pytest.skip("another loopback address is needed")
+    other = Visitor(form, source="127.0.0.2")
+    assert other.get("/")[1]["Location"] == "/enter"
+    for code in ("", phone_code.phone_code(form.folder, "bench-01")):
+        assert other.post("/enter", {"code": code})[0] == 403
+    other.close()
 
 
 FOREIGN = [
@@ -592,7 +741,7 @@ def test_ctrl_c_ends_it_cleanly(shop, end):
     )
 
 
-def test_phones_are_told_the_address_a_code_and_what_the_wifi_hears(shop):
+def test_phones_are_told_the_address_and_what_the_wifi_hears(shop):
     if sys.platform != "linux":
         pytest.skip("another loopback address is needed")
     process = command(*shop, "--phones", "--address", "127.0.0.2")
@@ -602,7 +751,8 @@ def test_phones_are_told_the_address_a_code_and_what_the_wifi_hears(shop):
     process.send_signal(signal.SIGINT)
     process.communicate(timeout=20)
     assert re.search(r"On phones in the same Wi-Fi: http://127\.0\.0\.2:\d+/\n", said)
-    assert re.search(r"Code for the next phone: [0-9A-HJKMNP-TV-Z]{6}\n", said)
+    assert "Each student types the code from the top of their worksheet.\n" in said
+    assert not any(phone_code.printed(c) in said for c in phone_code.codes(shop[0]))
     assert "Whoever is in that Wi-Fi can read along." in said
     assert said.count("█") > 50, "no square code"
 
@@ -620,3 +770,15 @@ def test_a_port_that_is_taken_and_an_address_of_another_are_told(shop):
             said, wrong = process.communicate(timeout=20)
             assert process.returncode != 0
             assert (said, message in " ".join(wrong.split())) == ("", True)
+
+
+def test_the_instructor_sees_the_codes_again(shop):
+    from .test_cli import call
+
+    folder = shop[0]
+    code, said = call("bench", "codes", "--class", folder.path)
+    first = phone_code.printed(phone_code.phone_code(folder, "bench-01"))
+    assert (code, said.splitlines()[0]) == (0, f"{first}  bench-01 · Bench 1")
+    assert len(said.splitlines()) == 4
+    told = json.loads(call("bench", "codes", "--json", "--class", folder.path)[1])
+    assert told["bench-01"] == first

@@ -5,11 +5,14 @@ from __future__ import annotations
 import pytest
 
 from coursekit.classroom.bench import bench_record
+from coursekit.classroom.paper import paper_answers
+from coursekit.classroom.register.phone_code import phone_code, printed
 
 from ..tools import need
-from .benches import BENCH
+from . import small
+from .benches import BENCH, BENCHED
 from .benches import opened as shop_opened
-from .form_client import serving
+from .form_client import WIFI, serving
 
 THUMB = 44  # CSS px: target size, WCAG 2.2, success criterion 2.5.5
 WIDTHS = {1280: 900, 390: 844}
@@ -23,7 +26,8 @@ def browser():
 
     with sync_playwright() as play:
         one = play.chromium.launch(
-            executable_path=chromium, args=["--no-sandbox", "--disable-gpu"],
+            executable_path=chromium,
+            args=["--no-sandbox", "--disable-gpu", f"--host-resolver-rules=MAP {WIFI} 127.0.0.1"],
             ignore_default_args=["--disable-back-forward-cache"],  # as a reader's own browser
         )  # fmt: skip
         yield one
@@ -126,14 +130,57 @@ def test_after_a_post_that_failed_going_back_shows_what_was_typed(opened, monkey
     assert [r.value for r in bench_record.readings(form.folder)] == [0.35]
 
 
+@pytest.fixture
+def phones(tmp_path):
+    work = small.evening(tmp_path, 2, BENCHED)
+    with serving(work.folder, tmp_path / "course", phones=True) as form:
+        yield form
+
+
+def test_on_a_phone_from_the_code_to_an_answer_without_scripts(browser, phones):
+    context = browser.new_context(
+        viewport={"width": 390, "height": 844}, java_script_enabled=False, color_scheme="dark"
+    )
+    page = context.new_page()
+    home = f"http://{WIFI}:{phones.port}"
+    page.goto(f"{home}/bench?student=bench-01&lesson=small")
+    assert page.url == f"{home}/enter"
+    fits(page)
+    page.get_by_label("Your own code").fill("00000000")
+    page.get_by_role("button", name="Come in").click()
+    assert "printed at the top of your worksheet" in page.get_by_role("alert").inner_text()
+    page.get_by_label("Your own code").fill(printed(phone_code(phones.folder, "bench-01")).lower())
+    page.get_by_role("button", name="Come in").click()
+    assert page.title() == "Your lessons · Evening"
+    fits(page)
+    page.get_by_role("link", name="Answers").click()
+    fits(page)
+    area = page.get_by_role("group", name="1. area")
+    side = phones.desk.work("small").numbers("bench-01")["side"]
+    assert "What is its area?" in area.inner_text()
+    assert f"side of a square: {side:g} mm" in area.inner_text()
+    area.get_by_label("Answer", exact=True).fill("100,5")
+    page.get_by_role("button", name="Record the answers").click()
+    assert page.get_by_role("status").inner_text() == "1 recorded."
+    (kept,) = paper_answers.every(phones.folder, "small")
+    assert (kept.student, kept.answer) == ("bench-01", "100,5")
+    page.goto(f"{home}/answers?student=bench-02&lesson=small")
+    assert "one student's code" in page.get_by_role("alert").inner_text()
+    fits(page)
+    context.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", WIDTHS)
-def test_axe_finds_nothing(browser, tmp_path, width):
+def test_axe_finds_nothing(browser, tmp_path, phones, width, scheme):
     from axe_playwright_python.sync_playwright import Axe
 
-    folder, _ = shop_opened(tmp_path, bench=SIGNED)
-    with serving(folder, tmp_path) as form, serving(folder, tmp_path, phones=True) as phones:
+    folder, _ = shop_opened(tmp_path / "desk", bench=SIGNED)
+    with serving(folder, tmp_path / "desk") as form:
         context = browser.new_context(
-            viewport={"width": width, "height": WIDTHS[width]}, bypass_csp=True
+            viewport={"width": width, "height": WIDTHS[width]},
+            bypass_csp=True,
+            color_scheme=scheme,
         )
         page = context.new_page()
         home = f"http://127.0.0.1:{form.port}"
@@ -154,8 +201,17 @@ def test_axe_finds_nothing(browser, tmp_path, width):
         page.fill('[id="r.gap.1"]', "wide")
         page.click("button")
         look()
-        page.goto(f"http://127.0.0.1:{phones.port}/enter")
-        page.fill("#code", "000000")
+        shop = f"http://{WIFI}:{phones.port}"
+        page.goto(f"{shop}/enter")
+        look()
+        page.fill("#code", "00000000")
         page.click("button")
         look()
+        page.fill("#code", phone_code(phones.folder, "bench-01"))
+        page.click("button")
+        for path in (
+            "/", f"/answers?{sheet}", f"/bench?{sheet}", "/answers?student=bench-02&lesson=small",
+        ):  # fmt: skip
+            page.goto(shop + path)
+            look()
         context.close()

@@ -10,7 +10,7 @@ import pytest
 
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.gradebook.opener import gradebook
-from coursekit.classroom.handout import worksheets, zips
+from coursekit.classroom.handout import assignments, worksheets, zips
 from coursekit.classroom.intake import take_in
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.paper import paper_answers
@@ -120,6 +120,55 @@ def test_erased_means_gone_from_every_byte_of_the_folder(work):
     assert small.rows(kept) == others
     with pytest.raises(ClassError, match="got 'berta', of whom nothing is"):
         privacy.erase(kept.folder, "berta")
+
+
+MAIL = "berta@example.org"
+
+
+def with_mail(folder):
+    """The class with an address for one student, as a newer roster brings it."""
+    students = [
+        class_folder.Student(s.id, s.name, MAIL if s.id == "berta" else "") for s in folder.students
+    ]
+    return rename.open_with(folder.path, students)[0]
+
+
+def files_with_mail(folder):
+    return sorted(
+        p.relative_to(folder.path).as_posix()
+        for p in folder.path.rglob("*")
+        if p.is_file() and MAIL.encode() in p.read_bytes()
+    )
+
+
+def test_an_address_follows_its_student_is_given_out_and_goes(work, tmp_path):
+    folder = with_mail(work.folder)
+    rename.rename(folder, "berta", "cora")
+    folder = load(folder.path)
+    assert folder.student("cora").mail == MAIL
+    assert [s.mail for s in folder.students if s.id != "cora"] == [""] * 4
+    for who in ("cora", "bench-03"):
+        privacy.export(folder, who, work.root, tmp_path / f"{who}.zip")
+        with zipfile.ZipFile(tmp_path / f"{who}.zip") as packed:
+            told = json.loads(packed.read("about.json")).get("e-mail")
+        assert told == (MAIL if who == "cora" else None)
+    privacy.erase(folder, "cora")
+    assert files_with_mail(folder) == []
+
+
+def test_an_address_stands_in_the_roster_alone_and_in_nobodys_material(work):
+    work = small.opened(with_mail(work.folder).path.parent)
+    assignments.hand_out(work)
+    worksheets.make_for_class(work, "a4")
+    made = zips.make(work, None)
+    mark_class.mark_class(work, limits=LIMITS)
+    feedback.give_feedback(work.folder, "small", root=work.root)
+    assert files_with_mail(work.folder) == ["roster.csv"]
+    for path in (*made.zips, made.stick):
+        with zipfile.ZipFile(path) as packed:
+            whole = b"".join(map(packed.read, packed.namelist()))
+        assert MAIL.encode() not in whole
+        assert b"example.org" not in whole
 
 
 def test_a_backup_put_back_knows_the_student_no_more(work):

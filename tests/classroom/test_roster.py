@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from coursekit.classroom.register import class_folder
 from coursekit.classroom.register.roster import ClassError, Roster, Student, read
 
 ROWS = (Student("bench-01", "Ærøskøbing 王"), Student("bench-02", "Ng, Second"))
@@ -45,6 +46,62 @@ def test_first_and_last_name_and_columns_left_out(tmp_path):
     path = tmp_path / "r.csv"
     path.write_text("Surname;First Name;Phone;No.;Fee\nNg;Second;0123;7;12,50\nX;;;8;\n")
     assert read(path) == Roster((Student("7", "Second Ng"), Student("8", "X")), ("Phone", "Fee"))
+
+
+SPELT_MAIL = (
+    "e-mail",
+    "E-Mail",
+    "EMAIL",
+    "mail",
+    "e-mail address",
+    "E_mail Address",
+    "Student e-mail",
+)
+
+
+@pytest.mark.parametrize("column", SPELT_MAIL)
+def test_the_address_is_kept_however_its_column_is_called(tmp_path, column):
+    path = tmp_path / "r.csv"
+    path.write_text(f"{column};id;name\nann@example.org;a;Ann\n;b;Bo\n")
+    assert read(path) == Roster((Student("a", "Ann", "ann@example.org"), Student("b", "Bo")))
+    class_folder.write_roster(path, read(path).students)
+    assert path.read_text() == "id,name,e-mail\na,Ann,ann@example.org\nb,Bo,\n"
+
+
+def test_a_roster_without_addresses_is_written_as_ever(tmp_path):
+    class_folder.write_roster(tmp_path / "r.csv", ROWS)
+    assert (tmp_path / "r.csv").read_bytes().splitlines()[0] == b"id,name"
+
+
+GOOD_MAILS = (
+    "a@b",
+    "ann.o'neil+bench@mail.example.org",
+    "jürgen@bücher.example",
+    "a_b-c%d@x-y.example",
+)
+BAD_MAILS = (
+    "ann", "@", "ann@", "@example.org", "a@b@c", "a@b,c@d", "a@b;c@d", "a b@c", "Ann <a@b>", "mailto:a@b",
+    '"a"@b', "a@b\\c", "a@[1.2.3.4]", "a@" + "b" * 253, "a@b\nBcc: c@d", "a\r\n@b", "a\t@b", "=?utf-8?q?a=0A?=@b", "a\u2028@b",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("mail", GOOD_MAILS)
+def test_an_address_that_may_be_one_is_kept(tmp_path, mail):
+    path = tmp_path / "r.csv"
+    path.write_text(class_folder.csv_text([("id", "email"), ("a", mail)]), encoding="utf-8")
+    assert read(path) == Roster((Student("a", "a", mail),))
+
+
+@pytest.mark.parametrize("mail", BAD_MAILS)
+def test_an_address_that_is_none_is_told_and_the_student_taken(tmp_path, mail):
+    path = tmp_path / "r.csv"
+    path.write_text(class_folder.csv_text([("id", "email"), ("a", mail)]), encoding="utf-8")
+    found = read(path)
+    assert found.students == (Student("a", "a"),)
+    (told,) = found.told
+    assert told.startswith(f"{path}, line 2: an e-mail address must be one address with one @")
+    assert told.endswith("The student is taken without it.")
+    assert told.isprintable()
 
 
 def test_no_name_is_the_id(tmp_path):

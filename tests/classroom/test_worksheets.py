@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import dataclasses
 import re
+import zipfile
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from coursekit.classroom.bank import exercises, keys, own_numbers
-from coursekit.classroom.handout import worksheets
+from coursekit.classroom.handout import worksheets, zips
+from coursekit.classroom.register import phone_code
 from tests.sheets import paper
+
+from . import small
 
 STUDENTS = [("bench-01", "First Bench"), ("bench-02", "Second Bench")]
 
@@ -261,3 +265,39 @@ def test_template_says_which_joint_it_is_of(
     assert [line.deg for line in strip_of("down tube to shell").lines] == [360, 270, 180, 90, 0]
     with pytest.raises(exercises.AuthoringError, match="must be one of down tube to head tube, "):
         strip_of("stem to bar")
+
+
+def test_each_sheet_has_its_student_s_phone_code_and_no_other(tmp_path: Path) -> None:
+    """In the class set, alone, in large print and in the zip; the copy for the wall has none."""
+    work = small.evening(tmp_path, 2)
+    codes = {s: phone_code.printed(c) for c, s in phone_code.codes(work.folder).items()}
+    worksheets.make_for_class(work, "a4")
+    worksheets.make_for_class(work, "us-letter", large=True)
+    zips.make(work, None)
+    made = work.folder.path / "worksheets" / "small"
+    for student, code in codes.items():
+        other = codes["bench-02" if student == "bench-01" else "bench-01"]
+        with zipfile.ZipFile(zips.zip_of(work, student)) as packed:
+            (tmp_path / "zip.pdf").write_bytes(packed.read("small/worksheet.pdf"))
+        for path in (
+            made / f"{student}.pdf",
+            made / "large" / f"{student}.pdf",
+            tmp_path / "zip.pdf",
+        ):
+            text = text_of(path)
+            assert (text.count(code), text.count(other)) == (1, 0), path
+    assert all(code in text_of(made / "class.pdf") for code in codes.values())
+    for path in (made / "blank.pdf", work.folder.path / "answer-key" / "small.pdf"):
+        assert not any(code in text_of(path) for code in codes.values())
+
+
+def test_the_phone_code_leaves_the_sheet_s_code_as_it_is(
+    exercise: exercises.Exercise, numbers: dict[str, dict[str, float]]
+) -> None:
+    """Sheets that were printed before there were such codes still open in the form."""
+    one, other = (
+        worksheets.copy(exercise, "bench-01", "First", numbers["bench-01"], "", code)
+        for code in ("", "7KQ2-MX4D")
+    )
+    body = worksheets.body(exercise)
+    assert str(one.code(body)) == str(other.code(body))

@@ -10,7 +10,7 @@ from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.classroom.bank.exercises import Question
 from coursekit.classroom.bank.orders import label
 from coursekit.classroom.bench import bench_record
-from coursekit.classroom.form.pages import Fields, FormClass, Sheet
+from coursekit.classroom.form.pages import Asked, Fields, FormClass, Sheet
 from coursekit.classroom.intake import handwriting
 from coursekit.classroom.paper import paper_answers
 from coursekit.sheets.text import quantity, unit_sign
@@ -43,6 +43,7 @@ class Group:
     title: str
     hint: str
     boxes: tuple[Box, ...]
+    asked: Asked | None = None
     original: str = ""
     instrument: str = ""
     division: str = ""
@@ -146,9 +147,18 @@ def _origin(fields: Fields, post: str, source: str) -> dict[str, str]:
 
 
 def answer_groups(
-    desk: FormClass, sheet: Sheet, fields: Fields, errors: Mapping[str, str]
+    desk: FormClass,
+    sheet: Sheet,
+    fields: Fields,
+    errors: Mapping[str, str],
+    *,
+    with_text: bool = False,
 ) -> list[Group]:
-    """Return the boxes of a sheet's questions, with what is recorded or was refused in them."""
+    """Return the boxes of a sheet's questions, with what is recorded or was refused in them.
+
+    Whoever has the worksheet in hand needs no text; a phone gets it, with the student's numbers.
+    """
+    asked = desk.asked(sheet) if with_text else None
     stands = paper_answers.latest(desk.folder, sheet.exercise.slug).get(sheet.student.id, {})
     groups = []
     for number, question in enumerate(sheet.exercise.graded, start=1):
@@ -160,7 +170,8 @@ def answer_groups(
             boxes = [_asked_back(box, fields, error) for box in boxes]
         hint = f"in {unit_sign(question.unit)}" if question.unit else ""
         title = f"{number}. {question.title}"
-        groups.append(Group(question.id, title, hint, tuple(boxes), original))
+        text = asked[number - 1] if asked else None
+        groups.append(Group(question.id, title, hint, tuple(boxes), text, original))
     return groups
 
 

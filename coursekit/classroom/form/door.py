@@ -10,7 +10,7 @@ from markupsafe import Markup
 from tornado.web import HTTPError, RequestHandler
 
 from coursekit.classroom.form import pages
-from coursekit.classroom.form.form_state import Form
+from coursekit.classroom.form.form_state import HOME, Form
 from coursekit.classroom.form.gate import DoorError
 
 SESSION = "bench_session"
@@ -38,7 +38,8 @@ class FormPage(RequestHandler):
     """What all pages share: who may ask, from where, and how often."""
 
     form: Form
-    session: str
+    session = ""
+    student = ""  # whose phone it is; "" on this computer, where everything is shown
     posting: str
     fields: dict[str, str]
     needs_session = True
@@ -58,6 +59,9 @@ class FormPage(RequestHandler):
         request = self.request
         self.fields = {}
         self.session = self._unsigned(SESSION, self.get_cookie(SESSION))
+        self.student = self.session.partition(" ")[2]
+        if self.at_home() == bool(self.student):
+            self.session = self.student = ""  # a session of this computer is none on a phone
         if not self.form.gate.may_ask(self._from(), self.session):
             raise HTTPError(429)
         if request.host not in self.form.hosts:
@@ -75,6 +79,10 @@ class FormPage(RequestHandler):
     def _from(self) -> str:
         return str(self.request.remote_ip)
 
+    def at_home(self) -> bool:
+        """Whether the request comes from this computer and knows it by one of its own names."""
+        return self._from() == HOME and self.request.host in self.form.home_hosts
+
     def _check_origin(self) -> None:
         """Refuse a post that no page of this form sent: from another site, or from no browser."""
         headers = self.request.headers
@@ -89,14 +97,15 @@ class FormPage(RequestHandler):
     def _without_session(self) -> None:
         if self.request.method == "POST":
             raise HTTPError(403)
-        if self.form.gate.ask_code:
-            self.redirect("/enter")
+        if self.at_home():
+            self.let_in("")
         else:
-            self.let_in()
+            self.redirect("/enter")
 
-    def let_in(self) -> None:
-        """Begin a new session, whatever the browser had before."""
-        self.session = secrets.token_hex(16)
+    def let_in(self, student: str) -> None:
+        """Begin a new session, whatever the browser had before; on a phone it is one student's."""
+        self.student = student
+        self.session = f"{secrets.token_hex(16)} {student}".rstrip()
         seconds = int(SESSION_DAYS * 24 * 3600)
         self.set_signed_cookie(SESSION, self.session, None, max_age=seconds, **COOKIE)
 
@@ -130,10 +139,17 @@ class FormPage(RequestHandler):
         post = Markup('<input type="hidden" name="post" value="{}"/>').format(name.decode())
         return Markup(self.xsrf_form_html()) + post  # Tornado's own HTML, its value escaped
 
+    def not_yours(self) -> None:
+        """Say to a phone that it asked for what is not its student's; nothing is recorded."""
+        self.set_status(403)
+        self.show("told", head=_NOT_YOURS[0], why=_NOT_YOURS[1])
+
     def show(self, name: str, **facts: Any) -> None:
         """Answer with a page."""
         self.set_header("Content-Type", "text/html; charset=utf-8")
-        self.finish(pages.render(name, class_title=self.form.folder.title, **facts))
+        phone = bool(self.student)
+        title = self.form.folder.title
+        self.finish(pages.render(name, class_title=title, phone=phone, **facts))
 
     def write_error(self, status_code: int, **kwargs: Any) -> None:
         """Answer with a page that says why, and nothing about this computer."""
@@ -146,6 +162,11 @@ class FormPage(RequestHandler):
             logging.getLogger("coursekit.form").error("The form failed", exc_info=args[1])
 
 
+_NOT_YOURS = (
+    "Not for this phone",
+    "This phone came in with one student's code, so it opens that student's lessons alone, once "
+    "they are handed out. Nothing was recorded. Go to the first page.",
+)
 _WHY = {
     400: ("Not understood", "The request cannot be understood. Go to the first page."),
     403: (
@@ -196,24 +217,27 @@ class Style(FormPage):
 
 
 class Enter(FormPage):
-    """The page on which a phone's user types the code."""
+    """The page on which a phone's user types the code; another student may take the phone over."""
 
     needs_session = False
 
     def get(self) -> None:
         """Ask for the code, if one is needed."""
-        if self.session or not self.form.gate.ask_code:
+        if self.at_home():
             self.redirect("/")
         else:
             self.show("enter", error="")
 
     def post(self) -> None:
         """Let in whoever typed the right code."""
+        if self.at_home():
+            self.redirect("/", status=303)
+            return
         try:
-            self.form.gate.enter(self.fields.get("code", ""), self._from())
+            student = self.form.gate.enter(self.fields.get("code", ""), self._from())
         except DoorError as error:
             self.set_status(403)
             self.show("enter", error=str(error))
             return
-        self.let_in()
+        self.let_in(student)
         self.redirect("/", status=303)

@@ -20,7 +20,9 @@ class Form:
     """One run of the form.
 
     `address` is this computer's address in the Wi-Fi, or "" if the form serves this computer alone.
-    `secret` signs the cookies and the names of postings, so both become invalid when the run ends.
+    Whoever asks from this computer, at one of its own names, is the instructor and sees everything.
+    Anybody else is a phone, and sees the one student whose code was typed on it. `secret` signs the
+    cookies and the names of postings, so both become invalid when the run ends.
     """
 
     folder: ClassFolder
@@ -37,7 +39,11 @@ class Form:
         self.turn = asyncio.Lock()  # one hand-in at a time
 
     @property
+    def home_hosts(self) -> set[str]:
+        """The host names, with the port, by which this computer calls itself."""
+        return {f"{name}:{self.port}" for name in (HOME, "localhost")}
+
+    @property
     def hosts(self) -> set[str]:
         """The host names, with the port, that a request may use for this computer."""
-        names = {HOME, "localhost", self.address} - {""}
-        return {f"{name}:{self.port}" for name in names}
+        return self.home_hosts | ({f"{self.address}:{self.port}"} if self.address else set())

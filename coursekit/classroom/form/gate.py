@@ -1,4 +1,10 @@
-"""Who may come in to the bench form, and how often they may ask: one-time codes, waits, limits.
+"""Who may come in to the bench form from a phone, and how often anybody may ask.
+
+A phone comes in by a student's own code (`register.phone_code`), and is that student's from then
+on. The code lasts as long as the class, so guessing must be hopeless. One address has five tries,
+then it waits, each time twice as long. All addresses together have a thousand wrong codes at once
+and five a second after that, which is 73 000 in an evening of four hours. There are 2^40 codes, and
+sixty of them are a class's, so somebody who tries all evening gets in once in 250 000 evenings.
 
 Once somebody is in, `door` recognises them, with Tornado's signed cookies and its tokens against
 forged posts.
@@ -7,17 +13,16 @@ forged posts.
 from __future__ import annotations
 
 import hmac
-import secrets
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
-ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # without I, L, O and U, which are easily misread
-CODE_LENGTH = 6  # 30 bits
+from coursekit.classroom.register.phone_code import tidy
+
 TRIES = 5  # wrong codes of one address before it must wait
 FIRST_WAIT = 60.0  # seconds; doubles each time
 LONGEST_WAIT = 15 * 60.0
-ALL_TRIES = 25  # wrong codes of all addresses before the code is changed
+ALL_TRIES = (1000.0, 5.0)  # wrong codes of all addresses: at once, and per second
 MOST_ADDRESSES = 1000
 STRANGER = (60.0, 10.0)  # requests at once, and per second, from an address without a session
 GUEST = (400.0, 50.0)  # the same within a session
@@ -39,70 +44,76 @@ class _Bucket:
     left: float
     at: float
 
+    def fill(self, limit: tuple[float, float], now: float) -> bool:
+        """Let in what has come since it was last filled; return whether one may be taken out."""
+        most, rate = limit
+        self.left = min(most, self.left + (now - self.at) * rate)
+        self.at = now
+        return self.left >= 1
+
 
 @dataclass
 class Gate:
-    """Decides for one run of the form who is let in; `ask_code` says whether that takes a code.
+    """Decides for one run of the form who is let in by code: code → student, empty for nobody."""
 
-    `tell` is called with each code after the first, for the instructor's screen.
-    """
-
-    ask_code: bool
-    tell: Callable[[str], None] = lambda code: None
+    codes: Mapping[str, str] = field(default_factory=dict, repr=False)
     clock: Callable[[], float] = time.monotonic
-    code: str = ""
     _records: dict[str, _Record] = field(default_factory=dict, repr=False)
     _buckets: dict[str, _Bucket] = field(default_factory=dict, repr=False)
-    _wrong: int = 0
 
     def __post_init__(self) -> None:
-        if self.ask_code:
-            self.code = _new_code()
+        self._wrong = _Bucket(ALL_TRIES[0], self.clock())
 
-    def _change_code(self) -> None:
-        self.code, self._wrong = _new_code(), 0
-        self.tell(self.code)
+    def enter(self, typed: str, address: str) -> str:
+        """Return the student whose code was typed.
 
-    def enter(self, typed: str, address: str) -> None:
-        """Let in whoever typed the code, which is then used up and replaced.
-
-        Raises DoorError for a wrong code, and for every code while the address must wait.
+        Raises DoorError for a wrong code, and for every code while the address must wait or too
+        many wrong codes come from everywhere.
         """
         record = self._records.setdefault(address, _Record())
         self._forget_oldest(self._records)
         if (wait := record.until - self.clock()) > 0:
             raise DoorError(
-                f"The door is shut for {_minutes(wait)} after too many wrong codes. Wait, then ask "
-                "for the code that is on the instructor's screen now."
+                f"The door is shut for {_minutes(wait)} after too many wrong codes. Wait, then "
+                "type the code that is printed at the top of your worksheet."
             )
-        if self.ask_code and not hmac.compare_digest(tidy(typed).encode(), self.code.encode()):
+        if not self._wrong.fill(ALL_TRIES, self.clock()):
+            raise DoorError(
+                "The door is shut for some seconds, because too many wrong codes come in. Wait, "
+                "then type your code again."
+            )
+        if not (student := self._student(tidy(typed))):
             self._count_wrong(record)
             raise DoorError(
-                "The code must be the one that is on the instructor's screen now; each opens the "
-                "form once. Look again, and mind that the letters I, L, O and U are never used."
+                "The code must be the one that is printed at the top of your worksheet, eight "
+                "letters and digits. Look again, and mind that the letters I, L, O and U are never "
+                "used."
             )
         self._records.pop(address, None)
-        if self.ask_code:
-            self._change_code()
+        return student
+
+    def _student(self, typed: str) -> str:
+        """Return whose code it is, or ""; every code is compared, so that time tells nothing."""
+        found = ""
+        for code, student in self.codes.items():
+            if hmac.compare_digest(typed.encode(), code.encode()):
+                found = student
+        return found
 
     def _count_wrong(self, record: _Record) -> None:
+        self._wrong.left -= 1
         record.wrong += 1
         if record.wrong >= TRIES:
             wait = min(FIRST_WAIT * 2**record.locks, LONGEST_WAIT)
             record.wrong, record.locks, record.until = 0, record.locks + 1, self.clock() + wait
-        self._wrong += 1
-        if self._wrong >= ALL_TRIES:
-            self._change_code()
 
     def may_ask(self, address: str, session: str = "") -> bool:
         """Whether this session, or this address if there is none, may make one more request."""
-        most, rate = GUEST if session else STRANGER
+        limit = GUEST if session else STRANGER
         now = self.clock()
-        bucket = self._buckets.setdefault(session or address, _Bucket(most, now))
+        bucket = self._buckets.setdefault(session or address, _Bucket(limit[0], now))
         self._forget_oldest(self._buckets)
-        bucket.left = min(most, bucket.left + (now - bucket.at) * rate)
-        bucket.at = now
-        if bucket.left < 1:
+        if not bucket.fill(limit, now):
             return False
         bucket.left -= 1
         return True
@@ -110,20 +121,6 @@ class Gate:
     def _forget_oldest(self, known: dict[str, _Record] | dict[str, _Bucket]) -> None:
         while len(known) > MOST_ADDRESSES:
             del known[next(iter(known))]
-
-
-def _new_code() -> str:
-    return "".join(secrets.choice(ALPHABET) for _ in range(CODE_LENGTH))
-
-
-def tidy(typed: str) -> str:
-    """Return a code as it was meant: in capitals, without spaces, with 0 for O and 1 for I or L.
-
-    >>> tidy(" 7kq-o1l ")
-    '7KQ011'
-    """
-    kept = "".join(c for c in typed[:40].upper() if c.isalnum())
-    return kept.translate(str.maketrans("OIL", "011"))
 
 
 def _minutes(seconds: float) -> str:

@@ -10,13 +10,16 @@ from functools import cache
 from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
 
 from coursekit.classroom.bank.exercises import AuthoringError, Exercise, slugs
 from coursekit.classroom.bank.exercises import load as load_exercise
 from coursekit.classroom.handout import assignments, worksheets
 from coursekit.classroom.register.class_folder import ClassFolder, Student
 from coursekit.classroom.register.former_ids import ids_today
+from coursekit.classroom.report import safe_html
 from coursekit.sheets.code import read_code
+from coursekit.sheets.text import quantity
 
 HERE = Path(__file__).parent
 _LONGEST_FIELD = 3000
@@ -30,6 +33,18 @@ class Sheet:
     student: Student
     exercise: Exercise
     notice: str = ""
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A question's text as HTML, and the student's numbers that it is about: words and value."""
+
+    text: Markup
+    given: tuple[tuple[str, str], ...]
+
+
+class NotYoursError(Exception):
+    """A phone asked for what is another student's, or not handed out; it is not said which."""
 
 
 @dataclass
@@ -50,6 +65,30 @@ class FormClass:
             with suppress(AuthoringError):
                 found.append(self.exercise(slug))
         return found
+
+    def lessons_of(self, student: str) -> list[Exercise]:
+        """Return the lessons that this student has got, as a notebook or on paper."""
+        return [e for e in self.lessons() if self._handed_out(student, e.slug)]
+
+    def _handed_out(self, student: str, slug: str) -> bool:
+        notebook = self.folder.bundle(student, slug) / f"{slug}.ipynb"
+        paper = self.folder.path / "worksheets" / slug
+        places = (notebook, paper / f"{student}.pdf", paper / worksheets.LARGE / f"{student}.pdf")
+        return slug in slugs(self.root) and any(place.is_file() for place in places)
+
+    def sheet_of(self, student: str, fields: Fields) -> Sheet:
+        """Return the sheet that was asked for on this student's phone.
+
+        Raises NotYoursError for any other, there or not, and ValueError as `sheet` does.
+        """
+        asked, slug = fields.get("student", ""), fields.get("lesson", "")
+        if typed := fields.get("code", "").strip():
+            code = read_code(_as_printed(typed))
+            asked, slug = code.student, code.slug
+        now = ids_today(self.folder).get(asked, asked)
+        if now != student or not self._handed_out(student, slug):
+            raise NotYoursError
+        return self.sheet(fields)
 
     def sheet(self, fields: Fields) -> Sheet:
         """Return the sheet that a typed code names, or a student and a lesson that were chosen.
@@ -74,6 +113,25 @@ class FormClass:
             if student.id == now:
                 return student
         raise ValueError(f"A sheet must be of a student on the roster; got '{id[:40]}'.")
+
+    def asked(self, sheet: Sheet) -> list[Asked]:
+        """Return each question of a sheet in the words that stand on paper, with what is given.
+
+        Without a private half that fits, nobody knows the numbers, so they are left out.
+        """
+        numbers: Mapping[str, float] = {}
+        with suppress(AuthoringError):
+            numbers = self.work(sheet.exercise.slug).numbers(sheet.student.id)
+        known = [q for q in sheet.exercise.quantities if q.name in numbers]
+        said = {q.name: (q.say, quantity(numbers[q.name], q.unit)) for q in known}
+        tasks = worksheets.body(sheet.exercise).tasks
+        return [
+            Asked(
+                safe_html.markdown(task.text),
+                tuple(said[name] for name in task.given if name in said),
+            )
+            for task in tasks
+        ]
 
     def _by_code(self, typed: str) -> Sheet:
         code = read_code(_as_printed(typed))

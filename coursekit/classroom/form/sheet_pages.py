@@ -17,7 +17,28 @@ BY = "bench_typed_by"
 BY_SECONDS = 30 * 24 * 3600
 
 
-class Start(FormPage):
+def _query(student: str, slug: str) -> str:
+    return urlencode({"student": student, "lesson": slug})
+
+
+class _Page(FormPage):
+    """A page that may be about a sheet."""
+
+    def asked_for(self) -> pages.Sheet | None:
+        """Return the sheet that the fields name; a phone gets None, and is told, if not its own.
+
+        Raises ValueError, in words for whoever typed it.
+        """
+        if not self.student:
+            return self.form.desk.sheet(self.fields)
+        try:
+            return self.form.desk.sheet_of(self.student, self.fields)
+        except pages.NotYoursError:
+            self.not_yours()
+            return None
+
+
+class Start(_Page):
     """The page on which a sheet is chosen."""
 
     def get(self) -> None:
@@ -27,7 +48,13 @@ class Start(FormPage):
     def ask(self, error: str) -> None:
         """Show the page, with what was typed."""
         typed = {name: self.fields.get(name, "")[:160] for name in ("code", "student", "lesson")}
-        students, lessons = self.form.folder.students, self.form.desk.lessons()
+        desk = self.form.desk
+        if self.student:
+            student = self.form.folder.student(self.student)
+            own = [(e, _query(student.id, e.slug)) for e in desk.lessons_of(student.id)]
+            self.show("own", error=error, student=student, lessons=own)
+            return
+        students, lessons = self.form.folder.students, desk.lessons()
         self.show("start", error=error, students=students, lessons=lessons, **typed)
 
 
@@ -37,10 +64,12 @@ class Open(Start):
     def get(self) -> None:
         """Go to the sheet, or ask again and say why."""
         try:
-            sheet = self.form.desk.sheet(self.fields)
+            sheet = self.asked_for()
         except ValueError as error:
             self.set_status(422)
             self.ask(str(error))
+            return
+        if sheet is None:
             return
         where = {"student": sheet.student.id, "lesson": sheet.exercise.slug}
         if sheet.notice:
@@ -48,7 +77,7 @@ class Open(Start):
         self.redirect(f"/bench?{urlencode(where)}", status=303)
 
 
-class SheetPage(FormPage):
+class SheetPage(_Page):
     """A page that shows a sheet's boxes and takes what is typed into them."""
 
     page, other, what = "bench", "answers", "bench record"
@@ -69,9 +98,9 @@ class SheetPage(FormPage):
             self.show("told", head="The record cannot be read", why=str(error))
 
     def _sheet(self) -> pages.Sheet | None:
-        """Return the sheet that the fields name; if there is none, answer so and return None."""
+        """Return the sheet that was asked for; if there is none to show, say so and return None."""
         try:
-            return self.form.desk.sheet(self.fields)
+            return self.asked_for()
         except ValueError as error:
             self.set_status(404)
             self.show("told", head="No such sheet", why=str(error))
@@ -87,7 +116,7 @@ class SheetPage(FormPage):
             page=self.page,
             other=self.other,
             what=self.what,
-            query=urlencode({"student": sheet.student.id, "lesson": sheet.exercise.slug}),
+            query=_query(sheet.student.id, sheet.exercise.slug),
             groups=self.groups(sheet, errors),
             alerts=alerts,
             status=status,
@@ -144,7 +173,7 @@ class SheetPage(FormPage):
 
     def source(self) -> str:
         """Return where a post came from, as the record keeps it."""
-        return "form, this computer" if self._from() == "127.0.0.1" else "form, phone"
+        return "form, phone" if self.student else "form, this computer"
 
 
 class BenchPage(SheetPage):
@@ -173,7 +202,8 @@ class AnswersPage(SheetPage):
 
     def groups(self, sheet: pages.Sheet, errors: dict[str, str]) -> list[boxes.Group]:
         """Return the boxes of the questions."""
-        return boxes.answer_groups(self.form.desk, sheet, self.fields, errors)
+        phone = bool(self.student)
+        return boxes.answer_groups(self.form.desk, sheet, self.fields, errors, with_text=phone)
 
     async def record(self, sheet: pages.Sheet) -> tuple[int, dict[str, str], str]:
         """Record the answers and hand them in."""

@@ -15,6 +15,7 @@ from coursekit.classroom.bank.exercises import AuthoringError, Exercise, PaperTe
 from coursekit.classroom.bank.keys import Key, Value
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.register.class_folder import write_bytes
+from coursekit.classroom.register.phone_code import phone_code, printed
 from coursekit.sheets import answers, drawing, page, text, worksheet
 from coursekit.sheets.strip import JOINTS, StripJoint
 
@@ -58,9 +59,14 @@ def _task(question: Question) -> worksheet.SheetQuestion:
 
 
 def copy(
-    exercise: Exercise, student: str, name: str, numbers: Mapping[str, float], note: str = ""
+    exercise: Exercise,
+    student: str,
+    name: str,
+    numbers: Mapping[str, float],
+    note: str = "",
+    phone_code: str = "",
 ) -> worksheet.Copy:
-    """Return what is one student's own: name, numbers, wrap templates, a note on the numbers."""
+    """Return what is one student's own: name, numbers, a note on them, templates, phone code."""
     if missing := [q.name for q in exercise.quantities if q.name not in numbers]:
         raise AuthoringError(
             f"{exercise.source}: a student must have every number of the exercise; {student} has "
@@ -75,6 +81,7 @@ def copy(
         tuple(_strip(exercise, t, numbers) for t in exercise.templates),
         drawing.of_lesson(exercise.slug, numbers),
         note=note,
+        phone_code=phone_code,
     )
 
 
@@ -121,6 +128,7 @@ def make_for_class(
         progress,
         large,
         {s.id: notebooks.another_frame(work.drawn(s.id)) for s in folder.students},
+        {s.id: printed(phone_code(folder, s.id)) for s in folder.students},
     )
     return [p for p in made if is_class_set(p)], made[-1]
 
@@ -136,6 +144,7 @@ def make(
     progress: Callable[[str], None] | None = None,
     large: bool = False,
     notes: Mapping[str, str] | None = None,
+    codes: Mapping[str, str] | None = None,
 ) -> list[Path]:
     """Return the PDFs made: class set, blank set for the wall, each student's sheet, last the key.
 
@@ -153,6 +162,8 @@ def make(
         Student id → quantity name → value, as `own_numbers.draw` gives them.
     notes
         Student id → a sentence about their numbers, printed above them.
+    codes
+        Student id → the code that lets the student's phone in to the bench form.
 
     Raises
     ------
@@ -166,9 +177,10 @@ def make(
     folder = out / exercise.slug / (LARGE if large else "")
     _refuse(students, folder, key_folder)
     shared = body(exercise)
-    notes = notes or {}
+    notes, codes = notes or {}, codes or {}
     copies = [
-        copy(exercise, id, name, numbers.get(id, {}), notes.get(id, "")) for id, name in students
+        copy(exercise, id, name, numbers.get(id, {}), notes.get(id, ""), codes.get(id, ""))
+        for id, name in students
     ]
     made: list[Path] = []
 

@@ -18,6 +18,7 @@ from coursekit.classroom.bank import notebooks
 from coursekit.classroom.handout import assignments, start_files, worksheets
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.register.class_folder import ClassError
+from coursekit.classroom.register.phone_code import phone_code, printed
 from coursekit.sheets import page, worksheet
 
 PAGES = "lesson"
@@ -108,11 +109,12 @@ def _on_stick(
     here = f"{work.slug}/{student}"
     found = {f"{here}/{name}": data for name, data in own.items()}
     if pages is not None:
-        found[f"{here}/read-the-lesson.html"] = _signpost(f"../{_first_page(work, pages)}").encode()
+        found[f"{here}/read-the-lesson.html"] = _signpost(f"../{first_page(work, pages)}").encode()
     return found
 
 
-def _first_page(work: Assignment, pages: Path) -> str:
+def first_page(work: Assignment, pages: Path) -> str:
+    """Return where a lesson begins, as seen from beside the folder of all pages."""
     there = (pages / f"{work.slug}.html").is_file()
     return f"{PAGES}/{work.slug if there else 'index'}.html"
 
@@ -136,14 +138,15 @@ def _pack_pages(work: Assignment, pages: Path | None, target: Path) -> None:
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as packed:
         if pages is None:
             return
-        for path in _sent_pages(pages):
+        for path in sent_pages(pages):
             name = f"{work.slug}/{PAGES}/{path.relative_to(pages).as_posix()}"
             packed.writestr(_info(name), path.read_bytes())
-        signpost = _signpost(_first_page(work, pages))
+        signpost = _signpost(first_page(work, pages))
         packed.writestr(_info(f"{work.slug}/read-the-lesson.html"), signpost)
 
 
-def _sent_pages(pages: Path) -> Iterable[Path]:
+def sent_pages(pages: Path) -> Iterable[Path]:
+    """Yield the files of the built book's pages that students get."""
     for path in sorted(pages.rglob("*")):
         told = path.relative_to(pages).parts[0] == "reports"
         left_out = told or path.suffix in _NOT_SENT or path.name in _NOT_SENT
@@ -172,7 +175,8 @@ def _own(
     found = {p.name: p.read_bytes() for p in sorted(bundle.iterdir()) if p.is_file()}
     drawn = work.drawn(student)
     note = notebooks.another_frame(drawn)
-    copy = worksheets.copy(work.exercise, student, name, drawn.numbers, note)
+    code = printed(phone_code(work.folder, student))
+    copy = worksheets.copy(work.exercise, student, name, drawn.numbers, note, code)
     found["worksheet.pdf"] = worksheet.pdf(worksheets.body(work.exercise), [copy], paper)
     owner = name if name == student else f"{name} ({student})"
     name_of_notebook = f"{work.slug}.ipynb"

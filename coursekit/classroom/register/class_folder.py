@@ -225,8 +225,12 @@ def read_roster(path: Path) -> tuple[Student, ...]:
 
 
 def write_roster(path: Path, students: Iterable[Student]) -> None:
-    """Write the students into the roster `path`."""
-    write_text(path, csv_text([("id", "name"), *((s.id, s.name) for s in students)]))
+    """Write the students into the roster `path`, with their e-mail addresses if anybody has one."""
+    students = tuple(students)
+    mails = any(s.mail for s in students)
+    rows = [("id", "name", "e-mail")[: 2 + mails]]
+    rows += [(s.id, s.name, s.mail)[: 2 + mails] for s in students]
+    write_text(path, csv_text(rows))
 
 
 def csv_text(rows: Iterable[Iterable[str]]) -> str:

@@ -28,3 +28,9 @@ def ids_today(folder: ClassFolder) -> dict[str, str]:
     """Return former id → the id of today, without former ids that are on the roster again."""
     now = {s.id for s in folder.students}
     return {old: new for old, new in former_ids(folder).items() if old not in now}
+
+
+def first_id(folder: ClassFolder, student: str) -> str:
+    """Return the id that a student of today had first, for what must outlast a change of id."""
+    first = folder.drawn_as(student, "")
+    return first if former_ids(folder).get(first) == student else student

@@ -1,8 +1,9 @@
 """A class's roster, read from whatever a spreadsheet saves as text.
 
 One line is one student. The first line names the columns, in any case and order: an id (`id`,
-`student id`, `number` …) and, if there is one, a name (`name`, or `first name` and `last name`).
-Other columns are left out, because a class folder keeps no more about people than it needs.
+`student id`, `number` …) and, if there are such, a name (`name`, or `first name` and `last name`)
+and an `e-mail` address. Other columns are left out, because a class folder keeps no more about
+people than it needs.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from coursekit.classroom.register.outside_names import key as disk_key
 
 LARGEST = 5_000_000  # bytes
 LONGEST_ID, LONGEST_NAME = 64, 120
+LONGEST_MAIL = 254  # RFC 5321, section 4.5.3.1.3, less the two brackets (from memory)
 _SEPARATORS = ",;\t|"
 _ID = (
     "id",
@@ -35,6 +37,10 @@ _ID = (
 _NAME = ("name", "fullname", "studentname", "displayname")
 _FIRST = ("firstname", "givenname", "forename")
 _LAST = ("lastname", "surname", "familyname")
+_MAIL = ("email", "emailaddress", "mail", "mailaddress", "studentemail")
+_NOT_IN_MAIL = frozenset(
+    ',;:<>()[]"\\'
+)  # what would make it more, or other, than one plain address
 # names that an id must not have, because the kit's own files or Windows devices have them
 _TAKEN = {"class", "instructor"} | DEVICES
 
@@ -45,18 +51,20 @@ class ClassError(ValueError):
 
 @dataclass(frozen=True)
 class Student:
-    """One line of the roster."""
+    """One line of the roster; `mail` is the e-mail address, or "" without one."""
 
     id: str
     name: str
+    mail: str = ""
 
 
 @dataclass(frozen=True)
 class Roster:
-    """The students of a roster, and the names of the columns that were left out."""
+    """The students of a roster, the names of the columns left out, and what else was left out."""
 
     students: tuple[Student, ...]
     left_out: tuple[str, ...] = ()
+    told: tuple[str, ...] = ()
 
 
 def read(path: Path, *, fresh: bool = False) -> Roster:
@@ -67,7 +75,8 @@ def read(path: Path, *, fresh: bool = False) -> Roster:
     so an id that the kit keeps for itself, or that a disk could take for another, is refused too.
 
     Raises ClassError, with the numbers of the lines, for a file that isn't such text, a missing
-    column, and an id that is empty, used twice or can't be part of a file name.
+    column, and an id that is empty, used twice or can't be part of a file name. An e-mail address
+    that can't be one is left out and told; the student is taken.
     """
     if not path.is_file():
         raise ClassError(
@@ -77,12 +86,14 @@ def read(path: Path, *, fresh: bool = False) -> Roster:
     header = next(lines, (1, []))
     columns = _columns(header[1], path)
     found: list[tuple[int, Student]] = []
+    told: list[str] = []
     for number, cells in lines:
-        found.append((number, _student(cells, columns, len(header[1]), f"{path}, line {number}")))
+        where = f"{path}, line {number}"
+        found.append((number, _student(cells, columns, len(header[1]), where, told)))
     _refuse_ids(found, path, fresh)
     used = {i for places in columns.values() for i in places}
     left_out = tuple(c for i, c in enumerate(header[1]) if i not in used and c)
-    return Roster(tuple(student for _, student in found), left_out)
+    return Roster(tuple(student for _, student in found), left_out, tuple(told))
 
 
 def _text(path: Path) -> str:
@@ -150,7 +161,7 @@ def _separator(text: str) -> str:
 
     def known(sign: str) -> tuple[int, int]:
         cells = [_word(c.strip().strip('"')) for c in first.split(sign)]
-        return sum(c in (*_ID, *_NAME, *_FIRST, *_LAST) for c in cells), len(cells)
+        return sum(c in (*_ID, *_NAME, *_FIRST, *_LAST, *_MAIL) for c in cells), len(cells)
 
     return max(_SEPARATORS, key=known)
 
@@ -167,7 +178,7 @@ def _word(name: str) -> str:
 
 
 def _columns(header: list[str], path: Path) -> dict[str, list[int]]:
-    """Return the places of the columns that hold the id and the parts of the name."""
+    """Return the places of the columns that hold the id, the parts of the name and the address."""
     words = [_word(name) for name in header]
 
     def place(names: Iterable[str]) -> list[int]:
@@ -180,16 +191,19 @@ def _columns(header: list[str], path: Path) -> dict[str, list[int]]:
             f"{path}: the first line must name the columns id and name; got "
             f"{', '.join(repr(h) for h in header) or 'an empty file'}. Add that line."
         )
-    for what in (*id, *name):
+    mail = place(_MAIL)
+    for what in (*id, *name, *mail):
         if words.count(words[what]) > 1:
             raise ClassError(
                 f"{path}: a column must be named once; got '{header[what]}' twice in the first "
                 "line. Rename or remove one."
             )
-    return {"id": id, "name": [i for i in name if i not in id]}
+    return {"id": id, "name": [i for i in name if i not in id], "mail": mail}
 
 
-def _student(cells: list[str], columns: dict[str, list[int]], width: int, where: str) -> Student:
+def _student(
+    cells: list[str], columns: dict[str, list[int]], width: int, where: str, told: list[str]
+) -> Student:
     if any(cells[width:]):
         raise ClassError(
             f"{where}: a line must have no more cells than the first one; got {len(cells)} for "
@@ -214,7 +228,26 @@ def _student(cells: list[str], columns: dict[str, list[int]], width: int, where:
             f"{where}: a name must have at most {LONGEST_NAME} letters; got {len(name)}. Shorten "
             "it."
         )
-    return Student(id, name or id)
+    mail = "".join(cell(i) for i in columns["mail"])
+    if mail and not is_mail(mail):
+        told.append(
+            f"{where}: an e-mail address must be one address with one @, without spaces or commas; "
+            f"got '{mail[:LONGEST_MAIL]}'. The student is taken without it."
+        )
+        mail = ""
+    return Student(id, name or id, mail)
+
+
+def is_mail(text: str) -> bool:
+    """Whether `text` can be one e-mail address.
+
+    >>> is_mail("ann@example.org"), is_mail("ann@example.org, bo@example.org"), is_mail("ann")
+    (True, False, False)
+    """
+    before, at, after = text.partition("@")
+    whole = bool(at and before and after) and "@" not in after and len(text) <= LONGEST_MAIL
+    whole = whole and "=?" not in text  # which would begin an encoded word (RFC 2047)
+    return whole and not any(c.isspace() or not c.isprintable() or c in _NOT_IN_MAIL for c in text)
 
 
 def _refuse_ids(found: list[tuple[int, Student]], path: Path, fresh: bool) -> None:

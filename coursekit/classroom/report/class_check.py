@@ -15,6 +15,7 @@ from coursekit.classroom.gradebook import read_only
 from coursekit.classroom.gradebook.nbgrader_settings import late_rule
 from coursekit.classroom.handout import release
 from coursekit.classroom.marking.marked_work import recorded
+from coursekit.classroom.register import roster
 from coursekit.classroom.register.class_folder import RECORD, ClassError, ClassFolder
 from coursekit.classroom.register.lock_and_backup import backups, half_written
 from coursekit.classroom.register.outside_names import key, shown
@@ -65,6 +66,8 @@ def _settings(folder: ClassFolder) -> Iterator[Finding]:
         late_rule(folder)  # which runs nbgrader_config.py
     except ClassError as error:
         yield Finding("settings", str(error))
+    for told in roster.read(folder.path / "roster.csv").told:
+        yield Finding("settings", told)
 
 
 def ignores_capitals(path: Path) -> bool:

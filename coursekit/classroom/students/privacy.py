@@ -65,6 +65,7 @@ def export(
         raise ClassError(f"{target}: the export must be a new file; this is there. Name another.")
     target.parent.mkdir(parents=True, exist_ok=True)
     facts = {"id": student, "name": found.name, "class": folder.title}
+    facts |= {"e-mail": found.mail} if found.mail else {}
     readings = [asdict(r) for r in bench_record.readings(folder, student=student)]
     answers = [
         asdict(a)

@@ -73,7 +73,7 @@ def rename(folder: ClassFolder, old: str, new: str) -> ClassFolder:
         for place, target in _places(folder, old, new):
             place.replace(target)
         name = new if student.name == old else student.name
-        students = [Student(new, name) if s.id == old else s for s in folder.students]
+        students = [Student(new, name, s.mail) if s.id == old else s for s in folder.students]
         write_roster(folder.path / "roster.csv", students)
     return load(folder.path)
 
