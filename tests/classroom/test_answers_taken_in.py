@@ -337,6 +337,20 @@ def test_bench_readings_go_into_the_record_once_and_refused_ones_are_told(work, 
     assert len(readings(work)) == 3, "an older copy's readings don't count"
 
 
+@pytest.mark.parametrize("where", ["submit_what_counts", "record"])
+def test_killed_on_the_way_the_same_again_ends_the_same(work, inbox, monkeypatch, where):
+    path = put(inbox / "a.txt", saved(work, readings=["0.35"]))
+    place = kept_versions if where == "submit_what_counts" else bench_record
+    with monkeypatch.context() as patch:
+        patch.setattr(place, where, lambda *a, **b: (_ for _ in ()).throw(KeyboardInterrupt))
+        with pytest.raises(KeyboardInterrupt):
+            taken(work, path)
+    assert taken(work, path)[0].what == "same"
+    assert cells(work)["area-answer"].endswith("area = '225,0 mm'")
+    assert [r[:3] for r in readings(work)] == [("gap", 1, 0.35)]
+    assert len(kept_versions.versions(work.folder, "bench-03", "small")) == 1
+
+
 def test_a_question_that_the_lesson_does_not_have_is_told(work, inbox):
     (told,) = taken(work, put(inbox / "a.txt", saved(work, volume="7")))
     assert told.what == "taken" and "no question 'volume'" in told.why

@@ -426,6 +426,11 @@ def the_answer_page_in_a_zip(b):
     b.put("a.zip", zipped({"small.ipynb": b.notebook(answer=""), "small-bench-04.html": page()}))
 
 
+@case("taken a.zip/small.ipynb bench-04: stamp", "passed a.zip/small-bench-04.html: kit makes")
+def the_answer_page_beside_answers(b):
+    b.put("a.zip", zipped({"small.ipynb": b.notebook(), "small-bench-04.html": page()}))
+
+
 @case("left bench-04/bench-01.jpg: its file name says bench-01, its folder's name says bench-04")
 def a_photo_named_after_a_friend(b):
     b.put("bench-04/bench-01.jpg", JPG)

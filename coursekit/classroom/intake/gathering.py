@@ -8,8 +8,15 @@ from functools import partial
 
 from coursekit.classroom.bank.answer_text import AnswerText
 from coursekit.classroom.intake import kinds, worth
-from coursekit.classroom.intake.archives import FoundFile
-from coursekit.classroom.intake.found_files import Companions, FoundFiles, SavedText, companions
+from coursekit.classroom.intake.archives import Aside, FoundFile
+from coursekit.classroom.intake.found_files import (
+    OURS,
+    THE_PAGE,
+    Companions,
+    FoundFiles,
+    SavedText,
+    companions,
+)
 from coursekit.classroom.intake.members import ArchiveError
 from coursekit.classroom.intake.owner import (
     AS_YOU_SAY,
@@ -89,7 +96,9 @@ class Gatherer:
                 self.told += [Taken(str(f), "left", why=why) for f in beside.files]
         for saved in found.saved:
             self._work(saved.found, partial(self._answers, saved), owners)
-        self.told += [aside(why) for one, why in found.told if id(one) not in gone]
+        for one, nothing in found.told:
+            if id(one) not in gone:
+                self.told.append(aside(self._beside_work(nothing, found.near(one))))
         for one in found.others:
             if id(one) not in gone:
                 troubles: list[str] = []
@@ -139,6 +148,12 @@ class Gatherer:
             raise _UntoldError(owner, one.said)
         data, saved = self.saver.made(owner.slug, one)
         return Incoming(one.found, data, owner, saved.worth, saved=saved)
+
+    def _beside_work(self, why: Aside, near: list[tuple[str, ...]]) -> Aside:
+        """Return why a file is nothing; an answer page is no mistake where there are answers."""
+        whole = [one.found.parts for one in self.incoming if one.worth.level == worth.WHOLE]
+        there = any(parts[: len(home)] == home for home in near for parts in whole)
+        return replace(why, why=OURS, refused=False) if why.why == THE_PAGE and there else why
 
     def _other(self, one: FoundFile, mates: set[tuple[str, str]]) -> None:
         """Gather something to look at, or say what it is and why it is left."""
