@@ -13,6 +13,7 @@ from coursekit.classroom.handout import site, zips
 from coursekit.classroom.register.class_folder import ClassError, load, open_class
 from coursekit.classroom.students import privacy, rename
 
+from ..tools import need
 from . import small
 from .test_cli import call
 
@@ -250,6 +251,35 @@ def test_a_title_is_text_and_no_markup(tmp_path):
     text = (tmp_path / "web" / done.links["bench-01"]).read_text()
     assert folder.title not in text
     assert "&lt;script&gt;" in text
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_and_the_link_leads_on(work, tmp_path, pages, scheme):
+    """Opened as files at 390 px, under the pages' own policy for what they load."""
+    chromium = need("chromium")
+    from axe_playwright_python.sync_playwright import Axe
+    from playwright.sync_api import sync_playwright
+
+    target = tmp_path / "web"
+    done = lay_out(work, target, pages)
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
+        context = browser.new_context(
+            viewport={"width": 390, "height": 844}, color_scheme=scheme, bypass_csp=True
+        )
+        page = context.new_page()
+        wrong = []
+        page.on("console", lambda m: m.type == "error" and wrong.append(m.text))
+        for name in ("index.html", done.links["bench-01"]):
+            page.goto((target / name).as_uri())
+            found = Axe().run(page).response["violations"]
+            assert [(v["id"], [n["html"] for n in v["nodes"]]) for v in found] == [], name
+            assert page.evaluate("document.documentElement.scrollWidth") <= 390
+        assert page.get_by_role("link").bounding_box()["height"] >= 44, "WCAG 2.2, 2.5.5"
+        page.get_by_role("link", name="Small").click()
+        assert page.title() == "bench-01"
+        browser.close()
+    assert wrong == []
 
 
 def test_the_command(tmp_path, monkeypatch):

@@ -55,7 +55,12 @@ _PAGE = """\
 base-uri 'none'; form-action 'none'">
 <title>{title}</title>
 <style>
-:root {{ color-scheme: light dark; }}
+:root {{ color-scheme: light dark; --paper: #fff; --ink: #1a1a1a; --deed: #1f4e79; }}
+@media (prefers-color-scheme: dark) {{
+  :root {{ --paper: #161616; --ink: #ececea; --deed: #9cc4ec; }}
+}}
+html {{ background: var(--paper); color: var(--ink); }}
+a {{ color: var(--deed); }}
 body {{ font: 1.1rem/1.5 system-ui, sans-serif; margin: 0 auto; max-width: 38rem; padding: 1rem; }}
 li a {{ display: inline-block; padding: 0.6rem 0; }}
 </style>
