@@ -207,6 +207,19 @@ def test_a_box_says_how_it_was_understood(browser, text, unit, says, odd):
     assert (found["says"], found["odd"]) == (says, odd)
 
 
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [("18/16 in", None), ("1.125 in", None), ("2,9 cm", None), ("28.575", 28.575), ("28.6 mm", 28.6)],
+)
+def test_where_turning_it_is_the_question_no_other_unit_will_do(browser, text, value):
+    found = browser.evaluate("(text) => Numbers.understand(text, 'mm', true)", text)
+    assert found["value"] == value
+    question = Question("tape", "Tape", "How many?", "number", 1, "mm", 0.1, bare=True)
+    assert read_answer.read(question, {"is": "text", "value": text}).value == value
+    if value is None:
+        assert found["says"] == "It is asked in mm. Turn it, and leave the unit out."
+
+
 # --- the text of the answers
 
 SIGNS = "abc 019-–−[]#:\t\u00a0\u2009\u2028\x85\x1c\x0b\ufeff\u200bäß½°″😀🇨🇭e\u0301ﬁ中ا\x00\x7f"

@@ -66,7 +66,7 @@ CASES = [
     (public("  side:", "  file:"), "exercises/small.md: a quantity's name must not be a word of Python or of the notebook's first cell; got 'file'. Rename it."),
     (public("## double", "## area"), "exercises/small.md, question 'area': an id must be used once; got it twice. Rename one."),
     (public("tolerance: 1\ngiven: [side]\n\n", "tolerance: 1\ngiven: [side]\n"), "exercises/small.md, question 'area': it must be lines of `name: value`, a blank line, then the text; got"),
-    (public("marks: 2\nunit", "mark: 2\nunit"), "exercises/small.md, question 'area': a question's lines must be among finds, given, kind, marks, method_marks, options, set, title, tolerance, unit, entries, read; got mark. Mend the spelling."),
+    (public("marks: 2\nunit", "mark: 2\nunit"), "exercises/small.md, question 'area': a question's lines must be among bare, finds, given, kind, marks, method_marks, options, set, title, tolerance, unit, entries, read; got mark. Mend the spelling."),
     (public("marks: 2\nunit", "marks: 2\nset: later\nunit"), "exercises/small.md, question 'area': `set` must be graded or practice; got 'later'. Choose one."),
     (public("kind: written", "kind: essay"), "exercises/small.md, question 'why': `kind` must be number, numbers, points, order, choice or written; got 'essay'. Choose one."),
     (public("marks: 2\nunit", "marks: two\nunit"), "exercises/small.md, question 'area': `marks` must be a number from 0 up; got 'two'. Mend it."),

@@ -158,10 +158,13 @@ const Numbers = (() => {
   // six digits, of a number without what binary arithmetic leaves
   const rounded = (size) => String(Number(Number(size.toPrecision(12)).toPrecision(6)));
 
-  function understand(text, unit) {
+  // `bare`: turning it into `unit` is what is asked, so no other unit will do
+  function understand(text, unit, bare = false) {
     if (!trimmed(text)) return {value: null, says: "", odd: false};
     try {
       const found = read(text, unit);
+      if (bare && found.unit && found.unit !== unit)
+        throw new Unread(`It is asked in ${named(unit)}. Turn it, and leave the unit out.`);
       if (!isFinite(found.size)) throw new Unread("This number is too large to work with.");
       const value = found.sign === "-" ? -found.size : found.size;
       return {value, says: said(found, unit), odd: Boolean(found.comma)};

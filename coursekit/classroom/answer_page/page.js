@@ -127,7 +127,7 @@
   // ---- boxes ----------------------------------------------------------------------------------
 
   function say(box) {
-    const {says, odd} = Numbers.understand(box.value, box.dataset.unit);
+    const {says, odd} = Numbers.understand(box.value, box.dataset.unit, "bare" in box.dataset);
     const line = at(`${box.id}.says`);
     line.textContent = says;
     line.className = odd ? "says odd" : "says";

@@ -136,6 +136,7 @@ def _question(
         "given": [(q.say, _own(f"number {q.name}")) for q in given],
         "boxes": boxes(question),
         "unit": question.unit,
+        "bare": question.bare,
         "entries": task.entries,
         "options": question.options or {},
         "heading": question.read.replace("-", " ").capitalize(),

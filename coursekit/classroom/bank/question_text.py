@@ -74,6 +74,7 @@ def question(id: str, block: str, names: Mapping[str, str], source: str) -> Ques
             scaffold=scaffold,
             read=_anchor(head.get("read", ""), where),
             finds=str(head.get("finds", "")).removeprefix(FRAME),
+            bare=_yes(head.get("bare", False), where),
         ),
         names,
         where,
@@ -83,7 +84,13 @@ def question(id: str, block: str, names: Mapping[str, str], source: str) -> Ques
 _WORDS = ("title", "kind", "unit", "set", "read", "finds")
 _NUMBERS = ("marks", "tolerance", "method_marks")
 _LISTS = ("given", "entries", "options")
-_KEYS = {*_WORDS, *_NUMBERS, *_LISTS}
+_KEYS = {*_WORDS, *_NUMBERS, *_LISTS, "bare"}
+
+
+def _yes(said: object, where: str) -> bool:
+    if not isinstance(said, bool):
+        raise AuthoringError(f"{where}: `bare` must be true or false; got {said!r}. Choose one.")
+    return said
 
 
 def _refuse_unknown(head: dict[str, Any], where: str) -> None:

@@ -48,7 +48,8 @@ class Question:
     `scaffold` the code that the student completes. `read` is the lesson's heading to read again, as
     it stands in the page's address. `finds` names the number of the student's frame that the
     answer is, if it is one. `text` is what stands in the notebook, and `on_paper` the same question
-    on the worksheet and the answer page, without code and names of variables.
+    on the worksheet and the answer page, without code and names of variables. `bare` refuses a
+    number in another unit, where turning it into `unit` is what is asked.
     """
 
     id: str
@@ -69,6 +70,7 @@ class Question:
     read: str = ""
     finds: str = ""
     on_paper: str = ""
+    bare: bool = False
 
     @property
     def variable(self) -> str:

@@ -119,10 +119,14 @@ def _read_number(question: Question, plain: Plain) -> tuple[float | None, str]:
 def _from_text(question: Question, text: str) -> tuple[float | None, str]:
     """Read a number written by hand: `31,5 mm`, `1 234.5`, `−12°`, `1 1/4 in`.
 
-    A number in another unit of the same kind is turned into the question's; any other is refused.
+    A number in another unit of the same kind is turned into the question's, unless the question
+    asks for just that; any other is refused.
     """
     try:
-        return written_number.read(text, question.unit).value, ""
+        found = written_number.read(text, question.unit)
+        if question.bare and found.unit != question.unit:
+            raise written_number.UnreadError("other unit", found.unit)
+        return found.value, ""
     except written_number.UnreadError as error:
         return None, _refused(question, f"“{text.strip()[:30]}”", error)
 
