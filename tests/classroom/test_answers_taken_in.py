@@ -252,6 +252,13 @@ def test_a_step_of_the_way_is_one_comment_line(sign):
     assert not any(line.endswith("\\") for line in source.splitlines())
 
 
+@pytest.mark.parametrize("box", ["-", "–", "—", " - "])
+def test_an_empty_box_is_no_answer(box):
+    """Programs that correct what is typed make a longer line of a hyphen."""
+    source = as_notebook._cell(QUESTION, AnswerText("small", "x", "", answers={"area": [box]}))
+    assert source == "# from the answer page\narea = None"
+
+
 @pytest.mark.parametrize("order", [(1, 2, 3), (3, 1, 2), (2, 3, 1), (3, 2, 1)])
 def test_the_latest_copy_counts_in_whatever_order_they_come(work, inbox, order):
     for copy in order:

@@ -22,6 +22,7 @@ from coursekit.classroom.handout import assignments
 from coursekit.classroom.intake import choosing, for_the_eye, take_in
 from coursekit.classroom.register import stamps
 from coursekit.classroom.register.class_folder import Student, load, open_class
+from coursekit.classroom.students import privacy, rename
 from coursekit.commands import taking_in
 
 from . import small
@@ -553,8 +554,8 @@ def half_downloads(b):
     b.put(".small.ipynb.icloud", b"bplist00")
 
 
-@case("left mail.msg: Outlook's own form")
-def a_mail_of_outlook(b):
+@case("left mail.msg: a form that only its own program reads")
+def a_mail_in_its_program_s_own_form(b):
     b.put("mail.msg", b"\xd0\xcf\x11\xe0")
 
 
@@ -756,6 +757,15 @@ def test_what_is_to_be_looked_at_is_shown_with_the_student(inbox):
     }
     assert for_the_eye.for_the_eye(inbox.folder, "bench-04", "small") == found
     assert for_the_eye.for_the_eye(inbox.folder, "bench-02", "small") == []
+
+
+def test_what_is_kept_follows_the_student(inbox):
+    inbox.put("bench-04.jpg", JPG)
+    inbox.take()
+    folder = rename.rename(inbox.folder, "bench-04", "ada")
+    assert [f.name for f in for_the_eye.for_the_eye(folder, "ada", "small")] == ["bench-04.jpg"]
+    privacy.erase(folder, "ada")
+    assert list((folder.path / "to-look-at").rglob("*.jpg")) == []
 
 
 def listed(inbox, student="bench-04"):

@@ -23,7 +23,8 @@ _BY_ENDING = {end: kind for kind, ends in _TO_LOOK_AT.items() for end in ends.sp
 _LEFT = {
     ".url .webloc .lnk .desktop .gdoc .gsheet .gslides": "It is a link to something, not the thing "
     "itself. Ask for the file.",
-    ".msg": "It is a mail in Outlook's own form. Open it, save what is in it, and take that in.",
+    ".msg": "It is a mail in a form that only its own program reads. Open it there, save what is "
+    "in it, and take that in.",
     ".exe .com .bat .cmd .scr .msi .dmg .pkg .apk .app .jar .vbs .ps1 .sh .js": "It is a program, "
     "and nothing here opens it.",
     ".html .htm .mht .mhtml .xhtml .svg": "It is a web page or a drawing for one, and holds no "
