@@ -135,6 +135,7 @@ NAMES = {
     "a\nX-Evil: 1\n\nbody": "a X-Evil: 1 body",
     "a\x0bb\x0cc\x85d\u2028e": "a b c d e",
     "a\x00b\x1b[2Jc\u202ed": "a?b?[2Jc?d",
+    "half a \udcff": "half a ?",
     "=?utf-8?q?a=0ABcc=3A_eve?=": "= ?utf-8?q?a=0ABcc=3A_eve?=",
     "=?utf-8?b?YQpCY2M6IGV2ZUBleGFtcGxlLm9yZw==?= =?utf-8?q?x=0D=0A=0D=0Abody?=": None,
 }  # fmt: skip
@@ -165,6 +166,8 @@ def test_a_title_can_be_anything_too(text):
     assert sorted(message.keys()) == [
         "Content-Type", "MIME-Version", "Subject", "To", "X-Unsent",
     ]  # fmt: skip
+    body = message.get_body().get_content()
+    assert all(c.isprintable() or c in "\r\n\t" for c in body)
     (attached,) = message.iter_attachments()
     assert "\n" not in attached.get_filename()
     assert attached["Content-Type"].content_type == "application/zip"

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cache
@@ -12,6 +13,7 @@ from pathlib import Path
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
+from coursekit.classroom.bank import notebooks
 from coursekit.classroom.bank.exercises import AuthoringError, Exercise, slugs
 from coursekit.classroom.bank.exercises import load as load_exercise
 from coursekit.classroom.handout import assignments, worksheets
@@ -60,15 +62,18 @@ class FormClass:
 
     def lessons(self) -> list[Exercise]:
         """Return the lessons that have worksheets, without those whose exercise has a mistake."""
+        return self._sound(slugs(self.root))
+
+    def _sound(self, some: Iterable[str]) -> list[Exercise]:
         found = []
-        for slug in slugs(self.root):
+        for slug in some:
             with suppress(AuthoringError):
                 found.append(self.exercise(slug))
         return found
 
     def lessons_of(self, student: str) -> list[Exercise]:
         """Return the lessons that this student has got, as a notebook or on paper."""
-        return [e for e in self.lessons() if self._handed_out(student, e.slug)]
+        return self._sound([s for s in slugs(self.root) if self._handed_out(student, s)])
 
     def _handed_out(self, student: str, slug: str) -> bool:
         notebook = self.folder.bundle(student, slug) / f"{slug}.ipynb"
@@ -79,7 +84,9 @@ class FormClass:
     def sheet_of(self, student: str, fields: Fields) -> Sheet:
         """Return the sheet that was asked for on this student's phone.
 
-        Raises NotYoursError for any other, there or not, and ValueError as `sheet` does.
+        Whether it was printed in an older version is not looked at, because a phone must not set
+        this computer to drawing numbers. Raises NotYoursError for any other sheet, there or not,
+        and ValueError as `sheet` does.
         """
         asked, slug = fields.get("student", ""), fields.get("lesson", "")
         if typed := fields.get("code", "").strip():
@@ -88,7 +95,7 @@ class FormClass:
         now = ids_today(self.folder).get(asked, asked)
         if now != student or not self._handed_out(student, slug):
             raise NotYoursError
-        return self.sheet(fields)
+        return Sheet(self._student(student), self.exercise(slug))
 
     def sheet(self, fields: Fields) -> Sheet:
         """Return the sheet that a typed code names, or a student and a lesson that were chosen.
@@ -117,11 +124,14 @@ class FormClass:
     def asked(self, sheet: Sheet) -> list[Asked]:
         """Return each question of a sheet in the words that stand on paper, with what is given.
 
-        Without a private half that fits, nobody knows the numbers, so they are left out.
+        The numbers are those that were handed out. To draw them again may take a minute, for which
+        nobody would be served, so they are left out where they are on paper alone.
         """
-        numbers: Mapping[str, float] = {}
-        with suppress(AuthoringError):
-            numbers = self.work(sheet.exercise.slug).numbers(sheet.student.id)
+        bundle = self.folder.bundle(sheet.student.id, sheet.exercise.slug)
+        numbers: dict[str, float] = {}
+        with suppress(OSError, ValueError, KeyError):
+            text = (bundle / notebooks.NUMBERS_FILE).read_text(encoding="utf-8")
+            numbers = json.loads(text)["numbers"]
         known = [q for q in sheet.exercise.quantities if q.name in numbers]
         said = {q.name: (q.say, quantity(numbers[q.name], q.unit)) for q in known}
         tasks = worksheets.body(sheet.exercise).tasks

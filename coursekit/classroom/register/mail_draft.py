@@ -16,7 +16,7 @@ from email.policy import SMTP
 from pathlib import Path
 
 from coursekit.classroom.register.class_folder import Student, write_bytes
-from coursekit.classroom.register.outside_names import shown
+from coursekit.classroom.register.outside_names import shown, shown_lines
 
 _KINDS = {".html": ("text", "html"), ".zip": ("application", "zip")}
 
@@ -64,7 +64,7 @@ def as_eml(draft: Draft) -> bytes:
     message["X-Unsent"] = "1"
     message["To"] = Address(_line(draft.to.name), name, domain)
     message["Subject"] = _line(draft.subject)
-    message.set_content(draft.text)
+    message.set_content(shown_lines(draft.text))
     main, sub = _KINDS.get(Path(draft.file).suffix, ("application", "octet-stream"))
     text = {"charset": "utf-8"} if main == "text" else {}
     message.add_attachment(
