@@ -172,6 +172,7 @@ _WORDS = {
     "passed": "passed over",
     "left": "LEFT",
 }
+_ORDER = tuple(_WORDS)  # in which they are printed; what is left stands last
 _EACH = ("taken", "older", "same")  # what gets a line each; of the rest alike ones share one
 _NAMED = 3  # of those that share a line
 
@@ -193,16 +194,19 @@ def _lines(told: Sequence[Any], fits: Mapping[int, Any], quiet: bool) -> Iterato
         apart = one.what in _EACH or place in fits
         alike = place if apart else (one.what, one.student, one.slug, one.why)
         groups.setdefault(alike, []).append(one)
-    for alike, some in groups.items():
+    for alike, some in sorted(groups.items(), key=lambda group: _ORDER.index(group[1][0].what)):
         one = some[0]
-        names = ", ".join(t.source for t in some[:_NAMED])
-        if more := sum(t.count for t in some) - len(some[:_NAMED]):
+        names = ", ".join(map(_name, some[:_NAMED]))
+        if more := sum(t.count for t in some[_NAMED:]):
             names += f" and {more} more of these"
         whose = f"{one.student} {one.slug}".rstrip() + f", from {names}" if one.student else names
-        if one.what != "left":
-            yield f"{_WORDS[one.what]}: {whose}, {one.why}"
-        else:
-            yield f"LEFT: {whose}. {one.why}" + (f" {fits[alike]}." if alike in fits else "")
+        between = ". " if one.what in ("passed", "left") else ", "
+        proposal = f" {fits[alike]}." if alike in fits else ""
+        yield f"{_WORDS[one.what]}: {whose}{between}{one.why}{proposal}"
+
+
+def _name(one: Any) -> str:
+    return f"{one.source} ({one.count} files)" if one.count > 1 else str(one.source)
 
 
 def _wrapped(line: str) -> None:

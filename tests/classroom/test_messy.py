@@ -318,7 +318,7 @@ def what_systems_leave_behind(b):
 
 @case(
     "taken small/small.ipynb bench-04: stamp",
-    "passed small/.venv (312): start files",
+    "passed small/.venv (312): The start files",
     "passed small/.ipynb_checkpoints: Jupyter",
     "passed small/numbers.json: kit makes",
     "passed small/uv.lock: kit makes",

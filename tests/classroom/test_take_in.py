@@ -324,7 +324,10 @@ def test_an_unsafe_archive_is_refused_whole(work, inbox, case):
 def test_other_archives_are_not_opened(work, inbox):
     for name in ("a.tar.xz", "a.7z", "a.rar"):
         found = one(work, put(inbox / name, b"x"))
-        assert (found.what, "Only zip and tar.gz archives are opened" in found.why) == ("left", True)
+        assert (found.what, "Only zip and tar.gz archives are opened" in found.why) == (
+            "left",
+            True,
+        )
 
 
 def test_a_member_that_lies_about_its_size_is_held_to_the_limit(work, inbox, monkeypatch):

@@ -43,11 +43,11 @@ _ZIPS = (".zip",)
 _TARS = (".tar", ".tar.gz", ".tgz")
 _ARCHIVES = (".zip", ".tar", ".tgz", ".gz", ".bz2", ".xz", ".7z", ".rar", ".zst")
 _MADE_BY = {
-    "__MACOSX": "macOS adds it to an archive",
-    ".ipynb_checkpoints": "Jupyter makes it for itself",
-    "__pycache__": "Python makes it for itself",
-    ".venv": "the start files make it",
-    ".git": "a program makes it for itself",
+    "__MACOSX": "macOS adds it to an archive.",
+    ".ipynb_checkpoints": "Jupyter makes it for itself.",
+    "__pycache__": "Python makes it for itself.",
+    ".venv": "The start files make it.",
+    ".git": "A program makes it for itself.",
 }
 _OF_SYSTEMS = (".DS_Store", "Thumbs.db", "desktop.ini")
 _LARGEST = max(LARGEST_NOTEBOOK, 20_000_000)
@@ -146,7 +146,7 @@ def files(path: Path, reader: ArchiveReader) -> Iterator[FoundFile | Aside]:
 def _told_noise(noise: dict[tuple[str, ...], int]) -> Iterator[Aside]:
     for parts, count in noise.items():
         why = next((w for name, w in _MADE_BY.items() if is_among(parts[-1], [name])), "")
-        yield Aside(parts, why or "a system makes it for itself", count=count)
+        yield Aside(parts, why or "A system makes it for itself.", count=count)
 
 
 def _noise(parts: tuple[str, ...]) -> int:
