@@ -143,6 +143,9 @@ def files_with_mail(folder):
 
 def test_an_address_follows_its_student_is_given_out_and_goes(work, tmp_path):
     folder = with_mail(work.folder)
+    bare = [class_folder.Student(s.id, s.name) for s in folder.students]
+    folder, _ = rename.open_with(folder.path, bare)
+    assert folder.student("berta").mail == MAIL, "a roster without addresses leaves them"
     rename.rename(folder, "berta", "cora")
     folder = load(folder.path)
     assert folder.student("cora").mail == MAIL

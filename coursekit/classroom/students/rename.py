@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -32,6 +33,8 @@ def open_with(
 ) -> tuple[ClassFolder, list[str]]:
     """Open the class with this roster; return it, and the ids that are no longer on the roster.
 
+    A roster without any e-mail address leaves those that are known.
+
     Raises ClassError for an id that another student had before, because work and readings under it
     are that student's.
     """
@@ -46,6 +49,9 @@ def open_with(
             f"{path}: an id must not be one that another student had before; got '{back[0]}', who "
             f"is '{now}' today. Write that in the roster, or give the newcomer another id."
         )
+    if not any(s.mail for s in students):
+        known = {s.id: s.mail for s in before}
+        students = tuple(replace(s, mail=known.get(s.id, "")) for s in students)
     folder = open_class(path, students, title)
     ids = {s.id for s in folder.students}
     return folder, [s.id for s in before if s.id not in ids]
