@@ -20,7 +20,7 @@ from coursekit.classroom.gradebook.reader import scores
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.register.class_folder import ClassError
-from coursekit.classroom.running import dask_cluster
+from coursekit.classroom.running import dask_cluster, plain_cells
 from coursekit.classroom.running.runner import Limits, Run, RunnerError
 
 from .conftest import LIMITS, SLUG
@@ -61,8 +61,9 @@ def cluster(tmp_path):
 
 
 @pytest.fixture
-def fresh(ran, tmp_path):
-    """The demo class as it was handed in, not marked."""
+def fresh(ran, tmp_path, monkeypatch):
+    """The demo class as it was handed in, not marked. All of it is run, plain answers too."""
+    monkeypatch.setattr(plain_cells, "run_of", lambda *_: None)
     folder = invented_class.open_demo(tmp_path / "class")
     work = assignments.Assignment(folder, ran.exercise, ran.key)
     assignments.hand_out(work)
