@@ -249,7 +249,8 @@ const Calculator = (() => {
   function shown(value) {
     const size = Math.abs(value);
     const digits = size >= 1e6 && size < 1e15 ? Math.ceil(Math.log10(size + 1)) : 6;
-    return String(Number(value.toPrecision(digits))).replace("e+", "e").replace("-", "−").replace("e−", "e-");
+    const clean = Number(value.toPrecision(12)); // without what binary arithmetic leaves
+    return String(Number(clean.toPrecision(digits))).replace("e+", "e").replace("-", "−").replace("e−", "e-");
   }
 
   function line(text, value) {

@@ -2,7 +2,8 @@
 
 // Keeps what is typed on the device, also when the browser is killed.
 //
-//   const kept = await Keep.open(Keep.name(lesson, student, stamp)); // rejects if nothing can be kept
+//   const kept = await Keep.open(Keep.name(lesson, student, stamp), blank);
+//                      // blank: the state of a page that nobody touched; rejects if nothing can be kept
 //   kept.get();        // the state that was kept, or null
 //   kept.put(state);   // a promise: fulfilled when the state is safe, rejected if it can't be kept
 //   kept.watch((state) => …); // another tab of the same page has changed it: show this state now
@@ -13,7 +14,7 @@
 //
 // Pages from disk can share one store, and the same page can be open in two tabs. So every page has
 // a name of its own, and what two tabs changed is put together: each tab's boxes stay, and of one
-// box that both changed, what was typed last.
+// box that both changed, what was typed last. `Keep.works` says afterwards whether anything is kept.
 
 const Keep = (() => {
   const DATABASE = "coursekit answers";
@@ -38,12 +39,13 @@ const Keep = (() => {
       names.every((name) => Object.keys(other).includes(name) && same(one[name], other[name]));
   }
 
+  const empty = (value) => value === "" || value === null || same(value, []) || same(value, {});
   const copy = (value) => value === undefined ? undefined : JSON.parse(JSON.stringify(value));
 
   // what both changed, part by part: `mine` was typed last and wins where both changed one part
   function merged(base, mine, theirs) {
     if (same(mine, theirs) || same(theirs, base)) return mine;
-    if (same(mine, base)) return theirs;
+    if (same(mine, base) || (base === undefined && empty(mine))) return theirs;
     if (isMap(mine) && isMap(theirs)) {
       const from = isMap(base) ? base : {};
       const names = [...new Set([...Object.keys(theirs), ...Object.keys(mine)])];
@@ -159,17 +161,17 @@ const Keep = (() => {
     }
   }
 
-  async function open(name) {
+  async function open(name, blank) {
     const database = await attempt(() => new Database().open());
     const found = database && (await attempt(() => database.read(name)));
     const places = {
-      database: found === undefined ? null : {store: database, base: found ? found.state : undefined},
+      database: found === undefined ? null : {store: database, base: found ? found.state : copy(blank)},
       local: (await attempt(() => ({store: new Local()}))) || null,
     };
     keep.works = Boolean(places.database || places.local);
     if (!keep.works) throw new Error(NOWHERE);
     const quick = places.local ? places.local.store.read(name) : null;
-    if (quick) places.local.base = quick.state;
+    if (places.local) places.local.base = quick ? quick.state : copy(blank);
     return new Kept(name, places, newer(found || null, quick));
   }
 
@@ -227,7 +229,7 @@ const Keep = (() => {
         const next = this.waiting;
         this.waiting = null;
         const record = await this.putDatabase(next.mine, this.count);
-        const stands = record || next.local;
+        const stands = record || (next.local && (this.local.store.read(this.name) || next.local));
         if (stands) this.stands(next.mine, stands, record ? this.database : this.local);
         for (const {good, bad} of next.done) stands ? good() : bad(new Error(FULL));
         if (this.channel) this.channel.postMessage(this.count);

@@ -155,7 +155,8 @@ const Numbers = (() => {
     return `${plainly}. The comma marks the decimals; if you mean ${large}, leave it out.`;
   }
 
-  const rounded = (size) => String(Number(size.toPrecision(6)));
+  // six digits, of a number without what binary arithmetic leaves
+  const rounded = (size) => String(Number(Number(size.toPrecision(12)).toPrecision(6)));
 
   function understand(text, unit) {
     if (!trimmed(text)) return {value: null, says: "", odd: false};

@@ -108,7 +108,7 @@
 
   async function open() {
     try {
-      place = await Keep.open(Keep.name(lesson, student, stamp));
+      place = await Keep.open(Keep.name(lesson, student, stamp), untouched);
     } catch (error) {
       showKept(error.message, "odd");
       return;
