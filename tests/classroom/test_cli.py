@@ -40,8 +40,8 @@ def test_a_class_from_roster_to_marks(here):
     code, said = call("hand-out", "small", "--class", "evening")
     assert (code, "The notebooks are in evening/hand-out" in said) == (0, True)
     bundle = here / "evening" / "hand-out" / "bench-01" / "small"
-    got = sorted(p.name for p in bundle.iterdir())
-    assert got == ["numbers.json", "small-bench-01.html", "small.ipynb"]
+    own = ["numbers.json", "small-bench-01.html", "small.ipynb"]
+    assert sorted(p.name for p in bundle.iterdir()) == own
     submitted = here / "evening" / "submitted" / "bench-01" / "small"
     submitted.mkdir(parents=True)
     (submitted / "small.ipynb").write_bytes((bundle / "small.ipynb").read_bytes())
