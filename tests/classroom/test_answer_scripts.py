@@ -209,7 +209,13 @@ def test_a_box_says_how_it_was_understood(browser, text, unit, says, odd):
 
 @pytest.mark.parametrize(
     ("text", "value"),
-    [("18/16 in", None), ("1.125 in", None), ("2,9 cm", None), ("28.575", 28.575), ("28.6 mm", 28.6)],
+    [
+        ("18/16 in", None),
+        ("1.125 in", None),
+        ("2,9 cm", None),
+        ("28.575", 28.575),
+        ("28.6 mm", 28.6),
+    ],
 )
 def test_where_turning_it_is_the_question_no_other_unit_will_do(browser, text, value):
     found = browser.evaluate("(text) => Numbers.understand(text, 'mm', true)", text)
