@@ -10,15 +10,21 @@ import re
 import shutil
 from collections.abc import Callable, Mapping
 from datetime import UTC, datetime
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import nbformat
 import pytest
 
+from coursekit.classroom.bank import answer_text
+from coursekit.classroom.bank.answer_text import EMPTY, AnswerText
 from coursekit.classroom.bank.own_numbers import answers
 from coursekit.classroom.demo import invented_class
 from coursekit.classroom.handout import assignments
+from coursekit.classroom.intake import take_in
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.paper import as_notebook, paper_answers
+from coursekit.classroom.register import stamps
 from coursekit.classroom.register.class_folder import load, write_text
 from coursekit.classroom.report import feedback
 from coursekit.classroom.running import plain_cells
@@ -154,7 +160,40 @@ def code(question, boxes: list[str]) -> str:
     return f"{question.variable} = {entries[0] if single else '[' + ', '.join(entries) + ']'}"
 
 
-WAYS = {"paper": from_paper, "typed": as_typed, "run": as_typed}  # the last is run in the cage
+def saved(work, student: str, boxes: Sheet) -> str:
+    """What the answer page saves."""
+    check = stamps.stamp(work.folder, student, work.slug)["check"]
+    filled = {id: [box or EMPTY for box in some] for id, some in boxes.items() if any(some)}
+    one = AnswerText(work.slug, student, check, "2026-02-03 19:02 UTC", "1", filled)
+    return answer_text.written(one)
+
+
+def as_file(work, student: str, boxes: Sheet) -> None:
+    with TemporaryDirectory() as place:
+        file = Path(place) / "answers.txt"
+        file.write_text(saved(work, student, boxes), encoding="utf-8")
+        (taken,) = take_in.take_in(work.folder, [file], came=CAME)
+    assert (taken.what, taken.student) == ("taken", student)
+
+
+def in_a_message(work, student: str, boxes: Sheet) -> None:
+    words = "".join(f"> {line}\r\n" for line in saved(work, student, boxes).splitlines())
+    with TemporaryDirectory() as place:
+        file = Path(place) / "pasted"
+        file.write_text(
+            f"Hello,\r\nhere they are.\r\n\r\n{words}\r\nSee you!", encoding="utf-8", newline=""
+        )
+        (taken,) = take_in.take_in(work.folder, [file], came=CAME)
+    assert (taken.what, taken.student) == ("taken", student)
+
+
+WAYS = {
+    "page": as_file,
+    "message": in_a_message,
+    "paper": from_paper,
+    "typed": as_typed,
+    "run": as_typed,  # in the cage
+}
 
 
 def came_of(place, slug: str, way: str, root, monkeypatch):
