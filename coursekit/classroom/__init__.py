@@ -27,12 +27,12 @@ What holds them off:
   whole or not at all, and every command refuses one that is damaged or another class's.
   [class_attacks: it is empty] [class_attacks: class open is killed while it writes]
   [class_attacks: class open on a full disk] [class_attacks: it is another class s]
-- Hostile files trouble only the student who handed them in; the rest of the class goes on.
-  [intake_attacks: a zip: deflate is damaged] [intake_attacks: the marked notebook is damaged]
 - Answers that are marked without a cage are parsed and never evaluated: only constants, their signs
   and lists of them are read, exactly as a run would read them. Anything else needs the cage.
   [hostile/test_literals.py::test_what_needs_running_is_not_read]
   [classroom/test_read_off.py::test_a_changed_notebook_is_read_as_it_runs_or_is_run]
+- Hostile files trouble only the student who handed them in; the rest of the class goes on.
+  [intake_attacks: a zip: deflate is damaged] [intake_attacks: the marked notebook is damaged]
 - Nobody's work replaces another's, because a stamp that only this class can make outranks names.
   [intake_attacks: an unstamped file named after another]
 - Files whose names some disks take for the same can't overwrite one another.
