@@ -10,14 +10,12 @@ import re
 import shutil
 from collections.abc import Callable, Mapping
 from datetime import UTC, datetime
-from pathlib import Path
-from tempfile import TemporaryDirectory
 
 import nbformat
 import pytest
 
 from coursekit.classroom.bank import answer_text
-from coursekit.classroom.bank.answer_text import EMPTY, AnswerText
+from coursekit.classroom.bank.answer_text import AnswerText
 from coursekit.classroom.bank.own_numbers import answers
 from coursekit.classroom.demo import invented_class
 from coursekit.classroom.handout import assignments
@@ -106,7 +104,7 @@ def with_gaps(work, student: str) -> Sheet:
             boxes[0] = list(question.options)[-1]
         elif question.scaffold and turn % 2:
             boxes[:] = [""] * len(boxes)
-        elif question.kind != "points":
+        else:
             boxes[-1] = ""
     return found
 
@@ -125,6 +123,33 @@ def sheets(work) -> dict[str, Sheet]:
 
 
 # the ways
+
+
+def saved(work, student: str, boxes: Sheet) -> str:
+    """What the answer page saves, with the way to the first answer and a step that is no code."""
+    first = next(iter(boxes))
+    return answer_text.written(
+        AnswerText(
+            work.slug, student, stamps.stamp(work.folder, student, work.slug)["check"],
+            saved="2026-02-03 18:22 UTC", copy="1",
+            answers={id: [box or answer_text.EMPTY for box in some] for id, some in boxes.items()},
+            working={first: ["90 - 61,5 = 28,5", "import os; os.abort()"]},
+        )
+    )  # fmt: skip
+
+
+def from_page(work, student: str, boxes: Sheet) -> None:
+    path = work.folder.path.parent / f"{work.slug}-{student}.txt"
+    path.write_text(saved(work, student, boxes), encoding="utf-8")
+    (taken,) = take_in.take_in(work.folder, [path], came=CAME)
+    assert (taken.what, taken.student, taken.slug) == ("taken", student, work.slug), taken.why
+
+
+def in_a_message(work, student: str, boxes: Sheet) -> None:
+    quoted = "".join(f"> {line}\n" for line in saved(work, student, boxes).splitlines())
+    message = f"Hello, here are my answers.\n\n{quoted}\nSee you on Tuesday\n"
+    (taken,) = take_in.take_in(work.folder, [], pasted=message.encode(), came=CAME)
+    assert (taken.what, taken.student, taken.slug) == ("taken", student, work.slug), taken.why
 
 
 def from_paper(work, student: str, boxes: Sheet) -> None:
@@ -160,35 +185,8 @@ def code(question, boxes: list[str]) -> str:
     return f"{question.variable} = {entries[0] if single else '[' + ', '.join(entries) + ']'}"
 
 
-def saved(work, student: str, boxes: Sheet) -> str:
-    """What the answer page saves."""
-    check = stamps.stamp(work.folder, student, work.slug)["check"]
-    filled = {id: [box or EMPTY for box in some] for id, some in boxes.items() if any(some)}
-    one = AnswerText(work.slug, student, check, "2026-02-03 19:02 UTC", "1", filled)
-    return answer_text.written(one)
-
-
-def as_file(work, student: str, boxes: Sheet) -> None:
-    with TemporaryDirectory() as place:
-        file = Path(place) / "answers.txt"
-        file.write_text(saved(work, student, boxes), encoding="utf-8")
-        (taken,) = take_in.take_in(work.folder, [file], came=CAME)
-    assert (taken.what, taken.student) == ("taken", student)
-
-
-def in_a_message(work, student: str, boxes: Sheet) -> None:
-    words = "".join(f"> {line}\r\n" for line in saved(work, student, boxes).splitlines())
-    with TemporaryDirectory() as place:
-        file = Path(place) / "pasted"
-        file.write_text(
-            f"Hello,\r\nhere they are.\r\n\r\n{words}\r\nSee you!", encoding="utf-8", newline=""
-        )
-        (taken,) = take_in.take_in(work.folder, [file], came=CAME)
-    assert (taken.what, taken.student) == ("taken", student)
-
-
 WAYS = {
-    "page": as_file,
+    "page": from_page,
     "message": in_a_message,
     "paper": from_paper,
     "typed": as_typed,
