@@ -95,8 +95,10 @@ def hand_out(
     names that nobody can guess, the lesson's pages for all, and no list of them. It says which link
     is whose. Lessons that were laid out there before stay.
     """
-    from coursekit.classroom.handout import site
+    from coursekit.classroom.handout import site, zips
 
+    if book and not no_pages:
+        zips.refuse_solutions(book)
     works = [work_of(class_path, slug) for slug in dict.fromkeys(slugs)]
     if as_site:
         site.refuse(works[0].folder, as_site)

@@ -93,7 +93,7 @@ CASES = [
     (["class", "late", "10", "--most", "-1", *E], 2, "is not in the range 0<=x<=100"),
     (["class", "pack", "there.zip", *E], 1, "the packed class must be a new file; this is there. Name another."),
     (["class", "pack", "e/in.zip", *E], 1, "the packed class must lie outside the class folder; this is inside."),
-    (["hand-out", *E], 2, "Missing argument 'SLUG'"),
+    (["hand-out", *E], 2, "Missing argument 'SLUG...'"),
     (["hand-out", "large", *E], 1, "Write it, or use one of: small."),
     (["hand-out", "small", "--class", "c-lost"], 1, "the class secret must be there as it was made; it is not. It holds other signs than hexadecimal digits in pairs. Put it back from your copy of the class folder"),
     (["class", "check", "--class", "c-lost"], 1, "the class secret must be there as it was made; it is not."),
