@@ -298,6 +298,36 @@ def test_a_changed_text_and_a_cut_one_are_told(work, inbox):
     assert told.what == "taken" and "truncated" in told.why, "nothing better is there"
 
 
+@pytest.mark.parametrize(
+    "line, cure, whose",
+    [
+        (
+            "student: bench-01",
+            "stamp is bench-02's, but the name in it is bench-01; say whose it is with "
+            "--student bench-02",
+            {"student": "bench-02"},
+        ),
+        (
+            "lesson: other",
+            "stamp is for small, but the lesson in it is other; say which it is with "
+            "--exercise small",
+            {"slug": "small"},
+        ),
+    ],
+)
+def test_a_head_that_disagrees_with_the_stamp_is_left(work, inbox, line, cure, whose):
+    name = line.split(":")[0]
+    text = "\n".join(
+        line if old.startswith(f"{name}: ") else old
+        for old in saved(work, "bench-02", readings=["0.2"]).splitlines()
+    )
+    (told,) = taken(work, put(inbox / "a.txt", text))
+    assert told.what == "left" and cure in told.why
+    assert not readings(work)
+    told, *_ = taken(work, inbox / "a.txt", **whose)
+    assert (told.what, told.student, told.slug) == ("taken", "bench-02", "small")
+
+
 def test_without_a_stamp_its_own_words_count_least(work, inbox):
     (told,) = taken(work, put(inbox / "a.txt", saved(work, stamp=False, area="1")))
     assert told.what == "taken" and "which anybody can edit" in told.why
@@ -305,14 +335,15 @@ def test_without_a_stamp_its_own_words_count_least(work, inbox):
     (told,) = taken(work, put(inbox / "c.txt", saved(work, stamp=False, copy="9", area="3")))
     assert told.what == "older" and "stronger" in told.why
     assert cells(work)["area-answer"].endswith("'2'")
-    forged = saved(work, "bench-02").replace("student: bench-02", "student: bench-01")
+    check = stamps.stamp(work.folder, "bench-02", "small")["check"]
+    forged = saved(work, "bench-02").replace(check, check[::-1])
     (told,) = taken(work, put(inbox / "d.txt", forged))
     assert "which anybody can edit" in told.why, "the stamp is not theirs"
     (told,) = taken(work, put(inbox / "bench-02 x.txt", saved(work)))
     assert (
         told.what == "left" and "its stamp says bench-03, its file name says bench-02" in told.why
     )
-    strange = saved(work).replace("lesson: small", "lesson: large")
+    strange = saved(work, stamp=False).replace("lesson: small", "lesson: large")
     (told,) = taken(work, put(inbox / "e.txt", strange))
     assert told.what == "left" and "'large', is not handed out" in told.why
 
