@@ -83,7 +83,7 @@ _WORDS = (
     ("sign", "wrong sign"),
     ("filled-in", "filled in"),
     ("wrong", "wrong"),
-    ("unreadable", "no number"),
+    ("unreadable", "can't be read"),
     ("stopped", "stopped"),
     ("blank", "blank"),
     ("to-read", "for you to read"),
