@@ -284,18 +284,31 @@ def test_of_two_devices_the_later_to_come_counts(work, inbox):
     assert cells(work)["area-answer"].endswith("'1'")
 
 
+def test_an_older_copy_is_told_by_the_numbers_of_both_and_the_list_shows_them(work, inbox):
+    taken(work, put(inbox / "b.txt", saved(work, copy="2", at="2026-12-03 18:30 UTC", area="2")))
+    (told,) = taken(work, put(inbox / "a.txt", saved(work, area="1")))
+    assert told.what == "older" and "; it is copy 1, and copy 2 is there already. If" in told.why
+    assert "kept, for" not in told.why
+    code, said = call("take-in", "--use", "bench-03", "small", "--class", work.folder.path)
+    said = " ".join(said.split())
+    assert code == 0 and "copy 2, saved 2026-12-03 18:30 UTC, 4 answers, from b.txt" in said
+    assert "copy 1, saved 2026-12-03 18:22 UTC, 4 answers, from a.txt" in said
+
+
 def test_a_changed_text_and_a_cut_one_are_told(work, inbox):
     text = saved(work)
     (told,) = taken(work, put(inbox / "a.txt", text.replace("225,0", "226,0")))
     assert told.what == "taken" and "changed after it was saved" in told.why
     cut = text[: text.index("[why]")].replace("copy: 1", "copy: 2")
     (told,) = taken(work, put(inbox / "b.txt", cut))
-    assert told.what == "older" and "truncated" in told.why
+    assert told.what == "older"
+    assert "; it is truncated: its end is missing, and the one before it is better" in told.why
+    assert told.why.count("truncated") == 1
     assert cells(work)["area-answer"].endswith("'226,0 mm'")
     (told,) = taken(
         work, put(inbox / "c.txt", cut.replace("bench-03", "bench-02")), student="bench-02"
     )
-    assert told.what == "taken" and "truncated" in told.why, "nothing better is there"
+    assert told.what == "taken" and "its end is missing. Ask for it again" in told.why, "nothing better is there"
 
 
 @pytest.mark.parametrize(
