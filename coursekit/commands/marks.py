@@ -104,6 +104,7 @@ def mark(
             told.append(done)
             if not quiet and not as_json:
                 _show_marks(work)
+                _say_what_waits(work)
             _say_left(work.slug, done)
     if as_json:
         _print_marks(works, told)
@@ -128,6 +129,20 @@ def _show_marks(work: Any) -> None:
     from coursekit.classroom.report.marks_table import marks_table
 
     console.print(marks_table(work))
+
+
+def _say_what_waits(work: Any) -> None:
+    """Say how many answers a person must read, and where that is done, if there are some."""
+    from coursekit.classroom.gradebook import reader
+    from coursekit.classroom.gradebook.read_only import reading
+
+    with reading(work.folder) as book:
+        held = reader.questions(book, work.slug)
+    count = sum(one.waits for answers in held.values() for one in answers.values())
+    if count:
+        some = "1 answer waits" if count == 1 else f"{count} answers wait"
+        it = "it" if count == 1 else "them"
+        say(f"{some} for you to read {it}: open formgrader (README, *If you are the instructor*).")
 
 
 def _place(
@@ -167,7 +182,7 @@ def feedback(slug: str, class_path: Path, mail: Path | None, quiet: bool, as_jso
     folder = class_folder.load(class_path)
     done: dict[str, str] = {}
     count = len(pages.marked_students(folder, slug))
-    with bar_unless(quiet or as_json, "Feedback", count) as step:
+    with bar_unless(quiet or as_json or not count, "Feedback", count) as step:
 
         def tell(student: str, what: str) -> None:
             done[student] = what
@@ -183,7 +198,9 @@ def feedback(slug: str, class_path: Path, mail: Path | None, quiet: bool, as_jso
         shown = {"exercise": slug, "pages": rows}
         echo(json_text(shown | ({"mail": mail_facts(written)} if written else {})))
     elif not quiet:
-        say(f"{len(made)} pages in {class_path / 'feedback'}")
+        pages_made = f"{len(made)} page{'' if len(made) == 1 else 's'}"
+        nothing = f"Nothing of {slug} is marked yet. Mark it first: `coursekit mark {slug}`."
+        say(f"{pages_made} in {class_path / 'feedback'}" if count else nothing)
         say(*(mail_lines(written, mail) if mail else ()))
     _say_left(slug, done)
     _end_if_left(done)

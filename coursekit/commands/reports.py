@@ -96,5 +96,7 @@ def remind(class_path: Path, all_open: bool, ids: bool, as_json: bool) -> None:
     elif found:
         names = {s.id: s.id if ids else shown(s.name) for s in folder.students}
         echo(reminders.messages(found, names))
+    elif not all_open and not any(lesson.due for lesson in overview.overview(folder).lessons):
+        say("No lesson has a due date. `coursekit class due` sets one.")
     else:
-        say("Nobody owes anything.")
+        say("Nobody owes anything." if all_open else "Nothing is overdue.")
