@@ -31,7 +31,7 @@ from coursekit.commands.common import (
 
 
 @click.command()
-@click.argument("slugs", metavar="SLUG...", nargs=-1, required=True)
+@click.argument("slugs", metavar="LESSON...", nargs=-1, required=True)
 @class_to_write_option
 @click.option(
     "--seconds",
@@ -66,7 +66,7 @@ def mark(
     quiet: bool,
     as_json: bool,
 ) -> None:
-    """Mark what was handed in for the exercises SLUG, and run what holds code.
+    """Mark what was handed in for each LESSON, and run what holds code.
 
     Marking several at once is quicker than one after another, because what runs the notebooks is
     started only once.
@@ -167,14 +167,14 @@ def _place(
 
 
 @click.command()
-@click.argument("slug")
+@click.argument("slug", metavar="LESSON")
 @class_to_write_option
 @mail_option
 @quiet_option
 @json_option
 @plain_errors
 def feedback(slug: str, class_path: Path, mail: Path | None, quiet: bool, as_json: bool) -> None:
-    """Make each student's feedback page on the exercise SLUG."""
+    """Make each student's feedback page on LESSON."""
     from coursekit.classroom.register import class_folder, mail_draft
     from coursekit.classroom.report import feedback as pages
     from coursekit.classroom.report import feedback_mail
@@ -207,13 +207,13 @@ def feedback(slug: str, class_path: Path, mail: Path | None, quiet: bool, as_jso
 
 
 @click.command()
-@click.argument("slug")
+@click.argument("slug", metavar="LESSON")
 @class_option
 @quiet_option
 @json_option
 @plain_errors
 def marks(slug: str, class_path: Path, quiet: bool, as_json: bool) -> None:
-    """Show what each student got for the exercise SLUG."""
+    """Show what each student got for LESSON."""
     work = work_of(class_path, slug)
     if as_json:
         _print_marks([work], [{}])
@@ -240,7 +240,7 @@ def _print_marks(works: Sequence[Any], told: Sequence[dict[str, str]]) -> None:
 
 
 @click.command()
-@click.argument("slug")
+@click.argument("slug", metavar="LESSON")
 @class_option
 @click.option(
     "--below",
@@ -252,7 +252,7 @@ def _print_marks(works: Sequence[Any], told: Sequence[dict[str, str]]) -> None:
 @click.option("--json", "as_json", is_flag=True, help="Write JSON for another program.")
 @plain_errors
 def items(slug: str, class_path: Path, below: float, as_json: bool) -> None:
-    """Show how each question of SLUG did, and who needs help."""
+    """Show how each question of LESSON did, and who needs help."""
     from coursekit.classroom.report import item_analysis, items_table
 
     found = item_analysis.analyse(work_of(class_path, slug), below / 100)
