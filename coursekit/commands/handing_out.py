@@ -52,7 +52,7 @@ class _Sent:
 
 
 @click.command("hand-out")
-@click.argument("slugs", metavar="SLUG...", nargs=-1, required=True)
+@click.argument("slugs", metavar="LESSON...", nargs=-1, required=True)
 @class_to_write_option
 @paper_option
 @click.option(
@@ -83,7 +83,7 @@ def hand_out(
     quiet: bool,
     as_json: bool,
 ) -> None:
-    """Make what each student gets for the exercises SLUG.
+    """Make what each student gets for every LESSON.
 
     It makes one zip a student, and one for a USB stick with everybody's folders. A zip holds the
     answer page, which any phone or computer opens, the notebook with the student's own numbers, the

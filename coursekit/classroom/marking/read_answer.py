@@ -69,7 +69,9 @@ def _read_order(question: Question, plain: Plain) -> ReadAnswer:
 
 
 def _number_or_word(item: Plain) -> object:
-    """Return one entry of an order: a number, or else its text."""
+    """Return one entry of an order: a number, or else its text; None for an empty place."""
+    if item["is"] == "none":
+        return None
     if item["is"] in ("float", "int"):
         return float(item["value"])
     return item["value"] if item["is"] == "text" else f"{item['is']}"

@@ -190,7 +190,7 @@ _VERDICTS = {
     "part": "right in part",
     "filled-in": "filled in",
     "wrong": "not right",
-    "unreadable": "no number",
+    "unreadable": "can't be read",
     "blank": "blank",
     "stopped": "stopped",
     "to-read": "read by your instructor",
