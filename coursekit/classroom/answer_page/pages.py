@@ -188,8 +188,9 @@ def _figure(drawing: Drawing) -> str:
     svg = drawing.svg.replace("<svg ", f'<svg role="img" aria-label="{escape(drawing.say)}" ', 1)
     return (
         f'<figure><div class="drawing" tabindex="0" role="group" aria-label="Drawing">{svg}</div>'
-        f"<figcaption>{escape(drawing.say)}. It stands on your worksheet as well, to the scale "
-        f"{escape(drawing.scale)}; print the worksheet to measure or to draw.</figcaption></figure>"
+        f'<figcaption>{escape(drawing.say)}. Only to look at<span class="slide">; slide it '
+        "sideways to see all of it</span>. To measure or draw, use your worksheet, printed at 100 % "
+        f"({escape(drawing.scale)}).</figcaption></figure>"
     )
 
 
