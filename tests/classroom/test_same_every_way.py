@@ -218,14 +218,43 @@ def came_of(place, slug: str, way: str, root, monkeypatch):
 
 
 CODE = re.compile(r'<p class="label">Your answer</p>\s*<pre>.*?</pre>\s*', re.DOTALL)
-NOTE = re.compile(
-    r'<p class="label">Your own note</p>\s*<div class="maths"><p><em>Filled in from[^<]*</em></p>\s*</div>\s*'
+STUB = re.compile(
+    r'<p class="label">Your answer</p>\s*<div class="maths"><p><em>Write your answer here.</em></p>\s*</div>\s*'
+)
+FILLED = re.compile(r'<div class="typed">.*?</div>\s*', re.DOTALL)
+ASKED = re.compile(r'<div class="asked maths">.*?</div>\s*', re.DOTALL)
+NAMES = re.compile(r"<th>Name</th>|<td><code>[^/]*?</code></td>")  # of the own numbers
+ORIGIN = re.compile(r" · from (the answer page|paper)</p>")
+BLANK = re.compile(
+    r"<dt>What came of it</dt><dd>(No answer was given|Nothing was written)\.</dd>\s*"
 )
 
 
 def same_page(page: str) -> str:
-    """A page without what differs on purpose: the answer cell's own text, and where it is from."""
-    return re.sub(r"\n\s*\n+", "\n", NOTE.sub("", CODE.sub("", page)))
+    """A page without what differs on purpose.
+
+    That is the question's wording (`ASKED`), how an answer is shown (`CODE`, `STUB`, `FILLED`) and
+    that there is none (`BLANK`), the numbers' names in Python (`NAMES`), and where the answers are
+    from (`ORIGIN`).
+    """
+    page = ORIGIN.sub("</p>", page)
+    for part in (CODE, STUB, FILLED, ASKED, NAMES, BLANK):
+        page = part.sub("", page)
+    return re.sub(r"\n\s*\n+", "\n", page)
+
+
+def shows_no_python(work, page: str) -> bool:
+    """Whether a page has none of the notebook's words: no code, no names, no stub, no note."""
+    words = [
+        "<pre>",
+        "<code>",
+        "None",
+        "Your numbers for this",
+        "Write your answer here",
+        "Filled in from",
+    ]
+    words += [f"{q.variable} = " for q in work.exercise.graded]
+    return not any(word in page for word in words)
 
 
 @pytest.mark.parametrize("slug", SLUGS)
@@ -243,7 +272,12 @@ def test_the_same_answers_earn_the_same_however_they_come(
             assert one.repairs == () == typed[student].repairs
             assert (one.stops, one.written) == (typed[student].stops, typed[student].written)
             assert same_page(its_pages[student]) == same_page(pages[student]), (way, student)
+            if way in ("page", "message", "paper"):
+                assert shows_no_python(work, its_pages[student]), (way, student)
         assert its_rows == rows, way
+        assert ("You left this empty." in its_pages["bench-07"]) == (
+            way in ("page", "message", "paper")
+        )
     assert found["run"][1] == typed
     assert found["run"][3] == pages
     for student in typed:

@@ -146,4 +146,4 @@ def _refused(question: Question, shown: str, error: written_number.UnreadError) 
         )
     if error.trouble == "not finite":
         return f"{shown} is not a finite number."
-    return f"{shown} cannot be read as a number. Write it like 31.5, without quotes."
+    return f"{shown} cannot be read as a number. Write it like 31.5."
