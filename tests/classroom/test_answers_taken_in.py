@@ -308,7 +308,9 @@ def test_a_changed_text_and_a_cut_one_are_told(work, inbox):
     (told,) = taken(
         work, put(inbox / "c.txt", cut.replace("bench-03", "bench-02")), student="bench-02"
     )
-    assert told.what == "taken" and "its end is missing. Ask for it again" in told.why, "nothing better is there"
+    assert told.what == "taken" and "its end is missing. Ask for it again" in told.why, (
+        "nothing better is there"
+    )
 
 
 @pytest.mark.parametrize(

@@ -55,7 +55,10 @@ def test_a_class_from_roster_to_marks(here):
     photo = here / "bench-02 small.jpg"
     photo.write_bytes(b"\xff\xd8\xff\xe0 a photo")
     code, said = call("take-in", photo.name, "--class", "evening")
-    assert (code, "a photo, kept in to-look-at/bench-02/small" in " ".join(said.split())) == (0, True)
+    assert (code, "a photo, kept in to-look-at/bench-02/small" in " ".join(said.split())) == (
+        0,
+        True,
+    )
     code, said = call("mark", "small", "--class", "evening")
     assert code == 0
     assert "bench-02" in said
