@@ -189,8 +189,8 @@ def _figure(drawing: Drawing) -> str:
     return (
         f'<figure><div class="drawing" tabindex="0" role="group" aria-label="Drawing">{svg}</div>'
         f'<figcaption>{escape(drawing.say)}. Only to look at<span class="slide">; slide it '
-        "sideways to see all of it</span>. To measure or draw, use your worksheet, printed at 100 % "
-        f"({escape(drawing.scale)}).</figcaption></figure>"
+        "sideways to see all of it</span>. To measure or draw, use your worksheet, printed at "
+        f"100 % ({escape(drawing.scale)}).</figcaption></figure>"
     )
 
 
