@@ -225,6 +225,7 @@ FILLED = re.compile(r'<div class="typed">.*?</div>\s*', re.DOTALL)
 ASKED = re.compile(r'<div class="asked maths">.*?</div>\s*', re.DOTALL)
 NAMES = re.compile(r"<th>Name</th>|<td><code>[^/]*?</code></td>")  # of the own numbers
 ORIGIN = re.compile(r" · from (the answer page|paper)</p>")
+CHOSEN = re.compile(r"<dt>Your value</dt><dd>[a-z][a-z_-]*</dd>\s*")  # an option's id
 BLANK = re.compile(
     r"<dt>What came of it</dt><dd>(No answer was given|Nothing was written)\.</dd>\s*"
 )
@@ -234,11 +235,11 @@ def same_page(page: str) -> str:
     """A page without what differs on purpose.
 
     That is the question's wording (`ASKED`), how an answer is shown (`CODE`, `STUB`, `FILLED`) and
-    that there is none (`BLANK`), the numbers' names in Python (`NAMES`), and where the answers are
+    that there is none (`BLANK`), the numbers' names in Python (`NAMES`), an option's id (`CHOSEN`), and where the answers are
     from (`ORIGIN`).
     """
     page = ORIGIN.sub("</p>", page)
-    for part in (CODE, STUB, FILLED, ASKED, NAMES, BLANK):
+    for part in (CODE, STUB, FILLED, ASKED, NAMES, CHOSEN, BLANK):
         page = part.sub("", page)
     return re.sub(r"\n\s*\n+", "\n", page)
 
