@@ -167,7 +167,7 @@ def _found(case: _Case, question: Question, reading: ReadAnswer, stopped: str) -
 
 
 def _slipped(question: Question, slip: Slip) -> Found:
-    return Found("slip", slip.credit * question.marks, "A known slip.", slip.hint, slip.name)
+    return Found("slip", slip.credit * question.marks, "A usual slip.", slip.hint, slip.name)
 
 
 _UNIT_HINT = "Write the unit beside every number."
