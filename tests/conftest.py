@@ -12,7 +12,7 @@ import pytest
 from filelock import FileLock
 from hypothesis import settings
 
-from coursekit.commands import light_start
+from coursekit import light_start
 
 # The tests start Python hundreds of times. Without its bytecode each start compiles everything again,
 # so it is kept even where the environment says otherwise.

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import click
 
+from coursekit import light_start
 from coursekit.commands import (
     bench,
     classes,
     completion,
     course,
+    desk,
     handing_out,
     lessons,
-    light_start,
     marks,
     paper,
     reports,
@@ -39,6 +40,7 @@ for command in (
     course.book,
     course.solutions,
     course.cage,
+    desk.desk,
     classes.class_,
     handing_out.hand_out,
     taking_in.take_in,

@@ -187,7 +187,7 @@ def fault(exercise: Exercise, key: Key, numbers: Mapping[str, float]) -> str:
                         f"question '{question.id}': slip '{slip.name}' equals {name}"
                     )
             known.append((f"slip '{slip.name}'", value))
-            for unit, turned in in_other_units(question, value):
+            for unit, turned in in_other_units(question, value) if question.graded else ():
                 if too_near(question, turned, answer):
                     return Coincidence(
                         f"question '{question.id}': slip '{slip.name}' equals the right answer in "

@@ -1,0 +1,133 @@
+"""Serves the desk on this computer, and opens its window."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import signal
+from collections.abc import Callable, Mapping
+from functools import cache
+from pathlib import Path
+
+from tornado.httpserver import HTTPServer
+from tornado.web import HTTPError
+
+from coursekit.classroom.form import server as form_server
+from coursekit.classroom.form.door import Enter, FormPage, Style
+from coursekit.classroom.form.quiet import be_quiet
+from coursekit.classroom.form.sheet_pages import AnswersPage, BenchPage, Open
+from coursekit.desk.page import HERE, DeskPage, render
+from coursekit.desk.pages.classes import Classes
+from coursekit.desk.pages.now import Now
+from coursekit.desk.state import Desk
+
+
+class Ended(DeskPage):
+    """The address is no page of the desk."""
+
+    needs_class = False
+
+    def prepare(self) -> None:
+        """Say that there is nothing, after the checks that all requests pass."""
+        super().prepare()
+        if not self._finished:
+            raise HTTPError(404)
+
+
+class JobStrip(DeskPage):
+    """How far the jobs are: the part of every page that is renewed by itself."""
+
+    def get(self) -> None:
+        """Send that part."""
+        self.set_header("Cache-Control", "no-store")
+        self.set_header("Content-Type", "text/html; charset=utf-8")
+        self.finish(render("jobs", jobs=self.jobs.recent(), ticket=self.hidden_fields()))
+
+
+class StopJob(DeskPage):
+    """Stops a job."""
+
+    def post(self) -> None:
+        """Stop it, and go back to the page that the window was on."""
+        job = self.job()
+        self.jobs.stop(self.fields.get("job", ""))
+        self.redirect(job.page.partition("?")[0] if job else "/", status=303)
+
+
+class _File(DeskPage):
+    """A style sheet or a script of the desk; there is nothing of a class in it."""
+
+    needs_session = False
+    needs_class = False
+    kind = "text/css"
+    files: Mapping[str, Path] = {}
+
+    def get(self, name: str = "desk.css") -> None:
+        """Send it."""
+        self.set_header("Content-Type", f"{self.kind}; charset=utf-8")
+        self.set_header("Cache-Control", "no-cache")
+        if name not in _files():
+            raise HTTPError(404)
+        self.finish(_files()[name])
+
+
+class DeskStyle(_File):
+    """The style sheet."""
+
+
+class Script(_File):
+    """One of the desk's scripts."""
+
+    kind = "text/javascript"
+
+
+@cache
+def _files() -> dict[str, str]:
+    """Return name → text of each file that the pages load."""
+    found = [HERE / "desk.css", *(HERE / "scripts").glob("*.js")]
+    return {file.name: file.read_text(encoding="utf-8") for file in found}
+
+
+ROUTES: Mapping[str, type[FormPage]] = {
+    r"/": Now,
+    r"/classes": Classes,
+    r"/jobs": JobStrip,
+    r"/jobs/stop": StopJob,
+    r"/desk\.css": DeskStyle,
+    r"/scripts/([a-z-]+\.js)": Script,
+    # the bench form's own pages; the first of them stands under another address here
+    r"/enter": Enter,
+    r"/sheet": Open,
+    r"/bench": BenchPage,
+    r"/answers": AnswersPage,
+    r"/form\.css": Style,
+}
+
+
+def listen(desk: Desk) -> HTTPServer:
+    """Open the desk; ClassError if the port is taken."""
+    return form_server.listen(desk, form_server.application(desk, ROUTES, Ended))
+
+
+def run(desk: Desk, path: Path | None, opened: Callable[[Desk], None]) -> None:
+    """Serve the desk with the class in `path` until it is stopped with Ctrl-C, or by the system."""
+    be_quiet()
+    with contextlib.suppress(KeyboardInterrupt):
+        asyncio.run(_until_stopped(desk, path, opened))
+
+
+async def _until_stopped(desk: Desk, path: Path | None, opened: Callable[[Desk], None]) -> None:
+    stop = asyncio.Event()
+    loop = asyncio.get_running_loop()
+    for what in (signal.SIGINT, signal.SIGTERM):
+        with contextlib.suppress(NotImplementedError):  # Windows: Ctrl-C ends asyncio.run itself
+            loop.add_signal_handler(what, stop.set)
+    listening = listen(desk)
+    try:
+        desk.open(path)
+        opened(desk)
+        await stop.wait()
+    finally:
+        if desk.jobs:
+            desk.jobs.close()
+        await form_server.close(listening)

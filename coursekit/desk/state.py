@@ -1,0 +1,129 @@
+"""What one run of the desk knows: the class that is open, its jobs, and what its windows share."""
+
+from __future__ import annotations
+
+import json
+import os
+import secrets
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import platformdirs
+
+from coursekit.classroom.form.form_state import Form
+from coursekit.classroom.form.gate import Gate
+from coursekit.classroom.form.pages import FormClass
+from coursekit.classroom.register import class_folder
+from coursekit.classroom.register.class_folder import ClassFolder
+from coursekit.desk.jobs import Jobs
+
+PORT = 8764
+_MOST_CLASSES = 12
+_NO_CLASS = ClassFolder(Path("no-class"), "", ())
+# what a class is read from; a change in one of these is seen by the next page
+_READ_FROM = ("class.toml", "roster.csv", class_folder.DRAWS_FILE)
+
+
+@dataclass
+class Desk(Form):
+    """A form that has the desk's pages as well, for the class that is open, if one is.
+
+    Everything else about it is `Form`'s: who may come in, what signs its cookies, where it listens.
+    """
+
+    cookies: str = "desk"
+    session_days: float = 30.0
+    jobs: Jobs | None = None
+    _read_at: tuple[float, ...] = field(default=(), repr=False)
+
+    @property
+    def is_open(self) -> bool:
+        """Whether a class is open."""
+        return self.folder is not _NO_CLASS
+
+    def open(self, path: Path | None) -> None:
+        """Open the class in this folder, or none; ClassError if it is no class."""
+        if path is None:
+            self.folder, self.jobs = _NO_CLASS, None
+            self.view = FormClass(self.folder, self.root)
+            return
+        folder = class_folder.load(path)
+        if self.jobs is None or self.jobs.folder != folder.path:
+            if self.jobs:
+                self.jobs.close()
+            self.jobs = Jobs(folder.path, self.root)
+            self.jobs.start()
+        self._take(folder)
+        Kept.of_this_user().remember(folder.path)
+
+    def renew(self) -> None:
+        """Read the class again if its files have changed since."""
+        if self.is_open and self._read_at != _changed_at(self.folder.path, self.root):
+            self._take(class_folder.load(self.folder.path))
+
+    def _take(self, folder: ClassFolder) -> None:
+        self._read_at = _changed_at(folder.path, self.root)
+        self.folder = folder
+        self.view = FormClass(folder, self.root)
+
+
+def _changed_at(path: Path, root: Path) -> tuple[float, ...]:
+    """Return when each file that a class is read from was last changed; 0 for one that isn't."""
+    files = [path / name for name in _READ_FROM]
+    files += sorted((root / "exercises").glob("*")) + sorted((root / "solutions").glob("*"))
+    return tuple(_mtime(file) for file in files)
+
+
+def _mtime(file: Path) -> float:
+    try:
+        return file.stat().st_mtime
+    except OSError:
+        return 0.0
+
+
+def new_desk(root: Path, port: int = PORT) -> Desk:
+    """Return a desk without a class, with the secrets that this user's windows know already."""
+    kept = Kept.of_this_user()
+    return Desk(_NO_CLASS, root, Gate({}), port=port, key=kept.key, secret=kept.secret)
+
+
+@dataclass
+class Kept:
+    """What is kept of the desk from one run to the next: its secrets, and where classes are.
+
+    It lies in the user's own folder for such things, readable by this user alone, so that windows
+    that were left open go on when the desk is started again.
+    """
+
+    file: Path
+    key: str
+    secret: str
+    classes: list[str]
+
+    @classmethod
+    def of_this_user(cls) -> Kept:
+        """Return what is kept, with new secrets if nothing is."""
+        file = platformdirs.user_state_path("coursekit") / "desk.json"
+        try:
+            facts: dict[str, Any] = json.loads(file.read_text(encoding="utf-8"))
+            return cls(file, str(facts["key"]), str(facts["secret"]), list(facts["classes"]))
+        except (OSError, ValueError, KeyError, TypeError):
+            kept = cls(file, secrets.token_urlsafe(24), secrets.token_hex(32), [])
+            kept._write()
+            return kept
+
+    def remember(self, path: Path) -> None:
+        """Put this class first among those that were open."""
+        name = str(path.resolve())
+        self.classes = [name, *(c for c in self.classes if c != name)][:_MOST_CLASSES]
+        self._write()
+
+    def _write(self) -> None:
+        self.file.parent.mkdir(parents=True, exist_ok=True)
+        part = self.file.with_name(f".{self.file.name}.{os.getpid()}.part")
+        handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        with os.fdopen(handle, "w", encoding="utf-8") as out:
+            facts = {"key": self.key, "secret": self.secret, "classes": self.classes}
+            json.dump(facts, out, indent=1)
+        part.replace(self.file)
