@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import os
 import secrets
@@ -10,12 +11,14 @@ from pathlib import Path
 from typing import Any
 
 import platformdirs
+from tornado.httpserver import HTTPServer
 
+from coursekit.classroom.form import server as form_server
 from coursekit.classroom.form.form_state import Form
 from coursekit.classroom.form.gate import Gate
 from coursekit.classroom.form.pages import FormClass
-from coursekit.classroom.register import class_folder
-from coursekit.classroom.register.class_folder import ClassFolder
+from coursekit.classroom.register import class_folder, phone_code
+from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.desk.jobs import Jobs
 
 PORT = 8764
@@ -33,8 +36,10 @@ class Desk(Form):
     """
 
     cookies: str = "desk"
+    first_page: str = "/at-the-bench"
     session_days: float = 30.0
     jobs: Jobs | None = None
+    phones: HTTPServer | None = None
     _read_at: tuple[float, ...] = field(default=(), repr=False)
 
     @property
@@ -44,6 +49,7 @@ class Desk(Form):
 
     def open(self, path: Path | None) -> None:
         """Open the class in this folder, or none; ClassError if it is no class."""
+        self.shut_phones_out()
         if path is None:
             self.folder, self.jobs = _NO_CLASS, None
             self.view = FormClass(self.folder, self.root)
@@ -57,6 +63,24 @@ class Desk(Form):
         self._take(folder)
         Kept.of_this_user().remember(folder.path)
 
+    def let_phones_in(self, address: str) -> None:
+        """Let students' phones in to the bench form at this address; ClassError if it can't be."""
+        self.shut_phones_out()
+        self.address = address
+        try:
+            self.phones = form_server.listen_in_wifi(self)
+        except ClassError:
+            self.address = ""
+            raise
+        self.gate.codes = phone_code.codes(self.folder)
+
+    def shut_phones_out(self) -> None:
+        """Let no phone in any more."""
+        if self.phones:
+            self.phones.stop()
+            asyncio.ensure_future(self.phones.close_all_connections())
+        self.phones, self.address, self.gate.codes = None, "", {}
+
     def renew(self) -> None:
         """Read the class again if its files have changed since."""
         if self.is_open and self._read_at != _changed_at(self.folder.path, self.root):
@@ -66,6 +90,8 @@ class Desk(Form):
         self._read_at = _changed_at(folder.path, self.root)
         self.folder = folder
         self.view = FormClass(folder, self.root)
+        if self.phones:
+            self.gate.codes = phone_code.codes(folder)
 
 
 def _changed_at(path: Path, root: Path) -> tuple[float, ...]:

@@ -64,12 +64,14 @@ class FormClass:
         """Return the lessons that have worksheets, without those whose exercise has a mistake."""
         return self._sound(slugs(self.root))
 
+    def sound(self, slug: str) -> Exercise | None:
+        """Return a lesson's exercise, or None if it has a mistake or is not there."""
+        with suppress(AuthoringError):
+            return self.exercise(slug)
+        return None
+
     def _sound(self, some: Iterable[str]) -> list[Exercise]:
-        found = []
-        for slug in some:
-            with suppress(AuthoringError):
-                found.append(self.exercise(slug))
-        return found
+        return [exercise for slug in some if (exercise := self.sound(slug))]
 
     def lessons_of(self, student: str) -> list[Exercise]:
         """Return the lessons that this student has got, as a notebook or on paper."""
