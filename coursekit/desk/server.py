@@ -133,6 +133,12 @@ async def _until_stopped(desk: Desk, path: Path | None, opened: Callable[[Desk],
         opened(desk)
         await stop.wait()
     finally:
-        if desk.jobs:
-            desk.jobs.close()
-        await form_server.close(listening)
+        await close(desk, listening)
+
+
+async def close(desk: Desk, listening: HTTPServer) -> None:
+    """Stop listening, here and to phones; the job at hand goes on to its end."""
+    if desk.jobs:
+        desk.jobs.close()
+    desk.shut_phones_out()
+    await form_server.close(listening)

@@ -40,6 +40,7 @@ class Desk(Form):
     session_days: float = 30.0
     jobs: Jobs | None = None
     phones: HTTPServer | None = None
+    _closing: asyncio.Future[None] | None = field(default=None, repr=False)
     _read_at: tuple[float, ...] = field(default=(), repr=False)
 
     @property
@@ -78,7 +79,7 @@ class Desk(Form):
         """Let no phone in any more."""
         if self.phones:
             self.phones.stop()
-            asyncio.ensure_future(self.phones.close_all_connections())
+            self._closing = asyncio.ensure_future(self.phones.close_all_connections())
         self.phones, self.address, self.gate.codes = None, "", {}
 
     def renew(self) -> None:

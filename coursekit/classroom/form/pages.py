@@ -59,6 +59,7 @@ class FormClass:
     def __post_init__(self) -> None:
         self.exercise = cache(lambda slug: load_exercise(slug, self.root))
         self.work = cache(lambda slug: assignments.assignment(self.folder, slug, self.root))
+        self.shown = cache(lambda slug: assignments.to_show(self.folder, slug, self.root))
 
     def lessons(self) -> list[Exercise]:
         """Return the lessons that have worksheets, without those whose exercise has a mistake."""
@@ -150,7 +151,7 @@ class FormClass:
         if code.slug not in slugs(self.root):
             raise ValueError(f"A sheet must be of a lesson of the course; got '{code.slug[:40]}'.")
         sheet = Sheet(self._student(code.student), self.exercise(code.slug))
-        work = self.work(code.slug)
+        work = self.shown(code.slug)
         now = worksheets.copy(
             work.exercise, sheet.student.id, sheet.student.name, work.numbers(sheet.student.id)
         ).code(worksheets.body(work.exercise))

@@ -78,6 +78,7 @@ def _sockets(form: Form, places: Sequence[str]) -> list[socket.socket]:
     sockets: list[socket.socket] = []
     try:
         for place in filter(None, places):
+            _look_whose(place)
             sockets += bind_sockets(form.port, place, family=socket.AF_INET)
             form.port = sockets[0].getsockname()[1]
     except OSError as error:
@@ -89,6 +90,12 @@ def _sockets(form: Form, places: Sequence[str]) -> list[socket.socket]:
             "name another --port or --address."
         ) from None
     return sockets
+
+
+def _look_whose(place: str) -> None:
+    """Raise OSError if the address isn't this computer's; Tornado would leave a socket open."""
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as one:
+        one.bind((place, 0))
 
 
 async def close(server: HTTPServer) -> None:

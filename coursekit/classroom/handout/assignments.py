@@ -91,6 +91,17 @@ def assignment(folder: ClassFolder, slug: str, root: Path) -> Assignment:
     return Assignment(folder, exercise, answers, root, drawn)
 
 
+def to_show(folder: ClassFolder, slug: str, root: Path) -> Assignment:
+    """Return the exercise for pages that only show something of it, at once and not proved.
+
+    To prove it may take half a minute, after the exercise or the kit has changed. Whatever hands
+    out or marks takes `assignment`.
+    """
+    exercise = exercises.load(slug, root)
+    known = proof_cache.numbers(folder, slug, root) or {}
+    return Assignment(folder, exercise, keys.load(exercise, root), root, known)
+
+
 def make_release(work: Assignment) -> release.Release:
     """Return the release of an exercise, made again only if its source has changed.
 

@@ -47,7 +47,7 @@ class Facts:
     """What the page shows of one lesson's bench record.
 
     `lines` are the heads of the columns: what was measured, its unit, and what the readings are
-    compared with. `notes` say what the whole class is off by; `fits` what the readings say together.
+    compared with. `notes` say what the whole class is off by; `fits` what they say together.
     """
 
     slug: str
@@ -70,7 +70,7 @@ def lessons(view: FormClass) -> list[tuple[str, str]]:
 
 def facts(view: FormClass, slug: str) -> Facts:
     """Return what the page shows of a lesson."""
-    work = view.work(slug)
+    work = view.shown(slug)
     names = words.names(view.folder)
     by_line = {one.line.id: one for one in measured(work)}
     rows = tuple(
@@ -145,7 +145,7 @@ class AtTheBench(DeskPage):
         names = words.names(desk.folder)
         codes = [
             (names[student], phone_code.printed(code))
-            for student, code in phone_code.codes(desk.folder).items()
+            for code, student in phone_code.codes(desk.folder).items()
         ]
         return {"address": address, "picture": _picture(address), "codes": codes}
 
@@ -156,7 +156,7 @@ def _picture(address: str) -> Markup:
     segno.make_qr(address).save(
         out, kind="svg", xmldecl=False, svgns=True, border=4, scale=4, light="#fff", dark="#000"
     )
-    return Markup(out.getvalue().decode("utf-8"))  # noqa: S704 - segno's own, of a fixed form
+    return Markup(out.getvalue().decode("utf-8"))
 
 
 class Phones(AtTheBench):
