@@ -1,0 +1,248 @@
+"""The class page in words: for each part of it rows, each with what it is about and a sentence.
+
+Both the page and the PDF show these, so that they say the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from itertools import groupby
+from math import floor, log10
+
+from coursekit.classroom.report.class_page import AllOff, ClassPage, Help, Outside, Owing, Waiting
+from coursekit.classroom.report.measured import DIVISIONS, ENOUGH, FAR
+from coursekit.classroom.report.talk_over import Talk
+from coursekit.sheets.text import long_minus, number, signed, unit_after
+
+MOST_OUTSIDE = 6  # readings that the page names; all are in the whole report
+MOST_HELPED = 10  # students
+MOST_NAMED = 4  # lessons that a student owes and the page names
+MORE = "“coursekit report --whole” has them all."
+
+
+@dataclass(frozen=True)
+class Row:
+    """A line of the page: whom or what it is about, and what there is to say."""
+
+    about: str
+    said: str
+
+
+@dataclass(frozen=True)
+class Told:
+    """The page in words; `last` names the lessons that talk and help are about."""
+
+    owed: tuple[Row, ...]
+    waits: tuple[Row, ...]
+    last: str
+    talk: tuple[tuple[Talk, Row], ...]
+    help: tuple[Row, ...]
+    bench: tuple[Row, ...]
+    at_bench: str
+    rule: str
+
+
+def told(page: ClassPage) -> Told:
+    """Return the page in words."""
+    return Told(
+        owed=tuple(_owed(page)),
+        waits=tuple(_waits(page.waiting)),
+        last=listed(page.marked[::-1]),
+        talk=tuple((talk, _talked(talk)) for talk in page.talk),
+        help=tuple(_helped(page.help)),
+        bench=tuple(_bench(page)),
+        at_bench=listed(page.bench.lessons[::-1]),
+        rule=_rule(page),
+    )
+
+
+def listed(words: Sequence[str]) -> str:
+    """Return words as they are listed in a sentence.
+
+    >>> listed(["Ash", "Birch", "Cedar"]), listed(["Ash"]), listed([])
+    ('Ash, Birch and Cedar', 'Ash', '')
+    """
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def counted(count: int, one: str, many: str = "") -> str:
+    """Return a count with its word.
+
+    >>> counted(1, "file"), counted(2, "file")
+    ('1 file', '2 files')
+    """
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def day(moment: datetime) -> str:
+    """Return the day of a time in UTC by this computer's clock, like "Tuesday 3 February"."""
+    local = moment.replace(tzinfo=UTC).astimezone()
+    return f"{local:%A} {local.day} {local:%B}"
+
+
+def _everyone(students: Sequence[str], names: Iterable[str]) -> str:
+    """Return students in a sentence, those who are not among them if these are far fewer."""
+    others = [name for name in names if name not in students]
+    if not others and len(students) > 1:
+        return "everyone"
+    if len(others) * 2 < len(students):
+        return f"everyone but {listed(others)}"
+    return listed(students)
+
+
+def _owed(page: ClassPage) -> Iterator[Row]:
+    def whose(one: Owing) -> tuple[bool, tuple[str, ...]]:
+        return not one.overdue, one.students
+
+    together: dict[tuple[bool, tuple[str, ...]], list[Owing]] = {}
+    for one in page.owing:
+        together.setdefault(whose(one), []).append(one)
+    for (_, students), some in together.items():
+        who = _everyone(students, page.names.values())
+        if len(some) <= MOST_NAMED:
+            for when, same in groupby(some, key=_when):
+                yield Row(listed([one.lesson for one in same]), f"{when}: {who}.")
+        else:
+            about = who[:1].upper() + who[1:]
+            yield Row(about, f"{len(some)} of {page.lessons} lessons, {_first(some)}.")
+
+
+def _when(one: Owing) -> str:
+    if one.due is None:
+        return "no due date"
+    return f"{'was ' if one.overdue else ''}due {day(one.due)}"
+
+
+def _first(some: Sequence[Owing]) -> str:
+    whens = {_when(one) for one in some}
+    when = f", {whens.pop()}" if len(whens) == 1 else ""
+    return f"from {some[0].lesson} to {some[-1].lesson}{when}"
+
+
+def _waits(waiting: Sequence[Waiting]) -> Iterator[Row]:
+    read = [one for one in waiting if one.what == "to read"]
+    if read:
+        where = ", ".join(f"{one.lesson} ({one.count})" for one in read)
+        yield Row(counted(sum(x.count for x in read), "written answer") + " to read", f"{where}.")
+    for one in waiting:
+        if one.what == "to mark":
+            yield Row("To mark", f"{one.lesson}: {listed(one.students)}.")
+    for one in waiting:
+        if one.what == "to look at":
+            lesson = one.lesson or "no lesson named"
+            files = counted(one.count, "file")
+            yield Row(f"{files} to look at", f"{lesson}: {listed(one.students)}.")
+    for one in waiting:
+        if one.what == "can't be read":
+            yield Row("Can't be read", f"{listed(one.students)}, {one.lesson}. {one.why}")
+
+
+def _talked(talk: Talk) -> Row:
+    about = f"{talk.question} ({talk.lesson})"
+    if talk.slip:
+        return Row(about, f"{talk.count} made this slip. Their hint: “{talk.hint}”")
+    return Row(about, f"{talk.count} got less than half of the marks, by different ways.")
+
+
+def board(talk: Talk) -> str:
+    """Return what to draw on the board, or "" where the lesson has no figure."""
+    if talk.figure is None:
+        return ""
+    said = f"The lesson draws nothing at “{talk.read}”; this stands beside it. " if talk.beside else ""
+    return f"{said}{talk.figure.caption}"
+
+
+def _helped(help: Sequence[Help]) -> Iterator[Row]:
+    together: dict[str, list[Help]] = {}
+    for one in help:
+        together.setdefault(one.student, []).append(one)
+    for student, some in list(together.items())[:MOST_HELPED]:
+        nothing = [one for one in some if one.nothing]
+        rest = [one for one in some if not one.nothing]
+        parts = [f"{listed([x.lesson for x in nothing])}: {nothing[0].nothing}"] if nothing else []
+        parts += map(_lost, rest)
+        yield Row(student, " ".join(parts))
+    if len(together) > MOST_HELPED:
+        yield Row(f"And {len(together) - MOST_HELPED} more", MORE)
+
+
+def _lost(one: Help) -> str:
+    titles = listed([f"“{title}”" for title in one.questions])
+    blank = f", {counted(one.blank, 'answer')} blank" if one.blank else ""
+    return f"{one.lesson}: {100 * one.share:.0f} % of the marks{blank}; most lost at {titles}."
+
+
+def _bench(page: ClassPage) -> Iterator[Row]:
+    yield from map(_all_off, page.bench.all_off)
+    yield from map(_outside, page.bench.outside[:MOST_OUTSIDE])
+    if len(page.bench.outside) > MOST_OUTSIDE:
+        yield Row(f"And {len(page.bench.outside) - MOST_OUTSIDE} more", MORE)
+    for name, pull, unit in page.bench.pulls:
+        after, sign = counted(len(pull.at), "tack"), unit_after(unit)
+        yield Row(
+            name,
+            f"gauge {pull.way} after {after}: {signed(pull.measured, '.2g')}{sign} where the pulls "
+            f"of the class come to {signed(pull.model, '.2g')}{sign}.",
+        )
+    for name, change in page.bench.worse:
+        yield Row(
+            name,
+            f"{change.of} at {change.at:g} mm: setting took it further off, from "
+            f"{signed(change.before)} mm to {signed(change.after)} mm.",
+        )
+
+
+def _all_off(one: AllOff) -> Row:
+    line, off = one.among.line, one.among.middle or 0.0
+    return Row(
+        f"The whole class, {off_by(off, line.resolution, line.unit)}",
+        f"{line.say} ({one.lesson}), in the middle of all. Look at the instrument, or at what the "
+        "sheet expects, before you look at anybody.",
+    )
+
+
+def _outside(one: Outside) -> Row:
+    line, read = one.line, one.reading
+    size, unit = line.resolution, unit_after(line.unit)
+    known = read.expected is not None
+    wanted = to_division(read.value - read.off, size)
+    where = f"{wanted}{unit} is expected" if known else f"the class's middle is {wanted}{unit}"
+    return Row(
+        f"{one.student}, {off_by(read.off, size, line.unit)}",
+        f"{line.say} ({one.lesson}): {to_division(read.value, size)}{unit} where {where}.",
+    )
+
+
+def to_division(value: float, division: float) -> str:
+    """Return a value with as many decimals as its instrument's division has.
+
+    >>> to_division(1199.967, 0.5), to_division(-0.0312, 0.02), to_division(61.2, 1)
+    ('1200.0', '−0.03', '61')
+    """
+    places = max(0, -floor(log10(division) + 1e-9))
+    return long_minus(f"{value:.{places}f}")
+
+
+def off_by(value: float, division: float, unit: str) -> str:
+    """Return measured minus expected, with its sign and unit."""
+    places = max(0, -floor(log10(division) + 1e-9))
+    return f"{signed(value, f'.{places}f')}{unit_after(unit)}"
+
+
+def _rule(page: ClassPage) -> str:
+    if not page.bench.lessons:
+        return ""
+    if len(page.names) < ENOUGH:
+        return (
+            f"With fewer than {ENOUGH} students, a reading is outside if it misses what the "
+            f"student's own numbers say by more than {DIVISIONS} divisions of the instrument."
+        )
+    return (
+        f"A reading is outside if it lies further from the middle of the class than {number(FAR)} "
+        "times the class's spread. It is taken as measured minus expected, wherever the student's "
+        "own numbers say what to expect."
+    )
