@@ -21,6 +21,7 @@ from coursekit.desk.pages.at_the_bench import AtTheBench, Phones
 from coursekit.desk.pages.classes import Classes
 from coursekit.desk.pages.made import Made
 from coursekit.desk.pages.now import Now
+from coursekit.desk.pages.print import Print
 from coursekit.desk.state import Desk
 
 
@@ -95,6 +96,7 @@ ROUTES: Mapping[str, type[FormPage]] = {
     r"/classes": Classes,
     r"/at-the-bench": AtTheBench,
     r"/at-the-bench/phones": Phones,
+    r"/print": Print,
     r"/made/(.+)": Made,
     r"/jobs": JobStrip,
     r"/jobs/stop": StopJob,

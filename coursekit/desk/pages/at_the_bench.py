@@ -109,17 +109,24 @@ def _off(one: Measured, line: LineMeasured) -> str:
 
 
 def _shown(value: float, line: LineMeasured, sign: str = "") -> str:
-    """Return a value to the tenth part of the instrument's division, where a mean still counts."""
-    digits = max(0, len(f"{line.line.resolution:g}".partition(".")[2]))
-    rounded = round(value, digits + 1)
-    return long_minus(f"{rounded:{sign if rounded else ''}g}")
+    plain = _plain(value, line)
+    return long_minus(f"{float(plain):{sign if float(plain) else ''}g}")
+
+
+def _plain(value: float, line: LineMeasured) -> str:
+    """Return a value with one digit more than the instrument's division has, as a mean may."""
+    digits = len(f"{line.line.resolution:g}".partition(".")[2])
+    return f"{value:.{digits + 1}f}"
 
 
 def _all_off(line: LineMeasured) -> str:
-    by = quantity(round(line.middle or 0.0, 3), line.line.unit)
+    middle, say = line.middle or 0.0, line.line.say
+    by = quantity(float(_plain(abs(middle), line)), line.line.unit)
+    more = "more" if middle > 0 else "less"
     return (
-        f"{line.line.say[:1].upper()}{line.line.say[1:]}: the whole class reads {by} off what the "
-        "frames give. That is the instrument, or how it is held, rather than anybody's work."
+        f"{say[:1].upper()}{say[1:]}: in the middle, the class reads {by} {more} than the frames "
+        "give. When everybody is off the same way, look at the instrument and at how it is held "
+        "before you look at anybody’s work."
     )
 
 
