@@ -307,6 +307,11 @@ def paper_of(*papers: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]
 
 
 paper_option = paper_of("a4", "us-letter")
+two_sided_option = click.option(
+    "--two-sided",
+    is_flag=True,
+    help="For printing on both sides: what is cut out gets an empty back.",
+)
 quiet_option = click.option("--quiet", is_flag=True, help="Say nothing but mistakes.")
 mail_option = click.option(
     "--mail",

@@ -17,6 +17,7 @@ from coursekit.classroom.bank import notebooks
 from coursekit.classroom.bank.exercises import AuthoringError, Exercise, slugs
 from coursekit.classroom.bank.exercises import load as load_exercise
 from coursekit.classroom.handout import assignments, worksheets
+from coursekit.classroom.register import paper_places
 from coursekit.classroom.register.class_folder import ClassFolder, Student
 from coursekit.classroom.register.former_ids import ids_today
 from coursekit.classroom.report import safe_html
@@ -80,9 +81,9 @@ class FormClass:
 
     def _handed_out(self, student: str, slug: str) -> bool:
         notebook = self.folder.bundle(student, slug) / f"{slug}.ipynb"
-        paper = self.folder.path / "worksheets" / slug
-        places = (notebook, paper / f"{student}.pdf", paper / worksheets.LARGE / f"{student}.pdf")
-        return slug in slugs(self.root) and any(place.is_file() for place in places)
+        if slug not in slugs(self.root):
+            return False
+        return notebook.is_file() or student in paper_places.printed(self.folder, slug)
 
     def sheet_of(self, student: str, fields: Fields) -> Sheet:
         """Return the sheet that was asked for on this student's phone.

@@ -11,6 +11,7 @@ from typing import Any
 from coursekit.classroom.gradebook import due, read_only, reader
 from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
 from coursekit.classroom.intake.safe_reading import read_regular
+from coursekit.classroom.register import paper_places
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder
 from coursekit.classroom.register.one_piece import left_line, one_piece
 
@@ -113,10 +114,11 @@ def overview(folder: ClassFolder, now: datetime | None = None) -> Overview:
     for slug in slugs:
         out_of, marks, waiting = held[slug]
         when = dues.get(slug)
-        places = {
-            s.id: _state(folder, slug, s.id, marks.get(s.id), s.id in waiting, when, now)
-            for s in folder.students
-        }
+        paper = paper_places.printed(folder, slug)
+        places = {}
+        for id in (s.id for s in folder.students):
+            facts = (marks.get(id), id in waiting, id in paper, when, now)
+            places[id] = _state(folder, slug, id, *facts)
         lessons.append(LessonState(slug, out_of, when, places))
     return Overview(folder.title, {s.id: s.name for s in folder.students}, tuple(lessons))
 
@@ -183,6 +185,7 @@ def _place(
     student: str,
     held: _Marks | None,
     waits: bool,
+    printed: bool,
     when: datetime | None,
     now: datetime,
 ) -> StudentState:
@@ -201,7 +204,7 @@ def _place(
         stale=marked and _is_newer(notebook, record) and _differs(folder, slug, student),
         marks=marks if marked else None,
         waits=marked and waits,
-        printed=(folder.path / "worksheets" / slug / f"{student}.pdf").is_file(),
+        printed=printed,
         overdue=when is not None and not there and now > when,
         late=when is not None and came is not None and came > when,
         feedback=(folder.feedback(student, slug) / f"{slug}.html").is_file(),
