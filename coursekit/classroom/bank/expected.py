@@ -26,9 +26,7 @@ if TYPE_CHECKING:
 _LAST = "\0bench"  # stands after every question, so that an expression may name all of them
 
 
-def read_bench(
-    block: str, exercise: Exercise, words: Words, source: str
-) -> dict[str, Expression]:
+def read_bench(block: str, exercise: Exercise, words: Words, source: str) -> dict[str, Expression]:
     """Return bench line → expression, from the text under `## bench`.
 
     Raises AuthoringError for a line of another shape, or of a bench line that is not there or is
