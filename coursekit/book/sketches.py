@@ -7,6 +7,8 @@ what a visible cell works out gets all the cells before it.
 from __future__ import annotations
 
 import io
+import logging
+from collections.abc import Callable
 from contextlib import redirect_stdout
 from pathlib import Path
 from typing import Any
@@ -15,6 +17,19 @@ from coursekit.classroom.bank import lesson_figures
 from coursekit.classroom.bank.lesson_figures import Figure
 
 _HIDDEN = "remove-cell"
+
+
+def pen(root: Path) -> Callable[[Figure], str]:
+    """Return what draws figures of the course at `root`; "" for one whose code fails."""
+
+    def draw(figure: Figure) -> str:
+        try:
+            return svg(root, figure)
+        except Exception:  # code of a page can fail in any way, and a report stands without it
+            logging.getLogger("coursekit.book.sketches").warning("No sketch", exc_info=True)
+            return ""
+
+    return draw
 
 
 def svg(root: Path, figure: Figure) -> str:

@@ -82,11 +82,10 @@ def _page(text: str, slug: str) -> tuple[tuple[Figure, ...], dict[str, int]]:
     return tuple(figures), places
 
 
-def _cells(
-    text: str, places: dict[str, int] | None = None
-) -> Iterator[tuple[int, str, str]]:
+def _cells(text: str, places: dict[str, int] | None = None) -> Iterator[tuple[int, str, str]]:
     """Yield the line, the heading above it and the text of each code cell; note the headings."""
-    fence, block, heading, start = "", None, "", 0
+    fence, heading, start = "", "", 0
+    block: list[str] | None = None
     for number, line in enumerate(text.splitlines()):
         if fence:
             if line.strip() == fence:

@@ -20,47 +20,17 @@ from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.classroom.bench import bench_record, class_fits
 from coursekit.classroom.bench.centre_plane import Change
 from coursekit.classroom.bench.class_fits import Residual
-from coursekit.classroom.gradebook import read_only, reader
 from coursekit.classroom.handout.assignments import Assignment
-from coursekit.classroom.intake.for_the_eye import ANY, FOLDER, for_the_eye
-from coursekit.classroom.register.class_folder import RECORD, ClassFolder
+from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.classroom.register.one_piece import left_line, one_piece
-from coursekit.classroom.report import item_analysis, overview
+from coursekit.classroom.report import item_analysis, overview, waits
 from coursekit.classroom.report.called import called
 from coursekit.classroom.report.measured import LineMeasured, Measured, measured
-from coursekit.classroom.report.overview import LessonState, StudentState
 from coursekit.classroom.report.talk_over import Marked, Talk, talk_over
+from coursekit.classroom.report.waits import Owing, Waiting
 
 LAST = 2  # lessons that "of late" means
 PLACES = 3  # questions that are named where a student lost most
-
-
-@dataclass(frozen=True)
-class Owing:
-    """A lesson that students have not handed in, by the names that the page calls them.
-
-    `due` is UTC, or None if the lesson has no due time. `overdue` says whether that has passed.
-    """
-
-    lesson: str
-    due: datetime | None
-    overdue: bool
-    students: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Waiting:
-    """What waits for the instructor at one lesson ("" for none), and whose it is.
-
-    `what` is "to read" (`count` written answers), "to mark" (that many students' work), "to look
-    at" (files that nobody has marked since they came) or "can't be read" (handed-in work, `why`).
-    """
-
-    what: str
-    lesson: str
-    students: tuple[str, ...]
-    count: int
-    why: str = ""
 
 
 @dataclass(frozen=True)
@@ -130,30 +100,45 @@ class ClassPage:
 
 
 def class_page(
-    folder: ClassFolder, root: Path, now: datetime | None = None, *, names: bool = True
+    folder: ClassFolder,
+    root: Path,
+    now: datetime | None = None,
+    *,
+    slugs: Sequence[str] = (),
+    names: bool = True,
 ) -> ClassPage:
-    """Return the page of a class at `now` (UTC without zone), by default at this moment."""
+    """Return the page of a class at `now` (UTC without zone), by default at this moment.
+
+    With `slugs`, what to talk over, who needs help and the bench are those of these lessons instead
+    of the last ones. Raises ClassError if the class doesn't use one of them.
+    """
     now = now or datetime.now(UTC).replace(tzinfo=None)
     lessons = overview.overview(folder, now).lessons
+    if unknown := [s for s in slugs if s not in {lesson.slug for lesson in lessons}]:
+        raise ClassError(
+            f"{unknown[0]}: a report must be of an exercise that the class was handed; it has "
+            f"{', '.join(x.slug for x in lessons) or 'none'}. Choose among these."
+        )
     names_of = called(folder, names)
     titles = {lesson.slug: exercises.title(lesson.slug, root) for lesson in lessons}
-    opened = _Opened(folder, root)
+    opened = _Opened(folder, root, len(slugs) or LAST)
+    about = [lesson for lesson in lessons if lesson.slug in slugs or not slugs]
     left = overview.troubles(lessons)
     marked = [
         Marked(work.exercise, item_analysis.analyse(work))
-        for work in opened.last(x.slug for x in lessons if x.count("marked"))
+        for work in opened.last(x.slug for x in about if x.count("marked"))
     ]
     left += [line for one in marked for line in one.analysis.left]
     recorded = set(bench_record.slugs(folder))
-    at_bench = opened.last(x.slug for x in lessons if x.slug in recorded)
+    at_bench = opened.last(x.slug for x in about if x.slug in recorded)
     bench, more = _bench(at_bench, names_of)
     return ClassPage(
         title=folder.title,
         made=now,
         names=names_of,
         lessons=len(lessons),
-        owing=tuple(_owing(lessons, titles, names_of)),
-        waiting=tuple(_waiting(folder, lessons, titles, names_of)),
+        owing=tuple(waits.owing(lessons, titles, names_of)),
+        waiting=tuple(waits.waiting(folder, lessons, titles, names_of)),
         marked=tuple(one.exercise.title for one in marked),
         talk=talk_over(marked, root),
         help=_help(marked, names_of),
@@ -165,8 +150,8 @@ def class_page(
 class _Opened:
     """Exercises with their keys, each read once; `left` says which can't be."""
 
-    def __init__(self, folder: ClassFolder, root: Path) -> None:
-        self._folder, self._root = folder, root
+    def __init__(self, folder: ClassFolder, root: Path, most: int) -> None:
+        self._folder, self._root, self._most = folder, root, most
         self._works: dict[str, Assignment | None] = {}
         self.left: list[str] = []
 
@@ -174,7 +159,7 @@ class _Opened:
         """Return the last lessons of `slugs`, the latest first."""
         found: list[Assignment] = []
         for slug in reversed(list(slugs)):
-            if len(found) < LAST and (work := self._work(slug)):
+            if len(found) < self._most and (work := self._work(slug)):
                 found.append(work)
         return found
 
@@ -186,85 +171,6 @@ class _Opened:
                 key = keys.load(exercise, self._root)
                 self._works[slug] = Assignment(self._folder, exercise, key, self._root)
         return self._works[slug]
-
-
-def _owing(
-    lessons: Sequence[LessonState], titles: Mapping[str, str], names: Mapping[str, str]
-) -> Iterable[Owing]:
-    """Yield the lessons that somebody has not handed in, those that are overdue first."""
-    for overdue in (True, False):
-        for lesson in lessons:
-            out = [s for s, p in lesson.students.items() if _is_out(p) and p.overdue == overdue]
-            if out:
-                yield Owing(titles[lesson.slug], lesson.due, overdue, _named(out, names))
-
-
-def _is_out(place: StudentState) -> bool:
-    return place.overdue or (place.handed_out and not place.taken_in)
-
-
-def _named(students: Iterable[str], names: Mapping[str, str]) -> tuple[str, ...]:
-    return tuple(names[s] for s in students if s in names)
-
-
-def _waiting(
-    folder: ClassFolder,
-    lessons: Sequence[LessonState],
-    titles: Mapping[str, str],
-    names: Mapping[str, str],
-) -> Iterable[Waiting]:
-    for lesson in lessons:
-        waits = [s for s, p in lesson.students.items() if p.waits and not p.stale]
-        if waits:
-            count = _sentences(folder, lesson.slug, waits)
-            yield Waiting("to read", titles[lesson.slug], _named(waits, names), count)
-    for lesson in lessons:
-        fresh = [
-            s
-            for s, p in lesson.students.items()
-            if p.taken_in and (p.stale or not p.marked) and not p.trouble
-        ]
-        if fresh:
-            yield Waiting("to mark", titles[lesson.slug], _named(fresh, names), len(fresh))
-    for lesson in lessons:
-        for student, place in lesson.students.items():
-            if place.trouble:
-                whose = _named([student], names)
-                yield Waiting("can't be read", titles[lesson.slug], whose, 1, place.trouble)
-    yield from _files(folder, titles, names)
-
-
-def _sentences(folder: ClassFolder, slug: str, students: Sequence[str]) -> int:
-    """Return how many written answers of these students nobody has marked yet."""
-    with read_only.reading(folder) as book:
-        held = reader.questions(book, slug)
-    return sum(q.sure is None for s in students for q in held.get(s, {}).values())
-
-
-def _files(
-    folder: ClassFolder, titles: Mapping[str, str], names: Mapping[str, str]
-) -> Iterable[Waiting]:
-    """Yield the files to look at that came since the student's work was last marked."""
-    found: dict[str, dict[str, int]] = {}
-    for place in sorted((folder.path / FOLDER).glob("*/*")):
-        student, slug = place.parent.name, place.name
-        if student not in names or (slug != ANY and slug not in titles):
-            continue
-        marked = _last_marked(folder, student, [slug] if slug != ANY else list(titles))
-        kept = {f.path: f.came for f in for_the_eye(folder, student, slug) if f.came}
-        count = sum(came > marked for path, came in kept.items() if path.parent == place)
-        if count:
-            found.setdefault(slug, {})[student] = count
-    for slug, counts in found.items():
-        lesson = titles.get(slug, "")
-        yield Waiting("to look at", lesson, _named(counts, names), sum(counts.values()))
-
-
-def _last_marked(folder: ClassFolder, student: str, slugs: Sequence[str]) -> datetime:
-    """Return when one of these exercises of a student's was last marked, UTC without a zone."""
-    records = [folder.autograded(student, slug) / RECORD for slug in slugs]
-    times = [r.stat().st_mtime for r in records if r.is_file()]
-    return datetime.fromtimestamp(max(times, default=0.0), UTC).replace(tzinfo=None)
 
 
 def _help(marked: Sequence[Marked], names: Mapping[str, str]) -> tuple[Help, ...]:

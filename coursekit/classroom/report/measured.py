@@ -23,7 +23,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import inf, sqrt
+from math import inf, isnan, nan, sqrt
 from statistics import fmean, median
 
 from coursekit.classroom.bank.bench_line import BenchLine
@@ -44,7 +44,8 @@ _MEDIAN = 1.2533  # standard error of a median over that of a mean, of a normal 
 class Measured:
     """A student's readings of one line; `expected` is None where no number decides it.
 
-    `off` is the mean of the readings minus what is expected, or else minus the class's middle.
+    `off` is the mean of the readings minus what is expected. Where nobody's is known, the class's
+    middle stands for it; where only this student's isn't, `off` is nan.
     """
 
     student: str
@@ -129,14 +130,12 @@ def line_measured(
 ) -> LineMeasured:
     """Return one line of the record: `values` are the readings, `known` what is expected."""
     from_class = not known
-    middle = median(map(fmean, values.values())) if from_class else 0.0
+    middle = median(map(fmean, values.values())) if from_class else nan
     rows = [
-        Measured(s, v, known.get(s), fmean(v) - known.get(s, middle))
-        for s, v in values.items()
-        if from_class or s in known
+        Measured(s, v, known.get(s), fmean(v) - known.get(s, middle)) for s, v in values.items()
     ]
-    offs = [one.off for one in rows]
-    if len(rows) < ENOUGH:
+    offs = [one.off for one in rows if not isnan(one.off)]
+    if len(offs) < ENOUGH:
         bound = inf if from_class else DIVISIONS * line.resolution
         return LineMeasured(line, _judged(rows, 0.0, bound), None, None, from_class)
     centre = median(offs)

@@ -11,9 +11,10 @@ from datetime import UTC, datetime
 from itertools import groupby
 from math import floor, log10
 
-from coursekit.classroom.report.class_page import AllOff, ClassPage, Help, Outside, Owing, Waiting
+from coursekit.classroom.report.class_page import AllOff, ClassPage, Help, Outside
 from coursekit.classroom.report.measured import DIVISIONS, ENOUGH, FAR
 from coursekit.classroom.report.talk_over import Talk
+from coursekit.classroom.report.waits import Owing, Waiting
 from coursekit.sheets.text import long_minus, number, signed, unit_after
 
 MOST_OUTSIDE = 6  # readings that the page names; all are in the whole report
@@ -152,7 +153,9 @@ def board(talk: Talk) -> str:
     """Return what to draw on the board, or "" where the lesson has no figure."""
     if talk.figure is None:
         return ""
-    said = f"The lesson draws nothing at “{talk.read}”; this stands beside it. " if talk.beside else ""
+    said = (
+        f"The lesson draws nothing at “{talk.read}”; this stands beside it. " if talk.beside else ""
+    )
     return f"{said}{talk.figure.caption}"
 
 
