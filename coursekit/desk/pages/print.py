@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -47,7 +47,9 @@ class Chosen:
         if not self.kinds:
             return "Choose what to print: nothing is ticked."
         if not self.lessons and {k for k, _ in OF_LESSONS} & set(self.kinds):
-            return "Choose a lesson or more: worksheets and keys are of a lesson, and none is ticked."
+            return (
+                "Choose a lesson or more: worksheets and keys are of a lesson, and none is ticked."
+            )
         return ""
 
     def said(self, write: bool) -> dict[str, Any]:
@@ -66,7 +68,7 @@ class Chosen:
 def chosen(view: FormClass, ticked: Mapping[str, list[str]]) -> Chosen:
     """Return what a form's ticks and choices say, without what is not there to be chosen."""
 
-    def known(name: str, all_of: list[str]) -> tuple[str, ...]:
+    def known(name: str, all_of: Sequence[str]) -> tuple[str, ...]:
         some = ticked.get(name, [])
         return tuple(one for one in all_of if one in some)
 

@@ -20,11 +20,15 @@ def run(folder: ClassFolder, root: Path, said: Said, tell: Tell) -> Facts:
         said["lessons"],
         said["students"] or None,
         how,
-        tell=lambda words, done, of: tell(f"sets {words}", done, of),
+        tell=lambda words, done, of: tell(f"{words} is set.", done, of),
     )
     facts: Facts = {"lines": plan.lines(), "sheets": plan.sheets, "documents": plan.facts()}
     if said["write"]:
-        written = printing.write(plan, folder.path, lambda w, done, of: tell(f"writes {w}", done, of), True)
+        written = printing.write(plan, folder.path, _writing(tell), pile=True)
         assert written.pile
         facts["pile"] = written.pile.relative_to(folder.path).as_posix()
     return facts
+
+
+def _writing(tell: Tell) -> Tell:
+    return lambda words, done, of: tell(f"{words} is written.", done, of)
