@@ -18,6 +18,7 @@ from coursekit.commands.common import (
     say,
     two_sided_option,
 )
+from coursekit.commands.kinds import LESSON, lessons_argument, students_option
 
 if TYPE_CHECKING:
     from coursekit.closure import Check
@@ -27,8 +28,9 @@ _SHEETS = paper_of("a4", "us-letter", "a3", "a2", "a1", "a0")
 
 
 @click.command()
-@click.argument("slug", metavar="LESSON")
+@lessons_argument
 @class_to_write_option
+@students_option
 @click.option("--large-print", "large", is_flag=True, help="Text of 16 pt and more, in one column.")
 @two_sided_option
 @click.option(
@@ -37,24 +39,40 @@ _SHEETS = paper_of("a4", "us-letter", "a3", "a2", "a1", "a0")
 @paper_option
 @plain_errors
 def worksheets(
-    slug: str, class_path: Path, paper: Any, two_sided: bool, large: bool, worked_key: bool
+    slugs: tuple[str, ...],
+    class_path: Path,
+    students: tuple[str, ...],
+    paper: Any,
+    two_sided: bool,
+    large: bool,
+    worked_key: bool,
 ) -> None:
-    """Print the worksheets of LESSON, a blank set for the wall, and the answer key."""
+    """Print the worksheets of every LESSON, a blank set for the wall, and the answer key.
+
+    With `--student` it prints that student's own worksheet and nothing for the whole class.
+    """
     from coursekit import project
     from coursekit.classroom.handout import printing
-    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.register import class_folder, names
 
     folder = class_folder.load(class_path)
     how = printing.How(paper, two_sided, large)
-    kinds: list[printing.Kind] = ["worksheets", "blank", "key"]
+    kinds: list[printing.Kind] = ["worksheets"]
+    if not students:
+        kinds += ["blank", "key"]
     kinds += ["worked-key"] if worked_key else []
+    some = [names.student(folder, one).id for one in students] or None
     with bar("Worksheets", None) as step:
-        made = printing.plan(folder, project.root(), kinds, [slug], how=how, tell=_counted(step))
+        made = printing.plan(
+            folder, project.root(), kinds, slugs, some, how=how, tell=_counted(step)
+        )
     say(*made.lines())
     done = printing.write(made, folder.path)
     say(*(f"Class set: {path}" for path in done.sets))
-    keys = zip(made.documents, done.files, strict=True)
-    say(*(f"{printing.SAYS[d.kind]}: {p}" for d, p in keys if d.kind in ("key", "worked-key")))
+    each = zip(made.documents, done.files, strict=True)
+    own = bool(students)
+    named = ("key", "worked-key", "worksheets") if own else ("key", "worked-key")
+    say(*(f"{printing.SAYS[d.kind]}: {path}" for d, path in each if d.kind in named))
 
 
 def _counted(step: Callable[[str], None]) -> Callable[[str, int, int], None]:
@@ -80,6 +98,7 @@ _FRAME_OPTIONS = (
     ),
     click.option(
         "--lesson",
+        type=LESSON,
         default="frame-drawing",
         show_default=True,
         help="With --student: the frame that this lesson is about.",
@@ -160,13 +179,14 @@ def _frame_of(
 def _own_frame(student: str, lesson: str, class_path: Path | None) -> Build:
     from coursekit import project
     from coursekit.classroom.handout import frames
-    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.register import class_folder, names
 
     if class_path is None:
         raise ValueError(
             "A student's frame must come from a class; got no --class. Name its folder."
         )
-    return frames.of_student(class_folder.load(class_path), student, lesson, project.root())
+    folder = class_folder.load(class_path)
+    return frames.of_student(folder, names.student(folder, student).id, lesson, project.root())
 
 
 def _stem(frame: Path | None, student: str | None) -> str:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from datetime import UTC, datetime
 
 from coursekit.classroom.form.pages import FormClass
 from coursekit.classroom.register.class_folder import ClassFolder
+from coursekit.classroom.register.names import called
 
 
 def title(view: FormClass, slug: str) -> str:
@@ -17,11 +17,7 @@ def title(view: FormClass, slug: str) -> str:
 
 def names(folder: ClassFolder) -> dict[str, str]:
     """Return id → what to call the student: the name, with the id where two share one."""
-    often = Counter(s.name for s in folder.students)
-    return {
-        s.id: s.name if s.name == s.id or often[s.name] == 1 else f"{s.name} ({s.id})"
-        for s in folder.students
-    }
+    return called(folder.students)
 
 
 def many(count: int, one: str, more: str = "") -> str:

@@ -7,7 +7,6 @@ import re
 from functools import cache
 from math import pi
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pdfplumber

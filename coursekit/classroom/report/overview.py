@@ -14,6 +14,7 @@ from coursekit.classroom.intake.safe_reading import read_regular
 from coursekit.classroom.register import paper_places
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder
 from coursekit.classroom.register.one_piece import left_line, one_piece
+from coursekit.classroom.report import newer_work
 
 _Marks = tuple[tuple[reader.QuestionMarks, ...], float]  # each question's, the late penalty
 
@@ -191,7 +192,6 @@ def _place(
 ) -> StudentState:
     work = folder.submitted(student, slug)
     record = folder.autograded(student, slug) / RECORD
-    notebook = work / f"{slug}.ipynb"
     there = work.is_dir() and any(work.iterdir())
     came = time_of((read_regular(work / STAMP_FILE, 200) or b"").decode("utf-8", "replace"))
     marks = None if held is None else sum(q.marks for q in held[0]) - held[1]
@@ -201,7 +201,7 @@ def _place(
         taken_in=there,
         came=came,
         marked=marked,
-        stale=marked and _is_newer(notebook, record) and _differs(folder, slug, student),
+        stale=marked and newer_work.is_there(folder, slug, student),
         marks=marks if marked else None,
         waits=marked and waits,
         printed=printed,
@@ -209,26 +209,3 @@ def _place(
         late=when is not None and came is not None and came > when,
         feedback=(folder.feedback(student, slug) / f"{slug}.html").is_file(),
     )
-
-
-def _is_newer(notebook: Path, record: Path) -> bool:
-    return notebook.is_file() and notebook.stat().st_mtime > record.stat().st_mtime
-
-
-def _differs(folder: ClassFolder, slug: str, student: str) -> bool:
-    """Whether the work differs from what was marked; a newer date may come from unpacking alone."""
-    import nbformat
-
-    from coursekit.classroom.bank.notebooks import put_back_in_order
-    from coursekit.classroom.intake.submission import Submission
-
-    try:
-        text = (folder.release(slug) / f"{slug}.ipynb").read_text(encoding="utf-8")
-        ran = (folder.autograded(student, slug) / f"{slug}.ipynb").read_text(encoding="utf-8")
-        release, marked = (nbformat.reads(t, as_version=4) for t in (text, ran))
-    except (OSError, ValueError):
-        return True
-    there = Submission.read(folder, student, slug).notebook or release
-    return [c.source for c in put_back_in_order(release, there)[0].cells] != [
-        c.source for c in marked.cells
-    ]
