@@ -4,7 +4,8 @@
 and the slips as expressions, then a blank line, then the worked solution. Under `## bench` stands
 what a reading of the bench record should come to, and under `## notes` the notes for the
 instructor. Whatever takes more than one expression is a function in `solutions/<slug>.py`, which
-makes one `Key` named `key`; a lesson without such a function has no such file. Neither file is ever copied into anything a student gets.
+makes one `Key` named `key`; a lesson without such a function has no such file. Neither file is ever
+copied into anything a student gets.
 """
 
 from __future__ import annotations

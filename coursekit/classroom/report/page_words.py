@@ -17,9 +17,10 @@ from coursekit.classroom.report.talk_over import Talk
 from coursekit.classroom.report.waits import Owing, Waiting
 from coursekit.sheets.text import long_minus, number, signed, unit_after
 
-MOST_OUTSIDE = 6  # readings that the page names; all are in the whole report
-MOST_HELPED = 10  # students
-MOST_NAMED = 4  # lessons that a student owes and the page names
+MOST_OUTSIDE = 5  # readings that the page names; all are in the whole report
+MOST_ROWS = 6  # students that one part of the page names, of a class of twelve
+MOST_LESSONS = 5  # with more that are owed, the page goes by students instead of by lessons
+MOST_NAMED = 4  # lessons that are named of what one student owes
 MORE = "“coursekit report --whole” has them all."
 
 
@@ -52,7 +53,7 @@ def told(page: ClassPage) -> Told:
         waits=tuple(_waits(page.waiting)),
         last=listed(page.marked[::-1]),
         talk=tuple((talk, _talked(talk)) for talk in page.talk),
-        help=tuple(_helped(page.help)),
+        help=tuple(_helped(page.help, _rows(page))),
         bench=tuple(_bench(page)),
         at_bench=listed(page.bench.lessons[::-1]),
         rule=_rule(page),
@@ -95,33 +96,58 @@ def _everyone(students: Sequence[str], names: Iterable[str]) -> str:
     return listed(students)
 
 
-def _owed(page: ClassPage) -> Iterator[Row]:
-    def whose(one: Owing) -> tuple[bool, tuple[str, ...]]:
-        return not one.overdue, one.students
+def _rows(page: ClassPage) -> int:
+    """Return how many students one part of the page names: in a large class, a third of it."""
+    return max(MOST_ROWS, len(page.names) // 3)
 
-    together: dict[tuple[bool, tuple[str, ...]], list[Owing]] = {}
+
+def _owed(page: ClassPage) -> Iterator[Row]:
+    """Yield who owes what, by lessons or, where many are owed, by students."""
+    if len(page.owing) <= MOST_LESSONS:
+        for when, whose in groupby(page.owing, key=lambda one: (_when(one), one.students)):
+            some = [one.lesson for one in whose]
+            yield Row(listed(some), f"{when[0]}: {_everyone(when[1], page.names.values())}.")
+        return
+    together: dict[str, list[Owing]] = {}
     for one in page.owing:
-        together.setdefault(whose(one), []).append(one)
-    for (_, students), some in together.items():
-        who = _everyone(students, page.names.values())
-        if len(some) <= MOST_NAMED:
-            for when, same in groupby(some, key=_when):
-                yield Row(listed([one.lesson for one in same]), f"{when}: {who}.")
-        else:
-            about = who[:1].upper() + who[1:]
-            yield Row(about, f"{len(some)} of {page.lessons} lessons, {_first(some)}.")
+        for student in one.students:
+            together.setdefault(student, []).append(one)
+    if len(together) > 1 and len({tuple(some) for some in together.values()}) == 1:
+        yield Row(
+            "Everyone" if len(together) == len(page.names) else listed(list(together)),
+            _what(page.owing, page),
+        )
+        return
+    most = sorted(together.items(), key=lambda pair: -len(pair[1]))
+    for student, some in most[: _rows(page)]:
+        yield Row(student, _what(some, page))
+    if rest := most[_rows(page) :]:
+        fewest, largest = len(rest[-1][1]), len(rest[0][1])
+        each = f"{fewest}" if fewest == largest else f"{fewest} to {largest}"
+        lessons = "lesson" if largest == 1 else "lessons"
+        said = f"{each} {lessons} each. “coursekit remind --all-open” names them."
+        yield Row(f"And {len(rest)} more", said)
+
+
+def _what(some: Sequence[Owing], page: ClassPage) -> str:
+    """Return what one student owes, the first due time with it."""
+    dues = [one.due for one in some if one.due]
+    since = f"the first {_when(min((o for o in some if o.due), key=_moment))}" if dues else ""
+    if len(some) <= MOST_NAMED:
+        words = listed([one.lesson for one in some])
+    else:
+        words = f"{len(some)} of {page.lessons} lessons, from {some[0].lesson} to {some[-1].lesson}"
+    return f"{words}, {since or 'no due date'}."
+
+
+def _moment(one: Owing) -> datetime:
+    return one.due or datetime.max
 
 
 def _when(one: Owing) -> str:
     if one.due is None:
         return "no due date"
     return f"{'was ' if one.overdue else ''}due {day(one.due)}"
-
-
-def _first(some: Sequence[Owing]) -> str:
-    whens = {_when(one) for one in some}
-    when = f", {whens.pop()}" if len(whens) == 1 else ""
-    return f"from {some[0].lesson} to {some[-1].lesson}{when}"
 
 
 def _waits(waiting: Sequence[Waiting]) -> Iterator[Row]:
@@ -146,7 +172,7 @@ def _talked(talk: Talk) -> Row:
     about = f"{talk.question} ({talk.lesson})"
     if talk.slip:
         return Row(about, f"{talk.count} made this slip. Their hint: “{talk.hint}”")
-    return Row(about, f"{talk.count} got less than half of the marks, by different ways.")
+    return Row(about, f"{talk.count} got less than half of the marks, each in a different way.")
 
 
 def board(talk: Talk) -> str:
@@ -159,18 +185,18 @@ def board(talk: Talk) -> str:
     return f"{said}{talk.figure.caption}"
 
 
-def _helped(help: Sequence[Help]) -> Iterator[Row]:
+def _helped(help: Sequence[Help], most: int) -> Iterator[Row]:
     together: dict[str, list[Help]] = {}
     for one in help:
         together.setdefault(one.student, []).append(one)
-    for student, some in list(together.items())[:MOST_HELPED]:
+    for student, some in list(together.items())[:most]:
         nothing = [one for one in some if one.nothing]
         rest = [one for one in some if not one.nothing]
         parts = [f"{listed([x.lesson for x in nothing])}: {nothing[0].nothing}"] if nothing else []
         parts += map(_lost, rest)
         yield Row(student, " ".join(parts))
-    if len(together) > MOST_HELPED:
-        yield Row(f"And {len(together) - MOST_HELPED} more", MORE)
+    if len(together) > most:
+        yield Row(f"And {len(together) - most} more", MORE)
 
 
 def _lost(one: Help) -> str:
