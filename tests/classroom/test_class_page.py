@@ -242,7 +242,7 @@ def test_it_is_one_page_for_twelve_and_at_most_two_for_thirty(root, paper):
             sizes = [c["size"] for p in pdf.pages for c in p.chars]
             assert min(sizes) > 5.9
             for page in pdf.pages:
-                assert all(20 < c["x0"] and c["x1"] < float(page.width) - 20 for c in page.chars)
+                assert all(20 < c["x0"] < c["x1"] < float(page.width) - 20 for c in page.chars)
 
 
 def test_a_browser_prints_it_on_one_page_too(root, tmp_path):

@@ -13,6 +13,7 @@ import re
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from difflib import get_close_matches
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -141,6 +142,7 @@ def load(slug: str, root: Path) -> Exercise:
     return framed
 
 
+@lru_cache(maxsize=32)
 def parse(text: str, slug: str) -> Exercise:
     """Return the Exercise that `text`, the whole of `exercises/<slug>.md`, describes."""
     source = f"exercises/{slug}.md"

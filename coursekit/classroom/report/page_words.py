@@ -5,6 +5,7 @@ Both the page and the PDF show these, so that they say the same.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -19,6 +20,7 @@ from coursekit.sheets.text import long_minus, number, signed, unit_after
 
 MOST_OUTSIDE = 5  # readings that the page names; all are in the whole report
 MOST_ROWS = 6  # students that one part of the page names, of a class of twelve
+MOST_WAITING = 3  # lessons of which one sort of work waits, and the page names whose
 MOST_LESSONS = 5  # with more that are owed, the page goes by students instead of by lessons
 MOST_NAMED = 4  # lessons that are named of what one student owes
 MORE = "“coursekit report --whole” has them all."
@@ -105,8 +107,8 @@ def _owed(page: ClassPage) -> Iterator[Row]:
     """Yield who owes what, by lessons or, where many are owed, by students."""
     if len(page.owing) <= MOST_LESSONS:
         for when, whose in groupby(page.owing, key=lambda one: (_when(one), one.students)):
-            some = [one.lesson for one in whose]
-            yield Row(listed(some), f"{when[0]}: {_everyone(when[1], page.names.values())}.")
+            lessons = [one.lesson for one in whose]
+            yield Row(listed(lessons), f"{when[0]}: {_everyone(when[1], page.names.values())}.")
         return
     together: dict[str, list[Owing]] = {}
     for one in page.owing:
@@ -123,9 +125,8 @@ def _owed(page: ClassPage) -> Iterator[Row]:
         yield Row(student, _what(some, page))
     if rest := most[_rows(page) :]:
         fewest, largest = len(rest[-1][1]), len(rest[0][1])
-        each = f"{fewest}" if fewest == largest else f"{fewest} to {largest}"
-        lessons = "lesson" if largest == 1 else "lessons"
-        said = f"{each} {lessons} each. “coursekit remind --all-open” names them."
+        each = f"{fewest} to " if fewest < largest else ""
+        said = f"{each}{counted(largest, 'lesson')} each. “coursekit remind --all-open” names them."
         yield Row(f"And {len(rest)} more", said)
 
 
@@ -151,21 +152,46 @@ def _when(one: Owing) -> str:
 
 
 def _waits(waiting: Sequence[Waiting]) -> Iterator[Row]:
-    read = [one for one in waiting if one.what == "to read"]
-    if read:
-        where = ", ".join(f"{one.lesson} ({one.count})" for one in read)
-        yield Row(counted(sum(x.count for x in read), "written answer") + " to read", f"{where}.")
-    for one in waiting:
-        if one.what == "to mark":
-            yield Row("To mark", f"{one.lesson}: {listed(one.students)}.")
-    for one in waiting:
-        if one.what == "to look at":
-            lesson = one.lesson or "no lesson named"
-            files = counted(one.count, "file")
-            yield Row(f"{files} to look at", f"{lesson}: {listed(one.students)}.")
-    for one in waiting:
-        if one.what == "can't be read":
-            yield Row("Can't be read", f"{listed(one.students)}, {one.lesson}. {one.why}")
+    """Yield what waits; where it is much of one sort, lessons with counts and no names."""
+    for what in ("to read", "to mark", "to look at", "can't be read"):
+        some = [one for one in waiting if one.what == what]
+        if what == "to read" or len(some) > MOST_WAITING:
+            yield from _together(some)
+        else:
+            yield from map(_waits_one, some)
+
+
+_THINGS = {
+    "to read": ("written answer", "to read"),
+    "to mark": ("student's work", "to mark"),
+    "to look at": ("file", "to look at"),
+    "can't be read": ("student's work", "that can't be read"),
+}
+
+
+def _together(some: Sequence[Waiting]) -> Iterator[Row]:
+    """Yield one row for all that waits of one sort."""
+    if some:
+        thing, what = _THINGS[some[0].what]
+        count = sum(one.count for one in some)
+        per_lesson = Counter[str]()
+        for one in some:
+            per_lesson[one.lesson or "no lesson named"] += one.count
+        where = ", ".join(f"{lesson} ({n})" for lesson, n in per_lesson.items())
+        many = thing.replace("student's", "students'") if "'" in thing else ""
+        yield Row(f"{counted(count, thing, many)} {what}", f"{where}.")
+
+
+def _waits_one(one: Waiting) -> Row:
+    who = (
+        listed(one.students) if len(one.students) <= MOST_ROWS else f"{len(one.students)} students"
+    )
+    lesson = one.lesson or "no lesson named"
+    if one.what == "to mark":
+        return Row("To mark", f"{lesson}: {who}.")
+    if one.what == "to look at":
+        return Row(f"{counted(one.count, 'file')} to look at", f"{lesson}: {who}.")
+    return Row("Can't be read", f"{who}, {lesson}. {one.why}")
 
 
 def _talked(talk: Talk) -> Row:
