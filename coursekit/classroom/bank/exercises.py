@@ -12,6 +12,7 @@ import difflib
 import re
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -115,6 +116,7 @@ def load(slug: str, root: Path) -> Exercise:
     return framed
 
 
+@lru_cache(maxsize=32)
 def parse(text: str, slug: str) -> Exercise:
     """Return the Exercise that `text`, the whole of `exercises/<slug>.md`, describes."""
     source = f"exercises/{slug}.md"

@@ -30,7 +30,7 @@ from coursekit.classroom.report.talk_over import Marked, Talk, talk_over
 from coursekit.classroom.report.waits import Owing, Waiting
 
 LAST = 2  # lessons that "of late" means
-PLACES = 3  # questions that are named where a student lost most
+PLACES = 2  # questions that are named where a student lost most
 
 
 @dataclass(frozen=True)

@@ -24,7 +24,7 @@ from coursekit.sheets import page as paper_page
 
 Draw = Callable[[Figure], str]  # a figure of a lesson → its SVG, "" if it can't be drawn
 LARGE, SMALL = 9.0, 7.5  # pt, of the HTML page when it is printed
-_MUCH = 2600  # characters, more than which are printed small
+_MUCH = 1800  # characters, more than which are printed small
 
 
 def no_sketch(figure: Figure) -> str:
@@ -85,12 +85,13 @@ def _shown(found: ClassPage, told: Told, named: bool, draw: Draw) -> dict[str, A
     """Return the words and sketches that page and PDF share."""
     students = page_words.counted(len(found.names), "student")
     lessons = page_words.counted(found.lessons, "lesson")
+    in_use = f"{lessons} in use" if found.lessons else "nothing handed out yet"
     whose = "For the instructor" if named else "Without names"
     marked = bool(found.marked)
     return {
         "title": found.title,
         "about": f"{whose}, before the next session. {page_words.day(found.made)}; {students}, "
-        f"{lessons} in use.",
+        f"{in_use}.",
         "last": f"From the work on {told.last}, in ten minutes." if found.talk else "",
         "talk_none": "Nobody slipped in a usual way." if marked else "No work is marked yet.",
         "help_about": f"Below half of the marks at {told.last}." if told.help else "",

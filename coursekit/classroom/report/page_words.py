@@ -5,6 +5,7 @@ Both the page and the PDF show these, so that they say the same.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -17,9 +18,11 @@ from coursekit.classroom.report.talk_over import Talk
 from coursekit.classroom.report.waits import Owing, Waiting
 from coursekit.sheets.text import long_minus, number, signed, unit_after
 
-MOST_OUTSIDE = 6  # readings that the page names; all are in the whole report
-MOST_HELPED = 10  # students
-MOST_NAMED = 4  # lessons that a student owes and the page names
+MOST_OUTSIDE = 5  # readings that the page names; all are in the whole report
+MOST_ROWS = 6  # students that one part of the page names, of a class of twelve
+MOST_WAITING = 3  # lessons of which one sort of work waits, and the page names whose
+MOST_LESSONS = 5  # with more that are owed, the page goes by students instead of by lessons
+MOST_NAMED = 4  # lessons that are named of what one student owes
 MORE = "“coursekit report --whole” has them all."
 
 
@@ -52,7 +55,7 @@ def told(page: ClassPage) -> Told:
         waits=tuple(_waits(page.waiting)),
         last=listed(page.marked[::-1]),
         talk=tuple((talk, _talked(talk)) for talk in page.talk),
-        help=tuple(_helped(page.help)),
+        help=tuple(_helped(page.help, _rows(page))),
         bench=tuple(_bench(page)),
         at_bench=listed(page.bench.lessons[::-1]),
         rule=_rule(page),
@@ -95,21 +98,51 @@ def _everyone(students: Sequence[str], names: Iterable[str]) -> str:
     return listed(students)
 
 
-def _owed(page: ClassPage) -> Iterator[Row]:
-    def whose(one: Owing) -> tuple[bool, tuple[str, ...]]:
-        return not one.overdue, one.students
+def _rows(page: ClassPage) -> int:
+    """Return how many students one part of the page names: in a large class, a third of it."""
+    return max(MOST_ROWS, len(page.names) // 3)
 
-    together: dict[tuple[bool, tuple[str, ...]], list[Owing]] = {}
+
+def _owed(page: ClassPage) -> Iterator[Row]:
+    """Yield who owes what, by lessons or, where many are owed, by students."""
+    if len(page.owing) <= MOST_LESSONS:
+        for when, whose in groupby(page.owing, key=lambda one: (_when(one), one.students)):
+            lessons = [one.lesson for one in whose]
+            yield Row(listed(lessons), f"{when[0]}: {_everyone(when[1], page.names.values())}.")
+        return
+    together: dict[str, list[Owing]] = {}
     for one in page.owing:
-        together.setdefault(whose(one), []).append(one)
-    for (_, students), some in together.items():
-        who = _everyone(students, page.names.values())
-        if len(some) <= MOST_NAMED:
-            for when, same in groupby(some, key=_when):
-                yield Row(listed([one.lesson for one in same]), f"{when}: {who}.")
-        else:
-            about = who[:1].upper() + who[1:]
-            yield Row(about, f"{len(some)} of {page.lessons} lessons, {_first(some)}.")
+        for student in one.students:
+            together.setdefault(student, []).append(one)
+    if len(together) > 1 and len({tuple(some) for some in together.values()}) == 1:
+        yield Row(
+            "Everyone" if len(together) == len(page.names) else listed(list(together)),
+            _what(page.owing, page),
+        )
+        return
+    most = sorted(together.items(), key=lambda pair: -len(pair[1]))
+    for student, some in most[: _rows(page)]:
+        yield Row(student, _what(some, page))
+    if rest := most[_rows(page) :]:
+        fewest, largest = len(rest[-1][1]), len(rest[0][1])
+        each = f"{fewest} to " if fewest < largest else ""
+        said = f"{each}{counted(largest, 'lesson')} each. “coursekit remind --all-open” names them."
+        yield Row(f"And {len(rest)} more", said)
+
+
+def _what(some: Sequence[Owing], page: ClassPage) -> str:
+    """Return what one student owes, the first due time with it."""
+    dues = [one.due for one in some if one.due]
+    since = f"the first {_when(min((o for o in some if o.due), key=_moment))}" if dues else ""
+    if len(some) <= MOST_NAMED:
+        words = listed([one.lesson for one in some])
+    else:
+        words = f"{len(some)} of {page.lessons} lessons, from {some[0].lesson} to {some[-1].lesson}"
+    return f"{words}, {since or 'no due date'}."
+
+
+def _moment(one: Owing) -> datetime:
+    return one.due or datetime.max
 
 
 def _when(one: Owing) -> str:
@@ -118,35 +151,54 @@ def _when(one: Owing) -> str:
     return f"{'was ' if one.overdue else ''}due {day(one.due)}"
 
 
-def _first(some: Sequence[Owing]) -> str:
-    whens = {_when(one) for one in some}
-    when = f", {whens.pop()}" if len(whens) == 1 else ""
-    return f"from {some[0].lesson} to {some[-1].lesson}{when}"
-
-
 def _waits(waiting: Sequence[Waiting]) -> Iterator[Row]:
-    read = [one for one in waiting if one.what == "to read"]
-    if read:
-        where = ", ".join(f"{one.lesson} ({one.count})" for one in read)
-        yield Row(counted(sum(x.count for x in read), "written answer") + " to read", f"{where}.")
-    for one in waiting:
-        if one.what == "to mark":
-            yield Row("To mark", f"{one.lesson}: {listed(one.students)}.")
-    for one in waiting:
-        if one.what == "to look at":
-            lesson = one.lesson or "no lesson named"
-            files = counted(one.count, "file")
-            yield Row(f"{files} to look at", f"{lesson}: {listed(one.students)}.")
-    for one in waiting:
-        if one.what == "can't be read":
-            yield Row("Can't be read", f"{listed(one.students)}, {one.lesson}. {one.why}")
+    """Yield what waits; where it is much of one sort, lessons with counts and no names."""
+    for what in ("to read", "to mark", "to look at", "can't be read"):
+        some = [one for one in waiting if one.what == what]
+        if what == "to read" or len(some) > MOST_WAITING:
+            yield from _together(some)
+        else:
+            yield from map(_waits_one, some)
+
+
+_THINGS = {
+    "to read": ("written answer", "to read"),
+    "to mark": ("student's work", "to mark"),
+    "to look at": ("file", "to look at"),
+    "can't be read": ("student's work", "that can't be read"),
+}
+
+
+def _together(some: Sequence[Waiting]) -> Iterator[Row]:
+    """Yield one row for all that waits of one sort."""
+    if some:
+        thing, what = _THINGS[some[0].what]
+        count = sum(one.count for one in some)
+        per_lesson = Counter[str]()
+        for one in some:
+            per_lesson[one.lesson or "no lesson named"] += one.count
+        where = ", ".join(f"{lesson} ({n})" for lesson, n in per_lesson.items())
+        many = thing.replace("student's", "students'") if "'" in thing else ""
+        yield Row(f"{counted(count, thing, many)} {what}", f"{where}.")
+
+
+def _waits_one(one: Waiting) -> Row:
+    who = (
+        listed(one.students) if len(one.students) <= MOST_ROWS else f"{len(one.students)} students"
+    )
+    lesson = one.lesson or "no lesson named"
+    if one.what == "to mark":
+        return Row("To mark", f"{lesson}: {who}.")
+    if one.what == "to look at":
+        return Row(f"{counted(one.count, 'file')} to look at", f"{lesson}: {who}.")
+    return Row("Can't be read", f"{who}, {lesson}. {one.why}")
 
 
 def _talked(talk: Talk) -> Row:
     about = f"{talk.question} ({talk.lesson})"
     if talk.slip:
         return Row(about, f"{talk.count} made this slip. Their hint: “{talk.hint}”")
-    return Row(about, f"{talk.count} got less than half of the marks, by different ways.")
+    return Row(about, f"{talk.count} got less than half of the marks, each in a different way.")
 
 
 def board(talk: Talk) -> str:
@@ -159,18 +211,18 @@ def board(talk: Talk) -> str:
     return f"{said}{talk.figure.caption}"
 
 
-def _helped(help: Sequence[Help]) -> Iterator[Row]:
+def _helped(help: Sequence[Help], most: int) -> Iterator[Row]:
     together: dict[str, list[Help]] = {}
     for one in help:
         together.setdefault(one.student, []).append(one)
-    for student, some in list(together.items())[:MOST_HELPED]:
+    for student, some in list(together.items())[:most]:
         nothing = [one for one in some if one.nothing]
         rest = [one for one in some if not one.nothing]
         parts = [f"{listed([x.lesson for x in nothing])}: {nothing[0].nothing}"] if nothing else []
         parts += map(_lost, rest)
         yield Row(student, " ".join(parts))
-    if len(together) > MOST_HELPED:
-        yield Row(f"And {len(together) - MOST_HELPED} more", MORE)
+    if len(together) > most:
+        yield Row(f"And {len(together) - most} more", MORE)
 
 
 def _lost(one: Help) -> str:

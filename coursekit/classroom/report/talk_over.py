@@ -81,6 +81,7 @@ def talk_over(marked: Sequence[Marked], root: Path | None) -> tuple[Talk, ...]:
         one
         for one in found
         if not one.slip and one.students >= 2 and one.item.difficulty < HARD_BELOW
+        if 2 * one.item.marked > one.marked.count  # else it waits to be read, but for the blanks
     ]
     hard.sort(key=lambda one: one.item.difficulty)
     single = [one for one in found if one.slip and one.students == 1]
