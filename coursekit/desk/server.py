@@ -18,6 +18,7 @@ from coursekit.classroom.form.quiet import be_quiet
 from coursekit.classroom.form.sheet_pages import AnswersPage, BenchPage, Open
 from coursekit.desk.page import HERE, DeskPage, render
 from coursekit.desk.pages.classes import Classes
+from coursekit.desk.pages.mark import Mark
 from coursekit.desk.pages.now import Now
 from coursekit.desk.state import Desk
 
@@ -92,6 +93,7 @@ ROUTES: Mapping[str, type[FormPage]] = {
     r"/": Now,
     r"/classes": Classes,
     r"/jobs": JobStrip,
+    r"/mark": Mark,
     r"/jobs/stop": StopJob,
     r"/desk\.css": DeskStyle,
     r"/scripts/([a-z-]+\.js)": Script,
