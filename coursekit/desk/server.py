@@ -20,6 +20,7 @@ from coursekit.desk.page import HERE, DeskPage, render
 from coursekit.desk.pages.classes import Classes
 from coursekit.desk.pages.mark import Mark
 from coursekit.desk.pages.now import Now
+from coursekit.desk.pages.read import Names, Read
 from coursekit.desk.state import Desk
 
 
@@ -94,6 +95,8 @@ ROUTES: Mapping[str, type[FormPage]] = {
     r"/classes": Classes,
     r"/jobs": JobStrip,
     r"/mark": Mark,
+    r"/read": Read,
+    r"/read/names": Names,
     r"/jobs/stop": StopJob,
     r"/desk\.css": DeskStyle,
     r"/scripts/([a-z-]+\.js)": Script,
