@@ -88,6 +88,7 @@ def class_show(class_path: Path, as_json: bool) -> None:
         echo(json_text(found.as_json()))
     else:
         console.print(*overview_table.shown(found), sep="\n\n")
+        say(*overview.old_feedback(found.lessons))
         say_left(overview.troubles(found.lessons))
 
 
@@ -162,15 +163,17 @@ def class_due(slug: str | None, when: str | None, class_path: Path, as_json: boo
 def class_late(per_day: float, most: float, grace_hours: float, class_path: Path) -> None:
     """Say what late work loses: PER_DAY per cent for each day begun.
 
-    With 0 it loses nothing. Marks that have been given change when the exercise is marked again. A
-    plug-in of your own, named in nbgrader_config.py, takes precedence.
+    With 0 it loses nothing. Marks that have been given change at once. A plug-in of your own, named
+    in nbgrader_config.py, takes precedence.
     """
+    from coursekit.classroom.gradebook import late_work
     from coursekit.classroom.register import class_folder, class_toml
 
-    file = class_folder.load(class_path).path / "class.toml"
-    for name, value in (("per_day", per_day), ("most", most), ("grace_hours", grace_hours)):
-        class_folder.write_text(file, class_toml.put(file, "late", name, f"{value:g}"))
+    rule = class_toml.Late(per_day, most, grace_hours)
+    renewed = late_work.set_rule(class_folder.load(class_path), rule)
     say(f"Late work loses {per_day:g} % a day, {most:g} % at most, after {grace_hours:g} h.")
+    for slug, students in renewed.items():
+        say(f"{slug}: what late work lost has changed for {', '.join(students)}.")
 
 
 @class_.command("pack")

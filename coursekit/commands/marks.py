@@ -123,7 +123,7 @@ def _say_what_waits(work: Any) -> None:
     if count:
         some = "1 answer waits" if count == 1 else f"{count} answers wait"
         it = "it" if count == 1 else "them"
-        say(f"{some} for you to read {it}: open formgrader (README, *If you are the instructor*).")
+        say(f"{some} for you to read {it}: `coursekit read {work.slug}`, or open formgrader.")
 
 
 def _say_how(how: Any) -> None:

@@ -60,6 +60,7 @@ WORKS: dict[str, list[str] | None] = {
     "hand-out": [*SMALL, "--mail", "{out}/mails {name}", "--as-site", "{out}/web {name}"],
     "take-in": ["{inbox}", *CLASS],
     "mark": [*SMALL, "--no-sandbox"],
+    "read": [*SMALL, "--all"],
     "feedback": SMALL,
     "marks": SMALL,
     "items": SMALL,

@@ -20,7 +20,7 @@ from nbformat import NotebookNode
 from coursekit import __version__
 from coursekit.classroom.bank.json_lines import indented
 from coursekit.classroom.bank.mark import Mark
-from coursekit.classroom.bank.notebooks import NUMBERS_FILE, file_text, grade_id
+from coursekit.classroom.bank.notebooks import NUMBERS_FILE, file_text, grade_id, put_back_in_order
 from coursekit.classroom.gradebook import marks_writer
 from coursekit.classroom.gradebook.nbgrader_settings import LateRule
 from coursekit.classroom.gradebook.stamp_file import STAMP_FILE
@@ -203,3 +203,24 @@ def ran_notebook(folder: ClassFolder, student: str, slug: str) -> NotebookNode |
     except (OSError, ValueError):
         return None
     return notebook
+
+
+def has_newer_work(folder: ClassFolder, student: str, slug: str) -> bool:
+    """Whether work lies there that is newer than what was marked, and differs from it.
+
+    A newer date alone proves nothing, because unpacking a folder gives one too.
+    """
+    handed_in = folder.submitted(student, slug) / f"{slug}.ipynb"
+    record = folder.autograded(student, slug) / RECORD
+    if not handed_in.is_file() or handed_in.stat().st_mtime <= record.stat().st_mtime:
+        return False
+    try:
+        text = (folder.release(slug) / f"{slug}.ipynb").read_text(encoding="utf-8")
+        ran = record.with_name(handed_in.name).read_text(encoding="utf-8")
+        release, marked = (nbformat.reads(t, as_version=4) for t in (text, ran))
+    except (OSError, ValueError):
+        return True
+    there = Submission.read(folder, student, slug).notebook or release
+    return [c.source for c in put_back_in_order(release, there)[0].cells] != [
+        c.source for c in marked.cells
+    ]

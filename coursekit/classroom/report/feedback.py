@@ -25,6 +25,7 @@ from coursekit.classroom.bank.exercises import Exercise, Question
 from coursekit.classroom.bank.lesson_headings import heading
 from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.bank.notebooks import NUMBERS_FILE, OWN_NUMBERS, grade_id
+from coursekit.classroom.gradebook import late_work
 from coursekit.classroom.gradebook.nbgrader_settings import course_root
 from coursekit.classroom.gradebook.read_only import reading
 from coursekit.classroom.gradebook.reader import QuestionMarks, Standing, standing
@@ -38,7 +39,7 @@ from coursekit.classroom.register.class_folder import (
     write_text,
 )
 from coursekit.classroom.register.one_piece import LEFT, one_piece
-from coursekit.classroom.report import filled_in, safe_html
+from coursekit.classroom.report import filled_in, made_from, safe_html
 from coursekit.classroom.running.page_policy import sha256_source
 from coursekit.sheets.text import quantity
 
@@ -61,6 +62,7 @@ def give_feedback(
     reason.
     """
     exercise = exercises.load(slug, root or course_root(folder))
+    late_work.renew(folder, slug)  # a person may have given marks since
     pages = []
     for student in marked_students(folder, slug):
         whys: list[str] = []
@@ -116,6 +118,7 @@ def page(folder: ClassFolder, exercise: Exercise, student: str, root: Path | Non
         sections=sections,
         before=[safe_html.cell(c, folder_words(exercise)) for c in _before(cells, exercise)],
         numbers=_numbers(numbers, exercise),
+        made_from=made_from.digest(facts, path.with_name(RECORD)),
         origin=filled_in.origin(cells),
         maths=any(safe_html.is_maths(c) for c in cells),
         mathjax=MATHJAX,

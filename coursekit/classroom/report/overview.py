@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -11,10 +11,10 @@ from typing import Any
 from coursekit.classroom.gradebook import due, read_only, reader
 from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
 from coursekit.classroom.intake.safe_reading import read_regular
+from coursekit.classroom.marking.marked_work import has_newer_work
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder
 from coursekit.classroom.register.one_piece import left_line, one_piece
-
-_Marks = tuple[tuple[reader.QuestionMarks, ...], float]  # each question's, the late penalty
+from coursekit.classroom.report.made_from import is_old
 
 
 @dataclass(frozen=True)
@@ -23,6 +23,7 @@ class StudentState:
 
     `came` is when the work came, in UTC without a zone, or None if that is not known. `stale` says
     that newer work is there than was marked, and `waits` that a person must still mark a part.
+    `feedback_old` says that the feedback page was made from other marks than there are now.
     `trouble` says why the files could not be read, or "" if they could.
     """
 
@@ -37,6 +38,7 @@ class StudentState:
     overdue: bool = False
     late: bool = False
     feedback: bool = False
+    feedback_old: bool = False
     trouble: str = ""
 
     @property
@@ -59,6 +61,11 @@ class LessonState:
     out_of: float | None
     due: datetime | None
     students: Mapping[str, StudentState]
+
+    @property
+    def old_feedback(self) -> list[str]:
+        """The students whose feedback page is older than their marks."""
+        return [student for student, place in self.students.items() if place.feedback_old]
 
     def count(self, what: str) -> int:
         """Return how many students have `what`, one of the names in `StudentState`."""
@@ -102,20 +109,24 @@ def said(moment: datetime | None) -> str | None:
     return None if moment is None else moment.isoformat(timespec="seconds") + "Z"
 
 
-def overview(folder: ClassFolder, now: datetime | None = None) -> Overview:
-    """Return how the class stands at `now` (UTC without zone), by default at this moment."""
+def overview(
+    folder: ClassFolder, now: datetime | None = None, only: Sequence[str] = ()
+) -> Overview:
+    """Return how the class stands at `now` (UTC without zone), by default at this moment.
+
+    With `only` it is of these lessons alone.
+    """
     now = now or datetime.now(UTC).replace(tzinfo=None)
-    slugs = in_use(folder)
+    slugs = [slug for slug in in_use(folder) if not only or slug in only]
     dues = due.due_times(folder, slugs)
     with read_only.reading(folder) as book:
         held = {slug: _held(book, slug) for slug in slugs}
     lessons = []
     for slug in slugs:
-        out_of, marks, waiting = held[slug]
+        out_of, marks = held[slug]
         when = dues.get(slug)
         places = {
-            s.id: _state(folder, slug, s.id, marks.get(s.id), s.id in waiting, when, now)
-            for s in folder.students
+            s.id: _state(folder, slug, s.id, marks.get(s.id), when, now) for s in folder.students
         }
         lessons.append(LessonState(slug, out_of, when, places))
     return Overview(folder.title, {s.id: s.name for s in folder.students}, tuple(lessons))
@@ -143,20 +154,15 @@ def _folders(path: Path) -> Iterable[Path]:
     return (p for p in path.iterdir() if p.is_dir()) if path.is_dir() else ()
 
 
-def _held(book: Any, slug: str) -> tuple[float | None, dict[str, _Marks], set[str]]:
-    """Return what the gradebook holds of an exercise: marks in all, each student's, who waits.
+def _held(book: Any, slug: str) -> tuple[float | None, dict[str, reader.Standing]]:
+    """Return what the gradebook holds of an exercise: marks in all, and each student's standing.
 
-    A student's marks are those of each question and the late penalty. They are added up later, for
-    one student at a time, so that a mark that is not a number spoils only that student's total.
+    Marks are added up later, for one student at a time, so that a mark that is not a number spoils
+    only that student's total.
     """
     if not reader.knows(book, slug):
-        return None, {}, set()
-    late = reader.late_penalties(book, slug)
-    marks = {
-        student: (tuple(some.values()), late.get(student, 0.0))
-        for student, some in reader.questions(book, slug).items()
-    }
-    return reader.out_of(book, slug), marks, reader.waiting(book, slug)
+        return None, {}
+    return reader.out_of(book, slug), reader.standings(book, slug)
 
 
 def _state(folder: ClassFolder, slug: str, student: str, *facts: Any) -> StudentState:
@@ -165,6 +171,22 @@ def _state(folder: ClassFolder, slug: str, student: str, *facts: Any) -> Student
     with one_piece(troubles.append):
         return _place(folder, slug, student, *facts)
     return StudentState(taken_in=True, trouble=troubles[0])
+
+
+def old_feedback(lessons: Iterable[LessonState]) -> list[str]:
+    """Return a line for each lesson with feedback older than its marks: whose it is, what to do."""
+    return [
+        f"{lesson.slug}: the feedback of {named(old)} older than the marks. "
+        f"`coursekit feedback {lesson.slug}`."
+        for lesson in lessons
+        if (old := lesson.old_feedback)
+    ]
+
+
+def named(ids: list[str]) -> str:
+    """Return up to three ids and how many more there are, with `is` or `are`."""
+    more = f" and {len(ids) - 3} more" if len(ids) > 3 else ""
+    return f"{', '.join(ids[:3])}{more} {'is' if len(ids) == 1 else 'are'}"
 
 
 def troubles(lessons: Iterable[LessonState]) -> list[str]:
@@ -181,51 +203,29 @@ def _place(
     folder: ClassFolder,
     slug: str,
     student: str,
-    held: _Marks | None,
-    waits: bool,
+    held: reader.Standing | None,
     when: datetime | None,
     now: datetime,
 ) -> StudentState:
     work = folder.submitted(student, slug)
     record = folder.autograded(student, slug) / RECORD
-    notebook = work / f"{slug}.ipynb"
     there = work.is_dir() and any(work.iterdir())
     came = time_of((read_regular(work / STAMP_FILE, 200) or b"").decode("utf-8", "replace"))
-    marks = None if held is None else sum(q.marks for q in held[0]) - held[1]
+    page = folder.feedback(student, slug) / f"{slug}.html"
+    marks = None if held is None or not held.questions else held.total
     marked = record.is_file() and marks is not None
+    feedback = page.is_file()
     return StudentState(
         handed_out=folder.bundle(student, slug).is_dir(),
         taken_in=there,
         came=came,
         marked=marked,
-        stale=marked and _is_newer(notebook, record) and _differs(folder, slug, student),
+        stale=marked and has_newer_work(folder, student, slug),
         marks=marks if marked else None,
-        waits=marked and waits,
+        waits=marked and held is not None and held.waits,
         printed=(folder.path / "worksheets" / slug / f"{student}.pdf").is_file(),
         overdue=when is not None and not there and now > when,
         late=when is not None and came is not None and came > when,
-        feedback=(folder.feedback(student, slug) / f"{slug}.html").is_file(),
+        feedback=feedback,
+        feedback_old=marked and feedback and held is not None and is_old(page, held, record),
     )
-
-
-def _is_newer(notebook: Path, record: Path) -> bool:
-    return notebook.is_file() and notebook.stat().st_mtime > record.stat().st_mtime
-
-
-def _differs(folder: ClassFolder, slug: str, student: str) -> bool:
-    """Whether the work differs from what was marked; a newer date may come from unpacking alone."""
-    import nbformat
-
-    from coursekit.classroom.bank.notebooks import put_back_in_order
-    from coursekit.classroom.intake.submission import Submission
-
-    try:
-        text = (folder.release(slug) / f"{slug}.ipynb").read_text(encoding="utf-8")
-        ran = (folder.autograded(student, slug) / f"{slug}.ipynb").read_text(encoding="utf-8")
-        release, marked = (nbformat.reads(t, as_version=4) for t in (text, ran))
-    except (OSError, ValueError):
-        return True
-    there = Submission.read(folder, student, slug).notebook or release
-    return [c.source for c in put_back_in_order(release, there)[0].cells] != [
-        c.source for c in marked.cells
-    ]
