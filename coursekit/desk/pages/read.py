@@ -58,7 +58,7 @@ class Answer:
     who: str
     text: Markup
     code: str
-    expected: str
+    expected: Markup
     given: str
     value: str
     comment: str
@@ -79,7 +79,7 @@ class Facts:
     question: str
     title: str
     asked: Markup
-    expected: Markup | str
+    expected: Markup
     marks: str
     scores: tuple[tuple[str, str, str], ...]
     answers: tuple[Answer, ...]
@@ -147,7 +147,7 @@ def facts(view: FormClass, some: tuple[Entry, ...], entry: Entry, hidden: bool) 
         found.id,
         found.title,
         safe_html.markdown(found.asked),
-        safe_html.markdown(found.expected) if found.expected else "",
+        safe_html.markdown(found.expected) if found.expected else Markup(),
         f"{found.marks:g}",
         tuple((f"{score:g}", halves(score), _named(score)) for score in scores(found.marks)),
         shown(view, found, hidden),
@@ -193,7 +193,7 @@ def _answer(found: ToRead, one: Written, who: str) -> Answer:
         who,
         safe_html.markdown(one.text) if found.written and one.text else Markup(),
         "" if found.written else one.text,
-        one.expected,
+        safe_html.markdown(one.expected) if one.expected else Markup(),
         "" if one.score is None else halves(one.score),
         "" if one.score is None else f"{one.score:g}",
         one.comment,

@@ -3,15 +3,14 @@
 
 const answers = [...document.querySelectorAll(".answer")];
 const bar = document.getElementById("reading");
-const left = document.querySelector("#left span");
+const left = document.getElementById("left");
 const undo = document.getElementById("undo");
 const next = document.getElementById("next");
-const ticket = document.getElementById("ticket");
 const done = []; // what was given, for taking it back: answer, score and comment before
 let line = Promise.resolve(); // one post after the other
 let open = 0; // posts that are not answered yet
 
-const form = (answer) => answer.querySelector("form:not([hidden])");
+const form = (answer) => answer.querySelector("form");
 const said = (answer, text, bad) => {
   const place = answer.querySelector(".kept");
   place.textContent = text;
@@ -63,16 +62,18 @@ function show(answer, now, text) {
     else button.removeAttribute("aria-pressed");
   }
   const marks = answer.closest("#answers").dataset.marks;
-  said(answer, now.given ? `${now.given} of ${marks} given` : now.comment ? "comment kept" : "no score");
+  said(answer, now.given ? `${now.given} of ${marks}` : now.comment ? "The comment is kept." : "");
+  answer.querySelector(".back").hidden = !now.given;
   answer.classList.toggle("open", now.waits);
   left.textContent = now.waiting ? `${now.waiting} still to read` : "All of them are read.";
+  next.classList.toggle("quiet", now.waiting > 0);
   for (const one of answers) offer(one, now.comments);
 }
 
 function offer(answer, comments) {
   const select = answer.querySelector("select");
-  select.replaceChildren(new Option("–", ""), ...comments.map((one) => new Option(one)));
-  select.hidden = select.labels[0].hidden = comments.length === 0;
+  select.replaceChildren(new Option("Given before …", ""), ...comments.map((one) => new Option(one)));
+  select.hidden = comments.length === 0;
 }
 
 function goOn(answer) {
