@@ -21,9 +21,11 @@ const comment = (answer) => answer.querySelector("textarea");
 
 function give(answer, score, {comment: text = comment(answer).value, remember = true} = {}) {
   const before = {answer, score: pressed(answer)?.value ?? "none", comment: comment(answer).dataset.kept};
+  const waited = answer.classList.contains("open");
+  if (score !== "keep" && score !== "none") answer.classList.remove("open");
   said(answer, "…");
   open += 1;
-  line = line.then(() => post(answer, score, text)).then((kept) => {
+  line = line.then(() => post(answer, score, text, waited)).then((kept) => {
     open -= 1;
     if (kept && remember && score !== "keep") {
       done.push(before);
@@ -33,7 +35,7 @@ function give(answer, score, {comment: text = comment(answer).value, remember = 
   return line;
 }
 
-async function post(answer, score, text) {
+async function post(answer, score, text, waited) {
   const fields = new URLSearchParams(new FormData(form(answer)));
   fields.delete("earlier");
   fields.set("score", score);
@@ -43,10 +45,12 @@ async function post(answer, score, text) {
     const got = await fetch("/read", {method: "POST", body: fields, headers: {Accept: "application/json"}});
     now = await got.json();
   } catch {
+    answer.classList.toggle("open", waited);
     said(answer, "This was not kept: the desk does not answer. Give it again.", true);
     return false;
   }
   if ("seen" in now) show(answer, now, text);
+  else answer.classList.toggle("open", waited);
   if (now.error) said(answer, now.error, true);
   return !now.error;
 }
