@@ -109,8 +109,10 @@ def test_comments_that_were_given_come_back_the_most_used_first(evening):
         ("bench-02", "Good."),
         ("bench-03", "Good."),
     ):
-        found = by_hand.give(evening, student, "why", 1, said)
-    assert found.comments == ("Good.", "Which side?")
+        given = by_hand.give(evening, student, "why", 1, said)
+        assert (given.score, given.comment, given.waits) == (1, said, False)
+    found = why(evening)
+    assert found.comments == ("Good.", "Which side?") == by_hand.given_comments(evening, "why")
     assert found.waiting == 0
 
 

@@ -12,7 +12,7 @@ import hashlib
 import json
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -112,7 +112,6 @@ def _question(work: Assignment, question: Question, marked: list[_Marked]) -> To
         mine = [one for one in mine if _is_a_persons(one.held[question.id])]
     if not mine:
         return None
-    said = Counter(text for one in marked if (text := one.comment(question)))
     return ToRead(
         question.id,
         question.title,
@@ -121,8 +120,13 @@ def _question(work: Assignment, question: Question, marked: list[_Marked]) -> To
         worked(work.key, question, {}, "") if written else "",
         written,
         tuple(one.answer(question) for one in mine),
-        tuple(sorted(said, key=lambda text: (-said[text], text))),
+        _most_used(one.comment(question) for one in marked),
     )
+
+
+def _most_used(comments: Iterable[str]) -> tuple[str, ...]:
+    said = Counter(filter(None, comments))
+    return tuple(sorted(said, key=lambda text: (-said[text], text)))
 
 
 def _is_a_persons(held: QuestionMarks) -> bool:
@@ -153,7 +157,7 @@ class _Marked:
 
     def comment(self, question: Question) -> str:
         """Return the comment that a person gave, "" for none."""
-        return self.comments.get(question.id) or self.comments.get(f"{question.id}-answer") or ""
+        return _comment(self.comments, question.id)
 
     def answer(self, question: Question) -> Written:
         """Return what the student wrote at a question, and what stands in the gradebook."""
@@ -179,6 +183,10 @@ class _Marked:
         numbers = self.work.numbers(self.student)
         right = own_numbers.answers(exercise, key, numbers)[question.id]
         return worked(key, question, numbers, shown(question, right))
+
+
+def _comment(given: Mapping[str, str], question: str) -> str:
+    return given.get(question) or given.get(f"{question}-answer") or ""
 
 
 def _digest(data: bytes) -> str:
@@ -219,8 +227,8 @@ def give(
     score: float | None,
     comment: str | None = None,
     seen: str = "",
-) -> ToRead:
-    """Give a student's answer a score and a comment; return the question as it now stands.
+) -> Written:
+    """Give a student's answer a score and a comment; return the answer as it now stands.
 
     A `score` of None takes the person's score back, and a `comment` of None leaves the one that
     stands there. `seen` is the `Written.seen` of the answer that was read.
@@ -242,7 +250,7 @@ def give(
             f"question's marks; got {score:g}. Give another."
         )
     with lock_and_backup.only_writer(work.folder, WAIT):
-        found = _answer(work, student, question)
+        found = answer(work, student, question)
         if seen and found.seen != seen:
             raise ClassError(
                 f"{work.slug}, question '{question}': a score must be for the answer as it was "
@@ -252,7 +260,7 @@ def give(
             marks_writer.give(
                 book, work.slug, student, question, score, comment, late_rule(work.folder)
             )
-    return next(one for one in to_read(work) if one.id == question)
+    return answer(work, student, question)
 
 
 def _asked(work: Assignment, question: str) -> Question:
@@ -266,7 +274,19 @@ def _asked(work: Assignment, question: str) -> Question:
     )
 
 
-def _answer(work: Assignment, student: str, question: str) -> Written:
+def given_comments(work: Assignment, question: str) -> tuple[str, ...]:
+    """Return the comments that were given in this class for a question, the most used first."""
+    with read_only.reading(work.folder) as book:
+        given = reader.manual_comments(book, work.slug)
+    here = [given[s.id] for s in work.folder.students if s.id in given]
+    return _most_used(_comment(one, question) for one in here)
+
+
+def answer(work: Assignment, student: str, question: str) -> Written:
+    """Return one student's answer, and what a person made of it.
+
+    Raises ClassError if the student or the question isn't there, or if the work is not marked.
+    """
     with read_only.reading(work.folder) as book:
         held = reader.questions(book, work.slug, student).get(student, {})
         comments = reader.manual_comments(book, work.slug).get(student, {})

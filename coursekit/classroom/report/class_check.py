@@ -8,14 +8,13 @@ from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
-from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.exercises import AuthoringError
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.gradebook import read_only
 from coursekit.classroom.gradebook.nbgrader_settings import late_rule
 from coursekit.classroom.handout import release
 from coursekit.classroom.marking.marked_work import recorded
-from coursekit.classroom.register import roster
+from coursekit.classroom.register import class_exercise, roster
 from coursekit.classroom.register.class_folder import RECORD, ClassError, ClassFolder
 from coursekit.classroom.register.lock_and_backup import backups, half_written
 from coursekit.classroom.register.outside_names import key, shown
@@ -159,7 +158,7 @@ def _stale(folder: ClassFolder, root: Path) -> Iterator[Finding]:
         if not folder.release(slug).is_dir():
             continue
         try:
-            exercise = exercises.load(slug, root)
+            exercise = class_exercise.load(folder, slug, root)
             release.that_fits(folder, exercise)
         except (ClassError, AuthoringError) as error:
             yield Finding("stale", str(error))

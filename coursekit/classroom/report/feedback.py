@@ -20,7 +20,6 @@ import jinja2
 import nbformat
 from markupsafe import Markup
 
-from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.exercises import Exercise, Question
 from coursekit.classroom.bank.lesson_headings import heading
 from coursekit.classroom.bank.mark import Mark
@@ -31,6 +30,7 @@ from coursekit.classroom.gradebook.read_only import reading
 from coursekit.classroom.gradebook.reader import QuestionMarks, Standing, standing
 from coursekit.classroom.handout import worksheets
 from coursekit.classroom.marking.marked_work import Marked, recorded
+from coursekit.classroom.register import class_exercise
 from coursekit.classroom.register.class_folder import (
     RECORD,
     ClassError,
@@ -61,7 +61,7 @@ def give_feedback(
     is found from the class folder. A page that fails is left out, and `progress` is called with the
     reason.
     """
-    exercise = exercises.load(slug, root or course_root(folder))
+    exercise = class_exercise.load(folder, slug, root or course_root(folder))
     late_work.renew(folder, slug)  # a person may have given marks since
     pages = []
     for student in marked_students(folder, slug):

@@ -11,7 +11,7 @@ from typing import Any
 from coursekit.classroom.gradebook import due, read_only, reader
 from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
 from coursekit.classroom.intake.safe_reading import read_regular
-from coursekit.classroom.marking.marked_work import has_newer_work
+from coursekit.classroom.marking.marked_work import has_newer_work, is_by_other_rules
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder
 from coursekit.classroom.register.one_piece import left_line, one_piece
 from coursekit.classroom.report.made_from import is_old
@@ -22,7 +22,8 @@ class StudentState:
     """How one student stands with one exercise.
 
     `came` is when the work came, in UTC without a zone, or None if that is not known. `stale` says
-    that newer work is there than was marked, and `waits` that a person must still mark a part.
+    that newer work is there than was marked, or that the class has changed a question since;
+    `waits` says that a person must still mark a part.
     `feedback_old` says that the feedback page was made from other marks than there are now.
     `trouble` says why the files could not be read, or "" if they could.
     """
@@ -220,7 +221,8 @@ def _place(
         taken_in=there,
         came=came,
         marked=marked,
-        stale=marked and has_newer_work(folder, student, slug),
+        stale=marked
+        and (has_newer_work(folder, student, slug) or is_by_other_rules(folder, student, slug)),
         marks=marks if marked else None,
         waits=marked and held is not None and held.waits,
         printed=(folder.path / "worksheets" / slug / f"{student}.pdf").is_file(),

@@ -6,7 +6,7 @@ import asyncio
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
 
@@ -16,6 +16,7 @@ from coursekit.classroom.bank.exercises import AuthoringError
 from coursekit.classroom.form.door import COOKIE
 from coursekit.classroom.form.pages import FormClass
 from coursekit.classroom.gradebook import read_only, reader
+from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.marking import by_hand
 from coursekit.classroom.marking.by_hand import ToRead, Written
 from coursekit.classroom.register.class_folder import RECORD, ClassError
@@ -278,15 +279,15 @@ def give(view: FormClass, said: Mapping[str, str]) -> dict[str, Any]:
     try:
         if lesson not in overview.in_use(view.folder):
             raise ClassError("The lesson must be one that this class uses.")
-        work, before = view.work(lesson), _question(view, lesson, question)
-        was = _of(before, student)
+        work = view.work(lesson)
+        was = by_hand.answer(work, student, question)
         if was.seen != seen:
-            return _state(before, was, 409, _CHANGED)
+            return _state(view, work, question, was, 409, _CHANGED)
         if len(comment) > LONGEST_COMMENT:
             raise ClassError(f"A comment must have at most {LONGEST_COMMENT} characters. Cut it.")
         score = was.score if said.get("score") == KEEP else _score(said.get("score", ""))
         now = by_hand.give(work, student, question, score, comment, seen)
-        return _state(now, _of(now, student), 200, "")
+        return _state(view, work, question, now, 200, "")
     except (ValueError, FileNotFoundError) as error:
         return {"status": 422, "error": str(error)}
 
@@ -297,21 +298,28 @@ _CHANGED = (
 )
 
 
-def _of(found: ToRead, student: str) -> Written:
-    for one in found.answers:
-        if one.student == student:
-            return one
-    raise ClassError("There is no answer of this student to read.")
-
-
 def _score(text: str) -> float | None:
     """Return the score that a button says, None to take it back."""
     return None if text == "none" else float(text)
 
 
-def _state(found: ToRead, one: Written, status: int, error: str) -> dict[str, Any]:
-    answer = asdict(_answer(found, one, "")) | {"status": status, "error": error}
-    return answer | {"waiting": found.waiting, "comments": list(found.comments)}
+def _state(
+    view: FormClass, work: Assignment, question: str, one: Written, status: int, error: str
+) -> dict[str, Any]:
+    """Return what a script shows of an answer, and of the question that it belongs to."""
+    with read_only.reading(view.folder) as book:
+        some = _entries_of(view, work.slug, reader.questions(book, work.slug))
+    return {
+        "seen": one.seen,
+        "given": "" if one.score is None else halves(one.score),
+        "value": "" if one.score is None else f"{one.score:g}",
+        "comment": one.comment,
+        "waits": one.waits,
+        "waiting": sum(entry.waiting for entry in some if entry.question == question),
+        "comments": by_hand.given_comments(work, question),
+        "status": status,
+        "error": error,
+    }
 
 
 class Names(DeskPage):
