@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -17,6 +17,7 @@ from coursekit.classroom.handout import release
 from coursekit.classroom.register import (
     class_exercise,
     class_questions,
+    names,
     proof_cache,
     real_frames,
     stamps,
@@ -129,6 +130,16 @@ def prove_changes(work: Assignment, cure: str = "") -> None:
                 f"{work.folder.path / class_questions.FILE}, {work.slug}, question '{now.id}': "
                 f"{why}{cure.format(slug=work.slug, id=now.id)}"
             )
+
+
+def for_students(work: Assignment, some: Iterable[str]) -> Assignment:
+    """Return the exercise as if the class were these students alone, each named by id or name.
+
+    They come in the roster's order. Raises ClassError for one who is not on the roster.
+    """
+    wanted = {names.student(work.folder, one).id for one in some}
+    students = tuple(s for s in work.folder.students if s.id in wanted)
+    return replace(work, folder=replace(work.folder, students=students))
 
 
 def make_release(work: Assignment) -> release.Release:
