@@ -20,8 +20,10 @@ from coursekit.desk.page import HERE, DeskPage, render
 from coursekit.desk.pages.at_the_bench import AtTheBench, Phones
 from coursekit.desk.pages.classes import Classes
 from coursekit.desk.pages.made import Made
+from coursekit.desk.pages.mark import Mark
 from coursekit.desk.pages.now import Now
 from coursekit.desk.pages.print import Print
+from coursekit.desk.pages.read import Names, Read
 from coursekit.desk.state import Desk
 
 
@@ -99,6 +101,9 @@ ROUTES: Mapping[str, type[FormPage]] = {
     r"/print": Print,
     r"/made/(.+)": Made,
     r"/jobs": JobStrip,
+    r"/mark": Mark,
+    r"/read": Read,
+    r"/read/names": Names,
     r"/jobs/stop": StopJob,
     r"/desk\.css": DeskStyle,
     r"/scripts/([a-z-]+\.js)": Script,

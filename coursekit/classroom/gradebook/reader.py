@@ -134,6 +134,22 @@ def late_penalties(book: Any, slug: str) -> dict[str, float]:
     return {student: float(penalty) for student, penalty in found if penalty}
 
 
+def perhaps_late(book: Any) -> dict[str, list[str]]:
+    """Return slug → who handed in after the due time or has a late penalty, for what has either."""
+    found: dict[str, list[str]] = {}
+    for slug, whose in rows(
+        book,
+        f"""
+        SELECT assignment.name, submitted_assignment.student_id FROM {_HANDED_IN}
+        WHERE submitted_notebook.late_submission_penalty IS NOT NULL
+            OR submitted_assignment.timestamp > assignment.duedate
+        ORDER BY assignment.name, submitted_assignment.student_id
+        """,
+    ):
+        found.setdefault(slug, []).append(whose)
+    return found
+
+
 def out_of(book: Any, slug: str) -> float:
     """Return the marks of the whole exercise, or 0 if the gradebook doesn't have it."""
     sql = f"SELECT SUM({_OUT_OF}) FROM {_CELLS} WHERE assignment.name = :slug"
@@ -181,9 +197,32 @@ def _source_cells(book: Any, slug: str) -> set[str]:
 
 
 def waiting(book: Any, slug: str) -> set[str]:
-    """Return who has a question that neither the machine nor a person has marked."""
+    """Return who has a question that a person must mark, or look at again."""
     found = questions(book, slug)
-    return {who for who, held in found.items() if any(q.sure is None for q in held.values())}
+    return {who for who, held in found.items() if any(map(_is_a_persons, held.values()))}
+
+
+def _is_a_persons(held: QuestionMarks) -> bool:
+    return held.waits or held.sure is None
+
+
+def manual_comments(book: Any, slug: str) -> dict[str, dict[str, str]]:
+    """Return student id → cell id → the comment that a person gave, where there is one."""
+    found: dict[str, dict[str, str]] = {}
+    for whose, cell, said in rows(
+        book,
+        f"""
+        SELECT submitted_assignment.student_id, base_cell.name, comment.manual_comment
+        FROM {_HANDED_IN}
+        JOIN comment ON comment.notebook_id = submitted_notebook.id
+        JOIN base_cell ON base_cell.id = comment.cell_id
+        WHERE assignment.name = :slug AND comment.manual_comment IS NOT NULL
+        ORDER BY submitted_assignment.student_id, base_cell.id
+        """,
+        slug=slug,
+    ):
+        found.setdefault(whose, {})[cell] = said
+    return found
 
 
 def due_times(book: Any) -> dict[str, datetime | None]:
@@ -204,6 +243,11 @@ class Standing:
     comments: dict[str, str]  # cell id → comment, a person's if there is one, else the machine's
     late_penalty: float
     came: datetime | None
+
+    @property
+    def waits(self) -> bool:
+        """Whether a person must mark a part of it, or look at it again."""
+        return any(map(_is_a_persons, self.questions.values()))
 
     @property
     def total(self) -> float:

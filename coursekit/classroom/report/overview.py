@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -11,12 +11,11 @@ from typing import Any
 from coursekit.classroom.gradebook import due, read_only, reader
 from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
 from coursekit.classroom.intake.safe_reading import read_regular
+from coursekit.classroom.marking.marked_work import has_newer_work, is_by_other_rules
 from coursekit.classroom.register import paper_places
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder
 from coursekit.classroom.register.one_piece import left_line, one_piece
-from coursekit.classroom.report import newer_work
-
-_Marks = tuple[tuple[reader.QuestionMarks, ...], float]  # each question's, the late penalty
+from coursekit.classroom.report.made_from import is_old
 
 
 @dataclass(frozen=True)
@@ -24,7 +23,9 @@ class StudentState:
     """How one student stands with one exercise.
 
     `came` is when the work came, in UTC without a zone, or None if that is not known. `stale` says
-    that newer work is there than was marked, and `waits` that a person must still mark a part.
+    that newer work is there than was marked, or that the class has changed a question since;
+    `waits` says that a person must still mark a part.
+    `feedback_old` says that the feedback page was made from other marks than there are now.
     `trouble` says why the files could not be read, or "" if they could.
     """
 
@@ -39,6 +40,7 @@ class StudentState:
     overdue: bool = False
     late: bool = False
     feedback: bool = False
+    feedback_old: bool = False
     trouble: str = ""
 
     @property
@@ -61,6 +63,11 @@ class LessonState:
     out_of: float | None
     due: datetime | None
     students: Mapping[str, StudentState]
+
+    @property
+    def old_feedback(self) -> list[str]:
+        """The students whose feedback page is older than their marks."""
+        return [student for student, place in self.students.items() if place.feedback_old]
 
     def count(self, what: str) -> int:
         """Return how many students have `what`, one of the names in `StudentState`."""
@@ -104,22 +111,27 @@ def said(moment: datetime | None) -> str | None:
     return None if moment is None else moment.isoformat(timespec="seconds") + "Z"
 
 
-def overview(folder: ClassFolder, now: datetime | None = None) -> Overview:
-    """Return how the class stands at `now` (UTC without zone), by default at this moment."""
+def overview(
+    folder: ClassFolder, now: datetime | None = None, only: Sequence[str] = ()
+) -> Overview:
+    """Return how the class stands at `now` (UTC without zone), by default at this moment.
+
+    With `only` it is of these lessons alone.
+    """
     now = now or datetime.now(UTC).replace(tzinfo=None)
-    slugs = in_use(folder)
+    slugs = [slug for slug in in_use(folder) if not only or slug in only]
     dues = due.due_times(folder, slugs)
     with read_only.reading(folder) as book:
         held = {slug: _held(book, slug) for slug in slugs}
     lessons = []
     for slug in slugs:
-        out_of, marks, waiting = held[slug]
+        out_of, marks = held[slug]
         when = dues.get(slug)
         paper = paper_places.printed(folder, slug)
-        places = {}
-        for id in (s.id for s in folder.students):
-            facts = (marks.get(id), id in waiting, id in paper, when, now)
-            places[id] = _state(folder, slug, id, *facts)
+        places = {
+            s.id: _state(folder, slug, s.id, marks.get(s.id), s.id in paper, when, now)
+            for s in folder.students
+        }
         lessons.append(LessonState(slug, out_of, when, places))
     return Overview(folder.title, {s.id: s.name for s in folder.students}, tuple(lessons))
 
@@ -146,20 +158,15 @@ def _folders(path: Path) -> Iterable[Path]:
     return (p for p in path.iterdir() if p.is_dir()) if path.is_dir() else ()
 
 
-def _held(book: Any, slug: str) -> tuple[float | None, dict[str, _Marks], set[str]]:
-    """Return what the gradebook holds of an exercise: marks in all, each student's, who waits.
+def _held(book: Any, slug: str) -> tuple[float | None, dict[str, reader.Standing]]:
+    """Return what the gradebook holds of an exercise: marks in all, and each student's standing.
 
-    A student's marks are those of each question and the late penalty. They are added up later, for
-    one student at a time, so that a mark that is not a number spoils only that student's total.
+    Marks are added up later, for one student at a time, so that a mark that is not a number spoils
+    only that student's total.
     """
     if not reader.knows(book, slug):
-        return None, {}, set()
-    late = reader.late_penalties(book, slug)
-    marks = {
-        student: (tuple(some.values()), late.get(student, 0.0))
-        for student, some in reader.questions(book, slug).items()
-    }
-    return reader.out_of(book, slug), marks, reader.waiting(book, slug)
+        return None, {}
+    return reader.out_of(book, slug), reader.standings(book, slug)
 
 
 def _state(folder: ClassFolder, slug: str, student: str, *facts: Any) -> StudentState:
@@ -168,6 +175,22 @@ def _state(folder: ClassFolder, slug: str, student: str, *facts: Any) -> Student
     with one_piece(troubles.append):
         return _place(folder, slug, student, *facts)
     return StudentState(taken_in=True, trouble=troubles[0])
+
+
+def old_feedback(lessons: Iterable[LessonState]) -> list[str]:
+    """Return a line for each lesson with feedback older than its marks: whose it is, what to do."""
+    return [
+        f"{lesson.slug}: the feedback of {named(old)} older than the marks. "
+        f"`coursekit feedback {lesson.slug}`."
+        for lesson in lessons
+        if (old := lesson.old_feedback)
+    ]
+
+
+def named(ids: list[str]) -> str:
+    """Return up to three ids and how many more there are, with `is` or `are`."""
+    more = f" and {len(ids) - 3} more" if len(ids) > 3 else ""
+    return f"{', '.join(ids[:3])}{more} {'is' if len(ids) == 1 else 'are'}"
 
 
 def troubles(lessons: Iterable[LessonState]) -> list[str]:
@@ -184,8 +207,7 @@ def _place(
     folder: ClassFolder,
     slug: str,
     student: str,
-    held: _Marks | None,
-    waits: bool,
+    held: reader.Standing | None,
     printed: bool,
     when: datetime | None,
     now: datetime,
@@ -194,18 +216,22 @@ def _place(
     record = folder.autograded(student, slug) / RECORD
     there = work.is_dir() and any(work.iterdir())
     came = time_of((read_regular(work / STAMP_FILE, 200) or b"").decode("utf-8", "replace"))
-    marks = None if held is None else sum(q.marks for q in held[0]) - held[1]
+    page = folder.feedback(student, slug) / f"{slug}.html"
+    marks = None if held is None or not held.questions else held.total
     marked = record.is_file() and marks is not None
+    feedback = page.is_file()
     return StudentState(
         handed_out=folder.bundle(student, slug).is_dir(),
         taken_in=there,
         came=came,
         marked=marked,
-        stale=marked and newer_work.is_there(folder, slug, student),
+        stale=marked
+        and (has_newer_work(folder, student, slug) or is_by_other_rules(folder, student, slug)),
         marks=marks if marked else None,
-        waits=marked and waits,
+        waits=marked and held is not None and held.waits,
         printed=printed,
         overdue=when is not None and not there and now > when,
         late=when is not None and came is not None and came > when,
-        feedback=(folder.feedback(student, slug) / f"{slug}.html").is_file(),
+        feedback=feedback,
+        feedback_old=marked and feedback and held is not None and is_old(page, held, record),
     )
