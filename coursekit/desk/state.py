@@ -6,6 +6,7 @@ import asyncio
 import json
 import os
 import secrets
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -19,7 +20,7 @@ from coursekit.classroom.form.gate import Gate
 from coursekit.classroom.form.pages import FormClass
 from coursekit.classroom.register import class_folder, class_questions, phone_code
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
-from coursekit.desk.jobs import Jobs
+from coursekit.desk.jobs import WORKER, Jobs
 
 PORT = 8764
 _MOST_CLASSES = 12
@@ -38,6 +39,7 @@ class Desk(Form):
     cookies: str = "desk"
     first_page: str = "/at-the-bench"
     session_days: float = 30.0
+    worker: Sequence[str] = WORKER
     jobs: Jobs | None = None
     phones: HTTPServer | None = None
     _closing: asyncio.Future[None] | None = field(default=None, repr=False)
@@ -59,7 +61,7 @@ class Desk(Form):
         if self.jobs is None or self.jobs.folder != folder.path:
             if self.jobs:
                 self.jobs.close()
-            self.jobs = Jobs(folder.path, self.root)
+            self.jobs = Jobs(folder.path, self.root, command=self.worker)
             self.jobs.start()
         self._take(folder)
         Kept.of_this_user().remember(folder.path)
