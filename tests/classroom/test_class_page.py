@@ -290,6 +290,22 @@ def test_a_browser_prints_it_on_one_page_too(root, tmp_path):
         browser.close()
 
 
+def test_who_owes_is_said_in_few_words(root):
+    page = replace(busy(root, 12, 3), lessons=3)
+
+    def said(*students):
+        owing = (Owing("Miter angles", None, False, students),)
+        names = page.names if len(students) > 1 else {"a": "Ann"}
+        (row,) = page_words.told(replace(page, owing=owing, names=names)).owed
+        return row.said.removeprefix("no due date: ")
+
+    who = tuple(page.names.values())
+    assert said("Ann") == "Ann."
+    assert said(*who) == "everyone."
+    assert said(*who[2:]) == f"everyone but {who[0]} and {who[1]}."
+    assert said(who[3], who[5]) == f"{who[3]} and {who[5]}."
+
+
 def test_what_it_says_is_whole_sentences_of_titles_and_names(root):
     told = page_words.told(busy(root, 12, 16))
     said = [row.said for part in (told.owed, told.waits, told.help, told.bench) for row in part]
