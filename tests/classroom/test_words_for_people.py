@@ -432,6 +432,7 @@ def test_items_fits_a_screen_and_speaks_of_titles_names_and_words(here, monkeypa
     assert "Missing: Cy Dahl." in told
     for key in ("perimeter", "doubled-side", "bench-02", "bench-04", "bench-05"):
         assert key not in told
+    assert "most lost at “" in told  # a title, in quotes
     assert "Ann Lee (bench-03)" in told  # there are two of that name
     rows = told.split("students")[0]
     found = item_analysis.analyse(work)

@@ -1,5 +1,8 @@
 """The class folder: roster, settings, secret, lock and backup, stamps, former ids.
 
+What a person types or reads in it goes through `names` (students), `dates`, and `typed` (paper,
+percentages), whichever command or page it is typed in; lessons go through `bank.lesson_names`.
+
 Decisions:
 
 - A class finds its course by `COURSEKIT_ROOT`, else in the folders above the class folder, else by
