@@ -366,6 +366,14 @@ def bar_unless(silent: bool, say: str, total: int) -> AbstractContextManager[Ste
     return nullcontext(lambda now: None) if silent else bar(say, total)
 
 
+def say_old_feedback(work: Any) -> None:
+    """Say whose feedback on an exercise is older than the marks, and what to do."""
+    from coursekit.classroom.report import overview
+
+    lessons = overview.overview(work.folder, only=[work.slug]).lessons
+    say(*overview.old_feedback(lessons))
+
+
 def work_of(class_path: Path, slug: str) -> Any:
     """Return the exercise `slug` as work of the class in `class_path`."""
     from coursekit import project
