@@ -20,6 +20,7 @@ from coursekit.desk.page import HERE, DeskPage, render
 from coursekit.desk.pages.classes import Classes
 from coursekit.desk.pages.made import Made
 from coursekit.desk.pages.mark import Mark
+from coursekit.desk.pages.next_lesson import NextLesson
 from coursekit.desk.pages.now import Now
 from coursekit.desk.pages.read import Names, Read
 from coursekit.desk.state import Desk
@@ -97,6 +98,7 @@ ROUTES: Mapping[str, type[FormPage]] = {
     r"/made/(.+)": Made,
     r"/jobs": JobStrip,
     r"/mark": Mark,
+    r"/next-lesson": NextLesson,
     r"/read": Read,
     r"/read/names": Names,
     r"/jobs/stop": StopJob,
