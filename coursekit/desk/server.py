@@ -23,6 +23,7 @@ from coursekit.desk.pages.mark import Mark
 from coursekit.desk.pages.next_lesson import NextLesson
 from coursekit.desk.pages.now import Now
 from coursekit.desk.pages.read import Names, Read
+from coursekit.desk.pages.send import Send
 from coursekit.desk.state import Desk
 
 
@@ -100,6 +101,7 @@ ROUTES: Mapping[str, type[FormPage]] = {
     r"/mark": Mark,
     r"/next-lesson": NextLesson,
     r"/read": Read,
+    r"/send": Send,
     r"/read/names": Names,
     r"/jobs/stop": StopJob,
     r"/desk\.css": DeskStyle,

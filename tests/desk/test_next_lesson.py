@@ -197,6 +197,7 @@ def test_stopped_in_the_middle_it_goes_on_and_ends_the_same(opened, tmp_path):
             assert job.state in ("waiting", "at work"), job
             assert time.monotonic() < late
             time.sleep(0.001)
+        window.connection.close()  # it may have been idle for long
         window.post("/jobs/stop", fields | {"job": job.id})
         assert job.state == "stopped"
         ordered(window, **HAND_OUT)

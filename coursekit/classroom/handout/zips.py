@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 import shutil
 import zipfile
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -102,14 +102,14 @@ def _make(
         own = {**_own(work, student.id, student.name, pages, paper), **common}
         part = target / f".{student.id}.{os.getpid()}.part"
         shutil.copy(shared, part)
-        _add(part, {f"{work.slug}/{name}": data for name, data in own.items()})
+        add(part, {f"{work.slug}/{name}": data for name, data in own.items()})
         part.replace(zip_of(work, student.id))
         if stick:
-            _add(whole, _on_stick(work, student.id, own, pages))
+            add(whole, _on_stick(work, student.id, own, pages))
         made.append(zip_of(work, student.id))
         progress(student.id)
     if stick:
-        _add(whole, {f"{work.slug}/{READ_ME}": _STICK.replace("\n", "\r\n").encode()})
+        add(whole, {f"{work.slug}/{READ_ME}": _STICK.replace("\n", "\r\n").encode()})
         whole.replace(stick_of(work))
     return tuple(made)
 
@@ -210,7 +210,8 @@ def _own(
     return {READ_ME: text, **found}
 
 
-def _add(target: Path, files: dict[str, bytes]) -> None:
+def add(target: Path, files: Mapping[str, bytes]) -> None:
+    """Add files, name → content, to a zip file; the same content always gives the same bytes."""
     with zipfile.ZipFile(target, "a", zipfile.ZIP_DEFLATED, compresslevel=6) as packed:
         for name, data in files.items():
             packed.writestr(_info(name), data)
