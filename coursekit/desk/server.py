@@ -21,9 +21,11 @@ from coursekit.desk.pages.at_the_bench import AtTheBench, Phones
 from coursekit.desk.pages.classes import Classes
 from coursekit.desk.pages.made import Made
 from coursekit.desk.pages.mark import Mark
+from coursekit.desk.pages.next_lesson import NextLesson
 from coursekit.desk.pages.now import Now
 from coursekit.desk.pages.print import Print
 from coursekit.desk.pages.read import Names, Read
+from coursekit.desk.pages.send import Send
 from coursekit.desk.state import Desk
 
 
@@ -102,7 +104,9 @@ ROUTES: Mapping[str, type[FormPage]] = {
     r"/made/(.+)": Made,
     r"/jobs": JobStrip,
     r"/mark": Mark,
+    r"/next-lesson": NextLesson,
     r"/read": Read,
+    r"/send": Send,
     r"/read/names": Names,
     r"/jobs/stop": StopJob,
     r"/desk\.css": DeskStyle,

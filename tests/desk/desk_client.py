@@ -61,6 +61,7 @@ class Window(Visitor):
 
     def page(self, address):
         """Return a page's text, after seeing that it is one."""
+        self.connection.close()  # the desk may have closed it meanwhile, and this opens another
         status, _, text = self.get(address)
         assert status == 200, text
         return text

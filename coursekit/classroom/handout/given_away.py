@@ -31,7 +31,7 @@ class Given:
 
 
 def given_away(work: Assignment, root: Path) -> list[str]:
-    """Return a sentence for each question of another lesson whose answer this paper prints."""
+    """Return a sentence for each answer to another lesson that this one's paper prints."""
     lessons = (exercises.load(slug, root) for slug in exercises.slugs(root))
     return [one.sentence(one.slug) for one in found(work.folder, work.exercise, lessons)]
 
