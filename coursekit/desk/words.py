@@ -51,3 +51,12 @@ def day(moment: datetime | None) -> str:
         return ""
     here = moment.replace(tzinfo=UTC).astimezone()
     return f"{here:%A} {here.day} {here:%B}"
+
+
+def marks(count: float) -> str:
+    """Return marks with no more digits than they need.
+
+    >>> marks(12.0), marks(7.25), marks(10 / 3)
+    ('12', '7.25', '3.33')
+    """
+    return f"{round(count, 2):g}"

@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 from coursekit.classroom.gradebook import due, read_only, reader
-from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
-from coursekit.classroom.intake.safe_reading import read_regular
-from coursekit.classroom.register.class_folder import RECORD, ClassFolder
+from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.classroom.register.one_piece import left_line, one_piece
-
-_Marks = tuple[tuple[reader.QuestionMarks, ...], float]  # each question's, the late penalty
+from coursekit.classroom.report.files_there import FilesThere
 
 
 @dataclass(frozen=True)
@@ -22,8 +20,8 @@ class StudentState:
     """How one student stands with one exercise.
 
     `came` is when the work came, in UTC without a zone, or None if that is not known. `stale` says
-    that newer work is there than was marked, and `waits` that a person must still mark a part.
-    `trouble` says why the files could not be read, or "" if they could.
+    that newer work is there than was marked, and `waits` that a person must still mark a part,
+    `to_read` how many answers. `trouble` says why the files could not be read, or "" if they could.
     """
 
     handed_out: bool = False
@@ -37,6 +35,7 @@ class StudentState:
     overdue: bool = False
     late: bool = False
     feedback: bool = False
+    to_read: int = 0
     trouble: str = ""
 
     @property
@@ -105,30 +104,46 @@ def said(moment: datetime | None) -> str | None:
 def overview(folder: ClassFolder, now: datetime | None = None) -> Overview:
     """Return how the class stands at `now` (UTC without zone), by default at this moment."""
     now = now or datetime.now(UTC).replace(tzinfo=None)
-    slugs = in_use(folder)
+    files = FilesThere(folder)
+    slugs = in_use(folder, files)
     dues = due.due_times(folder, slugs)
-    with read_only.reading(folder) as book:
-        held = {slug: _held(book, slug) for slug in slugs}
+    marks = _marks(folder)
     lessons = []
     for slug in slugs:
-        out_of, marks, waiting = held[slug]
+        held = marks.get(slug)
+        standings = held.standings if held else {}
         when = dues.get(slug)
         places = {
-            s.id: _state(folder, slug, s.id, marks.get(s.id), s.id in waiting, when, now)
-            for s in folder.students
+            s.id: _state(files, slug, s.id, standings.get(s.id), when, now) for s in folder.students
         }
-        lessons.append(LessonState(slug, out_of, when, places))
+        lessons.append(LessonState(slug, held.out_of if held else None, when, places))
     return Overview(folder.title, {s.id: s.name for s in folder.students}, tuple(lessons))
 
 
-def in_use(folder: ClassFolder) -> list[str]:
+_kept: dict[Path, tuple[object, Mapping[str, reader.LessonMarks]]] = {}
+
+
+def _marks(folder: ClassFolder) -> Mapping[str, reader.LessonMarks]:
+    """Return what the gradebook holds; it is read again only if it was written since."""
+    state = read_only.state(folder)
+    held = _kept.get(folder.path)
+    if held is None or state is None or held[0] != state:
+        with read_only.reading(folder) as book:
+            held = state, reader.lessons(book)
+        _kept.clear()  # one class at a time is looked at
+        _kept[folder.path] = held
+    return held[1]
+
+
+def in_use(folder: ClassFolder, files: FilesThere) -> list[str]:
     """Return the exercises that this class uses: released, handed in or given a due time.
 
     They come in the order in which they were first handed out, then by due time, then by name.
     """
-    found = {p.name for p in _folders(folder.path / "release")} | set(folder.due)
+    found = {*files.folders("release"), *folder.due}
     for student in folder.students:
-        found |= {p.name for p in _folders(folder.path / "submitted" / student.id)}
+        with suppress(OSError):  # each of the student's lessons will say why
+            found.update(files.folders("submitted", student.id))
 
     def order(slug: str) -> tuple[str, float, str]:
         note = folder.made / f"{slug}.first"
@@ -139,31 +154,11 @@ def in_use(folder: ClassFolder) -> list[str]:
     return sorted(found, key=order)
 
 
-def _folders(path: Path) -> Iterable[Path]:
-    return (p for p in path.iterdir() if p.is_dir()) if path.is_dir() else ()
-
-
-def _held(book: Any, slug: str) -> tuple[float | None, dict[str, _Marks], set[str]]:
-    """Return what the gradebook holds of an exercise: marks in all, each student's, who waits.
-
-    A student's marks are those of each question and the late penalty. They are added up later, for
-    one student at a time, so that a mark that is not a number spoils only that student's total.
-    """
-    if not reader.knows(book, slug):
-        return None, {}, set()
-    late = reader.late_penalties(book, slug)
-    marks = {
-        student: (tuple(some.values()), late.get(student, 0.0))
-        for student, some in reader.questions(book, slug).items()
-    }
-    return reader.out_of(book, slug), marks, reader.waiting(book, slug)
-
-
-def _state(folder: ClassFolder, slug: str, student: str, *facts: Any) -> StudentState:
+def _state(files: FilesThere, slug: str, student: str, *facts: Any) -> StudentState:
     """Return how a student stands; if their files can't be read, only why not."""
     troubles: list[str] = []
     with one_piece(troubles.append):
-        return _place(folder, slug, student, *facts)
+        return _place(files, slug, student, *facts)
     return StudentState(taken_in=True, trouble=troubles[0])
 
 
@@ -178,38 +173,32 @@ def troubles(lessons: Iterable[LessonState]) -> list[str]:
 
 
 def _place(
-    folder: ClassFolder,
+    files: FilesThere,
     slug: str,
     student: str,
-    held: _Marks | None,
-    waits: bool,
+    held: reader.Standing | None,
     when: datetime | None,
     now: datetime,
 ) -> StudentState:
-    work = folder.submitted(student, slug)
-    record = folder.autograded(student, slug) / RECORD
-    notebook = work / f"{slug}.ipynb"
-    there = work.is_dir() and any(work.iterdir())
-    came = time_of((read_regular(work / STAMP_FILE, 200) or b"").decode("utf-8", "replace"))
-    marks = None if held is None else sum(q.marks for q in held[0]) - held[1]
-    marked = record.is_file() and marks is not None
+    there = files.of(student, slug)
+    marks = None if held is None or not held.questions else held.total
+    marked = there.record_at is not None and marks is not None
+    waits = sum(q.sure is None for q in held.questions.values()) if held and marked else 0
+    newer = marked and (there.work_at or 0.0) > (there.record_at or 0.0)
     return StudentState(
-        handed_out=folder.bundle(student, slug).is_dir(),
-        taken_in=there,
-        came=came,
+        handed_out=there.handed_out,
+        taken_in=there.handed_in,
+        came=there.came,
         marked=marked,
-        stale=marked and _is_newer(notebook, record) and _differs(folder, slug, student),
+        stale=newer and _differs(files.folder, slug, student),
         marks=marks if marked else None,
-        waits=marked and waits,
-        printed=(folder.path / "worksheets" / slug / f"{student}.pdf").is_file(),
-        overdue=when is not None and not there and now > when,
-        late=when is not None and came is not None and came > when,
-        feedback=(folder.feedback(student, slug) / f"{slug}.html").is_file(),
+        waits=waits > 0,
+        printed=there.printed,
+        overdue=when is not None and not there.handed_in and now > when,
+        late=when is not None and there.came is not None and there.came > when,
+        feedback=there.page_at is not None,
+        to_read=waits,
     )
-
-
-def _is_newer(notebook: Path, record: Path) -> bool:
-    return notebook.is_file() and notebook.stat().st_mtime > record.stat().st_mtime
 
 
 def _differs(folder: ClassFolder, slug: str, student: str) -> bool:
