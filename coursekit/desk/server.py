@@ -18,6 +18,7 @@ from coursekit.classroom.form.quiet import be_quiet
 from coursekit.classroom.form.sheet_pages import AnswersPage, BenchPage, Open
 from coursekit.desk.page import HERE, DeskPage, render
 from coursekit.desk.pages.classes import Classes
+from coursekit.desk.pages.made import Made
 from coursekit.desk.pages.now import Now
 from coursekit.desk.state import Desk
 
@@ -91,6 +92,7 @@ def _files() -> dict[str, str]:
 ROUTES: Mapping[str, type[FormPage]] = {
     r"/": Now,
     r"/classes": Classes,
+    r"/made/(.+)": Made,
     r"/jobs": JobStrip,
     r"/jobs/stop": StopJob,
     r"/desk\.css": DeskStyle,
