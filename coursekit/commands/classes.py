@@ -21,6 +21,7 @@ from coursekit.commands.common import (
     say_left,
     see_to_class,
 )
+from coursekit.commands.kinds import ANY_LESSON, PER_CENT
 
 
 @click.group("class")
@@ -118,55 +119,70 @@ def class_check(class_path: Path, as_json: bool) -> None:
 
 
 @class_.command("due")
-@click.argument("slug", metavar="[LESSON]", required=False)
-@click.argument("when", required=False)
+@click.argument("name", metavar="[LESSON]", required=False, type=ANY_LESSON)
+@click.argument("words", metavar="[WHEN]", nargs=-1)
+@click.option("--past", is_flag=True, help="Even if that time is over.")
 @class_option
 @json_option
 @plain_errors
-def class_due(slug: str | None, when: str | None, class_path: Path, as_json: bool) -> None:
+def class_due(
+    name: str | None, words: tuple[str, ...], past: bool, class_path: Path, as_json: bool
+) -> None:
     """Say when LESSON is due.
 
-    WHEN is a day, a day and an hour, or `never`. Without WHEN it shows the due times. 2026-02-10
-    means the end of that day and 2026-02-10T19:00 that minute, by this computer's clock; +01:00 at
-    the end names another zone. nbgrader's due date follows.
+    WHEN is a day, a day and an hour, or `never`. Without WHEN it shows the due times. A day is
+    written 3.12.2026, 3 Dec 2026, 2026-12-03 or as your system writes it, and means the end of that
+    day; 3.12.2026 18:00 means that minute, by this computer's clock. It then says which time it
+    took that for. 2026-12-03T18:00+01:00 names another zone. nbgrader's due date follows.
     """
     from coursekit import project
-    from coursekit.classroom.bank import exercises
+    from coursekit.classroom.bank import exercises, lesson_names
     from coursekit.classroom.gradebook import due
-    from coursekit.classroom.register import class_folder, class_toml
+    from coursekit.classroom.register import class_folder, dates
 
-    folder = class_folder.load(class_path)
-    if slug and when:
+    folder, root = class_folder.load(class_path), project.root()
+    # a time that was set may be taken back even where the course no longer has the lesson
+    slug = lesson_names.named(name, root, also=folder.due) if name else None
+    if slug and words:
         see_to_class(class_path)
-        if slug not in folder.due:  # a time that was set may be taken back in any case
-            exercises.load(slug, project.root())
-        moment = None if when == "never" else class_toml.when(when, f"The due time of {slug}")
+        if slug not in folder.due:
+            exercises.load(slug, root)
+        title = lesson_names.title(slug, root)
+        moment = None
+        if words != ("never",):
+            moment = dates.read(" ".join(words), f"The due time of {title}")
+            if not past and (odd := due.is_over(title, moment)):
+                raise ValueError(f"{odd} Add --past if it is meant.")
         folder = due.set_due(folder, slug, moment)
     dues = {s: t for s, t in folder.due.items() if slug in (None, s)}
     if as_json:
         echo(json_text({s: t.isoformat() for s, t in dues.items()}))
     elif not dues:
-        say(f"{slug or 'Nothing'} is due at no time.")
-    for name, moment in () if as_json else dues.items():
-        say(f"{name}: {moment:%Y-%m-%d %H:%M} UTC{moment:%z}")
+        said = f"{lesson_names.title(slug, root)} has no" if slug else "No lesson has a"
+        say(f"{said} due time.")
+    for one, moment in () if as_json else dues.items():
+        say(f"{lesson_names.title(one, root)} is due on {dates.shown(moment)}.")
 
 
 @class_.command("late")
-@click.argument("per_day", type=click.FloatRange(0, 100))
-@click.option("--most", type=click.FloatRange(0, 100), default=100.0, help="Per cent at most.")
+@click.argument("words", metavar="PER_DAY", nargs=-1, required=True)
+@click.option("--most", type=PER_CENT, default=100.0, help="Per cent at most.")
 @click.option(
     "--grace-hours", type=click.FloatRange(0, 8760), default=0.0, help="Hours that do not count."
 )
 @class_to_write_option
 @plain_errors
-def class_late(per_day: float, most: float, grace_hours: float, class_path: Path) -> None:
-    """Say what late work loses: PER_DAY per cent for each day begun.
+def class_late(words: tuple[str, ...], most: float, grace_hours: float, class_path: Path) -> None:
+    """Say what late work loses: PER_DAY per cent for each day begun, 10 or 10%.
 
     With 0 it loses nothing. Marks that have been given change when the exercise is marked again. A
     plug-in of your own, named in nbgrader_config.py, takes precedence.
     """
-    from coursekit.classroom.register import class_folder, class_toml
+    from coursekit.classroom.register import class_folder, class_toml, typed
 
+    # a % that stands alone belongs to the number before it, be that of an option
+    said = " ".join(word for word in words if word != "%")
+    per_day = typed.per_cent(said, "What late work loses a day")
     file = class_folder.load(class_path).path / "class.toml"
     for name, value in (("per_day", per_day), ("most", most), ("grace_hours", grace_hours)):
         class_folder.write_text(file, class_toml.put(file, "late", name, f"{value:g}"))

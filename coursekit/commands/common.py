@@ -34,7 +34,9 @@ from rich.progress import (
 from rich.segment import Segment
 from rich.text import Text
 
+from coursekit.classroom.register import typed
 from coursekit.classroom.register.outside_names import shown, shown_lines
+from coursekit.commands.kinds import Paper
 
 SOME_LEFT = 1  # exit code if some student's work, or part of it, was left out
 
@@ -300,13 +302,12 @@ class_to_write_option = _class_option(callback=_seen_to)
 
 def paper_of(*papers: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """Return the option that takes one of these sizes of paper, by default a4."""
-    kind = click.Choice(papers)
     return click.option(
-        "--paper", type=kind, default="a4", show_default=True, help="Size of paper."
+        "--paper", type=Paper(papers), default="a4", show_default=True, help="Size of paper."
     )
 
 
-paper_option = paper_of("a4", "us-letter")
+paper_option = paper_of(*typed.PAPERS)
 quiet_option = click.option("--quiet", is_flag=True, help="Say nothing but mistakes.")
 mail_option = click.option(
     "--mail",

@@ -28,6 +28,7 @@ from coursekit.commands.common import (
     share_bar,
     work_of,
 )
+from coursekit.commands.kinds import lessons_argument, students_option
 
 
 @dataclass(frozen=True)
@@ -52,8 +53,9 @@ class _Sent:
 
 
 @click.command("hand-out")
-@click.argument("slugs", metavar="LESSON...", nargs=-1, required=True)
+@lessons_argument
 @class_to_write_option
+@students_option
 @paper_option
 @click.option(
     "--book",
@@ -74,6 +76,7 @@ class _Sent:
 def hand_out(
     slugs: tuple[str, ...],
     class_path: Path,
+    students: tuple[str, ...],
     paper: Any,
     book: Path | None,
     no_pages: bool,
@@ -94,8 +97,11 @@ def hand_out(
     With `--as-site` it also lays out a folder to put on a web space: each student's pages under
     names that nobody can guess, the lesson's pages for all, and no list of them. It says which link
     is whose. Lessons that were laid out there before stay.
+
+    With `--student` it makes what that student gets, and leaves everybody else's as it is. It then
+    makes no file for a stick, because that one holds the whole class.
     """
-    from coursekit.classroom.handout import site, zips
+    from coursekit.classroom.handout import assignments, site, zips
 
     if book and not no_pages:
         zips.refuse_solutions(book)
@@ -108,7 +114,12 @@ def hand_out(
     def pages() -> Path | None:
         return None if no_pages else book or _pages(works[0].root, silent)
 
-    sent = [_hand_out(work, paper, pages, not no_stick, mail, silent) for work in works]
+    some = [assignments.for_students(w, students) for w in works] if students else works
+    stick = not no_stick and not students
+    sent = [
+        _hand_out(w, part, paper, pages, stick, mail, silent)
+        for w, part in zip(works, some, strict=True)
+    ]
     laid = site.lay_out(works, as_site, pages()) if as_site else None
     if as_json:
         each = [one.as_json() for one in sent]
@@ -119,10 +130,11 @@ def hand_out(
             _say(class_path, one)
             say(*(mail_lines(one.mail, mail) if mail else ()))
     if laid and as_site and not as_json:
-        _say_site(works[0].folder, as_site, laid, quiet)
+        _say_site(some[0].folder, as_site, laid, quiet)
 
 
 def _hand_out(
+    whole: Any,
     work: Any,
     paper: Any,
     pages: Callable[[], Path | None],
@@ -130,7 +142,7 @@ def _hand_out(
     mail: Path | None,
     silent: bool,
 ) -> _Sent:
-    """Make what the students get for one exercise."""
+    """Make what the students of `work` get for one exercise of the `whole` class."""
     from coursekit.classroom.answer_page import pages as answer_pages
     from coursekit.classroom.handout import (
         assignments,
@@ -150,7 +162,7 @@ def _hand_out(
     with bar_unless(silent, "Zip files", count) as step:
         made = zips.make(work, found, paper, stick, step)
     exchange = nbgrader_exchange
-    released = exchange.put_release(work) if exchange.is_there(work) else None
+    released = exchange.put_release(whole) if exchange.is_there(whole) else None
     drafts = mail_draft.write(own_file.drafts(work), mail, work.slug) if mail else None
     return _Sent(work, made, found, released, drafts)
 
@@ -162,6 +174,8 @@ def _say(class_path: Path, sent: _Sent) -> None:
     say(f"One zip a student, {size:.1f} MB, in {zips.folder_of(sent.work)}")
     if sent.zips.stick:
         say(f"For a USB stick, everybody's folders: {sent.zips.stick}")
+    elif (there := zips.stick_of(sent.work)).is_file():
+        say(f"The file for a USB stick is as it was: {there}")
     if sent.pages is None:
         say("The lesson's pages are not in them.")
     if sent.exchange:

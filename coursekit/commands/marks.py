@@ -28,10 +28,11 @@ from coursekit.commands.common import (
     say_left,
     work_of,
 )
+from coursekit.commands.kinds import PER_CENT, lesson_argument, lessons_argument
 
 
 @click.command()
-@click.argument("slugs", metavar="LESSON...", nargs=-1, required=True)
+@lessons_argument
 @class_to_write_option
 @click.option(
     "--seconds",
@@ -167,7 +168,7 @@ def _place(
 
 
 @click.command()
-@click.argument("slug", metavar="LESSON")
+@lesson_argument
 @class_to_write_option
 @mail_option
 @quiet_option
@@ -207,7 +208,7 @@ def feedback(slug: str, class_path: Path, mail: Path | None, quiet: bool, as_jso
 
 
 @click.command()
-@click.argument("slug", metavar="LESSON")
+@lesson_argument
 @class_option
 @quiet_option
 @json_option
@@ -240,11 +241,11 @@ def _print_marks(works: Sequence[Any], told: Sequence[dict[str, str]]) -> None:
 
 
 @click.command()
-@click.argument("slug", metavar="LESSON")
+@lesson_argument
 @class_option
 @click.option(
     "--below",
-    type=click.FloatRange(0, 100),
+    type=PER_CENT,
     default=50.0,
     show_default=True,
     help="Name students with less than this share of the marks, in per cent.",
@@ -253,11 +254,14 @@ def _print_marks(works: Sequence[Any], told: Sequence[dict[str, str]]) -> None:
 @plain_errors
 def items(slug: str, class_path: Path, below: float, as_json: bool) -> None:
     """Show how each question of LESSON did, and who needs help."""
+    from coursekit.classroom.register import names
     from coursekit.classroom.report import item_analysis, items_table
 
-    found = item_analysis.analyse(work_of(class_path, slug), below / 100)
+    work = work_of(class_path, slug)
+    found = item_analysis.analyse(work, below / 100)
     say_left(found.left)
     if as_json:
         echo(json_text(found.as_json()))
     else:
-        console.print(*items_table.shown(found), sep="\n\n")
+        called = names.called(work.folder.students)
+        console.print(*items_table.shown(found, called), sep="\n\n")

@@ -18,6 +18,7 @@ from coursekit.commands.common import (
     say,
     work_of,
 )
+from coursekit.commands.kinds import LESSON, lessons_argument, students_option
 
 if TYPE_CHECKING:
     from coursekit.closure import Check
@@ -27,19 +28,32 @@ _SHEETS = paper_of("a4", "us-letter", "a3", "a2", "a1", "a0")
 
 
 @click.command()
-@click.argument("slug", metavar="LESSON")
+@lessons_argument
 @class_to_write_option
+@students_option
 @click.option("--large-print", "large", is_flag=True, help="Text of 16 pt and more, in one column.")
 @paper_option
 @plain_errors
-def worksheets(slug: str, class_path: Path, paper: Any, large: bool) -> None:
-    """Print the worksheets of LESSON, a blank set for the wall, and the answer key."""
-    from coursekit.classroom.handout.worksheets import make_for_class
+def worksheets(
+    slugs: tuple[str, ...], class_path: Path, students: tuple[str, ...], paper: Any, large: bool
+) -> None:
+    """Print the worksheets of every LESSON, a blank set for the wall, and the answer key.
 
-    with bar("Worksheets", None) as step:
-        sheets, key = make_for_class(work_of(class_path, slug), paper, step, large)
-    whole = "\n".join(f"Class set: {path}" for path in sheets)
-    say(str(whole), f"Answer key (instructor only): {key}")
+    With `--student` it prints that student's own worksheet and nothing for the whole class.
+    """
+    from coursekit.classroom.handout import assignments
+    from coursekit.classroom.handout.worksheets import make_for_class, make_for_each
+
+    works = [work_of(class_path, slug) for slug in dict.fromkeys(slugs)]
+    some = [assignments.for_students(work, students) for work in works] if students else []
+    for work in some:
+        with bar("Worksheets", len(work.folder.students)) as step:
+            made = make_for_each(work, paper, step, large)
+        say(*(f"Worksheet: {path}" for path in made))
+    for work in works if not students else ():
+        with bar("Worksheets", None) as step:
+            sheets, key = make_for_class(work, paper, step, large)
+        say(*(f"Class set: {path}" for path in sheets), f"Answer key (instructor only): {key}")
 
 
 @click.group()
@@ -61,6 +75,7 @@ _FRAME_OPTIONS = (
     ),
     click.option(
         "--lesson",
+        type=LESSON,
         default="frame-drawing",
         show_default=True,
         help="With --student: the frame that this lesson is about.",
@@ -151,14 +166,15 @@ def _frame_of(
 
 def _own_frame(student: str, lesson: str, class_path: Path | None) -> Build:
     from coursekit import project
-    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.register import class_folder, names
     from coursekit.classroom.students import own_frames
 
     if class_path is None:
         raise ValueError(
             "A student's frame must come from a class; got no --class. Name its folder."
         )
-    return own_frames.build(class_folder.load(class_path), student, lesson, project.root())
+    folder = class_folder.load(class_path)
+    return own_frames.build(folder, names.student(folder, student).id, lesson, project.root())
 
 
 def _stem(frame: Path | None, student: str | None) -> str:

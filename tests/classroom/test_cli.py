@@ -93,7 +93,7 @@ REFUSED = [
     (["hand-out", "large", "--class", "evening"], "exercises/large.md: the public half of an exercise must be there; got no such file. Write it, or use one of: small."),
     (["mark", "small", "--class", "lost"], "lost/secret: the class secret must be there as it was made; it is not."),
     (["mark", "small"], "Missing option '--class'"),
-    (["worksheets", "small", "--class", "evening", "--paper", "a5"], "'a5' is not one of 'a4', 'us-letter'"),
+    (["worksheets", "small", "--class", "evening", "--paper", "a5"], "The paper must be one of a4, us-letter; got 'a5'. Name one of them."),
     (["mark", "small", "--class", "evening", "--seconds", "0"], "0 is not in the range"),
     (["unroll"], "No such command 'unroll'"),
 ]  # fmt: skip

@@ -239,7 +239,7 @@ def test_a_writer_is_waited_for(evening, monkeypatch):
 
 @pytest.mark.parametrize(
     "command",
-    [["class", "show"], ["class", "due"], ["class", "due", "small", "2026-02-04T12:00:00Z"],
+    [["class", "show"], ["class", "due"], ["class", "due", "small", "2026-02-04T12:00:00Z", "--past"],
      ["remind"], ["marks", "small"], ["marks", "small", "--json"], ["items", "small"]],
     ids=" ".join,
 )  # fmt: skip

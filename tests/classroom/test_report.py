@@ -194,12 +194,12 @@ def test_a_class_that_has_handed_nothing_in_gets_a_report_too(root, tmp_path):
     found = reminders.owed(load(folder.path), root, now=NOW)
     text = reminders.messages(found, {"bench-01": "One", "bench-02": "Two"})
     assert text.startswith(
-        "One,\nthis is still missing from you:\n- Miter angles, was due on 3 February"
+        "One,\nthis is still missing from you:\n- Miter angles, was due on Tue 3 Feb 2026, "
     )
     assert text.count("Miter angles") == 2
     assert reminders.owed(load(folder.path), root, now=datetime(2026, 2, 1)) == {}
     early = reminders.owed(load(folder.path), root, all_open=True, now=datetime(2026, 2, 1))
-    assert early["bench-01"][0].line.startswith("- Miter angles, due on 3 February")
+    assert early["bench-01"][0].line.startswith("- Miter angles, due on Tue 3 Feb 2026, ")
 
 
 def test_the_commands(reported, monkeypatch, root, tmp_path):

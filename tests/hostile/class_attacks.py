@@ -61,7 +61,7 @@ READS = [
     ["class", "check"],
 ]
 WRITES = [
-    ["class", "due", SLUG, "2027-01-01"], ["class", "late", "10"], ["hand-out", SLUG, "--no-pages"],
+    ["class", "due", SLUG, "2999-01-01"], ["class", "late", "10"], ["hand-out", SLUG, "--no-pages"],
     ["take-in", "@INBOX@"], ["worksheets", SLUG], ["mark", SLUG], ["feedback", SLUG], ["report"],
     ["student", "rename", "bench-04", "bench-09"], ["student", "renumber", "bench-02", SLUG],
     ["student", "erase", "bench-03", "--yes"], ["bench", "take-in", "@INBOX@/r.csv"],

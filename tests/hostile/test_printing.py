@@ -54,7 +54,7 @@ WORKS: dict[str, list[str] | None] = {
     "class open": ["{class}", "--roster", "{roster}"],
     "class show": CLASS,
     "class check": CLASS,
-    "class due": ["small", "2026-02-03 19:30", *CLASS],
+    "class due": ["small", "2026-02-03 19:30", "--past", *CLASS],
     "class late": ["10", "--most", "50", *CLASS],
     "class pack": ["{out}/packed {name}.zip", *CLASS],
     "hand-out": [*SMALL, "--mail", "{out}/mails {name}", "--as-site", "{out}/web {name}"],

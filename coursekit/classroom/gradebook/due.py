@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import datetime
+from contextlib import suppress
+from datetime import UTC, datetime, timedelta
 
 from coursekit.classroom.gradebook import opener, read_only, reader
-from coursekit.classroom.register import class_toml
+from coursekit.classroom.register import class_toml, dates
 from coursekit.classroom.register.class_folder import ClassFolder, load, write_text
+
+_NEAR = timedelta(days=200)  # a due time lies no farther ahead
 
 
 def set_due(folder: ClassFolder, slug: str, moment: datetime | None) -> ClassFolder:
@@ -21,6 +24,27 @@ def set_due(folder: ClassFolder, slug: str, moment: datetime | None) -> ClassFol
     changed = load(folder.path)
     _follow(changed, slug, moment)
     return changed
+
+
+def is_over(title: str, moment: datetime, now: datetime | None = None) -> str:
+    """Return in a sentence that a lesson's due time is over; "" for one that is yet to come.
+
+    Where the same day a year or more later is near, it asks whether that was meant.
+    """
+    now = now or datetime.now(UTC)
+    if moment >= now:
+        return ""
+    days = (now - moment).days
+    ago = f"{days} day{'' if days == 1 else 's'} ago" if days else "today"
+    asks = ""
+    for year in range(moment.year + 1, now.year + 2):
+        with suppress(ValueError):  # 29 February
+            if timedelta() <= moment.replace(year=year) - now < _NEAR:
+                asks = f" Did you mean {year}?"
+    return (
+        f"The due time of {title} must be yet to come; got {dates.shown(moment)}, which was {ago}."
+        f"{asks}"
+    )
 
 
 def follow(folder: ClassFolder, slug: str) -> None:

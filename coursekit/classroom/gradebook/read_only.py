@@ -9,6 +9,7 @@ import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from pathlib import Path
 from typing import Any
 
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
@@ -45,17 +46,22 @@ def reading(folder: ClassFolder) -> Iterator[ReadOnlyBook]:
 
     If there is no gradebook yet, none is made. Raises ClassError if it can't be read.
     """
-    with _on_server(folder) if folder.gradebook else _in_file(folder) as book:
+    with _on_server(folder) if folder.gradebook else in_file(folder) as book:
         yield book
 
 
 @contextmanager
-def _in_file(folder: ClassFolder) -> Iterator[ReadOnlyBook]:
-    if not folder.gradebook_file.is_file():
+def in_file(folder: ClassFolder, backup: Path | None = None) -> Iterator[ReadOnlyBook]:
+    """Yield the gradebook in the class's file, or in a `backup` of it, for reading.
+
+    Raises ClassError if it can't be read.
+    """
+    file = backup or folder.gradebook_file
+    if not file.is_file():
         yield ReadOnlyBook()
         return
     # "rw" makes no new file, but unlike "ro" it lets SQLite undo a commit that was cut short
-    address = f"{folder.gradebook_file.resolve().as_uri()}?mode=rw"
+    address = f"{file.resolve().as_uri()}?mode=rw"
     try:
         with closing(sqlite3.connect(address, uri=True, timeout=_WAIT)) as connection:
             connection.execute("PRAGMA query_only = ON")

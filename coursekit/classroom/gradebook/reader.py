@@ -198,6 +198,11 @@ def knows(book: Any, slug: str, release: NotebookNode | None = None) -> bool:
     )
 
 
+def knows_student(book: Any, student: str) -> bool:
+    """Whether the gradebook has a row for this student."""
+    return bool(rows(book, "SELECT id FROM student WHERE id = :student", student=student))
+
+
 def _source_cells(book: Any, slug: str) -> set[str]:
     sql = """
         SELECT source_cell.name FROM source_cell

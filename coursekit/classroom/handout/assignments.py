@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -14,7 +14,7 @@ from coursekit.classroom.bank.own_numbers import Drawn
 from coursekit.classroom.gradebook import due
 from coursekit.classroom.gradebook.nbgrader_settings import note_course
 from coursekit.classroom.handout import release
-from coursekit.classroom.register import proof_cache, real_frames, stamps
+from coursekit.classroom.register import names, proof_cache, real_frames, stamps
 from coursekit.classroom.register.class_folder import ClassFolder, Student, write_text
 
 INSTRUCTOR = "instructor"  # the source notebook is solved with the numbers drawn for this name
@@ -89,6 +89,16 @@ def assignment(folder: ClassFolder, slug: str, root: Path) -> Assignment:
         drawn = {}
         proof_cache.keep(folder, slug, root, drawn)
     return Assignment(folder, exercise, answers, root, drawn)
+
+
+def for_students(work: Assignment, some: Iterable[str]) -> Assignment:
+    """Return the exercise as if the class were these students alone, each named by id or name.
+
+    They come in the roster's order. Raises ClassError for one who is not on the roster.
+    """
+    wanted = {names.student(work.folder, one).id for one in some}
+    students = tuple(s for s in work.folder.students if s.id in wanted)
+    return replace(work, folder=replace(work.folder, students=students))
 
 
 def make_release(work: Assignment) -> release.Release:

@@ -133,6 +133,28 @@ def make_for_class(
     return [p for p in made if is_class_set(p)], made[-1]
 
 
+def make_for_each(
+    work: Assignment,
+    paper: page.Paper = "a4",
+    progress: Callable[[str], None] | None = None,
+    large: bool = False,
+) -> list[Path]:
+    """Make each student's own worksheet and nothing for the whole class; return the files."""
+    shared = body(work.exercise)
+    folder = work.folder.path / "worksheets" / work.slug / (LARGE if large else "")
+    made = []
+    for student in work.folder.students:
+        drawn = work.drawn(student.id)
+        code = printed(phone_code(work.folder, student.id))
+        note = notebooks.another_frame(drawn)
+        own = copy(work.exercise, student.id, student.name, drawn.numbers, note, code)
+        made.append(folder / f"{student.id}.pdf")
+        write_bytes(made[-1], worksheet.pdf(shared, [own], paper, large))
+        if progress:
+            progress(made[-1].name)
+    return made
+
+
 def make(
     exercise: Exercise,
     key: Key,

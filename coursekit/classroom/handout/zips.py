@@ -49,6 +49,11 @@ def zip_of(work: Assignment, student: str) -> Path:
     return folder_of(work) / f"{work.slug}-{student}.zip"
 
 
+def stick_of(work: Assignment) -> Path:
+    """Return the zip file with everybody's folders."""
+    return folder_of(work) / f"{work.slug}.stick.zip"
+
+
 def make(
     work: Assignment,
     pages: Path | None,
@@ -88,11 +93,11 @@ def make(
                 progress(student.id)
         if stick:
             _add(whole, {f"{work.slug}/{READ_ME}": _STICK.replace("\n", "\r\n").encode()})
-            whole.replace(target / f"{work.slug}.stick.zip")
+            whole.replace(stick_of(work))
     finally:
         for part in target.glob(f".*.{os.getpid()}.part"):
             part.unlink()
-    return MadeZips(tuple(made), target / f"{work.slug}.stick.zip" if stick else None)
+    return MadeZips(tuple(made), stick_of(work) if stick else None)
 
 
 _STICK = """\

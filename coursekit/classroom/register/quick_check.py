@@ -13,10 +13,10 @@ import time
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 
-from coursekit.classroom.register import stamps
+from coursekit.classroom.register import dates, stamps
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.classroom.register.secret import SECRET_FILE, read_secret, to_owner_alone
 
@@ -130,5 +130,5 @@ def _changed(path: Path) -> float:
 
 def _said(moment: float) -> str:
     with suppress(OSError, ValueError, OverflowError):
-        return f"{datetime.fromtimestamp(moment):%Y-%m-%d %H:%M}"
+        return dates.shown(datetime.fromtimestamp(moment, UTC))
     return "a time that no calendar has"

@@ -41,6 +41,16 @@ _MAIL = ("email", "emailaddress", "mail", "mailaddress", "studentemail")
 _NOT_IN_MAIL = frozenset(
     ',;:<>()[]"\\'
 )  # what would make it more, or other, than one plain address
+# what a spreadsheet's rows below the list are called, in plain letters
+_SUM_ROWS = frozenset(
+    (
+        *("total", "totals", "grandtotal", "subtotal", "sum", "sums", "count", "average", "avg"),
+        *("mean", "median", "standarddeviation", "stddev", "summe", "gesamt", "gesamtsumme"),
+        *("insgesamt", "zwischensumme", "anzahl", "durchschnitt", "mittelwert"),
+        *("somme", "moyenne", "médiane", "totale", "somma", "suma", "promedio", "soma", "média"),
+        *("totaal", "gemiddelde", "summa", "medelvärde", "genomsnitt", "gennemsnit", "σ", "ø"),
+    )
+)
 # names that an id must not have, because the kit's own files or Windows devices have them
 _TAKEN = {"class", "instructor"} | DEVICES
 
@@ -72,7 +82,8 @@ def read(path: Path, *, fresh: bool = False) -> Roster:
 
     The text may be UTF-8 (with or without a byte-order mark), UTF-16 or Windows-1252, and commas,
     semicolons, tabs or bars may separate the cells. If `fresh` is true the file comes from outside,
-    so an id that the kit keeps for itself, or that a disk could take for another, is refused too.
+    so an id that the kit keeps for itself, or that a disk could take for another, is refused too,
+    and a row of sums or averages is left out and told.
 
     Raises ClassError, with the numbers of the lines, for a file that isn't such text, a missing
     column, and an id that is empty, used twice or can't be part of a file name. An e-mail address
@@ -89,6 +100,12 @@ def read(path: Path, *, fresh: bool = False) -> Roster:
     told: list[str] = []
     for number, cells in lines:
         where = f"{path}, line {number}"
+        if fresh and (word := _sum_row(cells, columns)):
+            told.append(
+                f"{where}: a line must be a student; got '{word}', which a spreadsheet writes "
+                "below its list. It is left out."
+            )
+            continue
         found.append((number, _student(cells, columns, len(header[1]), where, told)))
     _refuse_ids(found, path, fresh)
     used = {i for places in columns.values() for i in places}
@@ -199,6 +216,22 @@ def _columns(header: list[str], path: Path) -> dict[str, list[int]]:
                 "line. Rename or remove one."
             )
     return {"id": id, "name": [i for i in name if i not in id], "mail": mail}
+
+
+def _sum_row(cells: list[str], columns: dict[str, list[int]]) -> str:
+    """Return the word that makes a line a row of sums, such as "Total"; "" for a student.
+
+    It stands in place of the id or the whole name, beside nothing but numbers, and the line has no
+    e-mail address.
+    """
+
+    def among(names: str) -> list[str]:
+        return [cells[i] for i in columns[names] if i < len(cells) and cells[i]]
+
+    said = among("id") + among("name")
+    words = [cell for cell in said if _word(cell) in _SUM_ROWS]
+    rest = [cell for cell in said if cell not in words and not re.fullmatch(r"[\d.,]+", cell)]
+    return words[0] if words and not rest and not among("mail") else ""
 
 
 def _student(

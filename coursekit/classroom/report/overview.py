@@ -12,6 +12,7 @@ from typing import Any
 from coursekit.classroom.gradebook import due, read_only, reader
 from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.classroom.register.one_piece import left_line, one_piece
+from coursekit.classroom.report import newer_work
 from coursekit.classroom.report.files_there import FilesThere
 
 
@@ -190,7 +191,7 @@ def _place(
         taken_in=there.handed_in,
         came=there.came,
         marked=marked,
-        stale=newer and _differs(files.folder, slug, student),
+        stale=newer and newer_work.is_there(files.folder, slug, student),
         marks=marks if marked else None,
         waits=waits > 0,
         printed=there.printed,
@@ -199,22 +200,3 @@ def _place(
         feedback=there.page_at is not None,
         to_read=waits,
     )
-
-
-def _differs(folder: ClassFolder, slug: str, student: str) -> bool:
-    """Whether the work differs from what was marked; a newer date may come from unpacking alone."""
-    import nbformat
-
-    from coursekit.classroom.bank.notebooks import put_back_in_order
-    from coursekit.classroom.intake.submission import Submission
-
-    try:
-        text = (folder.release(slug) / f"{slug}.ipynb").read_text(encoding="utf-8")
-        ran = (folder.autograded(student, slug) / f"{slug}.ipynb").read_text(encoding="utf-8")
-        release, marked = (nbformat.reads(t, as_version=4) for t in (text, ran))
-    except (OSError, ValueError):
-        return True
-    there = Submission.read(folder, student, slug).notebook or release
-    return [c.source for c in put_back_in_order(release, there)[0].cells] != [
-        c.source for c in marked.cells
-    ]

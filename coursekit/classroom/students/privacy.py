@@ -14,14 +14,15 @@ from typing import Any
 
 from coursekit.classroom.bank.exercises import AuthoringError
 from coursekit.classroom.bench import bench_record
-from coursekit.classroom.gradebook import opener
+from coursekit.classroom.gradebook import opener, read_only, reader
 from coursekit.classroom.handout import assignments, worksheets
 from coursekit.classroom.intake.kept_versions import ORIGIN, origin
 from coursekit.classroom.paper import paper_answers
-from coursekit.classroom.register import former_ids, lock_and_backup
+from coursekit.classroom.register import former_ids, lock_and_backup, names
 from coursekit.classroom.register.class_folder import (
     ClassError,
     ClassFolder,
+    Student,
     csv_text,
     load,
     write_draws,
@@ -78,11 +79,11 @@ def export(
         "bench.json": _json(_portable(readings)),
         "answers-on-paper.json": _json(_portable(answers)),
     }
-    names = []
+    holds = []
     with zipfile.ZipFile(target, "x", zipfile.ZIP_DEFLATED) as packed:
         for name, text in texts.items():
             packed.writestr(name, text)
-            names.append(name)
+            holds.append(name)
         for name in former_ids.BY_STUDENT:
             if name == "autograded":
                 continue  # the kit's own working copy; marks.json and the feedback hold the same
@@ -93,16 +94,16 @@ def export(
                     tell(f"{inner}: {TOO_DEEP}")
                 elif path.name == ORIGIN and name == "taken-in":
                     packed.writestr(inner, _json(_portable(origin(path.parent))))
-                    names.append(inner)
+                    holds.append(inner)
                 elif path.is_file() and not path.is_symlink():
                     packed.write(path, inner)
-                    names.append(inner)
+                    holds.append(inner)
         for path in rename.own_worksheets(folder, student):
             inner = path.parent.relative_to(folder.path / "worksheets").as_posix()
-            names.append(f"worksheets/{inner.replace('/', '-')}.pdf")
-            packed.write(path, names[-1])
+            holds.append(f"worksheets/{inner.replace('/', '-')}.pdf")
+            packed.write(path, holds[-1])
     target.chmod(0o600)
-    return names
+    return holds
 
 
 def _json(found: Any) -> str:
@@ -151,13 +152,46 @@ def erase(folder: ClassFolder, student: str) -> Erased:
         removed += rename.forget_files(folder, student)
         removed += _from_records(folder, student)
         if not removed and not on_roster:
-            raise ClassError(
-                f"{folder.path}: a student to erase must be here; got '{student}', of whom nothing "
-                "is. Look at the spelling."
-            )
+            raise _nobody(folder, student)
         removed += _made_of_all(folder, student)
         removed += _from_lists(folder, student)
     return Erased(tuple(removed), tuple(traces(load(folder.path), student)))
+
+
+def to_erase(folder: ClassFolder, text: str) -> Student:
+    """Return the student whom `text` names, to be shown before anything is erased.
+
+    A student who is no longer on the roster goes by the id. Raises ClassError if nothing is here
+    under this id; nothing is changed.
+    """
+    if names.find(folder, text):
+        return names.student(folder, text)
+    if not _is_known(folder, text):
+        raise _nobody(folder, text)
+    return Student(text, text)
+
+
+def _nobody(folder: ClassFolder, student: str) -> ClassError:
+    return ClassError(
+        f"{folder.path}: a student to erase must be here; got '{student}', of whom nothing is. "
+        "Look at the spelling."
+    )
+
+
+def _is_known(folder: ClassFolder, student: str) -> bool:
+    """Whether anything of a student is kept: files, rows of the gradebook or a backup, readings."""
+    with read_only.reading(folder) as book:
+        if reader.knows_student(book, student):
+            return True
+    if rename.files_of(folder, student) or bench_record.readings(folder, student=student):
+        return True
+    if any(paper_answers.every(folder, slug, student) for slug in paper_answers.slugs(folder)):
+        return True
+    for path in lock_and_backup.backups(folder):
+        with read_only.in_file(folder, path) as book:
+            if reader.knows_student(book, student):
+                return True
+    return False
 
 
 def _from_gradebook(folder: ClassFolder, student: str) -> list[str]:

@@ -192,10 +192,15 @@ def _never_drawn(work: assignments.Assignment, student: str) -> str:
     )
 
 
+def files_of(folder: ClassFolder, student: str) -> list[Path]:
+    """Return what lies in the class folder under a student's id."""
+    return [path for path, _ in _places(folder, student, student)]
+
+
 def forget_files(folder: ClassFolder, student: str) -> list[str]:
     """Remove what lies in the class folder under a student's id; return what it was."""
     removed = []
-    for path, _ in _places(folder, student, student):
+    for path in files_of(folder, student):
         trees.remove(path)
         removed.append(path.relative_to(folder.path).as_posix())
     return removed
