@@ -17,7 +17,7 @@ from coursekit.classroom.form.door import Enter, FormPage, Style
 from coursekit.classroom.form.quiet import be_quiet
 from coursekit.classroom.form.sheet_pages import AnswersPage, BenchPage, Open
 from coursekit.desk.page import HERE, DeskPage, render
-from coursekit.desk.pages.classes import Classes
+from coursekit.desk.pages.classes import Classes, NewClass
 from coursekit.desk.pages.made import Made
 from coursekit.desk.pages.now import Now
 from coursekit.desk.state import Desk
@@ -92,6 +92,7 @@ def _files() -> dict[str, str]:
 ROUTES: Mapping[str, type[FormPage]] = {
     r"/": Now,
     r"/classes": Classes,
+    r"/classes/new": NewClass,
     r"/made/(.+)": Made,
     r"/jobs": JobStrip,
     r"/jobs/stop": StopJob,

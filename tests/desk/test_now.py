@@ -57,7 +57,7 @@ def test_what_waits_is_said_by_kind_with_a_count_for_each_lesson(work):
 
 def test_before_the_day_nobody_owes_anything_and_the_day_is_named(work):
     *_, last = sentences(shown(work, BEFORE))
-    assert last == "Next evening Wednesday 4 February, Small"
+    assert last == "Next evening Wed 4 Feb 2026, Small"
     assert not [one for one in sentences(shown(work, BEFORE)) if "owe" in one]
 
 
@@ -98,7 +98,7 @@ def test_a_lesson_that_nobody_has_yet_stands_below_the_class(work):
     due.set_due(work.folder, "later", when("2026-03-04T18:00:00+00:00"))
     facts = shown(small.opened(work.folder.path.parent))
     assert [one.title for one in facts.lessons] == ["Small"]
-    assert facts.to_come == ("later, Wednesday 4 March",)
+    assert facts.to_come == ("later, Wed 4 Mar 2026",)
 
 
 def test_of_many_lessons_a_sentence_names_the_newest_and_counts_the_rest():
