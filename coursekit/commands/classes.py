@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from dataclasses import asdict
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -20,6 +21,7 @@ from coursekit.commands.common import (
     say,
     say_left,
     see_to_class,
+    work_of,
 )
 from coursekit.commands.kinds import ANY_LESSON, PER_CENT
 
@@ -89,6 +91,7 @@ def class_show(class_path: Path, as_json: bool) -> None:
         echo(json_text(found.as_json()))
     else:
         console.print(*overview_table.shown(found), sep="\n\n")
+        say(*overview.old_feedback(found.lessons))
         say_left(overview.troubles(found.lessons))
 
 
@@ -175,18 +178,95 @@ def class_due(
 def class_late(words: tuple[str, ...], most: float, grace_hours: float, class_path: Path) -> None:
     """Say what late work loses: PER_DAY per cent for each day begun, 10 or 10%.
 
-    With 0 it loses nothing. Marks that have been given change when the exercise is marked again. A
-    plug-in of your own, named in nbgrader_config.py, takes precedence.
+    With 0 it loses nothing. Marks that have been given change at once. A plug-in of your own, named
+    in nbgrader_config.py, takes precedence.
     """
+    from coursekit.classroom.gradebook import late_work
     from coursekit.classroom.register import class_folder, class_toml, typed
 
     # a % that stands alone belongs to the number before it, be that of an option
     said = " ".join(word for word in words if word != "%")
-    per_day = typed.per_cent(said, "What late work loses a day")
-    file = class_folder.load(class_path).path / "class.toml"
-    for name, value in (("per_day", per_day), ("most", most), ("grace_hours", grace_hours)):
-        class_folder.write_text(file, class_toml.put(file, "late", name, f"{value:g}"))
-    say(f"Late work loses {per_day:g} % a day, {most:g} % at most, after {grace_hours:g} h.")
+    rule = class_toml.Late(typed.per_cent(said, "What late work loses a day"), most, grace_hours)
+    renewed = late_work.set_rule(class_folder.load(class_path), rule)
+    say(f"Late work loses {rule.per_day:g} % a day, {most:g} % at most, after {grace_hours:g} h.")
+    for slug, students in renewed.items():
+        say(f"{slug}: what late work lost has changed for {', '.join(students)}.")
+
+
+@class_.command("question")
+@click.argument("slug", metavar="LESSON")
+@click.argument("question", metavar="[QUESTION]", required=False)
+@click.option(
+    "--tolerance", default="", help="As in the course's files: 0.3, '2 %' or 'last digit 0.1'."
+)
+@click.option("--marks", type=float, help="Marks of the question.")
+@click.option("--as-in-course", is_flag=True, help="Ask it as the course does again.")
+@class_option
+@json_option
+@plain_errors
+def class_question(
+    slug: str,
+    question: str | None,
+    tolerance: str,
+    marks: float | None,
+    as_in_course: bool,
+    class_path: Path,
+    as_json: bool,
+) -> None:
+    """Change QUESTION's tolerance or marks for this class alone.
+
+    The course's own files stay as they are. A change is taken only if it is sound: no wrong answer
+    may pass, and no right one be lost. Without options it shows the questions of LESSON.
+    """
+    from coursekit import project
+    from coursekit.classroom.marking import class_question as here
+    from coursekit.classroom.register import class_folder
+
+    to_change = bool(tolerance) or marks is not None or as_in_course
+    if to_change and (not question or (as_in_course and (tolerance or marks is not None))):
+        raise click.UsageError(
+            "A change must name one QUESTION, and either a tolerance or marks, or --as-in-course."
+        )
+    folder, root = class_folder.load(class_path), project.root()
+    if to_change and question:
+        see_to_class(class_path)
+        found = (
+            [here.as_in_course(folder, slug, question, root)]
+            if as_in_course
+            else [here.change(folder, slug, question, root, tolerance, marks)]
+        )
+    else:
+        found = [q for q in here.asked(work_of(class_path, slug)) if question in (None, q.here.id)]
+    if as_json:
+        echo(json_text({"exercise": slug, "questions": [_asked_as_json(one) for one in found]}))
+        return
+    say(*map(_asked, found))
+    say(*(found[0].to_do if found else ()))
+
+
+def _asked(one: Any) -> str:
+    """Return how a question is asked in this class and, if that differs, in the course."""
+    return f"{one.here.id}: {_terms(one.here)}" + (
+        f" (in the course: {_terms(one.course)})" if one.changed else ""
+    )
+
+
+def _terms(question: Any) -> str:
+    marks = f"{question.marks:g} mark{'' if question.marks == 1 else 's'}"
+    if not question.tolerance:
+        return marks
+    if question.relative:
+        return f"{marks}, tolerance {100 * question.tolerance:g} %"
+    return f"{marks}, tolerance {question.tolerance:g} {question.unit}"
+
+
+def _asked_as_json(one: Any) -> dict[str, Any]:
+    places = {"here": one.here, "in_course": one.course}
+    terms = {
+        name: {"marks": q.marks, "tolerance": q.tolerance, "relative": q.relative}
+        for name, q in places.items()
+    }
+    return {"id": one.here.id, "changed": one.changed, **terms, "to_do": list(one.to_do)}
 
 
 @class_.command("pack")

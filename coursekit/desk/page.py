@@ -13,7 +13,7 @@ from tornado.web import HTTPError
 from coursekit.classroom.form import pages as form_pages
 from coursekit.classroom.form.door import FormPage
 from coursekit.classroom.register.class_folder import ClassError
-from coursekit.desk import words
+from coursekit.desk import warm, words
 from coursekit.desk.jobs import Job, Jobs
 from coursekit.desk.state import Desk
 
@@ -76,6 +76,11 @@ class DeskPage(FormPage):
             return
         if self.needs_class and not self.desk.is_open:
             self.redirect("/classes", status=303)
+
+    def on_finish(self) -> None:
+        """Begin to load what later pages need, now that one has been answered."""
+        if self.desk.is_open:
+            warm.begin()
 
     def show(self, name: str, **facts: Any) -> None:
         """Answer with one of the desk's pages."""

@@ -19,7 +19,9 @@ from coursekit.classroom.form.sheet_pages import AnswersPage, BenchPage, Open
 from coursekit.desk.page import HERE, DeskPage, render
 from coursekit.desk.pages.classes import Classes, NewClass
 from coursekit.desk.pages.made import Made
+from coursekit.desk.pages.mark import Mark
 from coursekit.desk.pages.now import Now
+from coursekit.desk.pages.read import Names, Read
 from coursekit.desk.state import Desk
 
 
@@ -95,6 +97,9 @@ ROUTES: Mapping[str, type[FormPage]] = {
     r"/classes/new": NewClass,
     r"/made/(.+)": Made,
     r"/jobs": JobStrip,
+    r"/mark": Mark,
+    r"/read": Read,
+    r"/read/names": Names,
     r"/jobs/stop": StopJob,
     r"/desk\.css": DeskStyle,
     r"/scripts/([a-z-]+\.js)": Script,

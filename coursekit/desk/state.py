@@ -15,7 +15,7 @@ import platformdirs
 from coursekit.classroom.form.form_state import Form
 from coursekit.classroom.form.gate import Gate
 from coursekit.classroom.form.pages import FormClass
-from coursekit.classroom.register import class_folder
+from coursekit.classroom.register import class_folder, class_questions
 from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.desk.jobs import Jobs
 
@@ -23,7 +23,7 @@ PORT = 8764
 _MOST_CLASSES = 12
 _NO_CLASS = ClassFolder(Path("no-class"), "", ())
 # what a class is read from; a change in one of these is seen by the next page
-_READ_FROM = ("class.toml", "roster.csv", class_folder.DRAWS_FILE)
+_READ_FROM = ("class.toml", "roster.csv", class_folder.DRAWS_FILE, class_questions.FILE)
 
 
 @dataclass

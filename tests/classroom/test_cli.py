@@ -63,7 +63,7 @@ def test_a_class_from_roster_to_marks(here):
     assert code == 0
     assert "bench-02" in said
     assert "not handed in; 1 photo to look at" in said
-    assert "1 answer waits for you to read it: open formgrader (README, *If you are" in said
+    assert "1 answer waits for you to read it: `coursekit read small`, or open formgrader." in said
     code, said = call("feedback", "small", "--class", "evening")
     assert (code, "1 page in evening/feedback" in said) == (0, True)
     assert call("marks", "small", "--class", "evening")[0] == 0

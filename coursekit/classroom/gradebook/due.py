@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from contextlib import suppress
 from datetime import UTC, datetime, timedelta
 
-from coursekit.classroom.gradebook import opener, read_only, reader
+from coursekit.classroom.gradebook import late_work, opener, read_only, reader
 from coursekit.classroom.register import class_toml, dates
 from coursekit.classroom.register.class_folder import ClassFolder, load, write_text
 
@@ -16,13 +16,14 @@ _NEAR = timedelta(days=200)  # a due time lies no farther ahead
 def set_due(folder: ClassFolder, slug: str, moment: datetime | None) -> ClassFolder:
     """Return the class with `slug` due at `moment`, or never if it is None.
 
-    Both `class.toml` and the gradebook are changed.
+    Both `class.toml` and the gradebook are changed, and with them what late work has lost.
     """
     file = folder.path / "class.toml"
     value = None if moment is None else class_toml.quoted(moment.isoformat())
     write_text(file, class_toml.put(file, "due", slug, value))
     changed = load(folder.path)
-    _follow(changed, slug, moment)
+    if _follow(changed, slug, moment):
+        late_work.renew(changed, slug)
     return changed
 
 
@@ -56,15 +57,17 @@ def follow(folder: ClassFolder, slug: str) -> None:
         _follow(folder, slug, folder.due[slug])
 
 
-def _follow(folder: ClassFolder, slug: str, moment: datetime | None) -> None:
+def _follow(folder: ClassFolder, slug: str, moment: datetime | None) -> bool:
+    """Give the gradebook a due time; return whether it had another."""
     wanted = None if moment is None else class_toml.as_utc(moment)
     with read_only.reading(folder) as book:
         held = reader.due_times(book)
     if slug not in held or held[slug] == wanted:
-        return  # an exercise that isn't handed out yet gets its due time when it is
+        return False  # an exercise that isn't handed out yet gets its due time when it is
     with opener.gradebook(folder) as book:
         book.find_assignment(slug).duedate = wanted
         book.db.commit()
+    return True
 
 
 def due_times(folder: ClassFolder, slugs: Iterable[str]) -> dict[str, datetime]:

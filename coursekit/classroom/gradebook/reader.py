@@ -6,8 +6,10 @@ same SQL goes to both, and the answers are the ones that nbgrader itself gives.
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from coursekit.classroom.gradebook.read_only import ReadOnlyBook, Row
@@ -167,6 +169,22 @@ def late_penalties(book: Any, slug: str) -> dict[str, float]:
     return {student: float(penalty) for student, penalty in found if penalty}
 
 
+def perhaps_late(book: Any) -> dict[str, list[str]]:
+    """Return slug → who handed in after the due time or has a late penalty, for what has either."""
+    found: dict[str, list[str]] = {}
+    for slug, whose in rows(
+        book,
+        f"""
+        SELECT assignment.name, submitted_assignment.student_id FROM {_HANDED_IN}
+        WHERE submitted_notebook.late_submission_penalty IS NOT NULL
+            OR submitted_assignment.timestamp > assignment.duedate
+        ORDER BY assignment.name, submitted_assignment.student_id
+        """,
+    ):
+        found.setdefault(slug, []).append(whose)
+    return found
+
+
 def out_of(book: Any, slug: str) -> float:
     """Return the marks of the whole exercise, or 0 if the gradebook doesn't have it."""
     sql = f"SELECT SUM({_OUT_OF}) FROM {_CELLS} WHERE assignment.name = :slug"
@@ -214,9 +232,32 @@ def _source_cells(book: Any, slug: str) -> set[str]:
 
 
 def waiting(book: Any, slug: str) -> set[str]:
-    """Return who has a question that neither the machine nor a person has marked."""
+    """Return who has a question that a person must mark, or look at again."""
     found = questions(book, slug)
-    return {who for who, held in found.items() if any(q.sure is None for q in held.values())}
+    return {who for who, held in found.items() if any(map(_is_a_persons, held.values()))}
+
+
+def _is_a_persons(held: QuestionMarks) -> bool:
+    return held.waits or held.sure is None
+
+
+def manual_comments(book: Any, slug: str) -> dict[str, dict[str, str]]:
+    """Return student id → cell id → the comment that a person gave, where there is one."""
+    found: dict[str, dict[str, str]] = {}
+    for whose, cell, said in rows(
+        book,
+        f"""
+        SELECT submitted_assignment.student_id, base_cell.name, comment.manual_comment
+        FROM {_HANDED_IN}
+        JOIN comment ON comment.notebook_id = submitted_notebook.id
+        JOIN base_cell ON base_cell.id = comment.cell_id
+        WHERE assignment.name = :slug AND comment.manual_comment IS NOT NULL
+        ORDER BY submitted_assignment.student_id, base_cell.id
+        """,
+        slug=slug,
+    ):
+        found.setdefault(whose, {})[cell] = said
+    return found
 
 
 def due_times(book: Any) -> dict[str, datetime | None]:
@@ -237,6 +278,25 @@ class Standing:
     comments: dict[str, str]  # cell id → comment, a person's if there is one, else the machine's
     late_penalty: float
     came: datetime | None
+
+    @property
+    def waits(self) -> bool:
+        """Whether a person must mark a part of it, or look at it again."""
+        return self.to_read > 0
+
+    @property
+    def to_read(self) -> int:
+        """How many answers a person must mark, or look at again."""
+        return sum(map(_is_a_persons, self.questions.values()))
+
+    @cached_property
+    def digest(self) -> str:
+        """A short text that differs whenever anything here does."""
+        held = [
+            (id, q.auto, q.manual, q.extra, q.out_of, q.waits) for id, q in self.questions.items()
+        ]
+        said = repr((held, self.comments, self.late_penalty, self.came))
+        return hashlib.sha256(said.encode()).hexdigest()[:16]
 
     @property
     def total(self) -> float:

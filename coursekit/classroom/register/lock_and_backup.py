@@ -31,18 +31,19 @@ _STILL_AT_WORK = 3600.0  # seconds
 
 
 @contextmanager
-def only_writer(folder: ClassFolder) -> Iterator[None]:
-    """Hold the class's lock; ClassError if another process is marking this class."""
+def only_writer(folder: ClassFolder, wait: float = 0.0) -> Iterator[None]:
+    """Hold the class's lock; ClassError if another process has it and keeps it for `wait` s."""
     path = folder.made / "lock"
     path.parent.mkdir(parents=True, exist_ok=True)
+    until = time.monotonic() + wait
     with path.open("a+b") as file:
-        try:
-            _lock(file.fileno())
-        except OSError:
-            raise ClassError(
-                f"{folder.path}: one marking at a time may write to a class; another is at work"
-                f"{_holder(path)}. Wait until it ends, then run this again."
-            ) from None
+        while not _got(file.fileno()):
+            if time.monotonic() >= until:
+                raise ClassError(
+                    f"{folder.path}: one marking at a time may write to a class; another is at work"
+                    f"{_holder(path)}. Wait until it ends, then run this again."
+                )
+            time.sleep(0.01)
         file.truncate(0)
         file.write(f" process {os.getpid()} since {datetime.now():%H:%M:%S}".encode())
         file.flush()
@@ -55,17 +56,13 @@ def held(path: Path, wait: float = 10.0) -> Iterator[None]:
     path.parent.mkdir(parents=True, exist_ok=True)
     until = time.monotonic() + wait
     with path.open("a+b") as file:
-        while True:
-            try:
-                _lock(file.fileno())
-                break
-            except OSError:
-                if time.monotonic() >= until:
-                    raise ClassError(
-                        f"{path}: one program at a time may write; another has been writing for "
-                        f"{wait:g} s. Wait until it ends, then try again."
-                    ) from None
-                time.sleep(0.01)
+        while not _got(file.fileno()):
+            if time.monotonic() >= until:
+                raise ClassError(
+                    f"{path}: one program at a time may write; another has been writing for "
+                    f"{wait:g} s. Wait until it ends, then try again."
+                )
+            time.sleep(0.01)
         yield
 
 
@@ -75,6 +72,14 @@ def _holder(path: Path) -> str:
     except OSError:  # on Windows a locked file cannot be read either
         words = ""
     return f" ({words})" if words else ""
+
+
+def _got(handle: int) -> bool:
+    try:
+        _lock(handle)
+    except OSError:
+        return False
+    return True
 
 
 def _lock(handle: int) -> None:

@@ -20,17 +20,17 @@ import jinja2
 import nbformat
 from markupsafe import Markup
 
-from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.exercises import Exercise, Question
 from coursekit.classroom.bank.lesson_headings import heading
 from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.bank.notebooks import NUMBERS_FILE, OWN_NUMBERS, grade_id
+from coursekit.classroom.gradebook import late_work
 from coursekit.classroom.gradebook.nbgrader_settings import course_root
 from coursekit.classroom.gradebook.read_only import reading
 from coursekit.classroom.gradebook.reader import QuestionMarks, Standing, standing
 from coursekit.classroom.handout import worksheets
-from coursekit.classroom.marking.marked_work import Marked, recorded
-from coursekit.classroom.register import names
+from coursekit.classroom.marking.marked_work import Marked, has_newer_work, recorded
+from coursekit.classroom.register import class_exercise, names
 from coursekit.classroom.register.class_folder import (
     RECORD,
     ClassError,
@@ -39,7 +39,7 @@ from coursekit.classroom.register.class_folder import (
     write_text,
 )
 from coursekit.classroom.register.one_piece import LEFT, one_piece
-from coursekit.classroom.report import filled_in, newer_work, safe_html
+from coursekit.classroom.report import filled_in, made_from, safe_html
 from coursekit.classroom.running.page_policy import sha256_source
 from coursekit.sheets.text import quantity
 
@@ -62,7 +62,8 @@ def give_feedback(
     folder; if it is not given, it is found from the class folder. A page that fails is left out,
     and `progress` is called with the reason.
     """
-    exercise = exercises.load(slug, root or course_root(folder))
+    exercise = class_exercise.load(folder, slug, root or course_root(folder))
+    late_work.renew(folder, slug)  # a person may have given marks since
     pages = []
     for student in marked_students(folder, slug):
         whys: list[str] = []
@@ -83,7 +84,7 @@ def give_feedback(
 
 def refuse_older(folder: ClassFolder, slug: str, student: str) -> None:
     """Raise ClassError if newer work of a student on `slug` is there than was marked."""
-    if newer_work.is_there(folder, slug, student):
+    if has_newer_work(folder, student, slug):
         name = names.called(folder.students)[student]
         raise ClassError(
             f"Feedback must be about the newest work; {name} has handed in newer work that is not "
@@ -129,6 +130,7 @@ def page(folder: ClassFolder, exercise: Exercise, student: str, root: Path | Non
         sections=sections,
         before=[safe_html.cell(c, folder_words(exercise)) for c in _before(cells, exercise)],
         numbers=_numbers(numbers, exercise),
+        made_from=made_from.digest(facts, path.with_name(RECORD)),
         origin=filled_in.origin(cells),
         maths=any(safe_html.is_maths(c) for c in cells),
         mathjax=MATHJAX,

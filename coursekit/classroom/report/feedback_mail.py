@@ -7,10 +7,11 @@ from pathlib import Path
 
 from coursekit.classroom.bank import exercises
 from coursekit.classroom.gradebook.nbgrader_settings import course_root
+from coursekit.classroom.marking.marked_work import has_newer_work
 from coursekit.classroom.register import mail_draft
 from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.classroom.register.mail_draft import Draft
-from coursekit.classroom.report import feedback, newer_work
+from coursekit.classroom.report import feedback
 from coursekit.classroom.running.page_policy import sha256_source
 
 _TEXT = """\
@@ -31,7 +32,7 @@ def drafts(folder: ClassFolder, slug: str, root: Path | None = None) -> Iterator
     title = exercises.load(slug, root or course_root(folder)).title
     for student in map(folder.student, feedback.marked_students(folder, slug)):
         page = folder.feedback(student.id, slug) / f"{slug}.html"
-        if not page.is_file() or newer_work.is_there(folder, slug, student.id):
+        if not page.is_file() or has_newer_work(folder, student.id, slug):
             continue  # no page was made, and the command has said why
         text = _TEXT.format(
             hello=mail_draft.greeting(student), title=title, class_title=folder.title

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
@@ -10,10 +10,11 @@ from pathlib import Path
 from typing import Any
 
 from coursekit.classroom.gradebook import due, read_only, reader
-from coursekit.classroom.register.class_folder import ClassFolder
+from coursekit.classroom.marking.marked_work import has_newer_work, is_by_other_rules
+from coursekit.classroom.register.class_folder import RECORD, ClassFolder
 from coursekit.classroom.register.one_piece import left_line, one_piece
-from coursekit.classroom.report import newer_work
-from coursekit.classroom.report.files_there import FilesThere
+from coursekit.classroom.report.files_there import Files, FilesThere
+from coursekit.classroom.report.made_from import is_old
 
 
 @dataclass(frozen=True)
@@ -21,8 +22,10 @@ class StudentState:
     """How one student stands with one exercise.
 
     `came` is when the work came, in UTC without a zone, or None if that is not known. `stale` says
-    that newer work is there than was marked, and `waits` that a person must still mark a part,
-    `to_read` how many answers. `trouble` says why the files could not be read, or "" if they could.
+    that newer work is there than was marked, or that the class has changed a question since;
+    `waits` says that a person must still mark a part, and `to_read` how many answers.
+    `feedback_old` says that the feedback page was made from other marks than there are now.
+    `trouble` says why the files could not be read, or "" if they could.
     """
 
     handed_out: bool = False
@@ -36,6 +39,7 @@ class StudentState:
     overdue: bool = False
     late: bool = False
     feedback: bool = False
+    feedback_old: bool = False
     to_read: int = 0
     trouble: str = ""
 
@@ -59,6 +63,11 @@ class LessonState:
     out_of: float | None
     due: datetime | None
     students: Mapping[str, StudentState]
+
+    @property
+    def old_feedback(self) -> list[str]:
+        """The students whose feedback page is older than their marks."""
+        return [student for student, place in self.students.items() if place.feedback_old]
 
     def count(self, what: str) -> int:
         """Return how many students have `what`, one of the names in `StudentState`."""
@@ -102,11 +111,16 @@ def said(moment: datetime | None) -> str | None:
     return None if moment is None else moment.isoformat(timespec="seconds") + "Z"
 
 
-def overview(folder: ClassFolder, now: datetime | None = None) -> Overview:
-    """Return how the class stands at `now` (UTC without zone), by default at this moment."""
+def overview(
+    folder: ClassFolder, now: datetime | None = None, only: Sequence[str] = ()
+) -> Overview:
+    """Return how the class stands at `now` (UTC without zone), by default at this moment.
+
+    With `only` it is of these lessons alone.
+    """
     now = now or datetime.now(UTC).replace(tzinfo=None)
     files = FilesThere(folder)
-    slugs = in_use(folder, files)
+    slugs = [slug for slug in in_use(folder, files) if not only or slug in only]
     dues = due.due_times(folder, slugs)
     marks = _marks(folder)
     lessons = []
@@ -136,11 +150,12 @@ def _marks(folder: ClassFolder) -> Mapping[str, reader.LessonMarks]:
     return held[1]
 
 
-def in_use(folder: ClassFolder, files: FilesThere) -> list[str]:
+def in_use(folder: ClassFolder, files: FilesThere | None = None) -> list[str]:
     """Return the exercises that this class uses: released, handed in or given a due time.
 
     They come in the order in which they were first handed out, then by due time, then by name.
     """
+    files = files or FilesThere(folder)
     found = {*files.folders("release"), *folder.due}
     for student in folder.students:
         with suppress(OSError):  # each of the student's lessons will say why
@@ -161,6 +176,22 @@ def _state(files: FilesThere, slug: str, student: str, *facts: Any) -> StudentSt
     with one_piece(troubles.append):
         return _place(files, slug, student, *facts)
     return StudentState(taken_in=True, trouble=troubles[0])
+
+
+def old_feedback(lessons: Iterable[LessonState]) -> list[str]:
+    """Return a line for each lesson with feedback older than its marks: whose it is, what to do."""
+    return [
+        f"{lesson.slug}: the feedback of {named(old)} older than the marks. "
+        f"`coursekit feedback {lesson.slug}`."
+        for lesson in lessons
+        if (old := lesson.old_feedback)
+    ]
+
+
+def named(ids: list[str]) -> str:
+    """Return up to three ids and how many more there are, with `is` or `are`."""
+    more = f" and {len(ids) - 3} more" if len(ids) > 3 else ""
+    return f"{', '.join(ids[:3])}{more} {'is' if len(ids) == 1 else 'are'}"
 
 
 def troubles(lessons: Iterable[LessonState]) -> list[str]:
@@ -184,19 +215,35 @@ def _place(
     there = files.of(student, slug)
     marks = None if held is None or not held.questions else held.total
     marked = there.record_at is not None and marks is not None
-    waits = sum(q.sure is None for q in held.questions.values()) if held and marked else 0
-    newer = marked and (there.work_at or 0.0) > (there.record_at or 0.0)
+    to_read = held.to_read if held and marked else 0
     return StudentState(
         handed_out=there.handed_out,
         taken_in=there.handed_in,
         came=there.came,
         marked=marked,
-        stale=newer and newer_work.is_there(files.folder, slug, student),
+        stale=marked and _is_stale(files.folder, student, slug, there),
         marks=marks if marked else None,
-        waits=waits > 0,
+        waits=to_read > 0,
         printed=there.printed,
         overdue=when is not None and not there.handed_in and now > when,
         late=when is not None and there.came is not None and there.came > when,
         feedback=there.page_at is not None,
-        to_read=waits,
+        feedback_old=marked and _is_page_old(files.folder, student, slug, there, held),
+        to_read=to_read,
     )
+
+
+def _is_stale(folder: ClassFolder, student: str, slug: str, there: Files) -> bool:
+    newer = (there.work_at or 0.0) > (there.record_at or 0.0)
+    return (newer and has_newer_work(folder, student, slug)) or is_by_other_rules(
+        folder, student, slug
+    )
+
+
+def _is_page_old(
+    folder: ClassFolder, student: str, slug: str, there: Files, held: reader.Standing | None
+) -> bool:
+    if held is None or there.page_at is None:
+        return False
+    page = folder.feedback(student, slug) / f"{slug}.html"
+    return is_old(page, held, folder.autograded(student, slug) / RECORD)
