@@ -9,12 +9,14 @@ from typing import Any
 import click
 
 from coursekit.commands.common import (
-    class_to_write_option,
+    class_option,
     echo,
     json_option,
     json_text,
+    keep_before,
     plain_errors,
     say,
+    see_to_class,
     work_of,
 )
 
@@ -23,7 +25,7 @@ _MOST_COMMENTS = 9  # earlier comments that can be picked by their number
 
 @click.command()
 @click.argument("slug", metavar="LESSON")
-@class_to_write_option
+@class_option
 @click.option("--question", default="", help="Read this question alone, named by its id.")
 @click.option("--all", "everything", is_flag=True, help="Show what you have marked already too.")
 @click.option("--no-names", is_flag=True, help="Don't show whose answer it is.")
@@ -57,6 +59,9 @@ def read(
     if comment is not None and not give:
         raise click.UsageError("A comment must go with a score; got --comment without --give.")
     work = work_of(class_path, slug)
+    if give or not as_json:
+        see_to_class(class_path)
+        keep_before(class_path, f"read {slug}")
     if give:
         student, id, score = give
         by_hand.give(work, student, id, by_hand.score_of(score), comment)

@@ -22,6 +22,7 @@ from coursekit.classroom.register.trees import remove
 
 BACKUPS_KEPT = 5
 _MARKING_WRITES = ("autograded", ".made/backups")
+_NOT_OTHERS = (*_MARKING_WRITES, ".undo")
 _OF_STUDENTS = {"submitted": "*/*/.*.part", "taken-in": "*/*/*/.*.part"}
 _OURS = re.compile(r"\..+\.(\d+\.)?part")
 _OURS_AMONG_THEIRS = re.compile(
@@ -149,7 +150,7 @@ def half_written(folder: ClassFolder) -> list[Path]:
 def _others_write(path: Path) -> Iterator[Path]:
     """Yield the temporary files of commands other than marking."""
     yield from (p for p in path.glob(".*.part") if _OURS.fullmatch(p.name))
-    for place in sorted(p for p in path.iterdir() if p.is_dir() and p.name not in _MARKING_WRITES):
+    for place in sorted(p for p in path.iterdir() if p.is_dir() and p.name not in _NOT_OTHERS):
         theirs = _OF_STUDENTS.get(place.name)
         ours = _OURS_AMONG_THEIRS if theirs else _OURS
         yield from (p for p in place.glob(theirs or "**/.*.part") if ours.fullmatch(p.name))

@@ -18,7 +18,7 @@ from coursekit.classroom.gradebook import opener, read_only, reader
 from coursekit.classroom.handout import assignments, worksheets
 from coursekit.classroom.intake.kept_versions import ORIGIN, origin
 from coursekit.classroom.paper import paper_answers
-from coursekit.classroom.register import former_ids, lock_and_backup, names
+from coursekit.classroom.register import former_ids, lock_and_backup, names, undo
 from coursekit.classroom.register.class_folder import (
     ClassError,
     ClassFolder,
@@ -147,6 +147,7 @@ def erase(folder: ClassFolder, student: str) -> Erased:
     """
     on_roster = any(s.id == student for s in folder.students)
     with lock_and_backup.only_writer(folder):
+        undo.forget(folder)  # nothing may bring the student back
         removed = _from_gradebook(folder, student)
         removed += _from_backups(folder, student)
         removed += rename.forget_files(folder, student)

@@ -9,7 +9,7 @@ from typing import Any
 
 from coursekit.classroom.gradebook import opener
 from coursekit.classroom.handout import assignments
-from coursekit.classroom.register import lock_and_backup, trees
+from coursekit.classroom.register import lock_and_backup, trees, undo
 from coursekit.classroom.register.class_folder import (
     ClassError,
     ClassFolder,
@@ -66,6 +66,7 @@ def rename(folder: ClassFolder, old: str, new: str) -> ClassFolder:
     student = folder.student(old)
     _refuse_id(folder, old, new)
     with lock_and_backup.only_writer(folder):
+        undo.forget(folder)  # states under the old id fit nothing that is made from now on
         lock_and_backup.backup(folder)
         draws = {(new if s == old else s, slug): name for (s, slug), name in folder.draws.items()}
         draws.setdefault((new, ""), old)
