@@ -21,6 +21,7 @@ from coursekit.desk.pages.classes import Classes, NewClass
 from coursekit.desk.pages.made import Made
 from coursekit.desk.pages.mark import Mark
 from coursekit.desk.pages.now import Now
+from coursekit.desk.pages.put_away import Erase, OneStudent, PackedFile, PutAway
 from coursekit.desk.pages.read import Names, Read
 from coursekit.desk.state import Desk
 
@@ -96,6 +97,10 @@ ROUTES: Mapping[str, type[FormPage]] = {
     r"/classes": Classes,
     r"/classes/new": NewClass,
     r"/made/(.+)": Made,
+    r"/put-away": PutAway,
+    r"/put-away/student": OneStudent,
+    r"/put-away/erase": Erase,
+    r"/put-away/file": PackedFile,
     r"/jobs": JobStrip,
     r"/mark": Mark,
     r"/read": Read,

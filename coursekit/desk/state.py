@@ -36,6 +36,7 @@ class Desk(Form):
     cookies: str = "desk"
     session_days: float = 30.0
     jobs: Jobs | None = None
+    kept_before: tuple[str, float] = ("", 0.0)  # the last quick change that can be undone; when
     _read_at: tuple[float, ...] = field(default=(), repr=False)
 
     @property

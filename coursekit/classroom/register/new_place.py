@@ -30,28 +30,36 @@ def folder_name(title: str) -> str:
     return name if name and fits((name,)) else f"class {key(name)}".strip()
 
 
+def folder_typed(text: str, otherwise: Path) -> Path:
+    """Return the folder whose whole path was typed; `otherwise` if nothing was.
+
+    It need not be there, but it must be possible to make it. Raises ClassError if it isn't.
+    """
+    typed = text.strip()
+    try:
+        path = Path(typed).expanduser() if typed else otherwise
+    except RuntimeError:  # no such user
+        path = Path(typed)
+    if shown(typed) != typed or not path.is_absolute():
+        raise ClassError(
+            f"A place must be a whole path, such as {otherwise}; got '{shown(typed)}'. Write it so."
+        )
+    path = Path(os.path.normpath(path))
+    above = next(p for p in (path, *path.parents) if p.exists())
+    if not above.is_dir() or not os.access(above, os.W_OK):
+        raise ClassError(
+            f"A place must be one where you may write; got {path}, and {above} is "
+            f"{'not yours to write in' if above.is_dir() else 'a file'}. Name another."
+        )
+    return path
+
+
 def place_for(within: str, title: str) -> Path:
     """Return the folder, not there yet, of a new class with this title, made `within` a folder.
 
     Raises ClassError if it can't be made there.
     """
-    typed = within.strip()
-    try:
-        parent = Path(typed).expanduser() if typed else usual()
-    except RuntimeError:  # no such user
-        parent = Path(typed)
-    if shown(typed) != typed or not parent.is_absolute():
-        raise ClassError(
-            f"The place of a new class must be a whole path, such as {usual()}; got "
-            f"'{shown(typed)}'. Write it so."
-        )
-    parent = Path(os.path.normpath(parent))
-    above = next(p for p in (parent, *parent.parents) if p.exists())
-    if not above.is_dir() or not os.access(above, os.W_OK):
-        raise ClassError(
-            f"A new class must lie where you may write; got {parent}, and {above} is "
-            f"{'not yours to write in' if above.is_dir() else 'a file'}. Name another place."
-        )
+    parent = folder_typed(within, usual())
     if inside := next((p for p in (parent, *parent.parents) if (p / "class.toml").exists()), None):
         raise ClassError(
             f"A new class must not lie inside another class; got {parent}, and {inside} is one. "
