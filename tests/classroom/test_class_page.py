@@ -65,7 +65,7 @@ def test_newer_work_and_files_since_the_marking_wait(evening):
     folder = evening.folder
     record = folder.autograded("bench-01", SLUG) / RECORD
     before = datetime.fromtimestamp(record.stat().st_mtime, UTC)
-    for days, name in ((-1, "before.jpg"), (1, "after.jpg")):
+    for days, name in ((-1, "before.jpg"), (1, "after.jpg"), (2, "later.jpg")):
         came = before + timedelta(days=days)
         path = folder.path / for_the_eye.FOLDER / "bench-01" / SLUG
         path.mkdir(parents=True, exist_ok=True)
@@ -76,7 +76,7 @@ def test_newer_work_and_files_since_the_marking_wait(evening):
     page = class_page(folder, evening.root, NOW)
     told = rows(page_words.told(page).waits)
     assert ("To mark", "Small: Bench 2.") in told
-    assert ("1 file to look at", "Small: Bench 1.") in told  # the other one was there already
+    assert ("2 files to look at", "Small: Bench 1.") in told  # the first was there already
 
 
 def test_two_of_one_name_are_told_apart(tmp_path):
@@ -181,6 +181,31 @@ def test_every_marked_question_finds_a_figure_and_figures_draw(root):
         assert svg.count("<path") > 10
         assert svg == sketches.svg(root, figure)
     assert figure_for(root, "no-such-lesson", "x") is None
+
+
+def test_the_figure_of_a_section_comes_before_one_that_stands_nearer(tmp_path):
+    def cell(caption):
+        head = f'---\nmystnb:\n  figure: {{name: f, caption: "{caption}"}}\n---\n'
+        return "```{code-cell} ipython3\n" + head + "```\n"
+
+    text = "\n".join(
+        (
+            "## A",
+            cell("Of A."),
+            "## B",
+            "Words.\n" * 20,
+            cell("Of B."),
+            "## C",
+            "```",
+            "## D",
+            "```",
+        )
+    )
+    (tmp_path / "course").mkdir()
+    (tmp_path / "course" / "page.md").write_text(text)
+    found = {a: figure_for(tmp_path, "page", a).caption for a in ("a", "b", "c")}
+    assert found == {"a": "Of A.", "b": "Of B.", "c": "Of B."}
+    assert figure_for(tmp_path, "page", "d").caption == "Of A."  # no heading: it stands in a fence
 
 
 def test_a_figure_whose_code_fails_is_left_out(tmp_path):
