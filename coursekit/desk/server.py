@@ -18,12 +18,13 @@ from coursekit.classroom.form.quiet import be_quiet
 from coursekit.classroom.form.sheet_pages import AnswersPage, BenchPage, Open
 from coursekit.desk.page import HERE, DeskPage, render
 from coursekit.desk.pages.at_the_bench import AtTheBench, Phones
-from coursekit.desk.pages.classes import Classes
+from coursekit.desk.pages.classes import Classes, NewClass
 from coursekit.desk.pages.made import Made
 from coursekit.desk.pages.mark import Mark
 from coursekit.desk.pages.next_lesson import NextLesson
 from coursekit.desk.pages.now import Now
 from coursekit.desk.pages.print import Print
+from coursekit.desk.pages.put_away import Erase, OneStudent, PackedFile, PutAway
 from coursekit.desk.pages.read import Names, Read
 from coursekit.desk.pages.send import Send
 from coursekit.desk.state import Desk
@@ -101,7 +102,12 @@ ROUTES: Mapping[str, type[FormPage]] = {
     r"/at-the-bench": AtTheBench,
     r"/at-the-bench/phones": Phones,
     r"/print": Print,
+    r"/classes/new": NewClass,
     r"/made/(.+)": Made,
+    r"/put-away": PutAway,
+    r"/put-away/student": OneStudent,
+    r"/put-away/erase": Erase,
+    r"/put-away/file": PackedFile,
     r"/jobs": JobStrip,
     r"/mark": Mark,
     r"/next-lesson": NextLesson,

@@ -6,6 +6,7 @@ import asyncio
 import json
 import os
 import secrets
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -43,6 +44,7 @@ class Desk(Form):
     jobs: Jobs | None = None
     phones: HTTPServer | None = None
     _closing: asyncio.Future[None] | None = field(default=None, repr=False)
+    kept_before: tuple[str, float] = ("", 0.0)  # the last quick change that can be undone; when
     _read_at: tuple[float, ...] = field(default=(), repr=False)
 
     @property
@@ -129,6 +131,7 @@ class Kept:
     key: str
     secret: str
     classes: list[str]
+    opened: dict[str, float] = field(default_factory=dict)  # when each class was last opened
 
     @classmethod
     def of_this_user(cls) -> Kept:
@@ -136,7 +139,10 @@ class Kept:
         file = platformdirs.user_state_path("coursekit") / "desk.json"
         try:
             facts: dict[str, Any] = json.loads(file.read_text(encoding="utf-8"))
-            return cls(file, str(facts["key"]), str(facts["secret"]), list(facts["classes"]))
+            opened = dict(facts.get("opened", {}))
+            return cls(
+                file, str(facts["key"]), str(facts["secret"]), list(facts["classes"]), opened
+            )
         except (OSError, ValueError, KeyError, TypeError):
             kept = cls(file, secrets.token_urlsafe(24), secrets.token_hex(32), [])
             kept._write()
@@ -146,6 +152,8 @@ class Kept:
         """Put this class first among those that were open."""
         name = str(path.resolve())
         self.classes = [name, *(c for c in self.classes if c != name)][:_MOST_CLASSES]
+        known = {c: when for c, when in self.opened.items() if c in self.classes}
+        self.opened = known | {name: time.time()}
         self._write()
 
     def _write(self) -> None:
@@ -153,6 +161,6 @@ class Kept:
         part = self.file.with_name(f".{self.file.name}.{os.getpid()}.part")
         handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
         with os.fdopen(handle, "w", encoding="utf-8") as out:
-            facts = {"key": self.key, "secret": self.secret, "classes": self.classes}
-            json.dump(facts, out, indent=1)
+            facts = {"key": self.key, "secret": self.secret}
+            json.dump({**facts, "classes": self.classes, "opened": self.opened}, out, indent=1)
         part.replace(self.file)

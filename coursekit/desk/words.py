@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+from coursekit.classroom.bank import lesson_names
 from coursekit.classroom.form.pages import FormClass
+from coursekit.classroom.register import dates
 from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.classroom.register.names import called
 
 
 def title(view: FormClass, slug: str) -> str:
-    """Return the lesson's title, or its slug if its exercise has a mistake."""
-    exercise = view.sound(slug)
-    return str(exercise.title) if exercise else slug
+    """Return the lesson's title, or its slug if the course has no such lesson."""
+    return lesson_names.title(slug, view.root)
 
 
 def names(folder: ClassFolder) -> dict[str, str]:
@@ -39,8 +40,22 @@ def listed(some: list[str]) -> str:
 
 
 def day(moment: datetime | None) -> str:
-    """Return a moment (UTC without a zone) as the day that it is here, in the system's words."""
+    """Return a moment (UTC without a zone) as the day that it is here, as the system writes it."""
     if moment is None:
         return ""
-    here = moment.replace(tzinfo=UTC).astimezone()
-    return f"{here:%A} {here.day} {here:%B}"
+    here = moment if moment.tzinfo else moment.replace(tzinfo=UTC)
+    return dates.shown_day(here.astimezone().date())
+
+
+def when(moment: datetime | None) -> str:
+    """Return a moment (UTC without a zone) as day and hour here, as the system writes them."""
+    return "" if moment is None else dates.shown(moment)
+
+
+def marks(count: float) -> str:
+    """Return marks with no more digits than they need.
+
+    >>> marks(12.0), marks(7.25), marks(10 / 3)
+    ('12', '7.25', '3.33')
+    """
+    return f"{round(count, 2):g}"

@@ -50,7 +50,7 @@ def _load() -> None:
 
 def _answer(order: dict[str, Any], out: TextIO) -> None:
     from coursekit.classroom.register import class_folder
-    from coursekit.desk.tasks import task
+    from coursekit.desk.tasks import keep_before, task
 
     def say(**facts: object) -> None:
         with contextlib.suppress(OSError):  # the desk has ended; the job goes on to its end
@@ -66,6 +66,7 @@ def _answer(order: dict[str, Any], out: TextIO) -> None:
         folder = class_folder.load(Path(order["class"]))
         note.parent.mkdir(exist_ok=True)
         note.write_text(json.dumps({"words": order["words"], "began": time.time()}), "utf-8")
+        keep_before(order["task"], folder, order["words"])
         say(result=run(folder, Path(order["root"]), order["said"], tell))
     except (ValueError, FileNotFoundError) as error:
         say(failed=str(error))

@@ -22,6 +22,7 @@ from coursekit.classroom.bank import lesson_names, own_frame
 from coursekit.classroom.bank.bench_line import AuthoringError as AuthoringError
 from coursekit.classroom.bank.bench_line import BenchLine, line
 from coursekit.classroom.bank.lesson_names import slugs as slugs
+from coursekit.classroom.bank.lesson_names import title as title
 from coursekit.classroom.bank.question_text import FRAME, in_words, question
 from coursekit.classroom.bank.questions import TAKEN_NAMES
 from coursekit.classroom.bank.questions import Quantity as Quantity

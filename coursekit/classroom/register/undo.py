@@ -28,7 +28,7 @@ import os
 import shutil
 import sqlite3
 from collections.abc import Iterator, Mapping
-from contextlib import closing, suppress
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -414,21 +414,10 @@ def _restore(folder: ClassFolder, state: State) -> list[str]:
 
 
 def _restore_gradebook(folder: ClassFolder, kept: Path | None) -> None:
-    """Write a kept gradebook over the class's, in one transaction where that one opens.
-
-    Whatever has it open, formgrader for one, then goes on with what was put back.
-    """
-    file = folder.gradebook_file
     if kept is None:
-        file.unlink(missing_ok=True)
-        return
-    if file.is_file():
-        with suppress(sqlite3.DatabaseError):
-            with closing(sqlite3.connect(kept)) as old, closing(sqlite3.connect(file)) as now:
-                old.backup(now)
-            return
-    file.with_name(f"{file.name}-journal").unlink(missing_ok=True)
-    _put(kept, file, folder.path / PLACE / _PART)
+        folder.gradebook_file.unlink(missing_ok=True)
+    else:
+        lock_and_backup.write_over(folder, kept)
 
 
 def facts(step: Step | None) -> Mapping[str, str] | None:

@@ -7,10 +7,10 @@ import os
 import re
 import zipfile
 from collections.abc import Callable, Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from coursekit.classroom.bank.exercises import AuthoringError
 from coursekit.classroom.bench import bench_record
@@ -80,7 +80,7 @@ def export(
         "answers-on-paper.json": _json(_portable(answers)),
     }
     holds = []
-    with zipfile.ZipFile(target, "x", zipfile.ZIP_DEFLATED) as packed:
+    with _whole(target) as file, zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as packed:
         for name, text in texts.items():
             packed.writestr(name, text)
             holds.append(name)
@@ -102,8 +102,20 @@ def export(
             inner = path.parent.relative_to(folder.path / paper_places.WORKSHEETS).as_posix()
             holds.append(f"{paper_places.WORKSHEETS}/{inner.replace('/', '-')}.pdf")
             packed.write(path, holds[-1])
-    target.chmod(0o600)
     return holds
+
+
+@contextmanager
+def _whole(target: Path) -> Iterator[BinaryIO]:
+    """Yield a file that its owner alone can read; it gets its name once it is whole."""
+    part = target.with_name(f".{target.name}.{os.getpid()}.part")
+    handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            yield file
+        part.replace(target)
+    finally:
+        part.unlink(missing_ok=True)
 
 
 def _json(found: Any) -> str:
