@@ -17,6 +17,7 @@ from coursekit.classroom.form.door import Enter, FormPage, Style
 from coursekit.classroom.form.quiet import be_quiet
 from coursekit.classroom.form.sheet_pages import AnswersPage, BenchPage, Open
 from coursekit.desk.page import HERE, DeskPage, render
+from coursekit.desk.pages import drop, photos
 from coursekit.desk.pages.classes import Classes
 from coursekit.desk.pages.now import Now
 from coursekit.desk.state import Desk
@@ -91,6 +92,18 @@ def _files() -> dict[str, str]:
 ROUTES: Mapping[str, type[FormPage]] = {
     r"/": Now,
     r"/classes": Classes,
+    r"/drop": drop.DropPage,
+    r"/drop/file": drop.DropFile,
+    r"/drop/form": drop.DropForm,
+    r"/drop/take-in": drop.TakeIn,
+    r"/drop/settle": drop.Settle,
+    r"/drop/aside": drop.SetAside,
+    r"/drop/look": drop.Look,
+    r"/photos": photos.PhotoAnswers,
+    r"/photos/bench": photos.PhotoBench,
+    r"/photos/done": photos.Done,
+    r"/photos/hand-in": photos.HandIn,
+    r"/photo": photos.Photograph,
     r"/jobs": JobStrip,
     r"/jobs/stop": StopJob,
     r"/desk\.css": DeskStyle,

@@ -98,6 +98,15 @@ def _lines(told: Sequence[Taken], fits: Mapping[int, Any]) -> list[Line]:
 
 
 def _line(one: Taken, fit: Any) -> Line:
-    said = (one.source, one.what, one.student, one.slug, one.why, one.count, one.asks, one.among)
-    proposed = (fit.student, fit.fits, fit.given) if fit else ("", 0, 0)
-    return Line(*said, *proposed, "open" if one.what == "left" else "done")
+    line = Line(
+        source=one.source,
+        what=one.what,
+        student=one.student,
+        slug=one.slug,
+        why=one.why,
+        count=one.count,
+        asks=one.asks,
+        among=one.among,
+        state="open" if one.what == "left" else "done",
+    )
+    return replace(line, fit=fit.student, fits=fit.fits, given=fit.given) if fit else line

@@ -124,8 +124,8 @@ class Drop:
             facts = json.loads((self.place / _TOLD).read_text(encoding="utf-8"))
             lines = (Line(**(line | {"among": tuple(line["among"])})) for line in facts["lines"])
             return Told(tuple(lines), frozenset(facts["taken"]))
-        except FileNotFoundError:
-            return Told()
+        except (OSError, ValueError, KeyError, TypeError):
+            return Told()  # what is still here is taken in again then
 
     def waiting(self) -> list[Given]:
         """Return the files that were not taken in yet."""

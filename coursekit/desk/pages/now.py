@@ -8,6 +8,8 @@ from datetime import UTC, datetime
 from urllib.parse import urlencode
 
 from coursekit.classroom.form.pages import FormClass
+from coursekit.classroom.intake import drops, for_the_eye
+from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.classroom.report.overview import LessonState, Overview, StudentState, overview
 from coursekit.desk import words
 from coursekit.desk.page import DeskPage
@@ -64,7 +66,18 @@ def facts(view: FormClass, now: datetime | None = None) -> Facts:
         (names[id], tuple(_place(lesson, id) for lesson in seen.lessons)) for id in seen.names
     )
     lessons = tuple((titles[lesson.slug], words.day(lesson.due)) for lesson in seen.lessons)
-    return Facts(tuple(_waits(seen, titles, now)), lessons, rows)
+    waits = [*_dropped(view.folder), *_waits(seen, titles, now)]
+    return Facts(tuple(waits), lessons, rows)
+
+
+def _dropped(folder: ClassFolder) -> list[Waits]:
+    """Return what waits on the page on which things are dropped."""
+    found = []
+    if files := drops.unclear(folder):
+        found.append(Waits(f"{words.many(files, 'file')} unclear", "/drop"))
+    if photos := sum(count for _, _, count in for_the_eye.waiting(folder)):
+        found.append(Waits(f"{words.many(photos, 'photo')} to type in", "/drop#photos"))
+    return found
 
 
 def _place(lesson: LessonState, student: str) -> Place:
