@@ -121,7 +121,7 @@ CASES = [
     (["marks", "large", *E], 1, "Write it, or use one of: small."),
     (["items", "small", "--below", "200", *E], 2, "200.0 is not in the range"),
     (["report", "large", *E], 1, "large: a report must be of an exercise that the class was handed; it has small."),
-    (["report", "--class", "c-new"], 1, "a report must have something to tell; nothing is handed out yet."),
+    (["report", "--whole", "--class", "c-new"], 1, "a report must have something to tell; nothing is handed out yet."),
     (["remind", "--class", "nowhere"], 1, "nowhere: a class folder must hold class.toml"),
     (["student", "rename", "bench-01", "bench-02", *E], 1, "A new id must be free and fit for a file name; got 'bench-02'."),
     (["student", "rename", "bench-99", "x", *E], 1, "a student must be on the roster; got 'bench-99'."),
