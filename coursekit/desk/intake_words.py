@@ -36,6 +36,7 @@ _HAND = (
     ("Take in what lies in it by itself.", "Drop what lies in it by itself."),
     ("and take that in.", "and drop that."),
     ("Take in the one that counts.", "Say which one counts."),
+    ("it lay in submitted", "it was there before"),
 )
 
 

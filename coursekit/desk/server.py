@@ -17,7 +17,7 @@ from coursekit.classroom.form.door import Enter, FormPage, Style
 from coursekit.classroom.form.quiet import be_quiet
 from coursekit.classroom.form.sheet_pages import AnswersPage, BenchPage, Open
 from coursekit.desk.page import HERE, DeskPage, render
-from coursekit.desk.pages import drop, photos
+from coursekit.desk.pages import drop, photos, work
 from coursekit.desk.pages.classes import Classes
 from coursekit.desk.pages.now import Now
 from coursekit.desk.state import Desk
@@ -104,6 +104,10 @@ ROUTES: Mapping[str, type[FormPage]] = {
     r"/photos/done": photos.Done,
     r"/photos/hand-in": photos.HandIn,
     r"/photo": photos.Photograph,
+    r"/work": work.Work,
+    r"/work/use": work.Use,
+    r"/work/file": work.File,
+    r"/work/tex-svg\.js": work.MathJax,
     r"/jobs": JobStrip,
     r"/jobs/stop": StopJob,
     r"/desk\.css": DeskStyle,

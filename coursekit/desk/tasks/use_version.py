@@ -10,10 +10,10 @@ from coursekit.desk.tasks import Facts, Said, Tell
 
 
 def run(folder: ClassFolder, root: Path, said: Said, tell: Tell) -> Facts:
-    """Let version `number` count, if it is still the one that came at `came` from `source`."""
+    """Let version `number` count, if it is still the one that the page showed by that number."""
     student, slug, number = said["student"], said["lesson"], int(said["number"])
     meant = [one for one in choosing.versions(folder, student, slug) if one.number == number]
-    if not meant or (f"{meant[0].came}", meant[0].source) != (said["came"], said["source"]):
+    if not meant or f"{meant[0].came} {meant[0].source}" != said["mark"]:
         raise ClassError(
             "The list of versions has changed since this page was shown, so nothing was chosen. "
             "Look at it again."
