@@ -13,6 +13,7 @@ from urllib.parse import urlencode
 
 from tornado.web import HTTPError
 
+from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.classroom.bank.exercises import AuthoringError, Exercise, Question
 from coursekit.classroom.bank.expected import expected
@@ -321,16 +322,11 @@ class Work(DeskPage):
             return
         if student or slug:
             self.set_status(404)
-        if student in names and slug:
-            with_mistake = ""
+        if student in names and slug in exercises.slugs(self.desk.root):
             try:
                 view.exercise(slug)
             except AuthoringError as error:
-                with_mistake = str(error)
-            except FileNotFoundError:
-                pass
-            if with_mistake:
-                self.show("told", head="The lesson has a mistake", why=with_mistake)
+                self.show("told", head="The lesson has a mistake", why=str(error))
                 return
         self.show("work", facts=None, names=names, lessons=lessons, chosen=chosen)
 
