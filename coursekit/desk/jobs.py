@@ -102,7 +102,8 @@ class Jobs:
         `page` is the address that shows what came of it, without the job's id.
         """
         if once not in self.jobs:
-            self.jobs[once] = Job(once, task, words, f"{page}?job={once}", said)
+            where = f"{page}{'&' if '?' in page else '?'}job={once}"
+            self.jobs[once] = Job(once, task, words, where, said)
             self._forget_oldest()
             self._next()
         return self.jobs[once]

@@ -17,6 +17,7 @@ from coursekit.classroom.form.door import Enter, FormPage, Style
 from coursekit.classroom.form.quiet import be_quiet
 from coursekit.classroom.form.sheet_pages import AnswersPage, BenchPage, Open
 from coursekit.desk.page import HERE, DeskPage, render
+from coursekit.desk.pages import drop, photos, work
 from coursekit.desk.pages.at_the_bench import AtTheBench, Phones
 from coursekit.desk.pages.classes import Classes, NewClass
 from coursekit.desk.pages.made import Made
@@ -108,6 +109,22 @@ ROUTES: Mapping[str, type[FormPage]] = {
     r"/put-away/student": OneStudent,
     r"/put-away/erase": Erase,
     r"/put-away/file": PackedFile,
+    r"/drop": drop.DropPage,
+    r"/drop/file": drop.DropFile,
+    r"/drop/form": drop.DropForm,
+    r"/drop/take-in": drop.TakeIn,
+    r"/drop/settle": drop.Settle,
+    r"/drop/aside": drop.SetAside,
+    r"/drop/look": drop.Look,
+    r"/photos": photos.PhotoAnswers,
+    r"/photos/bench": photos.PhotoBench,
+    r"/photos/done": photos.Done,
+    r"/photos/hand-in": photos.HandIn,
+    r"/photo": photos.Photograph,
+    r"/work": work.Work,
+    r"/work/use": work.Use,
+    r"/work/file": work.File,
+    r"/work/tex-svg\.js": work.MathJax,
     r"/jobs": JobStrip,
     r"/mark": Mark,
     r"/next-lesson": NextLesson,

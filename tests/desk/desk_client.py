@@ -81,6 +81,7 @@ class Window(Visitor):
         while self.form.jobs.jobs[job].state in ("waiting", "at work"):
             assert time.monotonic() < late, self.form.jobs.jobs[job]
             time.sleep(0.02)
+        self.connection.close()  # the desk may have done so, and the next request opens it again
         return self.page(location)
 
 
