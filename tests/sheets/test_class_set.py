@@ -7,7 +7,6 @@ import re
 from functools import cache
 from math import pi
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pdfplumber
@@ -88,24 +87,6 @@ def test_blank_set_is_nobodys(slug: str) -> None:
     ]
     intro = exercise.intro + "".join(q.text for q in exercise.graded)
     assert [v for v in exact if v in text and v not in intro] == []
-
-
-@pytest.mark.parametrize("slug", SLUGS)
-@pytest.mark.parametrize("size", SIZES)
-def test_large_print_is_16_points_and_more(slug: str, size: page.Paper) -> None:
-    """16 pt and up is called large print (from memory); captions in boxes stay at 14 or a bit less."""
-    whole = paper.pages(made(slug, size, True))
-    own = whole[: len(whole) // len(STUDENTS)]
-    pages = [on for on in own if re.search(r"\d marks?\b", paper.text(on))]
-    assert len(pages) >= 4
-    sizes = [
-        c["size"] for on in pages for c in on.chars
-        if c["text"].isalpha() and "Libertinus" in c["fontname"]
-    ]  # fmt: skip
-    foot = 8 * worksheet.LARGE
-    assert min(sizes) == pytest.approx(foot)
-    text = [s for s in sizes if s > foot + 0.1]
-    assert sum(s >= 16 for s in text) > 0.85 * len(text)
 
 
 @pytest.mark.parametrize("slug", LESSONS)
