@@ -5,17 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from datetime import UTC, datetime
 
-from coursekit.classroom.bank.exercises import AuthoringError
+from coursekit.classroom.bank import exercises
 from coursekit.classroom.form.pages import FormClass
 from coursekit.classroom.register.class_folder import ClassFolder
 
 
 def title(view: FormClass, slug: str) -> str:
-    """Return the lesson's title, or its slug if its exercise has a mistake."""
-    try:
-        return str(view.exercise(slug).title)
-    except (AuthoringError, FileNotFoundError):
-        return slug
+    """Return the lesson's title, or its slug if it has none."""
+    return exercises.title(slug, view.root)
 
 
 def names(folder: ClassFolder) -> dict[str, str]:

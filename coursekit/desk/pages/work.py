@@ -315,19 +315,18 @@ class Work(DeskPage):
         student, slug = (self.fields.get(name, "") for name in ("student", "lesson"))
         view = self.desk.view
         names = words.names(self.desk.folder)
-        lessons = {e.slug: str(e.title) for e in view.lessons()}
+        lessons = {slug: words.title(view, slug) for slug in exercises.slugs(view.root)}
         chosen = {"student": student, "lesson": slug}
         if student in names and slug in lessons:
-            self.show("work", facts=facts(view, student, slug), names=names, lessons=lessons)
-            return
-        if student or slug:
-            self.set_status(404)
-        if student in names and slug in exercises.slugs(self.desk.root):
             try:
-                view.exercise(slug)
+                found = facts(view, student, slug)
             except AuthoringError as error:
                 self.show("told", head="The lesson has a mistake", why=str(error))
                 return
+            self.show("work", facts=found, names=names, lessons=lessons)
+            return
+        if student or slug:
+            self.set_status(404)
         self.show("work", facts=None, names=names, lessons=lessons, chosen=chosen)
 
 
