@@ -18,6 +18,7 @@ from coursekit import light_start
 # so it is kept even where the environment says otherwise.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
+os.environ["LC_ALL"] = "C.UTF-8"  # the names of days and months in English, whoever runs the tests
 light_start.imports()  # as every command does, and before anything else is imported
 light_start.one_thread()
 

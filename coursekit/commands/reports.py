@@ -20,10 +20,11 @@ from coursekit.commands.common import (
     say,
     say_left,
 )
+from coursekit.commands.kinds import lessons_or_none_argument
 
 
 @click.command()
-@click.argument("slugs", metavar="[LESSON]...", nargs=-1)
+@lessons_or_none_argument
 @class_to_write_option
 @click.option(
     "--out", type=click.Path(path_type=Path), help="Folder of the report. [default: DIR/reports]"
@@ -92,11 +93,14 @@ def report(
 def remind(class_path: Path, all_open: bool, ids: bool, as_json: bool) -> None:
     """Say who owes what, as messages to paste. Nothing is sent."""
     from coursekit import project
-    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.register import class_folder, names
     from coursekit.classroom.report import overview, reminders
 
-    folder = class_folder.load(class_path)
-    found = reminders.owed(folder, project.root(), all_open=all_open)
+    folder, root = class_folder.load(class_path), project.root()
+    state = overview.overview(folder)
+    found = reminders.owed_in(state, root, all_open=all_open)
+    if not all_open and (left := reminders.without_date(state, root)):
+        say_left([left])
     if as_json:
         told = {
             student: [
@@ -112,9 +116,7 @@ def remind(class_path: Path, all_open: bool, ids: bool, as_json: bool) -> None:
         }
         echo(json_text(told))
     elif found:
-        names = {s.id: s.id if ids else shown(s.name) for s in folder.students}
-        echo(reminders.messages(found, names))
-    elif not all_open and not any(lesson.due for lesson in overview.overview(folder).lessons):
-        say("No lesson has a due date. `coursekit class due` sets one.")
+        called = {s.id: s.id for s in folder.students} if ids else names.called(folder.students)
+        echo(reminders.messages(found, {id: shown(name) for id, name in called.items()}))
     else:
-        say("Nobody owes anything." if all_open else "Nothing is overdue.")
+        say(reminders.nothing_owed(state, all_open=all_open))

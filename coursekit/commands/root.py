@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from coursekit import light_start
+from coursekit.classroom.register import dates
 from coursekit.commands import (
     bench,
     classes,
@@ -15,6 +16,7 @@ from coursekit.commands import (
     lessons,
     marks,
     paper,
+    reading,
     reports,
     students,
     taking_in,
@@ -30,6 +32,7 @@ def main() -> None:
     Run it in the course's folder, the one with course/ and exercises/.
     """
     print_safely()
+    dates.use_systems()
     light_start.imports()
     light_start.collections()
     light_start.one_thread()
@@ -47,6 +50,7 @@ for command in (
     paper.worksheets,
     paper.sheets,
     marks.mark,
+    reading.read,
     marks.feedback,
     marks.marks,
     marks.items,
@@ -59,4 +63,3 @@ for command in (
     completion.completion,
 ):
     main.add_command(command)
-completion.complete_slugs(main)

@@ -23,17 +23,24 @@ from coursekit.commands.common import (
     quiet_option,
     say,
 )
+from coursekit.commands.kinds import LESSON
 
 
 @click.command("take-in")
 @click.argument("paths", metavar="PATH...", nargs=-1, type=click.Path(path_type=Path))
 @class_to_write_option
 @click.option("--paste", is_flag=True, help="Take in a text that you paste, or pipe in.")
-@click.option("--student", default="", help="Whose work it is, where the files don't say.")
 @click.option(
-    "--exercise", "slug", default="", help="Which exercise it is, where the files don't say."
+    "--student", default="", help="Whose work it is, by id or name, where the files don't say."
 )
-@click.option("--came", metavar="TIME", help="When it came: 2026-02-10T19:00. [default: now]")
+@click.option(
+    "--exercise",
+    "slug",
+    default="",
+    type=LESSON,
+    help="Which exercise it is, where the files don't say.",
+)
+@click.option("--came", metavar="TIME", help="When it came: 10.2.2026 19:00. [default: now]")
 @click.option("--file-time", is_flag=True, help="Let each file's own time count as when it came.")
 @click.option(
     "--use",
@@ -74,7 +81,7 @@ def take_in(
         _choose([str(path) for path in paths], class_path, quiet, as_json)
         return
     from coursekit.classroom.intake import take_in as intake
-    from coursekit.classroom.register import class_folder, class_toml
+    from coursekit.classroom.register import class_folder, dates, names
 
     if came and file_time:
         raise click.UsageError(
@@ -84,13 +91,15 @@ def take_in(
     paths = tuple(path for path in paths if path != Path("-"))
     if not paths and not paste:
         raise click.UsageError("Work must come from a PATH or from --paste; got neither. Name one.")
-    moment = class_toml.when(came, "The time it came") if came else None
+    moment = dates.read(came, "The time it came") if came else None
     folder = class_folder.load(class_path)
+    if moment and not (quiet or as_json):
+        say(f"It counts as come on {dates.shown(moment)}.")
     told = intake.take_in(
         folder,
         paths,
         pasted=_pasted() if paste else None,
-        student=student,
+        student=names.student(folder, student).id if student else "",
         slug=slug,
         came=moment,
         by_file_time=file_time,
@@ -124,7 +133,7 @@ def _pasted() -> bytes:
 def _choose(words: Sequence[str], class_path: Path, quiet: bool, as_json: bool) -> None:
     """Show the versions of a student's work, or let one of them count."""
     from coursekit.classroom.intake import choosing
-    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.register import class_folder, dates, names
 
     if len(words) not in (2, 3) or not (len(words) == 2 or words[2].isdecimal()):
         raise click.UsageError(
@@ -132,9 +141,10 @@ def _choose(words: Sequence[str], class_path: Path, quiet: bool, as_json: bool) 
             f"'{' '.join(words)[:80]}'. Name them."
         )
     folder = class_folder.load(class_path)
+    student, slug = names.student(folder, words[0]).id, LESSON.convert(words[1], None, None)
     if len(words) == 3:
-        choosing.use(folder, words[0], words[1], int(words[2]))
-    listed = choosing.versions(folder, words[0], words[1])
+        choosing.use(folder, student, slug, int(words[2]))
+    listed = choosing.versions(folder, student, slug)
     if as_json:
         echo(json_text([one.as_json() for one in listed]))
     elif not quiet:
@@ -143,7 +153,7 @@ def _choose(words: Sequence[str], class_path: Path, quiet: bool, as_json: bool) 
             some = f"{one.answers} answer{'' if one.answers == 1 else 's'}"
             copy = f"copy {one.copy}, saved {one.saved}, " if one.copy else ""
             _wrapped(
-                f"{sign} {one.number}  {one.came:%Y-%m-%d %H:%M} UTC, {copy}{some}, from "
+                f"{sign} {one.number}  {dates.shown(one.came)}, {copy}{some}, from "
                 f"{one.source}, {one.by}{f'; {one.why}' if one.why else ''}"
             )
         echo("The one with * counts.")

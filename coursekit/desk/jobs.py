@@ -15,15 +15,16 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from coursekit.desk.worker import note_of
+from coursekit.desk.worker import AHEAD, note_of
 
 KEPT = 40  # jobs that have ended, for the windows that show what came of them
 OPEN = ("waiting", "at work")
+WORKER = (sys.executable, "-m", "coursekit.desk.worker", AHEAD)
 
 
 @dataclass
@@ -61,7 +62,7 @@ class Jobs:
     folder: Path
     root: Path
     jobs: dict[str, Job] = field(default_factory=dict)
-    changed: Callable[[], None] = lambda: None
+    command: Sequence[str] = WORKER
     _worker: subprocess.Popen[str] | None = None
     _at_work: Job | None = None
     _listener: threading.Thread | None = None
@@ -73,7 +74,7 @@ class Jobs:
 
     def _begin(self) -> None:
         self._worker = worker = subprocess.Popen(
-            [sys.executable, "-m", "coursekit.desk.worker"],
+            self.command,
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             text=True,
@@ -213,7 +214,6 @@ class Jobs:
     def _end(self, job: Job, state: str) -> None:
         job.state, job.ended = state, time.time()
         self._unnote()
-        self.changed()
 
     def _kill(self) -> None:
         """End the worker and whatever it started."""

@@ -13,7 +13,7 @@ import pdfplumber
 import pytest
 
 from coursekit.book import sketches
-from coursekit.classroom.bank import exercises
+from coursekit.classroom.bank import exercises, lesson_names
 from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.classroom.bank.lesson_figures import figure_for
 from coursekit.classroom.bench.centre_plane import Change
@@ -65,7 +65,7 @@ def test_newer_work_and_files_since_the_marking_wait(evening):
     folder = evening.folder
     record = folder.autograded("bench-01", SLUG) / RECORD
     before = datetime.fromtimestamp(record.stat().st_mtime, UTC)
-    for days, name in ((-1, "before.jpg"), (1, "after.jpg")):
+    for days, name in ((-1, "before.jpg"), (1, "after.jpg"), (2, "later.jpg")):
         came = before + timedelta(days=days)
         path = folder.path / for_the_eye.FOLDER / "bench-01" / SLUG
         path.mkdir(parents=True, exist_ok=True)
@@ -76,7 +76,7 @@ def test_newer_work_and_files_since_the_marking_wait(evening):
     page = class_page(folder, evening.root, NOW)
     told = rows(page_words.told(page).waits)
     assert ("To mark", "Small: Bench 2.") in told
-    assert ("1 file to look at", "Small: Bench 1.") in told  # the other one was there already
+    assert ("2 files to look at", "Small: Bench 1.") in told  # the first was there already
 
 
 def test_two_of_one_name_are_told_apart(tmp_path):
@@ -183,6 +183,31 @@ def test_every_marked_question_finds_a_figure_and_figures_draw(root):
     assert figure_for(root, "no-such-lesson", "x") is None
 
 
+def test_the_figure_of_a_section_comes_before_one_that_stands_nearer(tmp_path):
+    def cell(caption):
+        head = f'---\nmystnb:\n  figure: {{name: f, caption: "{caption}"}}\n---\n'
+        return "```{code-cell} ipython3\n" + head + "```\n"
+
+    text = "\n".join(
+        (
+            "## A",
+            cell("Of A."),
+            "## B",
+            "Words.\n" * 20,
+            cell("Of B."),
+            "## C",
+            "```",
+            "## D",
+            "```",
+        )
+    )
+    (tmp_path / "course").mkdir()
+    (tmp_path / "course" / "page.md").write_text(text)
+    found = {a: figure_for(tmp_path, "page", a).caption for a in ("a", "b", "c")}
+    assert found == {"a": "Of A.", "b": "Of B.", "c": "Of B."}
+    assert figure_for(tmp_path, "page", "d").caption == "Of A."  # no heading: it stands in a fence
+
+
 def test_a_figure_whose_code_fails_is_left_out(tmp_path):
     (tmp_path / "course").mkdir()
     text = '## A\n```{code-cell} ipython3\n---\nmystnb:\n  figure: {name: f, caption: "C."}\n---\n1 / 0\n```\n'
@@ -199,7 +224,7 @@ def busy(root, students, lessons):
     """A page on which every part has more to say than a week usually brings."""
     names = {f"bench-{i:02d}": f"Christopher Longname {i}" for i in range(1, students + 1)}
     who, slugs = list(names.values()), exercises.slugs(root)[:lessons]
-    titles = [exercises.title(slug, root) for slug in slugs]
+    titles = [lesson_names.title(slug, root) for slug in slugs]
     owing = [
         Owing(t, NOW - timedelta(days=7 * k), True, tuple(who[k % 5 :: 4]))
         for k, t in enumerate(titles)
@@ -263,6 +288,22 @@ def test_a_browser_prints_it_on_one_page_too(root, tmp_path):
                 with pdfplumber.open(io.BytesIO(page.pdf(format=paper))) as pdf:
                     assert len(pdf.pages) <= most, (students, paper, len(pdf.pages))
         browser.close()
+
+
+def test_who_owes_is_said_in_few_words(root):
+    page = replace(busy(root, 12, 3), lessons=3)
+
+    def said(*students):
+        owing = (Owing("Miter angles", None, False, students),)
+        names = page.names if len(students) > 1 else {"a": "Ann"}
+        (row,) = page_words.told(replace(page, owing=owing, names=names)).owed
+        return row.said.removeprefix("no due date: ")
+
+    who = tuple(page.names.values())
+    assert said("Ann") == "Ann."
+    assert said(*who) == "everyone."
+    assert said(*who[2:]) == f"everyone but {who[0]} and {who[1]}."
+    assert said(who[3], who[5]) == f"{who[3]} and {who[5]}."
 
 
 def test_what_it_says_is_whole_sentences_of_titles_and_names(root):

@@ -12,16 +12,17 @@ import difflib
 import re
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from difflib import get_close_matches
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 import yaml
 
-from coursekit.classroom.bank import own_frame
+from coursekit.classroom.bank import lesson_names, own_frame
 from coursekit.classroom.bank.bench_line import AuthoringError as AuthoringError
 from coursekit.classroom.bank.bench_line import BenchLine, line
+from coursekit.classroom.bank.lesson_names import slugs as slugs
+from coursekit.classroom.bank.lesson_names import title as title
 from coursekit.classroom.bank.question_text import FRAME, in_words, question
 from coursekit.classroom.bank.questions import TAKEN_NAMES
 from coursekit.classroom.bank.questions import Quantity as Quantity
@@ -100,25 +101,6 @@ class Exercise:
         )
 
 
-def slugs(root: Path) -> tuple[str, ...]:
-    """Return the slugs of all exercises below `root`, sorted."""
-    return tuple(sorted(p.stem for p in (root / "exercises").glob("*.md")))
-
-
-def title(slug: str, root: Path) -> str:
-    """Return the title of an exercise by reading one line; its slug if the file has none.
-
-    Reading a whole exercise takes as long as reading five hundred titles.
-    """
-    path = root / "exercises" / f"{slug}.md"
-    text = path.read_text(encoding="utf-8") if path.is_file() else ""
-    found = re.search(r"^title:.*$", text.split("\n---", 1)[0], flags=re.MULTILINE)
-    try:
-        return str(yaml.safe_load(found[0])["title"]) if found else slug
-    except yaml.YAMLError:
-        return slug
-
-
 def load(slug: str, root: Path) -> Exercise:
     """Return the public half of `slug` from `root/exercises/<slug>.md`.
 
@@ -126,14 +108,7 @@ def load(slug: str, root: Path) -> Exercise:
     """
     path = root / "exercises" / f"{slug}.md"
     if not path.is_file():
-        near = get_close_matches(slug, slugs(root), 1, cutoff=0.5)
-        if near and not (root / "course" / f"{slug}.md").is_file():
-            raise AuthoringError(f"There is no lesson '{slug}'. Did you mean {near[0]}?")
-        there = ", ".join(slugs(root)) or "none"
-        raise AuthoringError(
-            f"exercises/{slug}.md: the public half of an exercise must be there; got no such file. "
-            f"Write it, or use one of: {there}."
-        )
+        raise lesson_names.unknown(slug, root)
     found = parse(path.read_text(encoding="utf-8"), slug)
     if not any(q.fact for q in found.quantities) and not any(q.finds for q in found.questions):
         return found

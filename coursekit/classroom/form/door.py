@@ -161,8 +161,9 @@ class FormPage(RequestHandler):
         """Answer with a page."""
         self.set_header("Content-Type", "text/html; charset=utf-8")
         phone = bool(self.student)
+        first = self.form.first_page if self.at_home() else "/"
         title = self.form.folder.title
-        self.finish(pages.render(name, class_title=title, phone=phone, **facts))
+        self.finish(pages.render(name, class_title=title, phone=phone, first_page=first, **facts))
 
     def write_error(self, status_code: int, **kwargs: Any) -> None:
         """Answer with a page that says why, and nothing about this computer."""

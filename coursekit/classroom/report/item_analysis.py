@@ -106,6 +106,8 @@ class Analysis:
     def as_json(self) -> dict[str, Any]:
         """Return the same as plain mappings and lists, with None instead of nan."""
         found: dict[str, Any] = _without_nan(asdict(self))
+        for need, told in zip(self.needs, found["needs"], strict=True):
+            told["why"] = need.why
         if not self.left:
             del found["left"]
         return found

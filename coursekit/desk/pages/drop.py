@@ -145,7 +145,7 @@ def _waiting(found: Iterable[Drop]) -> Iterable[tuple[str, str, str]]:
     for drop in found:
         if some := drop.waiting():
             when = datetime.fromtimestamp(min(one.when for one in some), UTC).replace(tzinfo=None)
-            yield drop.id, words.many(len(some), "file"), intake_words.moment(when)
+            yield drop.id, words.many(len(some), "file"), words.when(when)
 
 
 def _unclear(told: Mapping[str, tuple[Line, ...]], state: str, known: _Known) -> Iterable[Unclear]:
@@ -475,6 +475,7 @@ class SetAside(_Word):
             raise HTTPError(400)
         async with self.form.turn:
             if state == "gone":
+                await self.keep_before(f"Throwing away {source}")
                 await asyncio.to_thread(throw_away, drop, source)
             else:
                 await asyncio.to_thread(put, drop, source, state)

@@ -24,11 +24,11 @@ from coursekit.classroom.form.pages import FormClass
 from coursekit.classroom.gradebook import read_only, reader
 from coursekit.classroom.gradebook.reader import QuestionMarks, Standing
 from coursekit.classroom.handout.assignments import page_name
-from coursekit.classroom.handout.worksheets import LARGE
-from coursekit.classroom.intake import choosing, first_look
+from coursekit.classroom.intake import choosing
 from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, read_regular
 from coursekit.classroom.intake.submission import Submission
 from coursekit.classroom.marking import marked_work
+from coursekit.classroom.register import paper_places
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.classroom.register.one_piece import one_piece
 from coursekit.classroom.report import feedback, filled_in, safe_html
@@ -132,7 +132,7 @@ def facts(view: FormClass, student: str, slug: str) -> Facts:
         marks = {m.question: m for m in marked.marks} if marked else {}
         repairs = marked.repairs if marked else ()
         answers = tuple(_answers(exercise, cells, marks, held)) if cells else ()
-        newer = bool(marked) and first_look.is_new(folder, student, slug)
+        newer = bool(marked) and marked_work.has_newer_work(folder, student, slug)
         stands = _stands(there, bool(marked), newer, held)
     numbers = _own_numbers(folder, exercise, student)
     return Facts(
@@ -169,7 +169,7 @@ def _stands(there: bool, marked: bool, newer: bool, held: Standing | None) -> st
     """Return in a sentence how the work stands."""
     if not there:
         return "Nothing was handed in."
-    when = f"Handed in on {intake_words.moment(held.came)}" if held and held.came else "Handed in"
+    when = f"Handed in on {words.when(held.came)}" if held and held.came else "Handed in"
     if not marked:
         return f"{when}, and not marked yet."
     if newer:
@@ -248,7 +248,7 @@ def _versions(view: FormClass, student: str, slug: str) -> Iterable[Version]:
         said = [f"copy {one.copy}, saved {one.saved}" if one.copy else "", one.by, one.why]
         why = intake_words.people("; ".join(filter(None, said)), titles, names)
         count = words.many(one.answers, "answer")
-        when = intake_words.moment(one.came)
+        when = words.when(one.came)
         source = safe_html.without_paths(one.source)
         yield Version(one.number, when, source, count, why, one.counts, f"{one.came} {one.source}")
 
@@ -296,15 +296,22 @@ def _to(line: BenchLine, value: float) -> str:
 
 def _files(folder: ClassFolder, student: str, slug: str) -> dict[str, tuple[str, Path]]:
     """Return name → what a file is in words, and where it lies, for each that may be opened."""
-    paper = folder.path / "worksheets" / slug
+    paper = {
+        f"worksheet-{n}": (_printed(path, slug), path)
+        for n, path in enumerate(paper_places.worksheets_of(folder, student, slug), start=1)
+    }
     notebook = folder.submitted(student, slug) / f"{slug}.ipynb"
     return {
         "feedback": ("Feedback page", folder.feedback(student, slug) / f"{slug}.html"),
-        "worksheet": ("Worksheet", paper / f"{student}.pdf"),
-        "large": ("Worksheet in large print", paper / LARGE / f"{student}.pdf"),
+        **paper,
         "page": ("Answer page", folder.bundle(student, slug) / page_name(slug, student)),
         "notebook": ("Notebook that was handed in", notebook),
     }
+
+
+def _printed(path: Path, slug: str) -> str:
+    way = path.parent.name
+    return "Worksheet" if way == slug else f"Worksheet ({way.replace('-', ' ')})"
 
 
 class Work(DeskPage):
