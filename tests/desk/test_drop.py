@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import http.client
 import io
 import json
@@ -238,6 +239,15 @@ def test_what_was_sent_and_not_taken_in_waits(window, work):
     assert "Bench 3 · Small : taken in." in words(taken_in(window))
 
 
+def test_what_comes_later_into_the_same_drop_waits_and_is_not_thrown_away(window, work):
+    dropped(window, {"a.bin": b"a"})
+    sent(window, "miter.ipynb", notebook(work), 2)
+    window.send("/drop", "/drop/aside", drop=ID, source="a.bin", state="aside")
+    assert [g.number for g in Drop(work.folder, ID).waiting()] == [2]
+    assert "Bench 3 · Small : taken in." in words(taken_in(window))
+    assert [g.number for g in Drop(work.folder, ID).given()] == [1]
+
+
 def test_a_message_is_pasted(window, work):
     seen = words(dropped(window, {"": b"Hello, my answers will come tomorrow."}, pasted=1))
     assert "what was pasted" in seen
@@ -286,7 +296,10 @@ def test_a_name_is_only_a_name(window, work):
     }  # fmt: skip
     text = taken_in(window)
     new = {n for n, data in small.tree(work.folder.path).items() if before.get(n) != data}
-    assert all(n.startswith((".made/drops/", ".made/lock", ".made/desk")) for n in new), new
+    assert all(
+        n.startswith((".made/drops/", ".made/lock", ".made/desk", ".made/backups/", ".undo/"))
+        for n in new
+    ), new
     assert not set(text) & set("\x1b\x00\u202e")
     assert len(Drop(work.folder, ID).given()) == len(NAMES)  # all are unclear, and all are there
 
@@ -365,7 +378,21 @@ def test_halves_that_a_killed_desk_left_are_swept(window, work):
         path.write_bytes(b"half")
     os.utime(half, (1, 1))
     window.page("/drop")
+    assert half.exists()  # looking changes nothing
+    dropped(window, {"a.bin": b"a"}, id="f" * 16)
     assert (half.exists(), young.exists()) == (False, True)
+
+
+def test_a_full_disk_is_said_and_leaves_no_half(window, work, monkeypatch):
+    def full(upload, data):
+        upload.drop.place.mkdir(parents=True, exist_ok=True)
+        upload._file = upload._part.open("wb")
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(Upload, "write", full)
+    status, text = sent(window, "a.bin", b"a")
+    assert (status, text) == (507, "The file could not be kept: No space left on device.")
+    assert list(Drop(work.folder, ID).place.iterdir()) == []
 
 
 def test_only_the_page_itself_may_send(desk, work):
@@ -384,6 +411,8 @@ def test_only_the_page_itself_may_send(desk, work):
         sent(window, "a", b"a", tickets=tickets, headers={"Content-Type": "text/plain"})[0] == 415
     )
     assert sent(window, "a", b"a", tickets=tickets, headers={"Host": "elsewhere.example"})[0] == 421
+    form = {"Content-Type": "application/x-www-form-urlencoded"}
+    assert sent(window, "a", b"a=b", tickets=tickets, headers=form)[0] == 415
     kind = "multipart/form-data; boundary=x"
     assert window.ask("POST", "/drop/form", b"--x--", Content_Type=kind)[0] == 403
     assert not drops.place(work.folder).exists()

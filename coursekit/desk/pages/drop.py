@@ -24,7 +24,7 @@ from coursekit.classroom.intake.drop_uploads import (
     Upload,
     parts_of,
 )
-from coursekit.classroom.intake.drops import Drop, DropError, Line, drops, sweep
+from coursekit.classroom.intake.drops import Drop, DropError, Line, drops
 from coursekit.classroom.intake.take_in import PASTED
 from coursekit.classroom.register.class_folder import ClassError
 from coursekit.desk import intake_words, opened, words
@@ -227,7 +227,6 @@ class DropPage(DeskPage):
 
     def get(self) -> None:
         """Show what is unclear, and what came of the last drop."""
-        sweep(self.desk.folder)
         job = self.job()
         last = str(job.said.get("drop", "")) if job else ""
         self.show(
@@ -324,7 +323,8 @@ class DropFile(_Incoming):
         self.upload = Upload(drop, int(number), parts_of(name), changed)
 
     def refuse(self, status: int, why: str) -> None:
-        """Answer in words for the page's script."""
+        """Answer in words for the page's script, and leave no half of a file behind."""
+        self.on_finish()
         self.set_status(status)
         self.set_header("Content-Type", "text/plain; charset=utf-8")
         self.finish(why)
