@@ -13,7 +13,7 @@ from urllib.parse import urlencode
 
 from tornado.web import HTTPError
 
-from coursekit.classroom.bank import exercises
+from coursekit.classroom.bank import exercises, keys
 from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.classroom.bank.exercises import AuthoringError, Exercise, Question
 from coursekit.classroom.bank.expected import expected
@@ -268,9 +268,11 @@ def _readings(
     view: FormClass, exercise: Exercise, student: str, numbers: Mapping[str, float]
 ) -> Iterable[Reading]:
     wanted: Mapping[str, float] = {}
-    with one_piece(lambda why: None):  # a mistake in the key hides no reading
+    with one_piece(
+        lambda why: None
+    ):  # a mistake in the key hides no reading; it is not proved here
         if numbers:
-            wanted = expected(exercise, view.work(exercise.slug).key, numbers)
+            wanted = expected(exercise, keys.load(exercise, view.root), numbers)
     known = bench_record.latest(view.folder, exercise.slug, student)
     for line in exercise.bench:
         some = [one for (_, id, _), one in sorted(known.items()) if id == line.id]
