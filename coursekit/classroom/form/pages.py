@@ -59,6 +59,7 @@ class FormClass:
     def __post_init__(self) -> None:
         self.exercise = cache(lambda slug: load_exercise(slug, self.root))
         self.work = cache(lambda slug: assignments.assignment(self.folder, slug, self.root))
+        self.marked = cache(lambda slug: assignments.for_reading(self.folder, slug, self.root))
 
     def lessons(self) -> list[Exercise]:
         """Return the lessons that have worksheets, without those whose exercise has a mistake."""

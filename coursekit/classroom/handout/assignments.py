@@ -114,6 +114,17 @@ def assignment(folder: ClassFolder, slug: str, root: Path) -> Assignment:
     return work
 
 
+def for_reading(folder: ClassFolder, slug: str, root: Path) -> Assignment:
+    """Return the exercise as `assignment` does, but without the proof that it is sound.
+
+    That takes seconds, and it is for hand-out and marking: what is marked was proved then.
+    """
+    exercise = exercises.load(slug, root)
+    asked = class_exercise.as_asked(folder, exercise)
+    drawn = proof_cache.numbers(folder, slug, root) or {}
+    return Assignment(folder, asked, keys.load(exercise, root), root, exercise, drawn)
+
+
 def prove_changes(work: Assignment, cure: str = "") -> None:
     """Raise ClassError if what the class changes of a question makes it unsound.
 
