@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from dataclasses import asdict
+from datetime import UTC
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,7 @@ from coursekit.commands.common import (
     echo,
     json_option,
     json_text,
+    keep_before,
     plain_errors,
     say,
     say_left,
@@ -58,6 +60,7 @@ def class_open(folder: Path, roster: Path, title: str, as_json: bool) -> None:
 
     if os.path.lexists(folder / SECRET_FILE):  # without one it may be a new class
         see_to_class(folder)
+        keep_before(folder, "class open")
     found = read(roster, fresh=True)
     opened, gone = rename.open_with(folder, found.students, title)
     if as_json:
@@ -156,6 +159,7 @@ def class_due(
             moment = dates.read(" ".join(words), f"The due time of {title}")
             if not past and (odd := due.is_over(title, moment)):
                 raise ValueError(f"{odd} Add --past if it is meant.")
+        keep_before(class_path, f"class due {slug}")
         folder = due.set_due(folder, slug, moment)
     dues = {s: t for s, t in folder.due.items() if slug in (None, s)}
     if as_json:
@@ -230,6 +234,7 @@ def class_question(
     folder, root = class_folder.load(class_path), project.root()
     if to_change and question:
         see_to_class(class_path)
+        keep_before(class_path, f"class question {slug} {question}")
         found = (
             [here.as_in_course(folder, slug, question, root)]
             if as_in_course
@@ -267,6 +272,44 @@ def _asked_as_json(one: Any) -> dict[str, Any]:
         for name, q in places.items()
     }
     return {"id": one.here.id, "changed": one.changed, **terms, "to_do": list(one.to_do)}
+
+
+@class_.command("undo")
+@click.option("--redo", is_flag=True, help="Take the last undo back.")
+@click.option("--show", is_flag=True, help="Say what would be undone, and change nothing.")
+@class_option
+@json_option
+@plain_errors
+def class_undo(redo: bool, show: bool, class_path: Path, as_json: bool) -> None:
+    """Put the class back as it was before the last command that changed it.
+
+    The last three commands can be undone, one after the other, and each undo can be taken back with
+    --redo until something else is done. What has left the class folder, like a mail or a page on a
+    web space, is not undone. Readings and answers on paper go only if the command took them in.
+    """
+    from coursekit.classroom.register import class_folder, undo
+
+    folder = class_folder.load(class_path)
+    if show:
+        step = undo.last(folder, redo=redo)
+        why = undo.why_not(folder)
+        if as_json:
+            echo(json_text({"last": undo.facts(step), "why_not": why}))
+        else:
+            say(f"It would undo: {_done(step)}." if step else why or "There is nothing to undo.")
+        return
+    done = undo.undo(folder, redo=redo)
+    if as_json:
+        echo(json_text({"undone": undo.facts(done.step), "left": list(done.left)}))
+        return
+    say(f"{'Done again' if redo else 'Undone'}: {_done(done.step)}.")
+    for path in done.left:
+        say(f"{path}: another program has written into it, so it stays as it is.")
+
+
+def _done(step: Any) -> str:
+    """Return a step's words and the time by this computer's clock."""
+    return f"`{step.words}` of {step.when.replace(tzinfo=UTC).astimezone():%d %b %H:%M}"
 
 
 @class_.command("pack")

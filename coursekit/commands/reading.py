@@ -9,12 +9,15 @@ from typing import Any
 import click
 
 from coursekit.commands.common import (
-    class_to_write_option,
+    class_option,
     echo,
     json_option,
     json_text,
+    keep_before,
     plain_errors,
     say,
+    say_old_feedback,
+    see_to_class,
     work_of,
 )
 
@@ -23,7 +26,7 @@ _MOST_COMMENTS = 9  # earlier comments that can be picked by their number
 
 @click.command()
 @click.argument("slug", metavar="LESSON")
-@class_to_write_option
+@class_option
 @click.option("--question", default="", help="Read this question alone, named by its id.")
 @click.option("--all", "everything", is_flag=True, help="Show what you have marked already too.")
 @click.option("--no-names", is_flag=True, help="Don't show whose answer it is.")
@@ -57,11 +60,14 @@ def read(
     if comment is not None and not give:
         raise click.UsageError("A comment must go with a score; got --comment without --give.")
     work = work_of(class_path, slug)
+    if give or not as_json:
+        see_to_class(class_path)
+        keep_before(class_path, f"read {slug}")
     if give:
         student, id, score = give
         by_hand.give(work, student, id, by_hand.score_of(score), comment)
         if not as_json:
-            _say_old_feedback(work)
+            say_old_feedback(work)
             return
     found = [one for one in by_hand.to_read(work) if question in ("", one.id)]
     if as_json:
@@ -70,7 +76,7 @@ def read(
     done = _read_on(work, found, everything, not no_names)
     if not done:
         say(f"Nothing of {slug} waits for you to read it.")
-    _say_old_feedback(work)
+    say_old_feedback(work)
 
 
 def _read_on(work: Any, found: list[Any], everything: bool, names: bool) -> int:
@@ -154,10 +160,3 @@ def _give(work: Any, one: Any, question: str, score: float | str, comment: str |
         by_hand.give(work, one.student, question, float(score), comment, one.seen)
     except ClassError as error:  # it changed meanwhile: tell it, and go on with the next
         say(str(error), err=True)
-
-
-def _say_old_feedback(work: Any) -> None:
-    from coursekit.classroom.report import overview
-
-    lessons = overview.overview(work.folder, only=[work.slug]).lessons
-    say(*overview.old_feedback(lessons))

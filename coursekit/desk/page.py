@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import asyncio
+import time
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
@@ -12,6 +14,7 @@ from tornado.web import HTTPError
 
 from coursekit.classroom.form import pages as form_pages
 from coursekit.classroom.form.door import FormPage
+from coursekit.classroom.register import undo
 from coursekit.classroom.register.class_folder import ClassError
 from coursekit.desk import warm, words
 from coursekit.desk.jobs import Job, Jobs
@@ -31,6 +34,7 @@ WEEK: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
     ),
     ("Now and then", (("/report", "Report"), ("/put-away", "Put away"))),
 )
+_ONE_STEP = 3600.0  # seconds within which quick changes of one kind are undone together
 _POLICY = (
     "default-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; "
     "img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
@@ -105,9 +109,21 @@ class DeskPage(FormPage):
 
         `say` is what the job does, in words, `page` where what came of it is shown.
         """
+        self.desk.kept_before = ("", 0.0)
         job = self.jobs.order(self.posting.split("|")[-1], task, say, page, said)
         self.redirect(job.page, status=303)
         return job
+
+    async def keep_before(self, say: str) -> None:
+        """Keep the class as it is before a quick change, so that it can be undone.
+
+        Changes in a row that are told in the same words are one step, unless an hour passes: who
+        gives thirty scores undoes them together.
+        """
+        words_before, at = self.desk.kept_before
+        if words_before != say or time.monotonic() - at > _ONE_STEP:
+            await asyncio.to_thread(undo.keep_before, self.desk.folder, say)
+            self.desk.kept_before = (say, time.monotonic())
 
     def job(self) -> Job | None:
         """Return the job that the address names, if it is known."""

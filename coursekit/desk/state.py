@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import os
 import secrets
+import time
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 import platformdirs
+from tornado.httpserver import HTTPServer
 
+from coursekit.classroom.form import server as form_server
 from coursekit.classroom.form.form_state import Form
 from coursekit.classroom.form.gate import Gate
 from coursekit.classroom.form.pages import FormClass
-from coursekit.classroom.register import class_folder, class_questions
-from coursekit.classroom.register.class_folder import ClassFolder
-from coursekit.desk.jobs import Jobs
+from coursekit.classroom.register import class_folder, class_questions, phone_code
+from coursekit.classroom.register.class_folder import ClassError, ClassFolder
+from coursekit.desk.jobs import WORKER, Jobs
 
 PORT = 8764
 _MOST_CLASSES = 12
@@ -33,8 +38,13 @@ class Desk(Form):
     """
 
     cookies: str = "desk"
+    first_page: str = "/at-the-bench"
     session_days: float = 30.0
+    worker: Sequence[str] = WORKER
     jobs: Jobs | None = None
+    phones: HTTPServer | None = None
+    _closing: asyncio.Future[None] | None = field(default=None, repr=False)
+    kept_before: tuple[str, float] = ("", 0.0)  # the last quick change that can be undone; when
     _read_at: tuple[float, ...] = field(default=(), repr=False)
 
     @property
@@ -44,6 +54,7 @@ class Desk(Form):
 
     def open(self, path: Path | None) -> None:
         """Open the class in this folder, or none; ClassError if it is no class."""
+        self.shut_phones_out()
         if path is None:
             self.folder, self.jobs = _NO_CLASS, None
             self.view = FormClass(self.folder, self.root)
@@ -52,10 +63,28 @@ class Desk(Form):
         if self.jobs is None or self.jobs.folder != folder.path:
             if self.jobs:
                 self.jobs.close()
-            self.jobs = Jobs(folder.path, self.root)
+            self.jobs = Jobs(folder.path, self.root, command=self.worker)
             self.jobs.start()
         self._take(folder)
         Kept.of_this_user().remember(folder.path)
+
+    def let_phones_in(self, address: str) -> None:
+        """Let students' phones in to the bench form at this address; ClassError if it can't be."""
+        self.shut_phones_out()
+        self.address = address
+        try:
+            self.phones = form_server.listen_in_wifi(self)
+        except ClassError:
+            self.address = ""
+            raise
+        self.gate.codes = phone_code.codes(self.folder)
+
+    def shut_phones_out(self) -> None:
+        """Let no phone in any more."""
+        if self.phones:
+            self.phones.stop()
+            self._closing = asyncio.ensure_future(self.phones.close_all_connections())
+        self.phones, self.address, self.gate.codes = None, "", {}
 
     def renew(self) -> None:
         """Read the class again if its files have changed since."""
@@ -66,6 +95,8 @@ class Desk(Form):
         self._read_at = _changed_at(folder.path, self.root)
         self.folder = folder
         self.view = FormClass(folder, self.root)
+        if self.phones:
+            self.gate.codes = phone_code.codes(folder)
 
 
 def _changed_at(path: Path, root: Path) -> tuple[float, ...]:
@@ -100,6 +131,7 @@ class Kept:
     key: str
     secret: str
     classes: list[str]
+    opened: dict[str, float] = field(default_factory=dict)  # when each class was last opened
 
     @classmethod
     def of_this_user(cls) -> Kept:
@@ -107,7 +139,10 @@ class Kept:
         file = platformdirs.user_state_path("coursekit") / "desk.json"
         try:
             facts: dict[str, Any] = json.loads(file.read_text(encoding="utf-8"))
-            return cls(file, str(facts["key"]), str(facts["secret"]), list(facts["classes"]))
+            opened = dict(facts.get("opened", {}))
+            return cls(
+                file, str(facts["key"]), str(facts["secret"]), list(facts["classes"]), opened
+            )
         except (OSError, ValueError, KeyError, TypeError):
             kept = cls(file, secrets.token_urlsafe(24), secrets.token_hex(32), [])
             kept._write()
@@ -117,6 +152,8 @@ class Kept:
         """Put this class first among those that were open."""
         name = str(path.resolve())
         self.classes = [name, *(c for c in self.classes if c != name)][:_MOST_CLASSES]
+        known = {c: when for c, when in self.opened.items() if c in self.classes}
+        self.opened = known | {name: time.time()}
         self._write()
 
     def _write(self) -> None:
@@ -124,6 +161,6 @@ class Kept:
         part = self.file.with_name(f".{self.file.name}.{os.getpid()}.part")
         handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
         with os.fdopen(handle, "w", encoding="utf-8") as out:
-            facts = {"key": self.key, "secret": self.secret, "classes": self.classes}
-            json.dump(facts, out, indent=1)
+            facts = {"key": self.key, "secret": self.secret}
+            json.dump({**facts, "classes": self.classes, "opened": self.opened}, out, indent=1)
         part.replace(self.file)

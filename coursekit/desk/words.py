@@ -2,29 +2,23 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from datetime import UTC, datetime
 
-from coursekit.classroom.bank.exercises import AuthoringError
+from coursekit.classroom.bank import lesson_names
 from coursekit.classroom.form.pages import FormClass
+from coursekit.classroom.register import dates
 from coursekit.classroom.register.class_folder import ClassFolder
+from coursekit.classroom.register.names import called
 
 
 def title(view: FormClass, slug: str) -> str:
-    """Return the lesson's title, or its slug if its exercise has a mistake."""
-    try:
-        return str(view.exercise(slug).title)
-    except (AuthoringError, FileNotFoundError):
-        return slug
+    """Return the lesson's title, or its slug if the course has no such lesson."""
+    return lesson_names.title(slug, view.root)
 
 
 def names(folder: ClassFolder) -> dict[str, str]:
     """Return id → what to call the student: the name, with the id where two share one."""
-    often = Counter(s.name for s in folder.students)
-    return {
-        s.id: s.name if s.name == s.id or often[s.name] == 1 else f"{s.name} ({s.id})"
-        for s in folder.students
-    }
+    return called(folder.students)
 
 
 def many(count: int, one: str, more: str = "") -> str:
@@ -46,8 +40,22 @@ def listed(some: list[str]) -> str:
 
 
 def day(moment: datetime | None) -> str:
-    """Return a moment (UTC without a zone) as the day that it is here, in the system's words."""
+    """Return a moment (UTC without a zone) as the day that it is here, as the system writes it."""
     if moment is None:
         return ""
-    here = moment.replace(tzinfo=UTC).astimezone()
-    return f"{here:%A} {here.day} {here:%B}"
+    here = moment if moment.tzinfo else moment.replace(tzinfo=UTC)
+    return dates.shown_day(here.astimezone().date())
+
+
+def when(moment: datetime | None) -> str:
+    """Return a moment (UTC without a zone) as day and hour here, as the system writes them."""
+    return "" if moment is None else dates.shown(moment)
+
+
+def marks(count: float) -> str:
+    """Return marks with no more digits than they need.
+
+    >>> marks(12.0), marks(7.25), marks(10 / 3)
+    ('12', '7.25', '3.33')
+    """
+    return f"{round(count, 2):g}"

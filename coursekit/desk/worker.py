@@ -20,6 +20,7 @@ from typing import Any, TextIO
 from coursekit import light_start
 
 NOTE = "desk-job.json"
+AHEAD = "--ahead"  # load what most jobs need while nobody waits for it
 
 
 def note_of(folder: Path) -> Path:
@@ -35,7 +36,8 @@ def main() -> None:
         os.nice(5)  # the pages come first
     light_start.imports()
     light_start.one_thread()
-    threading.Thread(target=_load, daemon=True).start()
+    if AHEAD in sys.argv[1:]:
+        threading.Thread(target=_load, daemon=True).start()
     for line in sys.stdin:
         _answer(json.loads(line), out)
 
@@ -48,7 +50,7 @@ def _load() -> None:
 
 def _answer(order: dict[str, Any], out: TextIO) -> None:
     from coursekit.classroom.register import class_folder
-    from coursekit.desk.tasks import task
+    from coursekit.desk.tasks import keep_before, task
 
     def say(**facts: object) -> None:
         with contextlib.suppress(OSError):  # the desk has ended; the job goes on to its end
@@ -64,6 +66,7 @@ def _answer(order: dict[str, Any], out: TextIO) -> None:
         folder = class_folder.load(Path(order["class"]))
         note.parent.mkdir(exist_ok=True)
         note.write_text(json.dumps({"words": order["words"], "began": time.time()}), "utf-8")
+        keep_before(order["task"], folder, order["words"])
         say(result=run(folder, Path(order["root"]), order["said"], tell))
     except (ValueError, FileNotFoundError) as error:
         say(failed=str(error))

@@ -97,7 +97,7 @@ def test_who_needs_help(found, got, ran):
     assert found.titles == titles
     first, second, third = (titles[q] for q in need.lost)
     assert need.words(titles) == f"most lost at “{first}”, “{second}”, “{third}”"
-    assert replace(need, why="1 blank", lost=("gap",)).words() == "1 blank; most lost at gap"
+    assert replace(need, blank=1, lost=("gap",)).words() == "1 blank; most lost at gap"
     assert item_analysis.analyse(ran, 0.0).needs == ()
 
 

@@ -57,6 +57,7 @@ WORKS: dict[str, list[str] | None] = {
     "class due": ["small", "2026-02-03 19:30", "--past", *CLASS],
     "class late": ["10", "--most", "50", *CLASS],
     "class question": ["small", "area", "--tolerance", "1.2", *CLASS],
+    "class undo": CLASS,
     "class pack": ["{out}/packed {name}.zip", *CLASS],
     "hand-out": [*SMALL, "--mail", "{out}/mails {name}", "--as-site", "{out}/web {name}"],
     "take-in": ["{inbox}", *CLASS],

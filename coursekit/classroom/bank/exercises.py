@@ -12,6 +12,7 @@ import difflib
 import re
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,7 @@ from coursekit.classroom.bank import lesson_names, own_frame
 from coursekit.classroom.bank.bench_line import AuthoringError as AuthoringError
 from coursekit.classroom.bank.bench_line import BenchLine, line
 from coursekit.classroom.bank.lesson_names import slugs as slugs
+from coursekit.classroom.bank.lesson_names import title as title
 from coursekit.classroom.bank.question_text import FRAME, in_words, question
 from coursekit.classroom.bank.questions import TAKEN_NAMES
 from coursekit.classroom.bank.questions import Quantity as Quantity
@@ -115,6 +117,7 @@ def load(slug: str, root: Path) -> Exercise:
     return framed
 
 
+@lru_cache(maxsize=32)
 def parse(text: str, slug: str) -> Exercise:
     """Return the Exercise that `text`, the whole of `exercises/<slug>.md`, describes."""
     source = f"exercises/{slug}.md"

@@ -5,6 +5,7 @@ A gradebook in a file is read by Python's own `sqlite3`, one on a server by SQLA
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
@@ -68,6 +69,25 @@ def in_file(folder: ClassFolder, backup: Path | None = None) -> Iterator[ReadOnl
             yield ReadOnlyBook(connection if tables.fetchone() else None)
     except sqlite3.Error as error:
         raise not_opened(folder, error) from None
+
+
+def state(folder: ClassFolder) -> tuple[object, ...] | None:
+    """Return what differs whenever the gradebook was written; None if that can't be told.
+
+    It can be told of a file: SQLite counts its commits in bytes 24 to 27 of it, unless it writes
+    them to a file beside it first (https://www.sqlite.org/fileformat2.html, section 1.3).
+    """
+    file = folder.gradebook_file
+    if folder.gradebook:
+        return None
+    try:
+        with file.open("rb") as opened:
+            head, found = opened.read(28), os.fstat(opened.fileno())
+    except OSError:
+        return None
+    if head[18:20] != b"\1\1":
+        return None
+    return found.st_dev, found.st_ino, found.st_size, found.st_mtime_ns, head[24:28]
 
 
 @contextmanager

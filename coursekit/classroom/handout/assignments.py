@@ -114,17 +114,6 @@ def assignment(folder: ClassFolder, slug: str, root: Path) -> Assignment:
     return work
 
 
-def for_reading(folder: ClassFolder, slug: str, root: Path) -> Assignment:
-    """Return the exercise as `assignment` does, but without the proof that it is sound.
-
-    That takes seconds, and it is for hand-out and marking: what is marked was proved then.
-    """
-    exercise = exercises.load(slug, root)
-    asked = class_exercise.as_asked(folder, exercise)
-    drawn = proof_cache.numbers(folder, slug, root) or {}
-    return Assignment(folder, asked, keys.load(exercise, root), root, exercise, drawn)
-
-
 def prove_changes(work: Assignment, cure: str = "") -> None:
     """Raise ClassError if what the class changes of a question makes it unsound.
 
@@ -141,6 +130,18 @@ def prove_changes(work: Assignment, cure: str = "") -> None:
                 f"{work.folder.path / class_questions.FILE}, {work.slug}, question '{now.id}': "
                 f"{why}{cure.format(slug=work.slug, id=now.id)}"
             )
+
+
+def to_show(folder: ClassFolder, slug: str, root: Path) -> Assignment:
+    """Return the exercise for pages that only show something of it, at once and not proved.
+
+    To prove it may take half a minute, after the exercise or the kit has changed. Whatever hands
+    out or marks takes `assignment`.
+    """
+    exercise = exercises.load(slug, root)
+    known = proof_cache.numbers(folder, slug, root) or {}
+    asked = class_exercise.as_asked(folder, exercise)
+    return Assignment(folder, asked, keys.load(exercise, root), root, exercise, known)
 
 
 def for_students(work: Assignment, some: Iterable[str]) -> Assignment:

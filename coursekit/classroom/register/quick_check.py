@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from coursekit.classroom.register import dates, stamps
+from coursekit.classroom.register import dates, stamps, undo
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.classroom.register.secret import SECRET_FILE, read_secret, to_owner_alone
 
@@ -41,7 +41,7 @@ class Finding:
 def quick_check(path: Path) -> list[Finding]:
     """Return what is wrong with the class in `path`, as far as a quick look shows."""
     to_owner_alone(path)
-    return [*_secret(path), *_rights(path), *_room(path), *_clock(path)]
+    return [*_secret(path), *_rights(path), *_room(path), *_clock(path), *_undo(path)]
 
 
 def _secret(path: Path) -> Iterator[Finding]:
@@ -107,6 +107,11 @@ def _room(path: Path) -> Iterator[Finding]:
             "Make room, then run this again.",
             stops=True,
         )
+
+
+def _undo(path: Path) -> Iterator[Finding]:
+    if undo.is_unfinished(path):
+        yield Finding("left over", undo.unfinished(path), stops=True)
 
 
 def _clock(path: Path) -> Iterator[Finding]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+from functools import lru_cache
 from pathlib import Path
 
 from coursekit.classroom.gradebook.reader import Standing
@@ -17,13 +18,7 @@ _NAMED = re.compile(rb'<meta name="made-from" content="(\w+) (\w+)">')
 
 def digest(facts: Standing, record: Path) -> str:
     """Return what a page made now would carry."""
-    return f"{_of_gradebook(facts)} {_of_record(record)}"
-
-
-def _of_gradebook(facts: Standing) -> str:
-    held = [(id, q.auto, q.manual, q.extra, q.out_of, q.waits) for id, q in facts.questions.items()]
-    said = repr((held, facts.comments, facts.late_penalty, facts.came))
-    return hashlib.sha256(said.encode()).hexdigest()[:16]
+    return f"{facts.digest} {_of_record(record)}"
 
 
 def _of_record(record: Path) -> str:
@@ -35,9 +30,17 @@ def is_old(page: Path, facts: Standing, record: Path) -> bool:
 
     The record is read only if it is newer than the page, because reading hundreds takes time.
     """
+    at = page.stat()
+    found = _carried(page, at.st_ino, at.st_mtime_ns, at.st_size)
+    if found is None or found[0] != facts.digest:
+        return True
+    newer = record.stat().st_mtime > at.st_mtime
+    return newer and found[1] != _of_record(record)
+
+
+@lru_cache(20_000)
+def _carried(page: Path, *state: int) -> tuple[str, str] | None:
+    """Return the digests in a page; one in the same state is not read again."""
     with page.open("rb") as file:
         found = _NAMED.search(file.read(_HEAD))
-    if found is None or found[1].decode() != _of_gradebook(facts):
-        return True
-    newer = record.stat().st_mtime > page.stat().st_mtime
-    return newer and found[2].decode() != _of_record(record)
+    return (found[1].decode(), found[2].decode()) if found else None

@@ -7,18 +7,18 @@ import os
 import re
 import zipfile
 from collections.abc import Callable, Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from coursekit.classroom.bank.exercises import AuthoringError
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.gradebook import opener, read_only, reader
-from coursekit.classroom.handout import assignments, worksheets
+from coursekit.classroom.handout import assignments
 from coursekit.classroom.intake.kept_versions import ORIGIN, origin
 from coursekit.classroom.paper import paper_answers
-from coursekit.classroom.register import former_ids, lock_and_backup, names
+from coursekit.classroom.register import former_ids, lock_and_backup, names, paper_places, undo
 from coursekit.classroom.register.class_folder import (
     ClassError,
     ClassFolder,
@@ -36,7 +36,7 @@ from coursekit.classroom.report.safe_html import without_paths
 from coursekit.classroom.students import rename
 
 # folders of what is made for the whole class; it names everybody and can be made again
-_OF_ALL = ("reports", "answer-key")
+_OF_ALL = ("reports", paper_places.KEYS, paper_places.PILES)
 _TELLS_PATHS = ("source", "reason", "hint", "repairs")
 _SEARCHED = 30_000_000  # bytes of a file that are searched for traces
 
@@ -80,7 +80,7 @@ def export(
         "answers-on-paper.json": _json(_portable(answers)),
     }
     holds = []
-    with zipfile.ZipFile(target, "x", zipfile.ZIP_DEFLATED) as packed:
+    with _whole(target) as file, zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as packed:
         for name, text in texts.items():
             packed.writestr(name, text)
             holds.append(name)
@@ -98,12 +98,24 @@ def export(
                 elif path.is_file() and not path.is_symlink():
                     packed.write(path, inner)
                     holds.append(inner)
-        for path in rename.own_worksheets(folder, student):
-            inner = path.parent.relative_to(folder.path / "worksheets").as_posix()
-            holds.append(f"worksheets/{inner.replace('/', '-')}.pdf")
+        for path in paper_places.own_worksheets(folder, student):
+            inner = path.parent.relative_to(folder.path / paper_places.WORKSHEETS).as_posix()
+            holds.append(f"{paper_places.WORKSHEETS}/{inner.replace('/', '-')}.pdf")
             packed.write(path, holds[-1])
-    target.chmod(0o600)
     return holds
+
+
+@contextmanager
+def _whole(target: Path) -> Iterator[BinaryIO]:
+    """Yield a file that its owner alone can read; it gets its name once it is whole."""
+    part = target.with_name(f".{target.name}.{os.getpid()}.part")
+    handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            yield file
+        part.replace(target)
+    finally:
+        part.unlink(missing_ok=True)
 
 
 def _json(found: Any) -> str:
@@ -147,6 +159,7 @@ def erase(folder: ClassFolder, student: str) -> Erased:
     """
     on_roster = any(s.id == student for s in folder.students)
     with lock_and_backup.only_writer(folder):
+        undo.forget(folder)  # nothing may bring the student back
         removed = _from_gradebook(folder, student)
         removed += _from_backups(folder, student)
         removed += rename.forget_files(folder, student)
@@ -266,7 +279,9 @@ def _from_records(folder: ClassFolder, student: str) -> list[str]:
 def _made_of_all(folder: ClassFolder, student: str) -> list[str]:
     """Remove what was made for the whole class and can be made again."""
     paths = [p for name in _OF_ALL for p in (folder.path / name).rglob("*") if p.is_file()]
-    paths += filter(worksheets.is_class_set, (folder.path / "worksheets").rglob("*.pdf"))
+    paths += filter(
+        paper_places.is_class_set, (folder.path / paper_places.WORKSHEETS).rglob("*.pdf")
+    )
     paths += (folder.path / "to-send").glob("*/*.stick.zip")
     paths += (folder.path / "release").glob(f"*/numbers/{student}.json")
     paths += folder.made.glob("*.known.json")

@@ -18,7 +18,7 @@ PLACES = (
     "worksheets",
     "to-print",
     "answer-key",
-    "frames",
+    "frame-paper",
     "feedback",
     "hand-out",
     "reports",
@@ -47,23 +47,27 @@ class Made(DeskPage):
     async def get(self, place: str) -> None:
         """Send it."""
         with _opened(self.desk.folder.path, place) as file:
-            name = Path(place).name
             kind = _KINDS[Path(place).suffix.lower()]
-            self.set_header("Content-Type", kind)
-            self.set_header("Content-Length", str(os.fstat(file.fileno()).st_size))
-            self.set_header("Cache-Control", "no-store")
             if kind == _KINDS[".pdf"]:
                 self.clear_header("Content-Security-Policy")
             else:
                 self.set_header("Content-Security-Policy", _POLICY)
-            how = "attachment" if "save" in self.fields else "inline"
-            self.set_header("Content-Disposition", f"{how}; filename*=UTF-8''{quote(name)}")
-            while chunk := file.read(_CHUNK):
-                self.write(chunk)
-                try:
-                    await self.flush()
-                except StreamClosedError:
-                    return
+            await send(self, file, Path(place).name, kind, save="save" in self.fields)
+
+
+async def send(page: DeskPage, file: BinaryIO, name: str, kind: str, *, save: bool) -> None:
+    """Answer with an open file, to be saved under `name` or shown."""
+    page.set_header("Content-Type", kind)
+    page.set_header("Content-Length", str(os.fstat(file.fileno()).st_size))
+    page.set_header("Cache-Control", "no-store")
+    how = "attachment" if save else "inline"
+    page.set_header("Content-Disposition", f"{how}; filename*=UTF-8''{quote(name)}")
+    while chunk := file.read(_CHUNK):
+        page.write(chunk)
+        try:
+            await page.flush()
+        except StreamClosedError:
+            return
 
 
 def _opened(folder: Path, place: str) -> BinaryIO:

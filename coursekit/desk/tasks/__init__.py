@@ -5,6 +5,10 @@
 `said` is what the page asked for, `tell(words, done, of)` says how far it is, and what comes back
 is plain JSON for the page that shows what came of it. A job calls functions that can be killed at
 any moment, and does nothing else.
+
+Before a job the class is kept as it is, so that the job can be undone. A module whose job changes
+nothing, or what must not come back, says `KEEP_BEFORE = False`; one that takes in readings or
+answers on paper says `RECORDS = True`.
 """
 
 from __future__ import annotations
@@ -32,9 +36,23 @@ class Task(Protocol):
 
 def task(name: str) -> Task:
     """Return the job's function; ValueError if there is no such job."""
+    run: Task = _module(name).run
+    return run
+
+
+def keep_before(name: str, folder: ClassFolder, say: str) -> None:
+    """Keep the class as it is before the job of this name, if it can be undone."""
+    from coursekit.classroom.register import undo
+
+    module = _module(name)
+    if getattr(module, "KEEP_BEFORE", True):
+        undo.keep_before(folder, say, records=getattr(module, "RECORDS", False))
+
+
+def _module(name: str) -> Any:
     if re.fullmatch(r"[a-z_]+", name):
         try:
-            return import_module(f"{__name__}.{name}").run  # type: ignore[no-any-return]
+            return import_module(f"{__name__}.{name}")
         except ModuleNotFoundError as error:
             if error.name != f"{__name__}.{name}":
                 raise
