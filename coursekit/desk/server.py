@@ -23,6 +23,7 @@ from coursekit.desk.pages.mark import Mark
 from coursekit.desk.pages.now import Now
 from coursekit.desk.pages.put_away import Erase, OneStudent, PackedFile, PutAway
 from coursekit.desk.pages.read import Names, Read
+from coursekit.desk.pages.report import Report, Sketch
 from coursekit.desk.state import Desk
 
 
@@ -97,6 +98,8 @@ ROUTES: Mapping[str, type[FormPage]] = {
     r"/classes": Classes,
     r"/classes/new": NewClass,
     r"/made/(.+)": Made,
+    r"/report": Report,
+    r"/report/sketch": Sketch,
     r"/put-away": PutAway,
     r"/put-away/student": OneStudent,
     r"/put-away/erase": Erase,

@@ -6,7 +6,9 @@ import json
 import os
 import secrets
 import time
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -15,8 +17,10 @@ import platformdirs
 from coursekit.classroom.form.form_state import Form
 from coursekit.classroom.form.gate import Gate
 from coursekit.classroom.form.pages import FormClass
+from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.register import class_folder, class_questions
 from coursekit.classroom.register.class_folder import ClassFolder
+from coursekit.classroom.report import class_page
 from coursekit.desk.jobs import Jobs
 
 PORT = 8764
@@ -36,6 +40,7 @@ class Desk(Form):
     cookies: str = "desk"
     session_days: float = 30.0
     jobs: Jobs | None = None
+    opened: Callable[[str], Assignment] | None = field(default=None, repr=False)
     kept_before: tuple[str, float] = ("", 0.0)  # the last quick change that can be undone; when
     _read_at: tuple[float, ...] = field(default=(), repr=False)
 
@@ -68,6 +73,7 @@ class Desk(Form):
         self._read_at = _changed_at(folder.path, self.root)
         self.folder = folder
         self.view = FormClass(folder, self.root)
+        self.opened = cache(class_page.opener(folder, self.root))
 
 
 def _changed_at(path: Path, root: Path) -> tuple[float, ...]:
