@@ -151,7 +151,6 @@ def class_due(
     slug = lesson_names.named(name, root, also=folder.due) if name else None
     if slug and words:
         see_to_class(class_path)
-        keep_before(class_path, f"class due {slug}")
         if slug not in folder.due:
             exercises.load(slug, root)
         title = lesson_names.title(slug, root)
@@ -160,6 +159,7 @@ def class_due(
             moment = dates.read(" ".join(words), f"The due time of {title}")
             if not past and (odd := due.is_over(title, moment)):
                 raise ValueError(f"{odd} Add --past if it is meant.")
+        keep_before(class_path, f"class due {slug}")
         folder = due.set_due(folder, slug, moment)
     dues = {s: t for s, t in folder.due.items() if slug in (None, s)}
     if as_json:

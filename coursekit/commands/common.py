@@ -335,6 +335,11 @@ def paper_of(*papers: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]
 
 
 paper_option = paper_of(*typed.PAPERS)
+two_sided_option = click.option(
+    "--two-sided",
+    is_flag=True,
+    help="For printing on both sides: what is cut out gets an empty back.",
+)
 quiet_option = click.option("--quiet", is_flag=True, help="Say nothing but mistakes.")
 mail_option = click.option(
     "--mail",
@@ -365,6 +370,14 @@ def mail_facts(written: Any) -> dict[str, list[str]]:
 def bar_unless(silent: bool, say: str, total: int) -> AbstractContextManager[Step]:
     """Return a progress bar or, if `silent`, a stand-in that shows nothing."""
     return nullcontext(lambda now: None) if silent else bar(say, total)
+
+
+def say_old_feedback(work: Any) -> None:
+    """Say whose feedback on an exercise is older than the marks, and what to do."""
+    from coursekit.classroom.report import overview
+
+    lessons = overview.overview(work.folder, only=[work.slug]).lessons
+    say(*overview.old_feedback(lessons))
 
 
 def work_of(class_path: Path, slug: str) -> Any:

@@ -26,6 +26,7 @@ from coursekit.commands.common import (
     quiet_option,
     say,
     say_left,
+    say_old_feedback,
     work_of,
 )
 from coursekit.commands.kinds import PER_CENT, lesson_argument, lessons_argument
@@ -194,6 +195,7 @@ def marks(slug: str, class_path: Path, quiet: bool, as_json: bool) -> None:
         _print_marks([work], [{}])
     elif not quiet:
         _show_marks(work)
+        say_old_feedback(work)
 
 
 def _print_marks(works: Sequence[Any], told: Sequence[dict[str, str]]) -> None:

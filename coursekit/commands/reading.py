@@ -16,6 +16,7 @@ from coursekit.commands.common import (
     keep_before,
     plain_errors,
     say,
+    say_old_feedback,
     see_to_class,
     work_of,
 )
@@ -66,7 +67,7 @@ def read(
         student, id, score = give
         by_hand.give(work, student, id, by_hand.score_of(score), comment)
         if not as_json:
-            _say_old_feedback(work)
+            say_old_feedback(work)
             return
     found = [one for one in by_hand.to_read(work) if question in ("", one.id)]
     if as_json:
@@ -75,7 +76,7 @@ def read(
     done = _read_on(work, found, everything, not no_names)
     if not done:
         say(f"Nothing of {slug} waits for you to read it.")
-    _say_old_feedback(work)
+    say_old_feedback(work)
 
 
 def _read_on(work: Any, found: list[Any], everything: bool, names: bool) -> int:
@@ -159,10 +160,3 @@ def _give(work: Any, one: Any, question: str, score: float | str, comment: str |
         by_hand.give(work, one.student, question, float(score), comment, one.seen)
     except ClassError as error:  # it changed meanwhile: tell it, and go on with the next
         say(str(error), err=True)
-
-
-def _say_old_feedback(work: Any) -> None:
-    from coursekit.classroom.report import overview
-
-    lessons = overview.overview(work.folder, only=[work.slug]).lessons
-    say(*overview.old_feedback(lessons))

@@ -104,7 +104,7 @@ def take_in(
         came=moment,
         by_file_time=file_time,
     )
-    fits = _proposals(folder, told)
+    fits = _proposals(folder, told) if any(t.given is not None for t in told) else {}
     if as_json:
         echo(json_text([t.as_json() | _fitting(fits.get(i)) for i, t in enumerate(told)]))
     else:
@@ -114,24 +114,9 @@ def take_in(
 
 
 def _proposals(folder: Any, told: Sequence[Any]) -> dict[int, Any]:
-    """Return place in the list → whose numbers the answers fit, for work that is nobody's."""
-    waiting = {i: t for i, t in enumerate(told) if t.given is not None and t.slug}
-    if not waiting:
-        return {}
-    from coursekit.classroom.gradebook.nbgrader_settings import course_root
-    from coursekit.classroom.handout.assignments import assignment
-    from coursekit.classroom.marking.whose import whose
-    from coursekit.classroom.register.one_piece import one_piece
+    from coursekit.classroom.marking.whose import proposals  # imported here because it is heavy
 
-    found = {}
-    works: dict[str, Any] = {}
-    for place, one in waiting.items():
-        with one_piece(lambda why: None):  # it is only a proposal
-            if one.slug not in works:
-                works[one.slug] = assignment(folder, one.slug, course_root(folder))
-            if fit := whose(works[one.slug], one.given):
-                found[place] = fit
-    return found
+    return proposals(folder, told)
 
 
 def _fitting(fit: Any) -> dict[str, str | int]:

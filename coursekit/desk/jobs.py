@@ -20,10 +20,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from coursekit.desk.worker import note_of
+from coursekit.desk.worker import AHEAD, note_of
 
 KEPT = 40  # jobs that have ended, for the windows that show what came of them
 OPEN = ("waiting", "at work")
+WORKER = (sys.executable, "-m", "coursekit.desk.worker", AHEAD)
 
 
 @dataclass
@@ -61,7 +62,7 @@ class Jobs:
     folder: Path
     root: Path
     jobs: dict[str, Job] = field(default_factory=dict)
-    command: Sequence[str] = (sys.executable, "-m", "coursekit.desk.worker")
+    command: Sequence[str] = WORKER
     _worker: subprocess.Popen[str] | None = None
     _at_work: Job | None = None
     _listener: threading.Thread | None = None
@@ -101,7 +102,8 @@ class Jobs:
         `page` is the address that shows what came of it, without the job's id.
         """
         if once not in self.jobs:
-            self.jobs[once] = Job(once, task, words, f"{page}?job={once}", said)
+            where = f"{page}{'&' if '?' in page else '?'}job={once}"
+            self.jobs[once] = Job(once, task, words, where, said)
             self._forget_oldest()
             self._next()
         return self.jobs[once]

@@ -17,13 +17,18 @@ from coursekit.classroom.form.door import Enter, FormPage, Style
 from coursekit.classroom.form.quiet import be_quiet
 from coursekit.classroom.form.sheet_pages import AnswersPage, BenchPage, Open
 from coursekit.desk.page import HERE, DeskPage, render
+from coursekit.desk.pages import drop, photos, work
+from coursekit.desk.pages.at_the_bench import AtTheBench, Phones
 from coursekit.desk.pages.classes import Classes, NewClass
 from coursekit.desk.pages.made import Made
 from coursekit.desk.pages.mark import Mark
+from coursekit.desk.pages.next_lesson import NextLesson
 from coursekit.desk.pages.now import Now
+from coursekit.desk.pages.print import Print
 from coursekit.desk.pages.put_away import Erase, OneStudent, PackedFile, PutAway
 from coursekit.desk.pages.read import Names, Read
 from coursekit.desk.pages.report import Report, Sketch
+from coursekit.desk.pages.send import Send
 from coursekit.desk.state import Desk
 
 
@@ -96,6 +101,9 @@ def _files() -> dict[str, str]:
 ROUTES: Mapping[str, type[FormPage]] = {
     r"/": Now,
     r"/classes": Classes,
+    r"/at-the-bench": AtTheBench,
+    r"/at-the-bench/phones": Phones,
+    r"/print": Print,
     r"/classes/new": NewClass,
     r"/made/(.+)": Made,
     r"/report": Report,
@@ -104,9 +112,27 @@ ROUTES: Mapping[str, type[FormPage]] = {
     r"/put-away/student": OneStudent,
     r"/put-away/erase": Erase,
     r"/put-away/file": PackedFile,
+    r"/drop": drop.DropPage,
+    r"/drop/file": drop.DropFile,
+    r"/drop/form": drop.DropForm,
+    r"/drop/take-in": drop.TakeIn,
+    r"/drop/settle": drop.Settle,
+    r"/drop/aside": drop.SetAside,
+    r"/drop/look": drop.Look,
+    r"/photos": photos.PhotoAnswers,
+    r"/photos/bench": photos.PhotoBench,
+    r"/photos/done": photos.Done,
+    r"/photos/hand-in": photos.HandIn,
+    r"/photo": photos.Photograph,
+    r"/work": work.Work,
+    r"/work/use": work.Use,
+    r"/work/file": work.File,
+    r"/work/tex-svg\.js": work.MathJax,
     r"/jobs": JobStrip,
     r"/mark": Mark,
+    r"/next-lesson": NextLesson,
     r"/read": Read,
+    r"/send": Send,
     r"/read/names": Names,
     r"/jobs/stop": StopJob,
     r"/desk\.css": DeskStyle,
@@ -144,6 +170,12 @@ async def _until_stopped(desk: Desk, path: Path | None, opened: Callable[[Desk],
         opened(desk)
         await stop.wait()
     finally:
-        if desk.jobs:
-            desk.jobs.close()
-        await form_server.close(listening)
+        await close(desk, listening)
+
+
+async def close(desk: Desk, listening: HTTPServer) -> None:
+    """Stop listening, here and to phones; the job at hand goes on to its end."""
+    if desk.jobs:
+        desk.jobs.close()
+    desk.shut_phones_out()
+    await form_server.close(listening)

@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import os
 import secrets
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import platformdirs
+from tornado.httpserver import HTTPServer
 
+from coursekit.classroom.form import server as form_server
 from coursekit.classroom.form.form_state import Form
 from coursekit.classroom.form.gate import Gate
 from coursekit.classroom.form.pages import FormClass
 from coursekit.classroom.handout.assignments import Assignment
-from coursekit.classroom.register import class_folder, class_questions
-from coursekit.classroom.register.class_folder import ClassFolder
+from coursekit.classroom.register import class_folder, class_questions, phone_code
+from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.classroom.report import class_page
-from coursekit.desk.jobs import Jobs
+from coursekit.desk.jobs import WORKER, Jobs
 
 PORT = 8764
 _MOST_CLASSES = 12
@@ -38,9 +41,13 @@ class Desk(Form):
     """
 
     cookies: str = "desk"
+    first_page: str = "/at-the-bench"
     session_days: float = 30.0
+    worker: Sequence[str] = WORKER
     jobs: Jobs | None = None
     opened: Callable[[str], Assignment] | None = field(default=None, repr=False)
+    phones: HTTPServer | None = None
+    _closing: asyncio.Future[None] | None = field(default=None, repr=False)
     kept_before: tuple[str, float] = ("", 0.0)  # the last quick change that can be undone; when
     _read_at: tuple[float, ...] = field(default=(), repr=False)
 
@@ -51,6 +58,7 @@ class Desk(Form):
 
     def open(self, path: Path | None) -> None:
         """Open the class in this folder, or none; ClassError if it is no class."""
+        self.shut_phones_out()
         if path is None:
             self.folder, self.jobs = _NO_CLASS, None
             self.view = FormClass(self.folder, self.root)
@@ -59,10 +67,28 @@ class Desk(Form):
         if self.jobs is None or self.jobs.folder != folder.path:
             if self.jobs:
                 self.jobs.close()
-            self.jobs = Jobs(folder.path, self.root)
+            self.jobs = Jobs(folder.path, self.root, command=self.worker)
             self.jobs.start()
         self._take(folder)
         Kept.of_this_user().remember(folder.path)
+
+    def let_phones_in(self, address: str) -> None:
+        """Let students' phones in to the bench form at this address; ClassError if it can't be."""
+        self.shut_phones_out()
+        self.address = address
+        try:
+            self.phones = form_server.listen_in_wifi(self)
+        except ClassError:
+            self.address = ""
+            raise
+        self.gate.codes = phone_code.codes(self.folder)
+
+    def shut_phones_out(self) -> None:
+        """Let no phone in any more."""
+        if self.phones:
+            self.phones.stop()
+            self._closing = asyncio.ensure_future(self.phones.close_all_connections())
+        self.phones, self.address, self.gate.codes = None, "", {}
 
     def renew(self) -> None:
         """Read the class again if its files have changed since."""
@@ -74,6 +100,8 @@ class Desk(Form):
         self.folder = folder
         self.view = FormClass(folder, self.root)
         self.opened = cache(class_page.opener(folder, self.root))
+        if self.phones:
+            self.gate.codes = phone_code.codes(folder)
 
 
 def _changed_at(path: Path, root: Path) -> tuple[float, ...]:

@@ -20,6 +20,7 @@ from typing import Any, TextIO
 from coursekit import light_start
 
 NOTE = "desk-job.json"
+AHEAD = "--ahead"  # load what most jobs need while nobody waits for it
 
 
 def note_of(folder: Path) -> Path:
@@ -35,7 +36,8 @@ def main() -> None:
         os.nice(5)  # the pages come first
     light_start.imports()
     light_start.one_thread()
-    threading.Thread(target=_load, daemon=True).start()
+    if AHEAD in sys.argv[1:]:
+        threading.Thread(target=_load, daemon=True).start()
     for line in sys.stdin:
         _answer(json.loads(line), out)
 

@@ -412,7 +412,9 @@ def test_a_phone_sees_its_student_s_lessons_and_the_words_of_the_questions(phone
         "/form.css", f"/answers?{MINE.replace('&', '&amp;')}", f"/bench?{MINE.replace('&', '&amp;')}", "/enter",
     ]  # fmt: skip
     side = phones.view.work("small").numbers("bench-01")["side"]
-    phones.view.work = None  # to draw numbers may take a minute, in which nobody would be served
+    phones.view.work = phones.view.shown = (
+        None  # to draw numbers may take a minute, in which nobody would be served
+    )
     code = SheetCode("bench-01", "small", "000000")
     assert phone.get(f"/sheet?code={code}")[1]["Location"] == f"/bench?{MINE}"
     text = phone.get(f"/answers?{MINE}")[2]

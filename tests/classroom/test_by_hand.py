@@ -223,7 +223,7 @@ def test_once_all_is_read_nothing_says_that_something_waits(evening):
     assert [state(evening, f"bench-0{i}").feedback_old for i in range(1, 6)] == [True] * 4 + [False]
     (told,) = overview.old_feedback(overview.overview(evening.folder).lessons)
     assert told == (
-        "small: the feedback of bench-01, bench-02, bench-03 and 1 more are older than the marks. "
+        "small: the feedback of bench-01, bench-02, bench-03 and 1 more is older than the marks. "
         "`coursekit feedback small`."
     )
     assert {state(evening, f"bench-0{i}").word for i in range(1, 5)} == {"marked"}
@@ -320,7 +320,7 @@ def test_the_command_shows_each_answer_and_takes_scores(evening, read):
         "bench-01": (0.5, "Which side?"), "bench-02": (None, ""), "bench-03": (2, "Which side?"),
         "bench-04": (None, ""),
     }  # fmt: skip
-    assert "small: the feedback of bench-01, bench-03 are older than the marks." in said
+    assert "small: the feedback of bench-01, bench-03 is older than the marks." in said
     assert read(typed="q\n")[0] == 0
     assert of(evening, "bench-02").score is None
 
@@ -340,6 +340,10 @@ def test_the_command_gives_one_score_and_lists_all(evening, read):
     for student in ("bench-01", "bench-02", "bench-03"):
         read("--give", student, "why", "1")
     assert read() == (0, "Nothing of small waits for you to read it.\n")
+    feedback.give_feedback(evening.folder, "small", root=evening.root)
+    read("--give", "bench-02", "why", "2")
+    marks = CliRunner().invoke(main, ["marks", "small", "--class", str(evening.folder.path)])
+    assert "small: the feedback of bench-02 is older than the marks." in marks.output
 
 
 def test_what_a_student_wrote_can_do_nothing_to_the_terminal(evening, read):

@@ -260,7 +260,11 @@ def test_another_frame_means_other_numbers_from_then_on(evening):
 def test_an_exercise_without_other_numbers_is_said(evening):
     one = replace(evening.exercise.quantities[0], values=(20.0,))
     work = replace(
-        evening, exercise=replace(evening.exercise, quantities=(one,)), in_course=None, _drawn={}, _texts={}
+        evening,
+        exercise=replace(evening.exercise, quantities=(one,)),
+        in_course=None,
+        _drawn={},
+        _texts={},
     )
     with pytest.raises(
         ClassError, match="small must have numbers that bench-05 has not had; 50 draws gave none"

@@ -13,7 +13,7 @@ import pdfplumber
 import pytest
 
 from coursekit.book import sketches
-from coursekit.classroom.bank import exercises
+from coursekit.classroom.bank import exercises, lesson_names
 from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.classroom.bank.lesson_figures import figure_for
 from coursekit.classroom.bench.centre_plane import Change
@@ -224,7 +224,7 @@ def busy(root, students, lessons):
     """A page on which every part has more to say than a week usually brings."""
     names = {f"bench-{i:02d}": f"Christopher Longname {i}" for i in range(1, students + 1)}
     who, slugs = list(names.values()), exercises.slugs(root)[:lessons]
-    titles = [exercises.title(slug, root) for slug in slugs]
+    titles = [lesson_names.title(slug, root) for slug in slugs]
     owing = [
         Owing(t, NOW - timedelta(days=7 * k), True, tuple(who[k % 5 :: 4]))
         for k, t in enumerate(titles)
@@ -288,6 +288,22 @@ def test_a_browser_prints_it_on_one_page_too(root, tmp_path):
                 with pdfplumber.open(io.BytesIO(page.pdf(format=paper))) as pdf:
                     assert len(pdf.pages) <= most, (students, paper, len(pdf.pages))
         browser.close()
+
+
+def test_who_owes_is_said_in_few_words(root):
+    page = replace(busy(root, 12, 3), lessons=3)
+
+    def said(*students):
+        owing = (Owing("Miter angles", None, False, students),)
+        names = page.names if len(students) > 1 else {"a": "Ann"}
+        (row,) = page_words.told(replace(page, owing=owing, names=names)).owed
+        return row.said.removeprefix("no due date: ")
+
+    who = tuple(page.names.values())
+    assert said("Ann") == "Ann."
+    assert said(*who) == "everyone."
+    assert said(*who[2:]) == f"everyone but {who[0]} and {who[1]}."
+    assert said(who[3], who[5]) == f"{who[3]} and {who[5]}."
 
 
 def test_what_it_says_is_whole_sentences_of_titles_and_names(root):

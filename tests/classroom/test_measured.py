@@ -7,7 +7,7 @@ from random import Random
 
 import pytest
 
-from coursekit.classroom.bank import exercises, keys, own_frame, own_numbers
+from coursekit.classroom.bank import exercises, keys, lesson_names, own_frame, own_numbers
 from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.classroom.bank.exercises import AuthoringError
 from coursekit.classroom.bank.expected import expected
@@ -167,7 +167,7 @@ def test_mistakes_in_what_is_expected_are_named(tmp_path, written, said):
         (tmp_path / folder).mkdir()
         (tmp_path / folder / "t.md").write_text(text)
     exercise = exercises.load("t", tmp_path)
-    assert exercises.title("t", tmp_path) == "T"
+    assert lesson_names.title("t", tmp_path) == "T"
     try:
         found = expected(exercise, keys.load(exercise, tmp_path), {"side": 10.0})
     except AuthoringError as error:

@@ -72,6 +72,8 @@ def test_a_title_is_read_without_the_rest_of_its_file(tmp_path):
         "plain": "Plain one", "quoted": "Two: quoted", "none": "none", "bad": "bad",
     }  # fmt: skip
     assert lesson_names.title("gone", tmp_path) == "gone"
+    (tmp_path / "exercises" / "plain.md").write_text("---\ntitle: Another name\n---\n")
+    assert lesson_names.title("plain", tmp_path) == "Another name"
 
 
 # Students

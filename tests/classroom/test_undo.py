@@ -123,11 +123,12 @@ def test_three_steps_are_undone_one_after_the_other_and_done_again_in_order(even
 def test_what_no_state_holds_any_more_is_removed(evening):
     files = evening.folder.path / ".undo" / "files"
     steps(evening.folder, 9)
-    assert len(list((evening.folder.path / ".undo").glob("*.json"))) == undo.KEPT
+    undo.keep_before(evening.folder, "nothing")
+    assert len(list((evening.folder.path / ".undo").glob("0*.json"))) == undo.KEPT
     titles = [
         p.read_bytes() for p in files.iterdir() if p.read_bytes().startswith(b'title = "Even')
     ]
-    assert sorted(titles) == [f'title = "Evening {i}"\n'.encode() for i in (5, 6, 7)]
+    assert sorted(titles) == [f'title = "Evening {i}"\n'.encode() for i in (5, 6, 7, 8)]
 
 
 def test_appended_readings_go_only_with_the_step_that_took_them_in(evening):
@@ -136,17 +137,26 @@ def test_appended_readings_go_only_with_the_step_that_took_them_in(evening):
     for place in (path, copy):
         place.parent.mkdir(parents=True, exist_ok=True)
         place.write_text("one\n")
+
+    def append(line):  # as the record is written: in place
+        for place in (path, copy):
+            with place.open("a") as file:
+                file.write(line)
+
+    def both():
+        return [p.read_text() for p in (path, copy)]
+
     undo.keep_before(evening.folder, "bench take-in", records=True)
+    append("two\n")
     undo.keep_before(evening.folder, "mark small")
-    for place in (path, copy):
-        with place.open("a") as file:  # as the record is written: in place
-            file.write("two\n")
+    write_text(evening.folder.path / "class.toml", 'title = "Another"\n')
+    append("three\n")  # typed on a phone meanwhile
     undo.undo(evening.folder)
-    assert [p.read_text() for p in (path, copy)] == ["one\ntwo\n"] * 2
+    assert both() == ["one\ntwo\nthree\n"] * 2
     undo.undo(evening.folder)
-    assert [p.read_text() for p in (path, copy)] == ["one\n"] * 2
+    assert both() == ["one\n"] * 2
     undo.undo(evening.folder, redo=True)
-    assert [p.read_text() for p in (path, copy)] == ["one\ntwo\n"] * 2
+    assert both() == ["one\ntwo\nthree\n"] * 2
 
 
 def test_files_that_people_edit_in_place_come_back(evening):
@@ -211,11 +221,30 @@ def test_links_and_folders_too_deep_are_left_alone(evening, tmp_path):
     deep.mkdir(parents=True)
     (deep / "file").write_text("x")
     undo.keep_before(evening.folder, "mark small")
-    shutil.rmtree(evening.folder.feedback("bench-01", "small"), ignore_errors=True)
+    before = state(evening.folder)
+    shutil.rmtree(evening.folder.autograded("bench-01", "small"))
     undo.undo(evening.folder)
+    assert state(evening.folder) == before
     assert (place / "link").is_symlink()
     assert (deep / "file").read_text() == "x"
     assert tmp_path.is_dir()
+
+
+def test_a_step_that_changed_nothing_is_none(evening):
+    states = steps(evening.folder, 1)
+    undo.undo(evening.folder)
+    for words in ("mark small", "class due nowhere"):
+        undo.keep_before(evening.folder, words)
+        mark_class.mark_class(evening, limits=LIMITS)  # nothing is new
+        assert undo.last(evening.folder) is None
+    # so what was undone before can still be done again
+    assert undo.last(evening.folder, redo=True).words == "step 0"
+    undo.undo(evening.folder, redo=True)
+    assert state(evening.folder) == states[1]
+    undo.keep_before(evening.folder, "mark small")
+    assert undo.last(evening.folder).words == "step 0"
+    undo.undo(evening.folder)
+    assert state(evening.folder) == states[0]
 
 
 # Killed at any moment
@@ -318,21 +347,19 @@ def test_a_keeping_that_is_killed_leaves_the_steps_before_it(evening, tries):
     twin(evening.folder.path / ".undo", saved)
     work = partial(undo.keep_before, evening.folder, "the fourth")
     count = calls(work)
-    words = set()
     for at in spread(count, tries):
         shutil.rmtree(evening.folder.path / ".undo")
         twin(saved, evening.folder.path / ".undo")
         killed(work, at)
         assert state(evening.folder) == states[3]
-        found = undo.last(evening.folder).words
-        words.add(found)
-        undo.undo(evening.folder)
-        assert state(evening.folder) == states[3 if found == "the fourth" else 2]
-        undo.undo(evening.folder, redo=True)
-        assert state(evening.folder) == states[3]
-        assert undo.keep_before(evening.folder, "the fourth") == ""
-        assert len(undo._names(evening.folder)) == undo.KEPT
-    assert words == {"step 2", "the fourth"}
+        for i in (2, 1, 0):  # each step once, and the fourth has done nothing yet
+            assert undo.last(evening.folder).words == f"step {i}"
+            undo.undo(evening.folder)
+            assert state(evening.folder) == states[i]
+        assert undo.last(evening.folder) is None
+        for i in (1, 2, 3):
+            undo.undo(evening.folder, redo=True)
+            assert state(evening.folder) == states[i]
 
 
 # Nobody comes back

@@ -12,7 +12,7 @@ import pytest
 from click.shell_completion import ShellComplete
 
 from coursekit.classroom.gradebook import due
-from coursekit.classroom.handout import assignments, worksheets, zips
+from coursekit.classroom.handout import assignments, zips
 from coursekit.classroom.intake import kept_versions
 from coursekit.classroom.register import class_folder, class_toml, roster
 from coursekit.classroom.register.class_folder import Student, load
@@ -351,20 +351,23 @@ def test_worksheets_of_one_student_and_of_several_lessons(here):
         )
     code, told = call("worksheets", "small", "Other one", "--student", "bench-02", "--paper", "A4")
     out = here.folder.path / "worksheets"
-    wanted = [out / slug / "bench-02.pdf" for slug in ("small", "other")]
+    wanted = [out / slug / "a4" / "bench-02.pdf" for slug in ("small", "other")]
     assert code == 0
     assert sorted(p for p in here.folder.path.rglob("*.pdf")) == sorted(wanted)
-    assert [line for line in told.splitlines() if line.startswith("Worksheet: ")] == [f"Worksheet: {p}" for p in wanted]  # fmt: skip
+    named = [line for line in told.splitlines() if line.startswith("Worksheets: ")]
+    assert named == [f"Worksheets: {p}" for p in wanted]
     alone = wanted[0].read_bytes()
-    worksheets.make_for_class(here, "a4")
-    assert wanted[0].read_bytes() == alone
     code, told = call("worksheets", "small", "other", "--paper", "Letter")
-    assert (code, told.count("Class set: "), told.count("Answer key (instructor only): ")) == (
-        0,
-        2,
-        2,
-    )
-    assert wanted[0].read_bytes() != alone
+    sets = [out / slug / "us-letter" / "class.pdf" for slug in ("small", "other")]
+    assert code == 0
+    assert [line for line in told.splitlines() if line.startswith("Class set: ")] == [
+        f"Class set: {p}" for p in sets
+    ]
+    keys = [str(here.folder.path / "answer-key" / slug) for slug in ("small", "other")]
+    assert all(f"Answer key (instructor only): {key}" in told for key in keys)
+    assert wanted[0].read_bytes() == alone, "another paper lies in another folder"
+    code, told = call("worksheets", "small", "--paper", "A4")
+    assert wanted[0].read_bytes() == alone, "a student's sheet is the same in the class's"
 
 
 def test_a_part_of_a_class_is_in_the_roster_s_order(here):
@@ -427,8 +430,10 @@ def test_items_fits_a_screen_and_speaks_of_titles_names_and_words(here, monkeypa
     assert max(map(len, told.splitlines())) <= 80
     assert "You went round it." in told  # a slip's hint, which bench-02 gets
     assert "Missing: Cy Dahl." in told
-    for key in ("perimeter", "doubled-side", "bench-"):
+    for key in ("perimeter", "doubled-side", "bench-02", "bench-04", "bench-05"):
         assert key not in told
+    assert "most lost at “" in told  # a title, in quotes
+    assert "Ann Lee (bench-03)" in told  # there are two of that name
     rows = told.split("students")[0]
     found = item_analysis.analyse(work)
     for item in found.items:

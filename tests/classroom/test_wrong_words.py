@@ -125,6 +125,10 @@ CASES = [
     (["remind", "--class", "nowhere"], 1, "nowhere: a class folder must hold class.toml"),
     (["student", "rename", "bench-01", "bench-02", *E], 1, "A new id must be free and fit for a file name; got 'bench-02'."),
     (["student", "rename", "bench-99", "x", *E], 1, "a student must be on the roster; got 'bench-99'."),
+    (["class", "question", "small", "aera", "--marks", "2", *E], 1, "a question to change must be one of the lesson's; got 'aera'."),
+    (["class", "question", "small", "--marks", "2", *E], 2, "A change must name one QUESTION"),
+    (["class", "undo", "--redo", *E], 1, "an undo must be the last thing done to be taken back; none is."),
+    (["read", "small", "--give", "bench-01", "why", "3", *E], 1, "a score must lie from 0 to 2, the question's marks; got 3."),
     (["student", "rename", "bench-01", "a b", *E], 1, "A new id must be free and fit for a file name; got 'a b'."),
     (["student", "renumber", "bench-01", *E], 2, "Missing argument 'LESSON...'"),
     (["student", "renumber", "bench-99", "small", *E], 1, "a student must be on the roster; got 'bench-99'."),
@@ -163,7 +167,7 @@ def _state(place):
     """Every file but locks and what the kit only remembers: name → content."""
     found = {**small.tree(place), **small.tree(place.parent / "class")}
     return {k: v for k, v in found.items() if not k.endswith((".made/lock", ".known.json"))
-            and "backups" not in k and "gradebook" not in k}  # fmt: skip
+            and not k.startswith(".undo/") and "/.undo/" not in k and "backups" not in k and "gradebook" not in k}  # fmt: skip
 
 
 def test_the_table_is_long_enough_and_names_every_group():

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import asyncio
+import http.client
 import re
 import threading
 import time
 from contextlib import contextmanager
 from urllib.parse import urlencode
 
-from coursekit.classroom.form import server as form_server
 from coursekit.desk import server
+from coursekit.desk.jobs import WORKER
 from coursekit.desk.state import new_desk
 
 from ..classroom.form_client import Visitor, fields_of
@@ -22,6 +23,7 @@ PATIENCE = 300.0  # seconds; only a job that hangs takes as long
 def serving_desk(path, root):
     """Serve the desk with the class in `path` (None for none) on a free port until the block ends."""
     desk = new_desk(root, port=0)
+    desk.worker = WORKER[:-1]  # most tests order no job, so that nothing is loaded ahead
     desk.windows = []  # those that look at it, closed at the end
     up, down = threading.Event(), []
 
@@ -31,7 +33,7 @@ def serving_desk(path, root):
         down.extend([asyncio.get_running_loop(), asyncio.Event()])
         up.set()
         await down[1].wait()
-        await form_server.close(listening)
+        await server.close(desk, listening)
 
     thread = threading.Thread(target=asyncio.run, args=(main(),))
     thread.start()
@@ -44,7 +46,6 @@ def serving_desk(path, root):
             window.close()
         thread.join()
         if desk.jobs:
-            desk.jobs.close()
             desk.jobs.wait()
 
 
@@ -60,9 +61,14 @@ class Window(Visitor):
 
     def page(self, address):
         """Return a page's text, after seeing that it is one."""
+        self.connection.close()  # the desk may have closed it meanwhile, and this opens another
         status, _, text = self.get(address)
         assert status == 200, text
         return text
+
+    def page_of_sheet(self, name="bench", student="bench-01", lesson="small"):
+        """Return the fields that the form's page of a sheet would send, as they stand in it."""
+        return super().page(name, student, lesson)
 
     def send(self, page, action, **said):
         """Post to `action` what a form on `page` would send, with these fields filled in."""
@@ -75,12 +81,19 @@ class Window(Visitor):
         while self.form.jobs.jobs[job].state in ("waiting", "at work"):
             assert time.monotonic() < late, self.form.jobs.jobs[job]
             time.sleep(0.02)
+        self.connection.close()  # the desk may have done so, and the next request opens it again
         return self.page(location)
 
 
-def stranger(desk, **how):
-    """Return a browser that was not let in; `how` is as `Visitor` takes it."""
+def stranger(desk, at="", **how):
+    """Return a browser that was not let in, or a phone that asks `at` this address.
+
+    `how` is as `Visitor` takes it.
+    """
     one = Visitor(desk, **how)
+    if at:
+        one.host = f"{at}:{desk.port}"
+        one.connection = http.client.HTTPConnection(at, desk.port, timeout=300)
     desk.windows.append(one)
     return one
 

@@ -250,19 +250,19 @@ def test_made_again_the_bytes_are_the_same(made: Made, root: Path) -> None:
     script = (
         "import sys, pathlib\n"
         "from coursekit.classroom.bank import exercises, keys, own_numbers\n"
-        "from coursekit.classroom.handout import worksheets\n"
+        "from tests.sheets import printed\n"
         "root, out = map(pathlib.Path, sys.argv[1:])\n"
         "exercise = exercises.load('miter-angles', root)\n"
         "key = keys.load(exercise, root)\n"
         f"students = {STUDENTS!r}\n"
         "numbers = {s: own_numbers.draw(exercise, key, b'sheets', s) for s, _ in students}\n"
-        "worksheets.make(exercise, key, students, numbers, out, out / 'key')\n"
+        "printed.write(exercise, key, students, numbers, out)\n"
     )
-    out = made.key_folder.parent / "again"
+    out = made.folder / "again"
     environment = os.environ | {"PYTHONHASHSEED": "7", "SOURCE_DATE_EPOCH": "1700000000"}
     subprocess.run([sys.executable, "-c", script, root, out], check=True, env=environment)
     for name in ("class", *(id for id, _ in STUDENTS)):
-        again = out / "miter-angles" / f"{name}.pdf"
+        again = out / "worksheets" / "miter-angles" / "a4" / f"{name}.pdf"
         assert again.read_bytes() == made.pdf("a4", name).read_bytes()
-    key = (out / "key" / "miter-angles.pdf").read_bytes()
-    assert key == (made.key_folder / "a4" / "miter-angles.pdf").read_bytes()
+    key = (out / "answer-key" / "miter-angles-a4.pdf").read_bytes()
+    assert key == (made.folder / "answer-key" / "miter-angles-a4.pdf").read_bytes()

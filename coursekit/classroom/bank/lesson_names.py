@@ -10,6 +10,7 @@ import re
 import unicodedata
 from collections.abc import Iterable
 from difflib import get_close_matches
+from functools import lru_cache
 from pathlib import Path
 
 import yaml
@@ -28,23 +29,31 @@ def slugs(root: Path) -> tuple[str, ...]:
 def title(slug: str, root: Path) -> str:
     """Return the title of the lesson `slug`, or the slug itself where the course has no such one.
 
-    It reads one line of the file, so a page may ask for every title of the course.
+    It reads one line of the file, and again only after the file has changed, so a page may ask for
+    every title of the course.
     """
-    path = root / "exercises" / f"{slug}.md"
-    if slug not in slugs(root):
-        return slug
+    return _title(root / "exercises" / f"{slug}.md") if slug in slugs(root) else slug
+
+
+def titles(root: Path) -> dict[str, str]:
+    """Return slug → title of every lesson that has an exercise."""
+    return {slug: _title(root / "exercises" / f"{slug}.md") for slug in slugs(root)}
+
+
+def _title(path: Path) -> str:
+    about = path.stat()
+    return _read_title(path, about.st_mtime_ns, about.st_size)
+
+
+@lru_cache(maxsize=512)
+def _read_title(path: Path, _changed: int, _size: int) -> str:
     head = path.read_text(encoding="utf-8").split("\n---", 1)[0]
     found = _TITLE.search(head)
     try:
         read = yaml.safe_load(found[0]) if found else {}
     except yaml.YAMLError:  # whoever loads the exercise is told what is wrong with its head
         read = {}
-    return str(read.get("title") or slug)
-
-
-def titles(root: Path) -> dict[str, str]:
-    """Return slug → title of every lesson that has an exercise."""
-    return {slug: title(slug, root) for slug in slugs(root)}
+    return str(read.get("title") or path.stem)
 
 
 def named(text: str, root: Path, also: Iterable[str] = ()) -> str:

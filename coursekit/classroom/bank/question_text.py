@@ -152,6 +152,23 @@ def tolerance(value: Any, where: str) -> dict[str, Any]:
     return {"tolerance": _number(value, "tolerance", where)}
 
 
+def as_written(tolerance: float, relative: bool, digit: float) -> str:
+    """Return a tolerance as an exercise's file has it.
+
+    Examples
+    --------
+    >>> as_written(0.2, False, 0.0), as_written(0.02, True, 0.0)
+    ('0.2', '2 %')
+    >>> as_written(0.05, False, 0.1), as_written(0.1, False, 0.1)
+    ('last digit 0.1', 'one last digit 0.1')
+    """
+    if relative:
+        return f"{100 * tolerance:g} %"
+    if digit and tolerance in (digit, digit / 2):
+        return f"{'one ' if tolerance == digit else ''}last digit {digit:g}"
+    return f"{tolerance:g}"
+
+
 def _scaffold(text: str) -> tuple[str, str]:
     """Split a question's text into its prose and the one fenced piece of Python, if any."""
     found = re.search(r"^```python\n(.*?)^```[ \t]*$", text, re.DOTALL | re.MULTILINE)

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
-from typing import Generic
+from typing import Generic, TypeVar
 
 from coursekit.classroom.bank.exercises import Exercise
 from coursekit.classroom.bench import csv_rows
@@ -18,6 +18,7 @@ from coursekit.classroom.bench.class_record import ClassRecord, E, Place
 from coursekit.classroom.register import names
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder, write_text
 
+T = TypeVar("T")
 Cells = Mapping[str, str]
 MARK = "\ufeff"  # tells spreadsheets that a file is UTF-8
 
@@ -115,13 +116,33 @@ def take_in(
     ClassError
         If the file cannot be read as CSV with the columns that it must have.
     """
-    intake = _Intake(kind, folder, cache(exercise_of), lesson, by, f"file {path.name}")
+    source = f"file {path.name}"
+    intake = _Intake(kind, folder, _remembered(exercise_of), lesson, by, source)
     for row in csv_rows.rows(path, kind.needed, kind.may, kind.also):
         intake.take(row)
     added = kind.record.record(folder, intake.good)
     known = intake.known + len(intake.good) - len(added)
     lessons = tuple(dict.fromkeys(place[0] for place in intake.seen))
     return FileTaken(added, known, intake.empty, intake.refused, lessons)
+
+
+def _remembered(find: Callable[[str], T]) -> Callable[[str], T]:
+    """Return `find`, which looks for each text once, be it found or refused: rows are many."""
+    found: dict[str, T] = {}
+    refused: dict[str, str] = {}
+
+    def look(text: str) -> T:
+        if text in refused:
+            raise ClassError(refused[text])
+        if text not in found:
+            try:
+                found[text] = find(text)
+            except ValueError as error:
+                refused[text] = str(error)
+                raise
+        return found[text]
+
+    return look
 
 
 @dataclass
@@ -142,6 +163,7 @@ class _Intake(Generic[E]):
 
     def __post_init__(self) -> None:
         self.before = cache(self._before)
+        self.student = _remembered(lambda text: names.student(self.folder, text))
 
     def take(self, row: csv_rows.Filled) -> None:
         if not row.cells[self.kind.record.said] and not row.trouble:
@@ -160,7 +182,7 @@ class _Intake(Generic[E]):
         slug = row.cells["lesson"] or self.lesson
         if not slug:
             raise ValueError("A row must name its lesson; got none. Fill the column lesson.")
-        who = names.student(self.folder, row.cells["student"]).id
+        who = self.student(row.cells["student"]).id
         origin = {"student": who, "by": row.cells["by"] or self.by, "source": self.source}
         return self.kind.checked(self.folder, self.exercise_of(slug), {**row.cells, **origin})
 

@@ -12,7 +12,7 @@ from rich.table import Table
 
 from coursekit.classroom.answer_page import pages as answer_pages
 from coursekit.classroom.demo import invented_class, invented_readings
-from coursekit.classroom.handout import assignments, worksheets
+from coursekit.classroom.handout import assignments, printing
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.intake.first_look import new_work
 from coursekit.classroom.marking import mark_class
@@ -51,7 +51,7 @@ def demo(
                 work = assignments.assignment(folder, slug, root)
                 assignments.hand_out(work, _naming(step, work))
                 answer_pages.make(work, lesson=False)
-                in_making.append(beside.submit(worksheets.make_for_class, work))
+                in_making.append(beside.submit(_print, work))
                 works.append(work)
         for work in works:
             invented_class.hand_in(work)
@@ -79,8 +79,16 @@ def demo(
     said = {student: case.say for student, case in invented_class.CASES.items()}
     console.print(marks_table(shown, said))
     console.print(course_table(works))
-    (class_set, *_), key = paper[shown.slug]
+    class_set, key = paper[shown.slug]
     console.print(_places(root, shown, index, class_set, key, report[0]))
+
+
+def _print(work: Assignment) -> tuple[Path, Path]:
+    """Write worksheets, blank set and key of a lesson; return the class set and the key."""
+    assert work.root
+    plan = printing.plan(work.folder, work.root, ["worksheets", "blank", "key"], [work])
+    made = printing.write(plan, work.folder.path)
+    return made.sets[0], made.files[-1]
 
 
 @contextmanager

@@ -41,6 +41,7 @@ class FormPage(RequestHandler):
     posting: str
     fields: dict[str, str]
     needs_session = True
+    posts: tuple[str, ...] = ("application/x-www-form-urlencoded",)  # kinds of bodies it takes
 
     def initialize(self, form: Form) -> None:
         """Take the form that this request is for."""
@@ -89,7 +90,7 @@ class FormPage(RequestHandler):
         """Refuse a post that no page of this form sent: from another site, or from no browser."""
         headers = self.request.headers
         kind = headers.get("Content-Type", "").partition(";")[0].strip().lower()
-        if kind != "application/x-www-form-urlencoded":
+        if kind not in self.posts:
             raise HTTPError(415)
         if headers.get("Origin") != f"http://{self.request.host}":
             raise HTTPError(403)
@@ -143,9 +144,13 @@ class FormPage(RequestHandler):
         The name of the posting goes into the record too, so that a post that is sent twice counts
         once.
         """
+        one = Markup('<input type="hidden" name="{}" value="{}"/>')
+        return Markup("").join(one.format(*field) for field in self.ticket().items())
+
+    def ticket(self) -> dict[str, str]:
+        """Return the same fields as name → value, for a post whose body is no form."""
         name = self.create_signed_value(f"posting of {self.session}", secrets.token_hex(8))
-        post = Markup('<input type="hidden" name="post" value="{}"/>').format(name.decode())
-        return Markup(self.xsrf_form_html()) + post  # Tornado's own HTML, its value escaped
+        return {"_xsrf": self.xsrf_token.decode(), "post": name.decode()}
 
     def not_yours(self) -> None:
         """Say to a phone that it asked for what is not its student's; nothing is recorded."""
@@ -156,8 +161,9 @@ class FormPage(RequestHandler):
         """Answer with a page."""
         self.set_header("Content-Type", "text/html; charset=utf-8")
         phone = bool(self.student)
+        first = self.form.first_page if self.at_home() else "/"
         title = self.form.folder.title
-        self.finish(pages.render(name, class_title=title, phone=phone, **facts))
+        self.finish(pages.render(name, class_title=title, phone=phone, first_page=first, **facts))
 
     def write_error(self, status_code: int, **kwargs: Any) -> None:
         """Answer with a page that says why, and nothing about this computer."""

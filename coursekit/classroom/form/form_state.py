@@ -24,7 +24,8 @@ class Form:
     Anybody else is a phone, and sees the one student whose code was typed on it. `secret` signs the
     cookies and the names of postings, so both become invalid when the run ends. If there is a
     `key`, this computer too must show it once, and nobody else who works on it gets in. The names
-    of the cookies begin with `cookies`, because every program at this address sees them.
+    of the cookies begin with `cookies`, because every program at this address sees them. A sheet is
+    chosen on `first_page`, on this computer; a phone's first page is always "/".
     """
 
     folder: ClassFolder
@@ -36,6 +37,7 @@ class Form:
     key: str = field(default="", repr=False)
     session_days: float = 0.5
     cookies: str = "bench"
+    first_page: str = "/"
     view: FormClass = field(init=False)
     secret: str = field(default_factory=lambda: secrets.token_hex(32), repr=False)
 

@@ -6,7 +6,7 @@ import asyncio
 import contextlib
 import signal
 import socket
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 from tornado.httpserver import HTTPServer
 from tornado.netutil import bind_sockets
@@ -49,9 +49,20 @@ def application(
 
 def listen(form: Form, answers: Application | None = None) -> HTTPServer:
     """Open the form; ClassError if the port is taken or the address is not this computer's."""
-    sockets = _sockets(form)
+    return _served(form, answers or application(form), _sockets(form, (HOME, form.address)))
+
+
+def listen_in_wifi(form: Form) -> HTTPServer:
+    """Let phones in at the form's address, beside the server that answers this computer.
+
+    Phones reach the form's own pages alone, whatever else that server has. ClassError as `listen`.
+    """
+    return _served(form, application(form), _sockets(form, (form.address,)))
+
+
+def _served(form: Form, answers: Application, sockets: list[socket.socket]) -> HTTPServer:
     server = Doorstep(
-        answers or application(form),
+        answers,
         max_body_size=LARGEST_POST,
         max_buffer_size=2 * LARGEST_POST,
         max_header_size=16 * 1024,
@@ -62,11 +73,12 @@ def listen(form: Form, answers: Application | None = None) -> HTTPServer:
     return server
 
 
-def _sockets(form: Form) -> list[socket.socket]:
-    """Return sockets at 127.0.0.1 and, if asked for, at this computer's address in the Wi-Fi."""
+def _sockets(form: Form, places: Sequence[str]) -> list[socket.socket]:
+    """Return sockets at these addresses, leaving out empty ones, all at the form's port."""
     sockets: list[socket.socket] = []
     try:
-        for place in filter(None, (HOME, form.address)):
+        for place in filter(None, places):
+            _look_whose(place)
             sockets += bind_sockets(form.port, place, family=socket.AF_INET)
             form.port = sockets[0].getsockname()[1]
     except OSError as error:
@@ -78,6 +90,12 @@ def _sockets(form: Form) -> list[socket.socket]:
             "name another --port or --address."
         ) from None
     return sockets
+
+
+def _look_whose(place: str) -> None:
+    """Raise OSError if the address isn't this computer's; Tornado would leave a socket open."""
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as one:
+        one.bind((place, 0))
 
 
 async def close(server: HTTPServer) -> None:

@@ -81,6 +81,7 @@ class SheetPage(_Page):
     """A page that shows a sheet's boxes and takes what is typed into them."""
 
     page, other, what = "bench", "answers", "bench record"
+    carried: tuple[str, ...] = ()  # fields that a page of the desk adds and wants back
 
     def get(self) -> None:
         """Show the sheet."""
@@ -150,6 +151,7 @@ class SheetPage(_Page):
             return
         where = {"student": sheet.student.id, "lesson": sheet.exercise.slug, "recorded": count}
         where |= {"kept": kept} if kept else {}
+        where |= {name: self.fields[name] for name in self.carried if name in self.fields}
         self.redirect(f"/{self.page}?{urlencode(where)}", status=303)
 
     def boxes_back(self, sheet: pages.Sheet, why: str) -> None:

@@ -132,6 +132,18 @@ def prove_changes(work: Assignment, cure: str = "") -> None:
             )
 
 
+def to_show(folder: ClassFolder, slug: str, root: Path) -> Assignment:
+    """Return the exercise for pages that only show something of it, at once and not proved.
+
+    To prove it may take half a minute, after the exercise or the kit has changed. Whatever hands
+    out or marks takes `assignment`.
+    """
+    exercise = exercises.load(slug, root)
+    known = proof_cache.numbers(folder, slug, root) or {}
+    asked = class_exercise.as_asked(folder, exercise)
+    return Assignment(folder, asked, keys.load(exercise, root), root, exercise, known)
+
+
 def for_students(work: Assignment, some: Iterable[str]) -> Assignment:
     """Return the exercise as if the class were these students alone, each named by id or name.
 

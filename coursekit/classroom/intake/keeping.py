@@ -78,7 +78,7 @@ class Keeper:
         kept_versions.keep_what_was_put_there(self.folder, student, slug)
         for alike in _by_strength(group):
             if why := _no_order(alike):
-                told += [Taken(str(p.found), "left", *p.pair, why=why) for p in alike]
+                told += [Taken(str(p.found), "left", *p.pair, why=why, asks="order") for p in alike]
                 told += [_mate(f, p, "left") for p in alike for f in p.beside.files]
             else:
                 alike.sort(key=lambda p: (p.found.changed or datetime.min, p.copy))

@@ -6,10 +6,12 @@ so a step costs little more than a look at every file. What is written in place 
 records of readings and of answers on paper, the gradebook, and the files that people edit.
 
     .undo/files/            what the states hold, each file under a name that says which it is
+    .undo/begun.json        as it was before the step that was begun last
     .undo/000007.json       as it was before step 7: the step's words, when, path → name of the file
     .undo/000007.redo.json  as it was before step 7 was undone
     .undo/going.json        an undo that has begun; the next one finishes it
 
+A step that changed nothing is none, so what was begun is looked at again before it counts as one.
 What another program writes into a kept file
 in place, as a notebook editor does, can't be put back; it stays as it is, and the undo says so.
 Readings and answers on paper are typed while other work goes on, so they are put back only by
@@ -41,7 +43,7 @@ KEPT = 3  # steps that can be undone one after the other
 _GRADEBOOK = "gradebook.db"
 _RECORDS = (("bench",), ("answers",), (".made", "bench"), (".made", "answers"))
 _NOT_KEPT = ((PLACE,), ("secret",), (".made", "lock"), (".made", "backups"), (".made", "release"))
-_GOING, _PART = "going.json", ".put.part"
+_BEGUN, _GOING, _PART = "begun.json", "going.json", ".put.part"
 State = dict[str, Any]
 
 
@@ -90,21 +92,18 @@ def why_not(folder: ClassFolder) -> str:
 def keep_before(folder: ClassFolder, words: str, *, records: bool = False) -> str:
     """Keep the class as it is before a step, which is told in these `words`; return why not, or "".
 
-    `records` says that the step itself takes in readings or answers on paper. The oldest step
-    that is kept goes, and so does an undo that could still be taken back. Where nothing can be
-    kept, or another process is at work in the class, the step may be done all the same.
+    `records` says that the step itself takes in readings or answers on paper. Once the step has
+    changed something, the oldest one that is kept goes, and so does an undo that could still be
+    taken back. Where nothing can be kept, or another process is at work in the class, the step may
+    be done all the same.
     """
     if why := why_not(folder):
         return why
     try:
         with lock_and_backup.only_writer(folder):
             _refuse_unfinished(folder)
-            made = _state_now(folder, words, records=records)
-            steps = _names(folder)
-            number = max([_number(n) for n in (*steps, *_names(folder, redo=True))], default=0) + 1
-            for name in (*_names(folder, redo=True), *steps[: 1 - KEPT]):
-                (folder.path / PLACE / name).unlink()
-            _write(folder, f"{number:06}.json", made)
+            _settle(folder)
+            _write(folder, _BEGUN, _state_now(folder, words, records=records))
             _prune(folder)
     except (ClassError, OSError) as error:
         return str(error)
@@ -113,6 +112,8 @@ def keep_before(folder: ClassFolder, words: str, *, records: bool = False) -> st
 
 def last(folder: ClassFolder, *, redo: bool = False) -> Step | None:
     """Return the step that would be undone, or with `redo` the undo that would be taken back."""
+    if (begun := _begun(folder)) and _has_changed(folder, begun):
+        return None if redo else _step(begun)
     found = _newest(folder, redo)
     return None if found is None else _step(found[1])
 
@@ -138,6 +139,7 @@ def undo(folder: ClassFolder, *, redo: bool = False) -> Undone:
     with lock_and_backup.only_writer(folder):
         lock_and_backup.sweep(folder)
         if not is_unfinished(folder.path):
+            _settle(folder)
             found = _newest(folder, redo)
             if found is None:
                 raise ClassError(_nothing(folder, redo))
@@ -202,6 +204,29 @@ def _read(folder: ClassFolder, name: str) -> State:
     return found
 
 
+def _begun(folder: ClassFolder) -> State | None:
+    return _read(folder, _BEGUN) if (folder.path / PLACE / _BEGUN).is_file() else None
+
+
+def _has_changed(folder: ClassFolder, state: State) -> bool:
+    files, folders = _now(folder, state["records"])
+    return files != state["files"] or set(folders) != set(state["folders"])
+
+
+def _settle(folder: ClassFolder) -> None:
+    """Make a step of what was begun, if it has changed anything."""
+    if (begun := _begun(folder)) is None:
+        return
+    steps, undone = _names(folder), _names(folder, redo=True)
+    is_one = _has_changed(folder, begun)
+    if is_one and not (steps and _read(folder, steps[-1]) == begun):  # a kill may have come between
+        number = max(map(_number, (*steps, *undone)), default=0) + 1
+        for name in (*undone, *steps[: 1 - KEPT]):
+            (folder.path / PLACE / name).unlink()
+        _write(folder, f"{number:06}.json", begun)
+    (folder.path / PLACE / _BEGUN).unlink()
+
+
 def _write(folder: ClassFolder, name: str, state: State) -> None:
     write_text(folder.path / PLACE / name, json.dumps(state) + "\n")
 
@@ -239,8 +264,9 @@ def _refuse_damaged(folder: ClassFolder, state: State) -> None:
 def _prune(folder: ClassFolder) -> None:
     """Remove the files that no state holds any more."""
     place = folder.path / PLACE
-    names = (*_names(folder), *_names(folder, redo=True))
-    wanted = {key for name in names for key in _read(folder, name)["files"].values()}
+    states = [_read(folder, n) for n in (*_names(folder), *_names(folder, redo=True))]
+    states += [begun] if (begun := _begun(folder)) else []
+    wanted = {key for state in states for key in state["files"].values()}
     for entry in os.scandir(place / "files"):
         if entry.name not in wanted:
             os.unlink(entry.path)  # noqa: PTH108 – there may be thousands
@@ -257,23 +283,19 @@ def _state_now(folder: ClassFolder, words: str, *, records: bool) -> State:
     files, folders = _now(folder, records)
     for path, key in files.items():
         if key not in known:
-            _put(folder.path / path, store / key, part, link=key[0] == "l")
+            source = _whole_gradebook(folder) if path == _GRADEBOOK else folder.path / path
+            _put(source, store / key, part, link=key[0] == "l")
             known.add(key)
-    if (book := _whole_gradebook(folder)) is not None:
-        files[_GRADEBOOK] = key = _copy_key(book)
-        if key not in known:
-            _put(book, store / key, part)
     when = datetime.now(UTC).replace(tzinfo=None).isoformat(timespec="seconds")
     about = {"words": words, "when": when, "records": records}
     return about | {"files": files, "folders": folders}
 
 
-def _whole_gradebook(folder: ClassFolder) -> Path | None:
+def _whole_gradebook(folder: ClassFolder) -> Path:
     """Return a copy of the gradebook; of one that is damaged, the file itself."""
-    try:
-        return lock_and_backup.backup(folder)
-    except sqlite3.DatabaseError:
-        return folder.gradebook_file
+    with suppress(sqlite3.DatabaseError):
+        return lock_and_backup.backup(folder) or folder.gradebook_file
+    return folder.gradebook_file
 
 
 def _now(folder: ClassFolder, records: bool) -> tuple[dict[str, str], list[str]]:
@@ -295,6 +317,8 @@ def _now(folder: ClassFolder, records: bool) -> tuple[dict[str, str], list[str]]
                 files[name] = _copy_key(Path(path))
         else:
             files[name] = _link_key(state)
+    if folder.gradebook_file.is_file():
+        files[_GRADEBOOK] = _copy_key(folder.gradebook_file)
     return files, folders
 
 
@@ -367,6 +391,7 @@ def _restore(folder: ClassFolder, state: State) -> list[str]:
     part = root / PLACE / _PART
     book = files.pop(_GRADEBOOK, None)
     now, there = _now(folder, state["records"])
+    now.pop(_GRADEBOOK, None)
     for path in now.keys() - files.keys():
         (root / path).unlink(missing_ok=True)
     for path in sorted(set(there) - folders, reverse=True):  # the inner ones first

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import hmac
-import unicodedata
-from collections import Counter
 
 from coursekit.classroom.register.class_folder import ClassFolder
-from coursekit.sheets.text import clean
+from coursekit.classroom.register.names import called as called_by_name
 
 
 def called(folder: ClassFolder, names: bool = True) -> dict[str, str]:
@@ -18,20 +16,10 @@ def called(folder: ClassFolder, names: bool = True) -> dict[str, str]:
     known. Without `names` it is S1, S2 …, in an order that depends on the class secret.
     """
     if names:
-        plain = {s.id: clean(s.name) or s.id for s in folder.students}
-        shared = Counter(map(_folded, plain.values()))
-        return {
-            id: f"{name} ({id})" if shared[_folded(name)] > 1 else name
-            for id, name in plain.items()
-        }
+        return called_by_name(folder.students)
 
     def order(id: str) -> bytes:
         return hmac.new(folder.secret, b"\0report\0" + id.encode(), hashlib.sha256).digest()
 
     ids = sorted((s.id for s in folder.students), key=order)
     return {id: f"S{number}" for number, id in enumerate(ids, start=1)}
-
-
-def _folded(name: str) -> str:
-    """Return a name in which what looks the same is the same."""
-    return unicodedata.normalize("NFKC", name).casefold()

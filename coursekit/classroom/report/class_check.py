@@ -19,7 +19,7 @@ from coursekit.classroom.register.class_folder import RECORD, ClassError, ClassF
 from coursekit.classroom.register.lock_and_backup import backups, half_written
 from coursekit.classroom.register.outside_names import key, shown
 from coursekit.classroom.register.quick_check import Finding, quick_check
-from coursekit.classroom.report.overview import named, old_feedback, overview
+from coursekit.classroom.report.overview import listed, old_feedback, overview
 
 _QUICK = ("secret", "rights", "room", "clock")
 LOOKED_AT = (*_QUICK, "settings", "capitals", "gradebook", "records", "stale", "left over")
@@ -150,8 +150,10 @@ def _stale(folder: ClassFolder, root: Path) -> Iterator[Finding]:
         slug = lesson.slug
         to_mark = [s for s, place in lesson.students.items() if place.word.startswith("to mark")]
         if to_mark:
+            verb = "is" if len(to_mark) == 1 else "are"
             yield Finding(
-                "stale", f"{slug}: {named(to_mark)} not marked yet. `coursekit mark {slug}`."
+                "stale",
+                f"{slug}: {listed(to_mark)} {verb} not marked yet. `coursekit mark {slug}`.",
             )
         for said in old_feedback([lesson]):
             yield Finding("stale", said)

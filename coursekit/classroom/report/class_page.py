@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from coursekit.classroom.bank import exercises, keys
+from coursekit.classroom.bank import exercises, keys, lesson_names
 from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.classroom.bench import bench_record, class_fits
 from coursekit.classroom.bench.centre_plane import Change
@@ -123,7 +123,7 @@ def class_page(
             f"{', '.join(x.slug for x in lessons) or 'none'}. Choose among these."
         )
     names_of = called(folder, names)
-    titles = {lesson.slug: exercises.title(lesson.slug, root) for lesson in lessons}
+    titles = {lesson.slug: lesson_names.title(lesson.slug, root) for lesson in lessons}
     works = _Opened(opened or opener(folder, root), len(slugs) or LAST)
     about = [lesson for lesson in lessons if lesson.slug in slugs or not slugs]
     left = overview.troubles(lessons)

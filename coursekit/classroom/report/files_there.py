@@ -17,6 +17,7 @@ from pathlib import Path
 
 from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
 from coursekit.classroom.intake.safe_reading import read_regular
+from coursekit.classroom.register import paper_places
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder
 
 _LONGEST_STAMP = 200  # bytes
@@ -47,6 +48,7 @@ class FilesThere:
 
     folder: ClassFolder
     _listed: dict[tuple[str, ...], Mapping[str, str]] = field(default_factory=dict)
+    _with_paper: dict[str, frozenset[str]] = field(default_factory=dict)
 
     def folders(self, *place: str) -> Mapping[str, str]:
         """Return name → path of the folders in a place of the class folder."""
@@ -68,15 +70,13 @@ class FilesThere:
             work_at or None,
             _changed(f"{marked}/{RECORD}") if marked else None,
             _changed(f"{told}/{slug}.html") if told else None,
-            f"{student}.pdf" in self._worksheets(slug),
+            student in self._printed(slug),
         )
 
-    def _worksheets(self, slug: str) -> Mapping[str, str]:
-        place = ("worksheets", slug, "*")
-        if place not in self._listed:
-            path = self.folder.path / "worksheets" / slug
-            self._listed[place] = {e.name: e.path for e in _entries(path)}
-        return self._listed[place]
+    def _printed(self, slug: str) -> frozenset[str]:
+        if slug not in self._with_paper:
+            self._with_paper[slug] = paper_places.printed(self.folder, slug)
+        return self._with_paper[slug]
 
 
 def _entries(path: Path) -> Iterator[os.DirEntry[str]]:

@@ -181,17 +181,17 @@ def _state(files: FilesThere, slug: str, student: str, *facts: Any) -> StudentSt
 def old_feedback(lessons: Iterable[LessonState]) -> list[str]:
     """Return a line for each lesson with feedback older than its marks: whose it is, what to do."""
     return [
-        f"{lesson.slug}: the feedback of {named(old)} older than the marks. "
+        f"{lesson.slug}: the feedback of {listed(old)} is older than the marks. "
         f"`coursekit feedback {lesson.slug}`."
         for lesson in lessons
         if (old := lesson.old_feedback)
     ]
 
 
-def named(ids: list[str]) -> str:
-    """Return up to three ids and how many more there are, with `is` or `are`."""
+def listed(ids: list[str]) -> str:
+    """Return up to three ids, and how many more there are."""
     more = f" and {len(ids) - 3} more" if len(ids) > 3 else ""
-    return f"{', '.join(ids[:3])}{more} {'is' if len(ids) == 1 else 'are'}"
+    return f"{', '.join(ids[:3])}{more}"
 
 
 def troubles(lessons: Iterable[LessonState]) -> list[str]:

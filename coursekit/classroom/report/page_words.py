@@ -94,8 +94,8 @@ def day(moment: datetime) -> str:
 def _everyone(students: Sequence[str], names: Iterable[str]) -> str:
     """Return students in a sentence, those who are not among them if these are far fewer."""
     others = [name for name in names if name not in students]
-    if not others and len(students) > 1:
-        return "everyone"
+    if not others:
+        return "everyone" if len(students) > 1 else listed(students)
     if len(others) * 2 < len(students):
         return f"everyone but {listed(others)}"
     return listed(students)

@@ -15,10 +15,10 @@ from typing import Any, BinaryIO
 from coursekit.classroom.bank.exercises import AuthoringError
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.gradebook import opener, read_only, reader
-from coursekit.classroom.handout import assignments, worksheets
+from coursekit.classroom.handout import assignments
 from coursekit.classroom.intake.kept_versions import ORIGIN, origin
 from coursekit.classroom.paper import paper_answers
-from coursekit.classroom.register import former_ids, lock_and_backup, names, undo
+from coursekit.classroom.register import former_ids, lock_and_backup, names, paper_places, undo
 from coursekit.classroom.register.class_folder import (
     ClassError,
     ClassFolder,
@@ -36,7 +36,7 @@ from coursekit.classroom.report.safe_html import without_paths
 from coursekit.classroom.students import rename
 
 # folders of what is made for the whole class; it names everybody and can be made again
-_OF_ALL = ("reports", "answer-key")
+_OF_ALL = ("reports", paper_places.KEYS, paper_places.PILES)
 _TELLS_PATHS = ("source", "reason", "hint", "repairs")
 _SEARCHED = 30_000_000  # bytes of a file that are searched for traces
 
@@ -98,9 +98,9 @@ def export(
                 elif path.is_file() and not path.is_symlink():
                     packed.write(path, inner)
                     holds.append(inner)
-        for path in rename.own_worksheets(folder, student):
-            inner = path.parent.relative_to(folder.path / "worksheets").as_posix()
-            holds.append(f"worksheets/{inner.replace('/', '-')}.pdf")
+        for path in paper_places.own_worksheets(folder, student):
+            inner = path.parent.relative_to(folder.path / paper_places.WORKSHEETS).as_posix()
+            holds.append(f"{paper_places.WORKSHEETS}/{inner.replace('/', '-')}.pdf")
             packed.write(path, holds[-1])
     return holds
 
@@ -279,7 +279,9 @@ def _from_records(folder: ClassFolder, student: str) -> list[str]:
 def _made_of_all(folder: ClassFolder, student: str) -> list[str]:
     """Remove what was made for the whole class and can be made again."""
     paths = [p for name in _OF_ALL for p in (folder.path / name).rglob("*") if p.is_file()]
-    paths += filter(worksheets.is_class_set, (folder.path / "worksheets").rglob("*.pdf"))
+    paths += filter(
+        paper_places.is_class_set, (folder.path / paper_places.WORKSHEETS).rglob("*.pdf")
+    )
     paths += (folder.path / "to-send").glob("*/*.stick.zip")
     paths += (folder.path / "release").glob(f"*/numbers/{student}.json")
     paths += folder.made.glob("*.known.json")

@@ -23,6 +23,7 @@ from coursekit.classroom.register.class_folder import (
     write_text,
 )
 from coursekit.classroom.register.former_ids import BY_STUDENT, FORMER_FILE, former_ids
+from coursekit.classroom.register.paper_places import own_worksheets
 from coursekit.classroom.register.roster import read
 
 OTHERS = 50  # draws that are tried for numbers that a student has not had
@@ -119,11 +120,6 @@ def _places(folder: ClassFolder, old: str, new: str) -> list[tuple[Path, Path]]:
         if path.stem == f"{path.parent.name}-{old}":
             pairs.append((path, path.with_name(f"{path.parent.name}-{new}.zip")))
     return [(a, b) for a, b in pairs if a.exists()]
-
-
-def own_worksheets(folder: ClassFolder, student: str) -> list[Path]:
-    """Return a student's own worksheets, including those in large print."""
-    return sorted(p for p in (folder.path / "worksheets").rglob("*.pdf") if p.stem == student)
 
 
 def _rename_row(book: Any, old: str, new: str, name: str) -> None:

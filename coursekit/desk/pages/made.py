@@ -18,7 +18,7 @@ PLACES = (
     "worksheets",
     "to-print",
     "answer-key",
-    "frames",
+    "frame-paper",
     "feedback",
     "hand-out",
     "reports",

@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 from urllib.parse import urlencode
 
 from coursekit.classroom.form.pages import FormClass
+from coursekit.classroom.intake import drops, for_the_eye
 from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.classroom.report.overview import LessonState, StudentState, overview
 from coursekit.desk import words
@@ -137,18 +138,21 @@ def _number(lesson: LessonState, state: StudentState, now: datetime) -> str:
     return ""
 
 
-def unclear(folder: ClassFolder) -> int:
-    """Return how many files that came in wait for the instructor to say whose they are."""
-    return 0
+def _dropped(folder: ClassFolder) -> list[Waits]:
+    """Return what waits on the page on which things are dropped."""
+    found = []
+    if files := drops.unclear(folder):
+        found.append(Waits(Link(f"{words.many(files, 'file')} unclear", "/drop")))
+    if photos := sum(count for _, _, count in for_the_eye.waiting(folder)):
+        found.append(Waits(Link(f"{words.many(photos, 'photo')} to type in", "/drop#photos")))
+    return found
 
 
 def _waits(
     folder: ClassFolder, lessons: tuple[LessonState, ...], titles: Mapping[str, str], now: datetime
 ) -> list[Waits]:
     """Return what waits, the most pressing first."""
-    found: list[Waits] = []
-    if files := unclear(folder):
-        found.append(Waits(Link(f"{words.many(files, 'file')} unclear", "/drop")))
+    found = _dropped(folder)
 
     def gather(count: Callable[[StudentState], int], say: Callable[[int], str], page: str) -> None:
         """Note what waits in each lesson, all of one kind in one sentence."""
