@@ -165,8 +165,10 @@ def test_only_a_copy_that_is_kept_is_put_back(work, name):
 def test_a_job_is_undone_and_done_again(desk, work):
     one = Window(desk)
     numbers = {"where": "/put-away/student?student=bench-03", "student": "bench-03"}
+    desk.kept_before = ("Reading Small", time.monotonic())
     order(one, "/put-away/student", deed="renumber", lesson="small", **numbers)
     assert class_folder.load(work.folder.path).draws
+    assert desk.kept_before[0] == ""  # the next quick change is a step of its own
     page = words(one.page("/put-away"))
     assert "The last step: Giving Bench 3 other numbers" in page
     text = order(one, "/put-away", deed="undo")
