@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import stat
+import time
 import zipfile
 
 import pytest
