@@ -89,24 +89,6 @@ def test_blank_set_is_nobodys(slug: str) -> None:
     assert [v for v in exact if v in text and v not in intro] == []
 
 
-@pytest.mark.parametrize("slug", SLUGS)
-@pytest.mark.parametrize("size", SIZES)
-def test_large_print_is_16_points_and_more(slug: str, size: page.Paper) -> None:
-    """16 pt and up is called large print (from memory); captions in boxes stay at 14 or a bit less."""
-    whole = paper.pages(made(slug, size, True))
-    own = whole[: len(whole) // len(STUDENTS)]
-    pages = [on for on in own if re.search(r"\d marks?\b", paper.text(on))]
-    assert len(pages) >= 4
-    sizes = [
-        c["size"] for on in pages for c in on.chars
-        if c["text"].isalpha() and "Libertinus" in c["fontname"]
-    ]  # fmt: skip
-    foot = 8 * worksheet.LARGE
-    assert min(sizes) == pytest.approx(foot)
-    text = [s for s in sizes if s > foot + 0.1]
-    assert sum(s >= 16 for s in text) > 0.85 * len(text)
-
-
 @pytest.mark.parametrize("slug", LESSONS)
 @pytest.mark.parametrize("kind", ["usual", "large", "blank", "large blank"])
 def test_ink_keeps_off_the_edge(slug: str, kind: str, tmp_path: Path) -> None:

@@ -231,7 +231,8 @@ def plan(
     lessons
         Slugs, or lessons that are opened already, in the order of the pile.
     students
-        Ids; None for the whole class. The key is always the whole class's.
+        Ids; None for the whole class. They come in the order of the class. The key is always the
+        whole class's.
     frame_of
         The lesson whose frame of the student's is printed.
 
@@ -247,7 +248,8 @@ def plan(
     """
     chosen = folder.students
     if students is not None:
-        chosen = tuple(folder.student(id) for id in dict.fromkeys(students))
+        wanted = {folder.student(id).id for id in students}
+        chosen = tuple(s for s in folder.students if s.id in wanted)
     works = [
         assignments.assignment(folder, one, root) if isinstance(one, str) else one
         for one in lessons

@@ -46,6 +46,21 @@ def own_worksheets(folder: ClassFolder, student: str) -> list[Path]:
     return sorted(path for path in found if path.stem == student)
 
 
+def in_words(how: str) -> str:
+    """Return the name of a folder of what is printed alike as a person says it.
+
+    >>> in_words("a4"), in_words("us-letter-large-two-sided")
+    ('A4', 'Letter, large print, both sides')
+    """
+    if how == "large":  # of a class of before
+        return "large print"
+    paper = how.removesuffix("-two-sided").removesuffix("-large")
+    parts = ["Letter" if paper == "us-letter" else paper.upper()]
+    parts += ["large print"] if "-large" in how else []
+    parts += ["both sides"] if how.endswith("-two-sided") else []
+    return ", ".join(parts)
+
+
 def _of_students(lesson: Path) -> Iterator[Path]:
     for place in (lesson, *_folders(lesson)):
         for path in place.glob("*.pdf") if place.is_dir() else ():

@@ -24,11 +24,11 @@ from coursekit.classroom.form.pages import FormClass
 from coursekit.classroom.gradebook import read_only, reader
 from coursekit.classroom.gradebook.reader import QuestionMarks, Standing
 from coursekit.classroom.handout.assignments import page_name
-from coursekit.classroom.handout.worksheets import LARGE
 from coursekit.classroom.intake import choosing, first_look
 from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, read_regular
 from coursekit.classroom.intake.submission import Submission
 from coursekit.classroom.marking import marked_work
+from coursekit.classroom.register import paper_places
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.classroom.register.one_piece import one_piece
 from coursekit.classroom.report import feedback, filled_in, safe_html
@@ -296,15 +296,25 @@ def _to(line: BenchLine, value: float) -> str:
 
 def _files(folder: ClassFolder, student: str, slug: str) -> dict[str, tuple[str, Path]]:
     """Return name → what a file is in words, and where it lies, for each that may be opened."""
-    paper = folder.path / "worksheets" / slug
+    paper = folder.path / paper_places.WORKSHEETS / slug
     notebook = folder.submitted(student, slug) / f"{slug}.ipynb"
+    sheets = {
+        f"worksheet-{number}": (_sheet(path, paper), path)
+        for number, path in enumerate(paper_places.own_worksheets(folder, student))
+        if path.is_relative_to(paper)
+    }
     return {
         "feedback": ("Feedback page", folder.feedback(student, slug) / f"{slug}.html"),
-        "worksheet": ("Worksheet", paper / f"{student}.pdf"),
-        "large": ("Worksheet in large print", paper / LARGE / f"{student}.pdf"),
+        **sheets,
         "page": ("Answer page", folder.bundle(student, slug) / page_name(slug, student)),
         "notebook": ("Notebook that was handed in", notebook),
     }
+
+
+def _sheet(path: Path, lesson: Path) -> str:
+    """Return what a worksheet is called: with its paper, if it was made for one."""
+    how = path.parent.relative_to(lesson).as_posix()
+    return "Worksheet" if how == "." else f"Worksheet, {paper_places.in_words(how)}"
 
 
 class Work(DeskPage):
