@@ -279,10 +279,16 @@ def test_quick_changes_in_a_row_are_one_step(desk, work):
         def __init__(self, desk):
             self.application = desk
 
-    page = Page(desk)
-    for say in ("Reading Small", "Reading Small", "Dates", "Reading Small"):
+    page, folder = Page(desk), work.folder
+    for n, say in enumerate(("Reading Small", "Reading Small", "Dates", "Reading Small")):
         asyncio.run(page.keep_before(say))
-    folder = work.folder
-    assert [undo._read(folder, n)["words"] for n in undo._names(folder)] == [
-        "Reading Small", "Dates", "Reading Small",
-    ]  # fmt: skip
+        class_folder.write_text(folder.path / "class.toml", f'title = "Evening {n}"\n')
+    undone = []
+    while undo.last(folder):
+        step = undo.undo(folder).step
+        undone.append((step.words, class_folder.load(folder.path).title))
+    assert undone == [
+        ("Reading Small", "Evening 2"),
+        ("Dates", "Evening 1"),
+        ("Reading Small", "Evening"),
+    ]
