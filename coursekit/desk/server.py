@@ -27,6 +27,7 @@ from coursekit.desk.pages.now import Now
 from coursekit.desk.pages.print import Print
 from coursekit.desk.pages.put_away import Erase, OneStudent, PackedFile, PutAway
 from coursekit.desk.pages.read import Names, Read
+from coursekit.desk.pages.report import Report, Sketch
 from coursekit.desk.pages.send import Send
 from coursekit.desk.state import Desk
 
@@ -105,6 +106,8 @@ ROUTES: Mapping[str, type[FormPage]] = {
     r"/print": Print,
     r"/classes/new": NewClass,
     r"/made/(.+)": Made,
+    r"/report": Report,
+    r"/report/sketch": Sketch,
     r"/put-away": PutAway,
     r"/put-away/student": OneStudent,
     r"/put-away/erase": Erase,

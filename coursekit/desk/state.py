@@ -7,8 +7,9 @@ import json
 import os
 import secrets
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -19,8 +20,10 @@ from coursekit.classroom.form import server as form_server
 from coursekit.classroom.form.form_state import Form
 from coursekit.classroom.form.gate import Gate
 from coursekit.classroom.form.pages import FormClass
+from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.register import class_folder, class_questions, phone_code
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
+from coursekit.classroom.report import class_page
 from coursekit.desk.jobs import WORKER, Jobs
 
 PORT = 8764
@@ -42,6 +45,7 @@ class Desk(Form):
     session_days: float = 30.0
     worker: Sequence[str] = WORKER
     jobs: Jobs | None = None
+    opened: Callable[[str], Assignment] | None = field(default=None, repr=False)
     phones: HTTPServer | None = None
     _closing: asyncio.Future[None] | None = field(default=None, repr=False)
     kept_before: tuple[str, float] = ("", 0.0)  # the last quick change that can be undone; when
@@ -95,6 +99,7 @@ class Desk(Form):
         self._read_at = _changed_at(folder.path, self.root)
         self.folder = folder
         self.view = FormClass(folder, self.root)
+        self.opened = cache(class_page.opener(folder, self.root))
         if self.phones:
             self.gate.codes = phone_code.codes(folder)
 

@@ -101,11 +101,11 @@ def test_a_lesson_that_nobody_has_yet_stands_below_the_class(work):
     assert facts.to_come == ("later, Wed 4 Mar 2026",)
 
 
-def test_of_many_lessons_a_sentence_names_the_newest_and_counts_the_rest():
+def test_of_many_lessons_a_sentence_names_the_newest_and_counts_the_rest(work):
     state = StudentState(taken_in=True, marked=True, waits=True, to_read=2)
     lessons = tuple(LessonState(f"l{n}", 8, None, {"a": state}) for n in range(8))
     titles = {f"l{n}": f"Lesson {n}" for n in range(8)}
-    (found,) = now._waits(None, lessons, titles, AFTER)
+    (found,) = now._waits(work.folder, lessons, titles, AFTER)
     assert found.all.words == "16 sentences to read:"
     assert [part.words for part in found.each] == [
         "Lesson 7 2", "Lesson 6 2", "Lesson 5 2", "Lesson 4 2", "Lesson 3 2", "3 older lessons 6",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import stat
+import time
 import zipfile
 
 import pytest
@@ -165,8 +166,10 @@ def test_only_a_copy_that_is_kept_is_put_back(work, name):
 def test_a_job_is_undone_and_done_again(desk, work):
     one = Window(desk)
     numbers = {"where": "/put-away/student?student=bench-03", "student": "bench-03"}
+    desk.kept_before = ("Reading Small", time.monotonic())
     order(one, "/put-away/student", deed="renumber", lesson="small", **numbers)
     assert class_folder.load(work.folder.path).draws
+    assert desk.kept_before[0] == ""  # the next quick change is a step of its own
     page = words(one.page("/put-away"))
     assert "The last step: Giving Bench 3 other numbers" in page
     text = order(one, "/put-away", deed="undo")
@@ -276,10 +279,16 @@ def test_quick_changes_in_a_row_are_one_step(desk, work):
         def __init__(self, desk):
             self.application = desk
 
-    page = Page(desk)
-    for say in ("Reading Small", "Reading Small", "Dates", "Reading Small"):
+    page, folder = Page(desk), work.folder
+    for n, say in enumerate(("Reading Small", "Reading Small", "Dates", "Reading Small")):
         asyncio.run(page.keep_before(say))
-    folder = work.folder
-    assert [undo._read(folder, n)["words"] for n in undo._names(folder)] == [
-        "Reading Small", "Dates", "Reading Small",
-    ]  # fmt: skip
+        class_folder.write_text(folder.path / "class.toml", f'title = "Evening {n}"\n')
+    undone = []
+    while undo.last(folder):
+        step = undo.undo(folder).step
+        undone.append((step.words, class_folder.load(folder.path).title))
+    assert undone == [
+        ("Reading Small", "Evening 2"),
+        ("Dates", "Evening 1"),
+        ("Reading Small", "Evening"),
+    ]

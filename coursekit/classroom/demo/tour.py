@@ -18,8 +18,8 @@ from coursekit.classroom.intake.first_look import new_work
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.report import class_report, feedback
 from coursekit.classroom.report.class_page import class_page
-from coursekit.classroom.report.class_report import Draw
 from coursekit.classroom.report.marks_table import course_table, marks_table
+from coursekit.classroom.report.page_words import Draw
 from coursekit.classroom.running.places import Here
 
 Step = Callable[[str], None]

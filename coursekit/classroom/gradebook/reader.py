@@ -284,7 +284,7 @@ class Standing:
         """Whether a person must mark a part of it, or look at it again."""
         return self.to_read > 0
 
-    @property
+    @cached_property
     def to_read(self) -> int:
         """How many answers a person must mark, or look at again."""
         return sum(map(_is_a_persons, self.questions.values()))
@@ -298,7 +298,7 @@ class Standing:
         said = repr((held, self.comments, self.late_penalty, self.came))
         return hashlib.sha256(said.encode()).hexdigest()[:16]
 
-    @property
+    @cached_property
     def total(self) -> float:
         """Marks in all, with the late penalty taken off."""
         return sum(g.marks for g in self.questions.values()) - self.late_penalty

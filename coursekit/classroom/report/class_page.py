@@ -10,7 +10,7 @@ An exercise that can't be read is left out, and `left` says so; the rest of the 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -21,6 +21,7 @@ from coursekit.classroom.bench import bench_record, class_fits
 from coursekit.classroom.bench.centre_plane import Change
 from coursekit.classroom.bench.class_fits import Residual
 from coursekit.classroom.handout.assignments import Assignment
+from coursekit.classroom.register import class_exercise
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.classroom.register.one_piece import left_line, one_piece
 from coursekit.classroom.report import item_analysis, overview, waits
@@ -106,11 +107,13 @@ def class_page(
     *,
     slugs: Sequence[str] = (),
     names: bool = True,
+    opened: Callable[[str], Assignment] | None = None,
 ) -> ClassPage:
     """Return the page of a class at `now` (UTC without zone), by default at this moment.
 
     With `slugs`, what to talk over, who needs help and the bench are those of these lessons instead
-    of the last ones. Raises ClassError if the class doesn't use one of them.
+    of the last ones. A server that keeps lessons open passes `opened`. Raises ClassError if the
+    class doesn't use one of them.
     """
     now = now or datetime.now(UTC).replace(tzinfo=None)
     lessons = overview.overview(folder, now).lessons
@@ -121,16 +124,16 @@ def class_page(
         )
     names_of = called(folder, names)
     titles = {lesson.slug: lesson_names.title(lesson.slug, root) for lesson in lessons}
-    opened = _Opened(folder, root, len(slugs) or LAST)
+    works = _Opened(opened or opener(folder, root), len(slugs) or LAST)
     about = [lesson for lesson in lessons if lesson.slug in slugs or not slugs]
     left = overview.troubles(lessons)
     marked = [
         Marked(work.exercise, item_analysis.analyse(work))
-        for work in opened.last(x.slug for x in about if x.count("marked"))
+        for work in works.last(x.slug for x in about if x.count("marked"))
     ]
     left += [line for one in marked for line in one.analysis.left]
     recorded = set(bench_record.slugs(folder))
-    at_bench = opened.last(x.slug for x in about if x.slug in recorded)
+    at_bench = works.last(x.slug for x in about if x.slug in recorded)
     bench, more = _bench(at_bench, names_of)
     return ClassPage(
         title=folder.title,
@@ -143,15 +146,29 @@ def class_page(
         talk=talk_over(marked, root),
         help=_help(marked, names_of),
         bench=bench,
-        left=tuple(dict.fromkeys((*left, *opened.left, *more))),
+        left=tuple(dict.fromkeys((*left, *works.left, *more))),
     )
+
+
+def opener(folder: ClassFolder, root: Path) -> Callable[[str], Assignment]:
+    """Return what opens an exercise as the class asks it, to be read and not handed out.
+
+    Unlike `assignments.assignment` it does not prove the exercise, which takes seconds.
+    """
+
+    def opened(slug: str) -> Assignment:
+        exercise = exercises.load(slug, root)
+        key = keys.load(exercise, root)
+        return Assignment(folder, class_exercise.as_asked(folder, exercise), key, root, exercise)
+
+    return opened
 
 
 class _Opened:
     """Exercises with their keys, each read once; `left` says which can't be."""
 
-    def __init__(self, folder: ClassFolder, root: Path, most: int) -> None:
-        self._folder, self._root, self._most = folder, root, most
+    def __init__(self, opened: Callable[[str], Assignment], most: int) -> None:
+        self._open, self._most = opened, most
         self._works: dict[str, Assignment | None] = {}
         self.left: list[str] = []
 
@@ -167,9 +184,7 @@ class _Opened:
         if slug not in self._works:
             self._works[slug] = None
             with one_piece(lambda why: self.left.append(left_line("the lesson", slug, why))):
-                exercise = exercises.load(slug, self._root)
-                key = keys.load(exercise, self._root)
-                self._works[slug] = Assignment(self._folder, exercise, key, self._root)
+                self._works[slug] = self._open(slug)
         return self._works[slug]
 
 

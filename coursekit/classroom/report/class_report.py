@@ -8,10 +8,8 @@ said in few words (everyone but two, 13 lessons) or cut with a count of the rest
 from __future__ import annotations
 
 from base64 import b64encode
-from collections.abc import Callable
 from functools import cache
 from pathlib import Path
-from typing import Any
 
 import jinja2
 
@@ -19,10 +17,9 @@ from coursekit.classroom.bank.lesson_figures import Figure
 from coursekit.classroom.register.class_folder import write_bytes
 from coursekit.classroom.report import page_words
 from coursekit.classroom.report.class_page import ClassPage
-from coursekit.classroom.report.page_words import Told
+from coursekit.classroom.report.page_words import Draw, Told
 from coursekit.sheets import page as paper_page
 
-Draw = Callable[[Figure], str]  # a figure of a lesson → its SVG, "" if it can't be drawn
 LARGE, SMALL = 9.0, 7.5  # pt, of the HTML page when it is printed
 _MUCH = 1800  # characters, more than which are printed small
 
@@ -54,7 +51,7 @@ def write(
 def html(found: ClassPage, *, named: bool = True, draw: Draw = no_sketch) -> str:
     """Return the class page as one HTML page that needs no other file."""
     told = page_words.told(found)
-    shown = _shown(found, told, named, draw)
+    shown = page_words.shown(found, told, named=named, draw=draw)
     for talk in shown["talks"]:
         data = b64encode(talk["svg"].encode()).decode()
         talk["src"] = f"data:image/svg+xml;base64,{data}" if data else ""
@@ -71,7 +68,7 @@ def pdf(
     """Return the class page as a PDF."""
     told = page_words.told(found)
     width, height = paper_page.size(paper)
-    shown = _shown(found, told, named, draw)
+    shown = page_words.shown(found, told, named=named, draw=draw)
     parts = {
         name: [[row.about, row.said] for row in getattr(told, name)]
         for name in ("owed", "waits", "help", "bench")
@@ -79,38 +76,6 @@ def pdf(
     talks = shown.pop("talks")
     data = {**shown, **parts, "talk": talks, "rule": told.rule, "made": page_words.day(found.made)}
     return paper_page.pdf("report.typ", {"width": width, "height": height, **data})
-
-
-def _shown(found: ClassPage, told: Told, named: bool, draw: Draw) -> dict[str, Any]:
-    """Return the words and sketches that page and PDF share."""
-    students = page_words.counted(len(found.names), "student")
-    lessons = page_words.counted(found.lessons, "lesson")
-    in_use = f"{lessons} in use" if found.lessons else "nothing handed out yet"
-    whose = "For the instructor" if named else "Without names"
-    marked = bool(found.marked)
-    return {
-        "title": found.title,
-        "about": f"{whose}, before the next session. {page_words.day(found.made)}; {students}, "
-        f"{in_use}.",
-        "last": f"From the work on {told.last}, in ten minutes." if found.talk else "",
-        "talk_none": "Nobody slipped in a usual way." if marked else "No work is marked yet.",
-        "help_about": f"Below half of the marks at {told.last}." if told.help else "",
-        "help_none": "Nobody is below half of the marks." if marked else "No work is marked yet.",
-        "bench_about": f"From the bench record of {told.at_bench}." if told.at_bench else "",
-        "bench_none": "None is outside." if told.at_bench else "Nothing was recorded at the bench.",
-        "talks": [
-            {
-                "about": row.about,
-                "minutes": f"{talk.minutes:g}",
-                "said": row.said,
-                "board": page_words.board(talk),
-                "read": talk.read,
-                "alt": talk.figure.alt if talk.figure else "",
-                "svg": draw(talk.figure) if talk.figure else "",
-            }
-            for talk, row in told.talk
-        ],
-    }
 
 
 def _print_pt(told: Told) -> float:

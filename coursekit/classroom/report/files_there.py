@@ -12,12 +12,12 @@ from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from pathlib import Path
 
 from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
 from coursekit.classroom.intake.safe_reading import read_regular
-from coursekit.classroom.register import paper_places
+from coursekit.classroom.register import class_questions, paper_places
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder
 
 _LONGEST_STAMP = 200  # bytes
@@ -49,6 +49,11 @@ class FilesThere:
     folder: ClassFolder
     _listed: dict[tuple[str, ...], Mapping[str, str]] = field(default_factory=dict)
     _with_paper: dict[str, frozenset[str]] = field(default_factory=dict)
+
+    @cached_property
+    def has_own_questions(self) -> bool:
+        """Whether the class changes a question of the course, or has done so once."""
+        return (self.folder.path / class_questions.FILE).is_file()
 
     def folders(self, *place: str) -> Mapping[str, str]:
         """Return name → path of the folders in a place of the class folder."""

@@ -221,7 +221,7 @@ def _place(
         taken_in=there.handed_in,
         came=there.came,
         marked=marked,
-        stale=marked and _is_stale(files.folder, student, slug, there),
+        stale=marked and _is_stale(files, student, slug, there),
         marks=marks if marked else None,
         waits=to_read > 0,
         printed=there.printed,
@@ -233,11 +233,11 @@ def _place(
     )
 
 
-def _is_stale(folder: ClassFolder, student: str, slug: str, there: Files) -> bool:
+def _is_stale(files: FilesThere, student: str, slug: str, there: Files) -> bool:
     newer = (there.work_at or 0.0) > (there.record_at or 0.0)
-    return (newer and has_newer_work(folder, student, slug)) or is_by_other_rules(
-        folder, student, slug
-    )
+    if newer and has_newer_work(files.folder, student, slug):
+        return True
+    return files.has_own_questions and is_by_other_rules(files.folder, student, slug)
 
 
 def _is_page_old(

@@ -6,12 +6,14 @@ Both the page and the PDF show these, so that they say the same.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from itertools import groupby
 from math import floor, log10
+from typing import Any
 
+from coursekit.classroom.bank.lesson_figures import Figure
 from coursekit.classroom.report.class_page import AllOff, ClassPage, Help, Outside
 from coursekit.classroom.report.measured import DIVISIONS, ENOUGH, FAR
 from coursekit.classroom.report.talk_over import Talk
@@ -23,6 +25,7 @@ MOST_ROWS = 6  # students that one part of the page names, of a class of twelve
 MOST_WAITING = 3  # lessons of which one sort of work waits, and the page names whose
 MOST_LESSONS = 5  # with more that are owed, the page goes by students instead of by lessons
 MOST_NAMED = 4  # lessons that are named of what one student owes
+Draw = Callable[[Figure], str]  # a figure of a lesson → its SVG, "" if it can't be drawn
 MORE = "“coursekit report --whole” has them all."
 
 
@@ -301,3 +304,34 @@ def _rule(page: ClassPage) -> str:
         "times the class's spread. It is taken as measured minus expected, wherever the student's "
         "own numbers say what to expect."
     )
+
+
+def shown(found: ClassPage, told: Told, *, named: bool, draw: Draw) -> dict[str, Any]:
+    """Return the words and sketches that the pages and the PDF share, beside what is told."""
+    students = counted(len(found.names), "student")
+    lessons = counted(found.lessons, "lesson")
+    in_use = f"{lessons} in use" if found.lessons else "nothing handed out yet"
+    whose = "For the instructor" if named else "Without names"
+    marked = bool(found.marked)
+    return {
+        "title": found.title,
+        "about": f"{whose}, before the next session. {day(found.made)}; {students}, {in_use}.",
+        "last": f"From the work on {told.last}, in ten minutes." if found.talk else "",
+        "talk_none": "Nobody slipped in a usual way." if marked else "No work is marked yet.",
+        "help_about": f"Below half of the marks at {told.last}." if told.help else "",
+        "help_none": "Nobody is below half of the marks." if marked else "No work is marked yet.",
+        "bench_about": f"From the bench record of {told.at_bench}." if told.at_bench else "",
+        "bench_none": "None is outside." if told.at_bench else "Nothing was recorded at the bench.",
+        "talks": [
+            {
+                "about": row.about,
+                "minutes": f"{talk.minutes:g}",
+                "said": row.said,
+                "board": board(talk),
+                "read": talk.read,
+                "alt": talk.figure.alt if talk.figure else "",
+                "svg": draw(talk.figure) if talk.figure else "",
+            }
+            for talk, row in told.talk
+        ],
+    }

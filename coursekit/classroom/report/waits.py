@@ -6,7 +6,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from coursekit.classroom.gradebook import read_only, reader
 from coursekit.classroom.intake.for_the_eye import ANY, FOLDER, for_the_eye
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder
 from coursekit.classroom.report.overview import LessonState, StudentState
@@ -69,7 +68,7 @@ def waiting(
     for lesson in lessons:
         waits = [s for s, p in lesson.students.items() if p.waits and not p.stale]
         if waits:
-            count = _sentences(folder, lesson.slug, waits)
+            count = sum(lesson.students[s].to_read for s in waits)
             yield Waiting("to read", titles[lesson.slug], _named(waits, names), count)
     for lesson in lessons:
         fresh = [
@@ -85,13 +84,6 @@ def waiting(
                 whose = _named([student], names)
                 yield Waiting("can't be read", titles[lesson.slug], whose, 1, place.trouble)
     yield from _files(folder, titles, names)
-
-
-def _sentences(folder: ClassFolder, slug: str, students: Sequence[str]) -> int:
-    """Return how many written answers of these students nobody has marked yet."""
-    with read_only.reading(folder) as book:
-        held = reader.questions(book, slug)
-    return sum(q.sure is None for s in students for q in held.get(s, {}).values())
 
 
 def _files(

@@ -15,6 +15,7 @@ from tornado.web import HTTPError
 from coursekit.classroom.bank import lesson_names
 from coursekit.classroom.bank.lesson_names import plain
 from coursekit.classroom.form.pages import FormClass
+from coursekit.classroom.gradebook import read_only
 from coursekit.classroom.register import lock_and_backup, new_place, undo
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.classroom.register.former_ids import BY_STUDENT
@@ -45,10 +46,11 @@ _PAGES = {"mark": "/mark", "feedback": "/send", "class": PAGE, "student": PAGE}
 
 @dataclass(frozen=True)
 class Copy:
-    """A copy of the gradebook: the name of its file, and when it was made."""
+    """A copy of the gradebook: the name of its file, when it was made, how much work is in it."""
 
     name: str
     made: str
+    holds: str
 
 
 @dataclass(frozen=True)
@@ -79,12 +81,22 @@ def facts(folder: ClassFolder) -> Facts:
         _step(undo.last(folder, redo=True)),
         undo.why_not(folder) if folder.gradebook else "",
         tuple(
-            Copy(one.name, words.when(lock_and_backup.made_at(one)))
+            Copy(one.name, words.when(lock_and_backup.made_at(one)), _holds(folder, one))
             for one in reversed(lock_and_backup.backups(folder))
         ),
         tuple(words.names(folder).items()),
         tuple(gone(folder)),
     )
+
+
+def _holds(folder: ClassFolder, copy: Path) -> str:
+    """Return how much work a copy of the gradebook holds, or that it can't be read."""
+    try:
+        with read_only.in_file(folder, copy) as book:
+            ((count,),) = book.rows("SELECT COUNT(*) FROM submitted_assignment") or [(0,)]
+    except ClassError:
+        return "can’t be read"
+    return words.many(count, "piece of work", "pieces of work")
 
 
 def _step(step: undo.Step | None) -> str:
