@@ -256,7 +256,7 @@ def what_came_in_is_dropped(hands, files, message):
     hands.look("dropped")
     for student in ("Bench 8", "Bench 9"):
         hands.click(f"This is {student}’s {TITLE}")
-        hands.page.wait_for_load_state()
+        hands.wait_done()
     hands.look("settled")
     hands.type("Or paste a message", message)
     hands.click("Take it in", exact=True)
