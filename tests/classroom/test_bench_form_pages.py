@@ -156,7 +156,7 @@ def test_on_a_phone_from_the_code_to_an_answer_without_scripts(browser, phones):
     page.get_by_role("link", name="Answers").click()
     fits(page)
     area = page.get_by_role("group", name="1. area")
-    side = phones.desk.work("small").numbers("bench-01")["side"]
+    side = phones.view.work("small").numbers("bench-01")["side"]
     assert "What is its area?" in area.inner_text()
     assert f"side of a square: {side:g} mm" in area.inner_text()
     area.get_by_label("Answer", exact=True).fill("100,5")
