@@ -74,17 +74,12 @@ def make(
     target = folder_of(work)
     target.mkdir(parents=True, exist_ok=True)
     with lock_and_backup.held(work.folder.made / "to-send.lock"):
-        _sweep(target)  # what a hand-out that was killed has left
         try:
             made = _make(work, pages, paper, stick, progress or (lambda student: None))
         finally:
-            _sweep(target)
+            for part in target.glob(".*.part"):  # also those of a hand-out that was killed
+                part.unlink(missing_ok=True)
     return MadeZips(made, stick_of(work) if stick else None)
-
-
-def _sweep(target: Path) -> None:
-    for part in target.glob(".*.part"):
-        part.unlink(missing_ok=True)
 
 
 def _make(
