@@ -14,7 +14,7 @@ from coursekit.classroom.gradebook.reader import scores
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.register import class_folder, lock_and_backup, undo
 from coursekit.classroom.register.class_folder import ClassError
-from coursekit.classroom.students import privacy, rename
+from coursekit.classroom.students import privacy
 from coursekit.desk.pages import put_away
 from coursekit.desk.tasks import task
 
@@ -226,7 +226,7 @@ def test_an_export_that_is_cut_short_leaves_no_file(work, tmp_path, monkeypatch)
     def full(folder, student):
         raise OSError("No space left on device")
 
-    monkeypatch.setattr(rename, "own_worksheets", full)
+    monkeypatch.setattr(privacy.paper_places, "own_worksheets", full)
     with pytest.raises(OSError, match="No space"):
         privacy.export(work.folder, "bench-01", work.root, tmp_path / "out" / "all.zip")
     assert list((tmp_path / "out").iterdir()) == []
