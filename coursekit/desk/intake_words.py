@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from datetime import UTC, datetime
+from datetime import datetime
 
 from coursekit.desk import words
 
@@ -57,9 +57,4 @@ def people(why: str, titles: Mapping[str, str], names: Mapping[str, str]) -> str
 
 
 def _local(said: re.Match[str]) -> str:
-    return moment(datetime.strptime(f"{said[1]} {said[2]}", "%Y-%m-%d %H:%M"))
-
-
-def moment(when: datetime) -> str:
-    """Return a time in UTC, without a zone, as it is here: the day and the time of the day."""
-    return f"{words.day(when)}, {when.replace(tzinfo=UTC).astimezone():%H:%M}"
+    return words.when(datetime.strptime(f"{said[1]} {said[2]}", "%Y-%m-%d %H:%M"))

@@ -27,6 +27,7 @@ def test_without_the_key_every_page_is_shut_on_this_computer_too(desk):
     for page in server.ROUTES:
         if "(" in page or page.endswith(("css", "js")):
             continue
+        desk.gate._buckets.clear()  # or it would shut out so many requests, whatever they ask
         status, _, text = one.get(page.replace("\\", ""))
         assert status == 403 or page == "/enter", page
         assert "bench-01" not in text

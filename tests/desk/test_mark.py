@@ -141,6 +141,16 @@ def test_what_fails_for_one_student_is_said_and_the_rest_is_marked(desk, work):
     assert f'<th scope="row">{work.folder.students[2].name}</th><td>marked</td>' in text
 
 
+def test_a_lesson_that_can_t_be_marked_is_named_and_the_others_are_marked(work):
+    (work.root / "exercises" / "bad.md").write_text("no exercise")
+    small.write_text(work.folder.submitted("bench-01", "bad") / "bad.ipynb", "{}")
+    with serving_desk(work.folder.path, work.root) as desk:
+        text = marked(Window(desk), **TICK, **{"lesson.bad": "on"})
+    bad = text[text.index("came.bad") :]
+    assert "It could not be marked." in bad
+    assert f'<th scope="row">{work.folder.students[0].name}</th><td>marked</td>' in text
+
+
 # broken off
 
 

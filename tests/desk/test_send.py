@@ -7,6 +7,7 @@ import re
 import shutil
 import time
 from contextlib import nullcontext
+from dataclasses import replace
 from datetime import datetime
 from email import message_from_bytes
 from zipfile import ZipFile
@@ -68,14 +69,19 @@ def attached(eml):
     return part.get_payload(decode=True).decode()
 
 
-def test_what_is_new_is_ticked_and_who_has_no_address_is_named(work):
+def test_the_latest_is_ticked_and_who_has_no_address_is_named(work):
     found = send.facts(FormClass(work.folder, work.root), "", "")
     assert [(c.slug, c.count, c.ticked) for c in (*found.feedback, *found.lessons)] == [
         ("small", 2, True), ("small", 3, True),
     ]  # fmt: skip
-    assert found.no_address == "<b>Cem</b>"
+    assert found.no_address == "There is no e-mail address for <b>Cem</b>."
     one = send.facts(FormClass(work.folder, work.root), "feedback", "small")
     assert [c.ticked for c in (*one.feedback, *one.lessons)] == [True, False]
+    one = send.facts(FormClass(work.folder, work.root), "lesson", "other small")
+    assert [c.ticked for c in (*one.feedback, *one.lessons)] == [False, True]
+    students = tuple(replace(s, mail="") for s in work.folder.students)
+    none = FormClass(replace(work.folder, students=students), work.root)
+    assert send.facts(none, "", "").no_address.startswith("Nobody on the roster has")
 
 
 def test_drafts_are_written_and_saved_as_one_file(desk, work):

@@ -40,5 +40,7 @@ Decisions:
   links, passwords, folders more than 40 deep, more than 5,000 files or 400 MB, or a compression
   above 200:1 is not opened, and no file in it is read beyond 20 MB. Of archives in archives one
   level is opened, and those limits count over all of them; a deeper one is named and left.
+- What is dropped at the desk lies in `.made/drops/` under numbers until each piece is settled, so
+  that nothing is lost with the browser or the computer; a name is only a name there (`drops`).
 - Work counts as handed in when it is taken in, unless `--came` or `--file-time` says otherwise.
 """

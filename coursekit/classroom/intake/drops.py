@@ -204,3 +204,41 @@ def sweep(folder: ClassFolder) -> None:
     for drop in drops(folder)[KEPT:]:
         if not drop.given():
             remove(drop.place)
+
+
+def erase(folder: ClassFolder, student: str) -> int:
+    """Forget what was dropped of a student's, with the files; return how many lines and files.
+
+    A file that nothing connects with the student stays, because it may be anybody's.
+    """
+    name = next((s.name for s in folder.students if s.id == student), "")
+    called = [student, *([name] if len(name.split()) > 1 else [])]
+    mentions = re.compile(
+        "|".join(rf"(?<![\w-]){re.escape(one)}(?![\w-])" for one in called), re.IGNORECASE
+    )
+    count = 0
+    for drop in drops(folder):
+        with lock_and_backup.held(drop.place / LOCK):
+            told = drop.told()
+            kept = tuple(one for one in told.lines if not _is_about(one, student, mentions))
+            theirs = [g for g in drop.given() if any(map(mentions.search, g.parts))]
+            for one in theirs:
+                one.path.unlink()
+            drop.keep(replace(told, lines=kept))
+            numbers = {one.number for one in drop.given()}
+            lines = [line for line in _lines_of(drop.place / NAMES) if _number_of(line) in numbers]
+            write_text(drop.place / NAMES, "".join(f"{line}\n" for line in lines))
+        count += len(told.lines) - len(kept) + len(theirs)
+    return count
+
+
+def _is_about(line: Line, student: str, mentions: re.Pattern[str]) -> bool:
+    named = (line.student, line.fit, *line.among)
+    return student in named or any(map(mentions.search, (line.source, line.why)))
+
+
+def _number_of(line: str) -> int:
+    try:
+        return int(json.loads(line)["number"])
+    except (ValueError, KeyError, TypeError):
+        return -1

@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import AbstractContextManager, suppress
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from coursekit.classroom.gradebook import read_only, reader
 from coursekit.classroom.intake import first_look
@@ -20,6 +21,7 @@ from coursekit.classroom.running.warm_parent import NotIsolatedError, WarmParent
 if TYPE_CHECKING:
     from coursekit.classroom.handout.assignments import Assignment
 
+Found = TypeVar("Found")
 Tell = Callable[[str, str], None]
 # called with a lesson and with who handed it in; within it, its marking tells who was marked how
 Around = Callable[["Assignment", list[str]], AbstractContextManager[Tell]]
@@ -40,12 +42,19 @@ class How:
 
 
 def mark_lessons(
-    folder: ClassFolder, slugs: Iterable[str], root: Path, around: Around, how: How | None = None
+    folder: ClassFolder,
+    slugs: Iterable[str],
+    root: Path,
+    around: Around,
+    how: How | None = None,
+    failed: Callable[[str, str], None] | None = None,
 ) -> Iterator[tuple[Assignment, dict[str, str]]]:
     """Mark what was handed in for each lesson, and yield each with student → what was done.
 
     A lesson is yielded as soon as it is marked. Stopped at any moment, it goes on from there when
-    it is called again, and ends the same.
+    it is called again, and ends the same. A lesson that can't be marked at all, because it was not
+    handed out or has a mistake, ends it with the error; unless `failed` is given, which is then
+    called with the lesson and the reason, and the others are marked.
     """
     how, slugs = how or How(), list(dict.fromkeys(slugs))
     new = first_look.new_work(folder, slugs)
@@ -56,20 +65,35 @@ def mark_lessons(
     from coursekit.classroom.handout.assignments import assignment
     from coursekit.classroom.marking import mark_class
 
-    works = [assignment(folder, slug, root) for slug in slugs]
+    def attempt(slug: str, do: Callable[[], Found]) -> Found | None:
+        try:
+            return do()
+        except (ValueError, FileNotFoundError) as error:
+            if failed is None:
+                raise
+            failed(slug, str(error))
+            return None
+
+    def mark(work: Assignment) -> dict[str, str]:
+        done: dict[str, str] = {}
+        with around(work, mark_class.who_handed_in(work)) as tell:
+
+            def told(student: str, what: str) -> None:
+                done[student] = what
+                tell(student, what)
+
+            mark_class.mark_class(work, place=place, progress=told, new=new)
+        return done
+
+    opened = [attempt(slug, partial(assignment, folder, slug, root)) for slug in slugs]
+    works = [work for work in opened if work]
     with _place(how, parent) as place:
         if new.to_run:
             place.start()
         for work in works:
-            done: dict[str, str] = {}
-            with around(work, mark_class.who_handed_in(work)) as tell:
-
-                def told(student: str, what: str, done: Any = done, tell: Tell = tell) -> None:
-                    done[student] = what
-                    tell(student, what)
-
-                mark_class.mark_class(work, place=place, progress=told, new=new)
-            yield work, done
+            done = attempt(work.slug, partial(mark, work))
+            if done is not None:
+                yield work, done
 
 
 def _place(how: How, parent: WarmParent) -> AbstractContextManager[Any]:

@@ -61,6 +61,12 @@ def in_words(how: str) -> str:
     return ", ".join(parts)
 
 
+def worksheets_of(folder: ClassFolder, student: str, slug: str) -> list[Path]:
+    """Return a student's own worksheets of one lesson, on every paper and way of printing."""
+    some = _of_students(folder.path / WORKSHEETS / slug)
+    return sorted(path for path in some if path.stem == student)
+
+
 def _of_students(lesson: Path) -> Iterator[Path]:
     for place in (lesson, *_folders(lesson)):
         for path in place.glob("*.pdf") if place.is_dir() else ():

@@ -16,6 +16,7 @@ from coursekit.classroom.bank.exercises import AuthoringError
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.gradebook import opener, read_only, reader
 from coursekit.classroom.handout import assignments
+from coursekit.classroom.intake import drops
 from coursekit.classroom.intake.kept_versions import ORIGIN, origin
 from coursekit.classroom.paper import paper_answers
 from coursekit.classroom.register import former_ids, lock_and_backup, names, paper_places, undo
@@ -273,6 +274,8 @@ def _from_records(folder: ClassFolder, student: str) -> list[str]:
         removed.append(f"bench record: {count} readings")
     if count := paper_answers.erase(folder, student):
         removed.append(f"answers on paper: {count}")
+    if count := drops.erase(folder, student):
+        removed.append(f"what was dropped: {count}")
     return removed
 
 

@@ -24,7 +24,7 @@ from coursekit.classroom.intake.drop_uploads import (
     Upload,
     parts_of,
 )
-from coursekit.classroom.intake.drops import Drop, DropError, Line, drops, sweep
+from coursekit.classroom.intake.drops import Drop, DropError, Line, drops
 from coursekit.classroom.intake.take_in import PASTED
 from coursekit.classroom.register.class_folder import ClassError
 from coursekit.desk import intake_words, opened, words
@@ -145,7 +145,7 @@ def _waiting(found: Iterable[Drop]) -> Iterable[tuple[str, str, str]]:
     for drop in found:
         if some := drop.waiting():
             when = datetime.fromtimestamp(min(one.when for one in some), UTC).replace(tzinfo=None)
-            yield drop.id, words.many(len(some), "file"), intake_words.moment(when)
+            yield drop.id, words.many(len(some), "file"), words.when(when)
 
 
 def _unclear(told: Mapping[str, tuple[Line, ...]], state: str, known: _Known) -> Iterable[Unclear]:
@@ -227,7 +227,6 @@ class DropPage(DeskPage):
 
     def get(self) -> None:
         """Show what is unclear, and what came of the last drop."""
-        sweep(self.desk.folder)
         job = self.job()
         last = str(job.said.get("drop", "")) if job else ""
         self.show(
@@ -324,7 +323,8 @@ class DropFile(_Incoming):
         self.upload = Upload(drop, int(number), parts_of(name), changed)
 
     def refuse(self, status: int, why: str) -> None:
-        """Answer in words for the page's script."""
+        """Answer in words for the page's script, and leave no half of a file behind."""
+        self.on_finish()
         self.set_status(status)
         self.set_header("Content-Type", "text/plain; charset=utf-8")
         self.finish(why)
@@ -475,6 +475,7 @@ class SetAside(_Word):
             raise HTTPError(400)
         async with self.form.turn:
             if state == "gone":
+                await self.keep_before(f"Throwing away {source}")
                 await asyncio.to_thread(throw_away, drop, source)
             else:
                 await asyncio.to_thread(put, drop, source, state)

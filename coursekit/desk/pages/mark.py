@@ -46,7 +46,8 @@ class Came:
     """What came of marking a lesson.
 
     `changed` and `same` are the students whose marks were written and those with nothing new,
-    `left` why some work was left as it is, each with the names.
+    `left` why some work was left as it is, each with the names. `failed` says why nothing of it
+    could be marked, "" if it could.
     """
 
     slug: str
@@ -56,6 +57,7 @@ class Came:
     same: tuple[Row, ...]
     left: tuple[tuple[str, str], ...]
     to_read: int
+    failed: str = ""
 
 
 _WORDS = {"late penalty set": "late deduction changed"}
@@ -87,10 +89,13 @@ def came_of(view: FormClass, result: Mapping[str, Any]) -> tuple[Came, ...]:
 
 
 def _came(view: FormClass, names: Mapping[str, str], lesson: Mapping[str, Any]) -> Came:
+    title = words.title(view, lesson["slug"])
+    if "failed" in lesson:
+        return Came(lesson["slug"], title, "", (), (), (), 0, lesson["failed"])
     rows = [(one["what"], _row(names, one)) for one in lesson["rows"] if one["what"]]
     return Came(
         lesson["slug"],
-        words.title(view, lesson["slug"]),
+        title,
         f"{lesson['out_of']:g}",
         tuple(row for what, row in rows if what != "unchanged"),
         tuple(row for what, row in rows if what == "unchanged"),

@@ -23,6 +23,7 @@ from coursekit.classroom.register.class_folder import ClassError
 from coursekit.classroom.register.typed import PAPERS
 from coursekit.desk import words
 from coursekit.desk.page import DeskPage
+from coursekit.sheets.text import unit_sign
 
 _WITH_TOLERANCE = ("number", "numbers", "points")
 _WEEK = timedelta(days=7)
@@ -122,8 +123,13 @@ def _asked(course: Question, here: Question) -> Asked:
     if (course.tolerance, course.relative) != (here.tolerance, here.relative):
         other.append(f"tolerance {_tolerance(course)}")
     return Asked(
-        here.id, here.title, here.unit, _tolerance(here), f"{here.marks:g}", words.listed(other)
+        here.id, here.title, _unit(here), _tolerance(here), f"{here.marks:g}", words.listed(other)
     )
+
+
+def _unit(question: Question) -> str:
+    """Return the unit that a tolerance has; a share of the answer has none."""
+    return "" if question.relative or question.unit == "1" else unit_sign(question.unit)
 
 
 def _tolerance(question: Question) -> str:

@@ -160,7 +160,7 @@ def facts(view: FormClass, some: tuple[Entry, ...], entry: Entry, hidden: bool) 
 
 
 def _question(view: FormClass, lesson: str, question: str) -> ToRead:
-    for one in by_hand.to_read(view.work(lesson)):
+    for one in by_hand.to_read(view.shown(lesson)):
         if one.id == question:
             return one
     raise ClassError("There is nothing to read at this question any more.")
@@ -279,7 +279,7 @@ def give(view: FormClass, said: Mapping[str, str]) -> dict[str, Any]:
     try:
         if lesson not in overview.in_use(view.folder):
             raise ClassError("The lesson must be one that this class uses.")
-        work = view.work(lesson)
+        work = view.shown(lesson)
         was = by_hand.answer(work, student, question)
         if was.seen != seen:
             return _state(view, work, question, was, 409, _CHANGED)

@@ -39,7 +39,7 @@ class Choice:
 
 @dataclass(frozen=True)
 class Facts:
-    """What the page shows; `no_address` are the names of students without an e-mail address.
+    """What the page shows; `no_address` says who has no e-mail address, "" if all have one.
 
     `reminders` is the text to copy, "" if nobody is reminded, for the reason that `nobody` says.
     """
@@ -53,14 +53,16 @@ class Facts:
 
 
 def facts(view: FormClass, what: str, lesson: str, now: datetime | None = None) -> Facts:
-    """Return what the page shows; `what` of which `lesson` is ticked, else the latest of each."""
+    """Return what the page shows.
+
+    Ticked is `what`, feedback or lesson, of the lessons that `lesson` names; else the latest.
+    """
     seen, names = overview(view.folder, now), words.names(view.folder)
     marked = [one for one in seen.lessons if one.count("marked")]
     out = [one for one in seen.lessons if one.count("handed_out")]
-    fresh = [one.slug for one in marked if _is_new(one)] or [one.slug for one in marked[-1:]]
-    last = [one.slug for one in out[-1:]]
-    if what in ("feedback", "lesson"):
-        fresh, last = ([lesson], []) if what == "feedback" else ([], [lesson])
+    asked = lesson.split()
+    fresh = [] if what == "lesson" else asked or [one.slug for one in marked[-1:]]
+    last = [] if what == "feedback" else asked or [one.slug for one in out[-1:]]
 
     def choices(some: list[LessonState], count: str, ticked: list[str]) -> tuple[Choice, ...]:
         return tuple(
@@ -73,16 +75,16 @@ def facts(view: FormClass, what: str, lesson: str, now: datetime | None = None) 
         choices(marked, "marked", fresh),
         choices(out, "handed_out", last),
         tuple(names.items()),
-        words.listed([names[s.id] for s in view.folder.students if not s.mail]),
+        _no_address([names[s.id] for s in view.folder.students if not s.mail], len(names)),
         reminders.messages(owed, names) if owed else "",
         _nobody(any(one.due for one in seen.lessons)),
     )
 
 
-def _is_new(lesson: LessonState) -> bool:
-    """Whether somebody's marks have no feedback page yet, or one that is older."""
-    states = lesson.students.values()
-    return any(state.marked and (state.feedback_old or not state.feedback) for state in states)
+def _no_address(some: list[str], of: int) -> str:
+    if len(some) == of:
+        return "Nobody on the roster has an e-mail address, so no draft can be written."
+    return f"There is no e-mail address for {words.listed(some)}." if some else ""
 
 
 def _nobody(dated: bool) -> str:

@@ -13,7 +13,7 @@ from urllib.parse import urlencode
 
 from tornado.web import HTTPError
 
-from coursekit.classroom.bank import exercises
+from coursekit.classroom.bank import exercises, keys
 from coursekit.classroom.bank.bench_line import BenchLine
 from coursekit.classroom.bank.exercises import AuthoringError, Exercise, Question
 from coursekit.classroom.bank.expected import expected
@@ -24,7 +24,7 @@ from coursekit.classroom.form.pages import FormClass
 from coursekit.classroom.gradebook import read_only, reader
 from coursekit.classroom.gradebook.reader import QuestionMarks, Standing
 from coursekit.classroom.handout.assignments import page_name
-from coursekit.classroom.intake import choosing, first_look
+from coursekit.classroom.intake import choosing
 from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, read_regular
 from coursekit.classroom.intake.submission import Submission
 from coursekit.classroom.marking import marked_work
@@ -132,7 +132,7 @@ def facts(view: FormClass, student: str, slug: str) -> Facts:
         marks = {m.question: m for m in marked.marks} if marked else {}
         repairs = marked.repairs if marked else ()
         answers = tuple(_answers(exercise, cells, marks, held)) if cells else ()
-        newer = bool(marked) and first_look.is_new(folder, student, slug)
+        newer = bool(marked) and marked_work.has_newer_work(folder, student, slug)
         stands = _stands(there, bool(marked), newer, held)
     numbers = _own_numbers(folder, exercise, student)
     return Facts(
@@ -169,7 +169,7 @@ def _stands(there: bool, marked: bool, newer: bool, held: Standing | None) -> st
     """Return in a sentence how the work stands."""
     if not there:
         return "Nothing was handed in."
-    when = f"Handed in on {intake_words.moment(held.came)}" if held and held.came else "Handed in"
+    when = f"Handed in on {words.when(held.came)}" if held and held.came else "Handed in"
     if not marked:
         return f"{when}, and not marked yet."
     if newer:
@@ -248,7 +248,7 @@ def _versions(view: FormClass, student: str, slug: str) -> Iterable[Version]:
         said = [f"copy {one.copy}, saved {one.saved}" if one.copy else "", one.by, one.why]
         why = intake_words.people("; ".join(filter(None, said)), titles, names)
         count = words.many(one.answers, "answer")
-        when = intake_words.moment(one.came)
+        when = words.when(one.came)
         source = safe_html.without_paths(one.source)
         yield Version(one.number, when, source, count, why, one.counts, f"{one.came} {one.source}")
 
@@ -268,9 +268,11 @@ def _readings(
     view: FormClass, exercise: Exercise, student: str, numbers: Mapping[str, float]
 ) -> Iterable[Reading]:
     wanted: Mapping[str, float] = {}
-    with one_piece(lambda why: None):  # a mistake in the key hides no reading
+    with one_piece(
+        lambda why: None
+    ):  # a mistake in the key hides no reading; it is not proved here
         if numbers:
-            wanted = expected(exercise, view.work(exercise.slug).key, numbers)
+            wanted = expected(exercise, keys.load(exercise, view.root), numbers)
     known = bench_record.latest(view.folder, exercise.slug, student)
     for line in exercise.bench:
         some = [one for (_, id, _), one in sorted(known.items()) if id == line.id]
@@ -296,25 +298,23 @@ def _to(line: BenchLine, value: float) -> str:
 
 def _files(folder: ClassFolder, student: str, slug: str) -> dict[str, tuple[str, Path]]:
     """Return name → what a file is in words, and where it lies, for each that may be opened."""
-    paper = folder.path / paper_places.WORKSHEETS / slug
-    notebook = folder.submitted(student, slug) / f"{slug}.ipynb"
-    sheets = {
-        f"worksheet-{number}": (_sheet(path, paper), path)
-        for number, path in enumerate(paper_places.own_worksheets(folder, student))
-        if path.is_relative_to(paper)
+    paper = {
+        f"worksheet-{n}": (_printed(path, slug), path)
+        for n, path in enumerate(paper_places.worksheets_of(folder, student, slug), start=1)
     }
+    notebook = folder.submitted(student, slug) / f"{slug}.ipynb"
     return {
         "feedback": ("Feedback page", folder.feedback(student, slug) / f"{slug}.html"),
-        **sheets,
+        **paper,
         "page": ("Answer page", folder.bundle(student, slug) / page_name(slug, student)),
         "notebook": ("Notebook that was handed in", notebook),
     }
 
 
-def _sheet(path: Path, lesson: Path) -> str:
+def _printed(path: Path, slug: str) -> str:
     """Return what a worksheet is called: with its paper, if it was made for one."""
-    how = path.parent.relative_to(lesson).as_posix()
-    return "Worksheet" if how == "." else f"Worksheet, {paper_places.in_words(how)}"
+    how = path.parent.name
+    return "Worksheet" if how == slug else f"Worksheet, {paper_places.in_words(how)}"
 
 
 class Work(DeskPage):
@@ -325,19 +325,18 @@ class Work(DeskPage):
         student, slug = (self.fields.get(name, "") for name in ("student", "lesson"))
         view = self.desk.view
         names = words.names(self.desk.folder)
-        lessons = {e.slug: str(e.title) for e in view.lessons()}
+        lessons = {slug: words.title(view, slug) for slug in exercises.slugs(view.root)}
         chosen = {"student": student, "lesson": slug}
         if student in names and slug in lessons:
-            self.show("work", facts=facts(view, student, slug), names=names, lessons=lessons)
-            return
-        if student or slug:
-            self.set_status(404)
-        if student in names and slug in exercises.slugs(self.desk.root):
             try:
-                view.exercise(slug)
+                found = facts(view, student, slug)
             except AuthoringError as error:
                 self.show("told", head="The lesson has a mistake", why=str(error))
                 return
+            self.show("work", facts=found, names=names, lessons=lessons)
+            return
+        if student or slug:
+            self.set_status(404)
         self.show("work", facts=None, names=names, lessons=lessons, chosen=chosen)
 
 

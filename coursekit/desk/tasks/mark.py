@@ -51,8 +51,16 @@ class _Marking:
         yield told
 
     def all(self) -> list[Facts]:
-        marked = mark_lessons.mark_lessons(self.folder, self.slugs, self.root, self.around)
-        return [self.came(work, done) for work, done in marked]
+        found: dict[str, Facts] = {}
+
+        def failed(slug: str, why: str) -> None:
+            found[slug] = {"slug": slug, "failed": why}
+
+        for work, done in mark_lessons.mark_lessons(
+            self.folder, self.slugs, self.root, self.around, failed=failed
+        ):
+            found[work.slug] = self.came(work, done)
+        return [found[slug] for slug in self.slugs]
 
     def came(self, work: Assignment, done: dict[str, str]) -> Facts:
         """Make the feedback pages of a lesson that is marked; return what came of the lesson."""

@@ -137,7 +137,10 @@ class _Sending:
         def told(what: str, share: float) -> None:
             self.tell(f"The book: {what}", began + int(share * _BOOK), self.of)
 
-        laid = site.lay_out(self.works(), target, build.pages_to_send(self.root, told))
+        self.tell("Opening the lessons", began, self.of)
+        works, pages = self.works(), build.pages_to_send(self.root, told)
+        self.tell("Laying out the pages", began + _BOOK, self.of)
+        laid = site.lay_out(works, target, pages)
         links = {s.id: laid.links[s.id] for s in self.some.students}
         return {
             **{"folder": str(target), "links": links},

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from coursekit.classroom.intake.drop_settling import settle, take_in_drop
-from coursekit.classroom.intake.drops import Drop
+from coursekit.classroom.intake.drops import Drop, sweep
 from coursekit.classroom.intake.take_in import Taken
 from coursekit.classroom.marking import whose
 from coursekit.classroom.register.class_folder import ClassFolder
@@ -20,6 +20,7 @@ def run(folder: ClassFolder, root: Path, said: Said, tell: Tell) -> Facts:
     def fits(told: Sequence[Taken]) -> Mapping[int, Any]:
         return whose.proposals(folder, told, root)
 
+    sweep(folder)
     drop = Drop(folder, said["drop"])
     if "source" in said:
         lines = settle(drop, said["source"], said["student"], said["lesson"], fits)
