@@ -14,6 +14,7 @@ from coursekit.classroom.gradebook.reader import scores
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.register import class_folder, lock_and_backup, undo
 from coursekit.classroom.register.class_folder import ClassError
+from coursekit.classroom.students import privacy
 from coursekit.desk.pages import put_away
 from coursekit.desk.tasks import task
 
@@ -219,6 +220,16 @@ def test_all_that_is_kept_of_a_student_is_written_to_a_file(desk, work, tmp_path
     (file,) = (tmp_path / "out").iterdir()
     assert file.name.startswith("all of bench-01 ")
     assert "about.json" in zipfile.ZipFile(file).namelist()
+
+
+def test_an_export_that_is_cut_short_leaves_no_file(work, tmp_path, monkeypatch):
+    def full(folder, student):
+        raise OSError("No space left on device")
+
+    monkeypatch.setattr(privacy.paper_places, "own_worksheets", full)
+    with pytest.raises(OSError, match="No space"):
+        privacy.export(work.folder, "bench-01", work.root, tmp_path / "out" / "all.zip")
+    assert list((tmp_path / "out").iterdir()) == []
 
 
 def test_a_student_is_erased_once_the_name_is_typed_and_not_before(desk, work):
