@@ -16,7 +16,7 @@ from .desk_client import Window, serving_desk, stranger, ticket
 NASTY = "<img src=x onerror=alert(1)>\"'&{{7*7}}"
 ABOUT = {"student": "bench-01", "lesson": "small", "question": "why"}
 FORM_S_OWN = ("/enter", "/sheet", "/bench", "/answers", "/form.css")
-OPEN_TO_ALL = ("/enter", "/desk.css", "/form.css", "/scripts/desk.js")
+OPEN_TO_ALL = ("/enter", "/desk.css", "/form.css", "/scripts/desk.js", "/work/tex-svg.js")
 
 
 def address(route):
