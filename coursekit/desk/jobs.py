@@ -24,6 +24,7 @@ from coursekit.desk.worker import AHEAD, note_of
 
 KEPT = 40  # jobs that have ended, for the windows that show what came of them
 OPEN = ("waiting", "at work")
+_LOOK = 0.05  # seconds between two looks whether a quiet job has ended
 WORKER = (sys.executable, "-m", "coursekit.desk.worker", AHEAD)
 
 
@@ -32,7 +33,8 @@ class Job:
     """One job: what it does in words, where it leads, and how far it is.
 
     `state` is one of `waiting`, `at work`, `done`, `stopped` and `failed`; `now` says what happened
-    last, and `why` why it failed. `page` is the address that shows what came of it.
+    last, and `why` why it failed. `page` is the address that shows what came of it. A `quiet` job
+    is shown nowhere: a page waits for it.
     """
 
     id: str
@@ -48,11 +50,7 @@ class Job:
     result: dict[str, Any] | None = None
     began: float = 0.0
     ended: float = 0.0
-
-    def as_json(self) -> dict[str, Any]:
-        """Return what a window shows of it."""
-        names = ("id", "task", "words", "page", "state", "now", "done", "of", "why")
-        return {name: getattr(self, name) for name in names}
+    quiet: bool = False
 
 
 @dataclass
@@ -103,18 +101,30 @@ class Jobs:
         """
         if once not in self.jobs:
             where = f"{page}{'&' if '?' in page else '?'}job={once}"
-            self.jobs[once] = Job(once, task, words, where, said)
-            self._forget_oldest()
-            self._next()
+            self._take(Job(once, task, words, where, said))
         return self.jobs[once]
+
+    async def come(self, once: str, task: str, said: Mapping[str, Any]) -> dict[str, Any] | None:
+        """Return what a quiet job gives, or None if it failed; the same is done only once."""
+        if once not in self.jobs or self.jobs[once].state in ("failed", "stopped"):
+            self._take(Job(once, task, "", "", said, quiet=True))
+        job = self.jobs[once]
+        while job.state in OPEN:
+            await asyncio.sleep(_LOOK)
+        return job.result
+
+    def _take(self, job: Job) -> None:
+        self.jobs[job.id] = job
+        self._forget_oldest()
+        self._next()
 
     def open(self) -> list[Job]:
         """Return the jobs that are at work or wait for it."""
-        return [job for job in self.jobs.values() if job.state in OPEN]
+        return [job for job in self.jobs.values() if job.state in OPEN and not job.quiet]
 
     def recent(self) -> list[Job]:
         """Return what a window shows: open jobs, and the last that ended."""
-        ended = [job for job in self.jobs.values() if job.state not in OPEN]
+        ended = [job for job in self.jobs.values() if job.ended and not job.quiet]
         return [*self.open(), *sorted(ended, key=lambda job: -job.ended)[:1]]
 
     def stop(self, id: str) -> None:
@@ -169,6 +179,7 @@ class Jobs:
             "job": job.id,
             "task": job.task,
             "words": job.words,
+            "quiet": job.quiet,
             "class": str(self.folder),
             "root": str(self.root),
             "said": dict(job.said),

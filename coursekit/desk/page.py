@@ -84,7 +84,7 @@ class DeskPage(FormPage):
     def on_finish(self) -> None:
         """Begin to load what later pages need, now that one has been answered."""
         if self.desk.is_open:
-            warm.begin()
+            warm.begin(self.desk.view)
 
     def show(self, name: str, **facts: Any) -> None:
         """Answer with one of the desk's pages."""

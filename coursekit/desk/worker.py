@@ -64,8 +64,9 @@ def _answer(order: dict[str, Any], out: TextIO) -> None:
     try:
         run = task(order["task"])
         folder = class_folder.load(Path(order["class"]))
-        note.parent.mkdir(exist_ok=True)
-        note.write_text(json.dumps({"words": order["words"], "began": time.time()}), "utf-8")
+        if not order["quiet"]:
+            note.parent.mkdir(exist_ok=True)
+            note.write_text(json.dumps({"words": order["words"], "began": time.time()}), "utf-8")
         keep_before(order["task"], folder, order["words"])
         say(result=run(folder, Path(order["root"]), order["said"], tell))
     except (ValueError, FileNotFoundError) as error:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from coursekit.classroom.bank.lesson_figures import figure_at
 from coursekit.classroom.gradebook import due
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.register.class_toml import when
@@ -75,19 +76,42 @@ def test_the_page_is_made_to_print_and_the_rest_on_request(work):
         assert "Questions, for a spreadsheet" in page
         text = (work.folder.path / "reports" / "without-names" / "marks.csv").read_text()
         assert "Bench" not in text
-        (first, *_) = desk.jobs.jobs
-        assert one.get(f"/report/sketch?job={first}&name=secret")[0] == 404
-        assert one.get("/report/sketch?job=x&name=small+1")[0] == 404
 
 
-def test_sketches_that_a_job_drew_stand_on_the_page(work):
+PAGE = """# Small
+
+## The area
+
+```{code-cell} python
+---
+mystnb:
+  figure:
+    caption: A square.
+  image:
+    alt: A square with its diagonal.
+---
+from matplotlib import pyplot as plt
+plt.plot([0, 1], [0, 1])
+```
+
+```{code-cell} python
+print("no picture")
+```
+"""
+
+
+def test_a_sketch_of_the_lesson_is_drawn_by_the_worker_and_once(work):
+    (work.root / "course").mkdir(exist_ok=True)
+    (work.root / "course" / "small.md").write_text(PAGE)
+    address = report.picture(figure_at(work.root, "small", 0))
     with serving_desk(work.folder.path, work.root) as desk:
         one = Window(desk)
-        _, headers, _ = one.send("/report", "/report", paper="a4", deed="page")
-        one.wait(headers["Location"])
-        (job,) = desk.jobs.jobs.values()
-        job.result["sketches"] = {"small 3": "<svg xmlns='http://www.w3.org/2000/svg'/>"}
-        status, got, text = one.get(f"/report/sketch?job={job.id}&name=small+3")
+        status, got, text = one.get(address)
         assert (status, got["Content-Type"]) == (200, "image/svg+xml")
-        assert text.startswith("<svg")
+        assert "<svg" in text
         assert "script-src" not in got["Content-Security-Policy"]
+        assert one.get(address)[2] == text
+        assert len(desk.jobs.jobs) == 1
+        assert "data-job" not in one.page("/jobs"), "it is shown nowhere"
+        for wrong in ("lesson=small&cell=1", "lesson=../x&cell=0", "lesson=small&cell=-1", ""):
+            assert one.get(f"/report/sketch?{wrong}")[0] == 404

@@ -57,6 +57,11 @@ def figure_for(root: Path, slug: str, address: str) -> Figure | None:
     return min(found, key=lambda f: (f.heading != address, abs(f.line - here)))
 
 
+def figure_at(root: Path, slug: str, cell: int) -> Figure | None:
+    """Return the figure that this code cell of the lesson draws, or None if it draws none."""
+    return next((f for f in _page(_text(root, slug), slug)[0] if f.cell == cell), None)
+
+
 def cells(root: Path, slug: str) -> tuple[Cell, ...]:
     """Return the code cells of a lesson's page, in order."""
     return tuple(_cell(block) for _, _, block in _cells(_text(root, slug)))

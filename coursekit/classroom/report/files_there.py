@@ -78,6 +78,11 @@ class FilesThere:
             student in self._printed(slug),
         )
 
+    def is_marked(self, student: str, slug: str) -> bool:
+        """Return whether a student's lesson was marked."""
+        marked = self.folders("autograded", student).get(slug)
+        return marked is not None and _changed(f"{marked}/{RECORD}") is not None
+
     def _printed(self, slug: str) -> frozenset[str]:
         if slug not in self._with_paper:
             self._with_paper[slug] = paper_places.printed(self.folder, slug)

@@ -122,7 +122,7 @@ def overview(
     files = FilesThere(folder)
     slugs = [slug for slug in in_use(folder, files) if not only or slug in only]
     dues = due.due_times(folder, slugs)
-    marks = _marks(folder)
+    marks = gradebook_of(folder)
     lessons = []
     for slug in slugs:
         held = marks.get(slug)
@@ -138,8 +138,8 @@ def overview(
 _kept: dict[Path, tuple[object, Mapping[str, reader.LessonMarks]]] = {}
 
 
-def _marks(folder: ClassFolder) -> Mapping[str, reader.LessonMarks]:
-    """Return what the gradebook holds; it is read again only if it was written since."""
+def gradebook_of(folder: ClassFolder) -> Mapping[str, reader.LessonMarks]:
+    """Return slug → what the gradebook holds; it is read again only if it was written since."""
     state = read_only.state(folder)
     held = _kept.get(folder.path)
     if held is None or state is None or held[0] != state:

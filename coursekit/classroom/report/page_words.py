@@ -325,7 +325,7 @@ def shown(found: ClassPage, told: Told, *, named: bool, draw: Draw) -> dict[str,
         "talks": [
             {
                 "about": row.about,
-                "minutes": f"{talk.minutes:g}",
+                "minutes": str(talk.minutes),
                 "said": row.said,
                 "board": board(talk),
                 "read": talk.read,

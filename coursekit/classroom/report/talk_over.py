@@ -37,7 +37,7 @@ class Talk:
     students: int
     of: int
     hint: str
-    minutes: float
+    minutes: int
     read: str = ""
     figure: Figure | None = None
     beside: bool = False
@@ -117,7 +117,7 @@ def _talk(one: _Trouble, total: int, root: Path | None) -> Talk:
         students=one.students,
         of=one.marked.count if one.slip else one.item.marked,
         hint=one.hint,
-        minutes=max(1.0, round(2 * FIRST_MINUTES * one.students / total) / 2),
+        minutes=max(1, round(FIRST_MINUTES * one.students / total)),
         read=heading(root, exercise.slug, address) if address else "",
         figure=figure,
         beside=figure is not None and figure.heading != address,

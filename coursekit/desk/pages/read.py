@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
@@ -15,12 +15,13 @@ from markupsafe import Markup
 from coursekit.classroom.bank.exercises import AuthoringError
 from coursekit.classroom.form.door import COOKIE
 from coursekit.classroom.form.pages import FormClass
-from coursekit.classroom.gradebook import read_only, reader
+from coursekit.classroom.gradebook import reader
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.marking import by_hand
 from coursekit.classroom.marking.by_hand import ToRead, Written
-from coursekit.classroom.register.class_folder import RECORD, ClassError
+from coursekit.classroom.register.class_folder import ClassError
 from coursekit.classroom.report import overview, safe_html
+from coursekit.classroom.report.files_there import FilesThere
 from coursekit.desk import words
 from coursekit.desk.page import DeskPage
 
@@ -97,26 +98,27 @@ def address(lesson: str, question: str) -> str:
 
 def entries(view: FormClass) -> tuple[Entry, ...]:
     """Return every question that has answers for a person to read, in the order of the lessons."""
+    files, held = FilesThere(view.folder), overview.gradebook_of(view.folder)
     found: list[Entry] = []
-    with read_only.reading(view.folder) as book:
-        for slug in overview.in_use(view.folder):
-            found += _entries_of(view, slug, reader.questions(book, slug))
+    for slug in overview.in_use(view.folder, files):
+        if slug in held:
+            standings = held[slug].standings
+            marked = [
+                standings[s.id].questions
+                for s in view.folder.students
+                if s.id in standings and files.is_marked(s.id, slug)
+            ]
+            found += _entries_of(view, slug, marked)
     return tuple(found)
 
 
 def _entries_of(
-    view: FormClass, slug: str, held: Mapping[str, Mapping[str, reader.QuestionMarks]]
+    view: FormClass, slug: str, marked: Sequence[Mapping[str, reader.QuestionMarks]]
 ) -> list[Entry]:
     try:
         asked = view.exercise(slug).graded
     except (AuthoringError, FileNotFoundError):
         return []
-    record = view.folder.autograded
-    marked = [
-        held[s.id]
-        for s in view.folder.students
-        if s.id in held and (record(s.id, slug) / RECORD).is_file()
-    ]
     found = []
     for question in asked:
         mine = [one[question.id] for one in marked if question.id in one]
@@ -253,6 +255,7 @@ class Read(DeskPage):
         """Give a score, and answer the script with what stands now, or show the page again."""
         view, said = self.desk.view, dict(self.fields)
         async with self.desk.turn:
+            await self.keep_before(f"Reading {words.title(view, said.get('lesson', ''))}")
             answer = await asyncio.to_thread(give, view, said)
         if "json" in self.request.headers.get("Accept", ""):
             self.set_status(answer.pop("status"))
@@ -307,8 +310,7 @@ def _state(
     view: FormClass, work: Assignment, question: str, one: Written, status: int, error: str
 ) -> dict[str, Any]:
     """Return what a script shows of an answer, and of the question that it belongs to."""
-    with read_only.reading(view.folder) as book:
-        some = _entries_of(view, work.slug, reader.questions(book, work.slug))
+    some = [entry for entry in entries(view) if entry.lesson == work.slug]
     return {
         "seen": one.seen,
         "given": "" if one.score is None else halves(one.score),

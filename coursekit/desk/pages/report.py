@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from datetime import datetime
 from pathlib import Path
@@ -10,11 +11,11 @@ from urllib.parse import urlencode
 
 from tornado.web import HTTPError
 
+from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.lesson_figures import Figure
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.classroom.report import class_page, page_words
-from coursekit.desk.jobs import Job
 from coursekit.desk.page import DeskPage
 
 PAGE = "/report"
@@ -47,7 +48,7 @@ def facts(
     about = page_words.shown(page, told, named=True, draw=lambda figure: "")
     figures = [talk.figure for talk in page.talk]
     for talk, figure in zip(about["talks"], figures, strict=True):
-        talk["sketch"] = name_of(figure) if figure else ""
+        talk["sketch"] = picture(figure) if figure else ""
     rows = {
         part: [(row.about, for_the_desk(row.said)) for row in getattr(told, part)]
         for part in ("owed", "waits", "help", "bench")
@@ -55,9 +56,9 @@ def facts(
     return {**about, **rows, "rule": told.rule, "left": page.left}
 
 
-def name_of(figure: Figure) -> str:
-    """Return the name under which a report's job hands over its drawing of a figure."""
-    return f"{figure.slug} {figure.cell}"
+def picture(figure: Figure) -> str:
+    """Return the address of a figure's picture."""
+    return "/report/sketch?" + urlencode({"lesson": figure.slug, "cell": figure.cell})
 
 
 def for_the_desk(said: str) -> str:
@@ -80,23 +81,16 @@ class Report(DeskPage):
     """The page before the next session."""
 
     def get(self) -> None:
-        """Show it, with the files and sketches that the job which the address names has made."""
+        """Show it, with the files that the job which the address names has made."""
         job = self.job()
         done = job.result if job and job.task == "report" and job.state == "done" else None
-        sketches = self._sketches(job) if done and job else {}
         self.show(
             "report",
             facts=facts(self.desk.folder, self.desk.root, self.desk.opened),
             files=files(done) if done else [],
             left=done["left"] if done else [],
-            sketches=sketches,
             papers=PAPERS,
         )
-
-    def _sketches(self, job: Job) -> dict[str, str]:
-        """Return the address of each sketch by its name."""
-        names = (job.result or {})["sketches"]
-        return {n: f"/report/sketch?{urlencode({'job': job.id, 'name': n})}" for n in names}
 
     def post(self) -> None:
         """Order the page as PDF, and the whole report if it is wanted."""
@@ -109,14 +103,18 @@ class Report(DeskPage):
 
 
 class Sketch(DeskPage):
-    """A sketch that a report's job has drawn."""
+    """A figure of a lesson, which the worker draws once and when it is free."""
 
-    def get(self) -> None:
-        """Send it."""
-        job = self.job()
-        result = job.result if job and job.task == "report" else None
-        svg = (result or {}).get("sketches", {}).get(self.fields.get("name", ""))
-        if svg is None:
+    async def get(self) -> None:
+        """Send it; there is none for a cell of a page that draws nothing."""
+        slug, cell = self.fields.get("lesson", ""), self.fields.get("cell", "")
+        page = self.desk.root / "course" / f"{slug}.md"
+        if slug not in exercises.slugs(self.desk.root) or not re.fullmatch(r"\d{1,3}", cell):
+            raise HTTPError(404)
+        state = page.stat().st_mtime if page.is_file() else 0
+        said = {"lesson": slug, "cell": int(cell)}
+        drawn = await self.jobs.come(f"sketch {slug} {cell} {state}", "sketch", said)
+        if not (svg := (drawn or {}).get("svg")):
             raise HTTPError(404)
         self.set_header("Content-Type", "image/svg+xml")
         self.set_header("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'")

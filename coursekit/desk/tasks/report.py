@@ -14,7 +14,7 @@ TELLS = ("Reading the class", "Drawing the sketches", "Making the page", "Making
 
 
 def run(folder: ClassFolder, root: Path, said: Said, tell: Tell) -> Facts:
-    """Make them as the command does; return the files, and the sketches for the desk's own page."""
+    """Make them as the command does; return the files, and what was left out."""
     from coursekit.book import sketches
     from coursekit.classroom.report import class_facts, class_page, class_report, whole_report
 
@@ -39,5 +39,4 @@ def run(folder: ClassFolder, root: Path, said: Said, tell: Tell) -> Facts:
     return {
         "files": [file.relative_to(folder.path).as_posix() for file in made],
         "left": list(dict.fromkeys(left)),
-        "sketches": {f"{figure.slug} {figure.cell}": svg for figure, svg in drawn.items() if svg},
     }
