@@ -9,6 +9,8 @@ from coursekit.classroom.handout import printing
 from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.desk.tasks import Facts, Said, Tell
 
+KEEP_BEFORE = False  # it changes nothing that can't be made again
+
 
 def run(folder: ClassFolder, root: Path, said: Said, tell: Tell) -> Facts:
     """Return how many sheets it takes and, once written, where the pile lies in the class."""
