@@ -145,7 +145,7 @@ def set_curvature(
     >>> set_curvature(1e-4, Round(28.6, 0.9), 517.0, 205_000.0)  # it only just yields at 1.8e-4
     0.0
     >>> round(1 / set_curvature(1 / 200, Round(16.0, 1.0), 517.0, 205_000.0), 1)
-    216.7
+    218.7
     >>> set_curvature("bent", Round(28.6, 0.9), 517.0, 205_000.0)
     Traceback (most recent call last):
     ValueError: The curvature must be a finite number in 1/mm; got 'bent'. Give a plain number.
