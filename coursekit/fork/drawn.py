@@ -116,7 +116,8 @@ class Fork:
             self.crown.below + run * np.cos(splay),
             np.asarray(self.crown.spread) / 2 + run * np.sin(splay),
         )
-        return tuple(bare(v) for v in place)  # type: ignore[return-value]
+        ahead_of, below, aside = (bare(v) for v in place)
+        return ahead_of, below, aside
 
 
 def raked(

@@ -18,7 +18,7 @@ from numpy.typing import ArrayLike
 
 from coursekit import bending
 from coursekit.coldset import strain_limit
-from coursekit.fork.parts import Blade
+from coursekit.fork.blade import Blade
 from coursekit.rules import not_negative, positive, require
 from coursekit.scalars import bare
 from coursekit.tubes import Round
@@ -98,8 +98,9 @@ class Wrapped:
     strain : float
         Greatest strain of the wall's outside under load, a plain number.
     strain_share : float
-        The greatest share that it has anywhere of `coldset.strain_limit`; above 1, a wrinkle is to
-        be feared.
+        The greatest share that it has anywhere of `coldset.strain_limit`, which is for a tube that
+        nothing holds. A groove that fits lets a blade go beyond 1; how far, only a trial tells
+        (common practice, no source).
     """
 
     start: float
