@@ -96,13 +96,14 @@ def uneven(fork: Fork, longer: ArrayLike, radius: ArrayLike, end: str = "tip") -
     ahead, run = more * np.sin(lean), more * np.cos(lean)
     down, across = run * np.cos(splay), fork.dropout.apart + run * np.sin(splay)
     whole = np.sqrt(ahead**2 + down**2 + across**2)
-    up_side = down / np.hypot(across, ahead) * across / whole  # of the rim's unit vector to the top
-    front_side = -ahead / np.hypot(across, ahead)
+    # the directions up and ahead, laid into the wheel's plane: their share to the drive side
+    top = down * across / (np.hypot(across, ahead) * whole)
+    front = -ahead * across / (np.hypot(across, down) * whole)
     return Uneven(
         lean_deg=bare(np.degrees(np.arctan2(down, across))),
         turn_deg=bare(np.degrees(np.arctan2(-ahead, across))),
-        at_crown=bare(size * up_side),
-        at_front=bare(size * front_side),
+        at_crown=bare(size * top),
+        at_front=bare(size * front),
         axle_down=bare(down / 2),
         axle_ahead=bare(ahead / 2),
     )
