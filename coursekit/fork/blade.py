@@ -29,7 +29,7 @@ class Blade:
     top : float
         Outside, front to back, at the upper end, mm.
     tip : float
-        Outside diameter at the tip, mm, above 0 and at most `top`; the tip is round.
+        Outside, front to back, at the tip, mm, above 0 and at most the top's size.
     straight : float
         How far the upper end keeps its size, mm, 0 or more and less than `length`.
     wall : float
@@ -37,7 +37,9 @@ class Blade:
     tip_wall : float, optional
         At the tip, mm; left out, it is `wall`.
     across : float, optional
-        Outside, side to side, at the upper end, mm; left out, the blade is round.
+        Outside, side to side, at the upper end, mm; left out, the blade is round there.
+    tip_across : float, optional
+        The same at the tip; left out, the tip is round.
 
     Raises
     ------
@@ -63,6 +65,7 @@ class Blade:
     wall: float
     tip_wall: float | None = None
     across: float | None = None
+    tip_across: float | None = None
 
     def __post_init__(self) -> None:
         positive("length of the blade", self.length)
@@ -73,13 +76,15 @@ class Blade:
             straight=self.straight,
             length=self.length,
         )
-        narrow = np.minimum(self.top, self.top if self.across is None else self.across)
-        require(
-            positive("tip", self.tip) <= narrow,
-            "The tip must not be wider than the top; got {tip} mm and {top} mm. Swap them.",
-            tip=self.tip,
-            top=narrow,
-        )
+        wide = self.top if self.across is None else self.across
+        last = self.tip if self.tip_across is None else self.tip_across
+        for top, tip in ((self.top, self.tip), (wide, last)):
+            require(
+                positive("tip", tip) <= positive("top", top),
+                "The tip must not be wider than the top; got {tip} mm and {top} mm. Swap them.",
+                tip=tip,
+                top=top,
+            )
         self.section_at([0.0, self.length])  # refuses walls that do not fit
 
     def depth_at(self, along: ArrayLike) -> Any:
@@ -121,7 +126,8 @@ class Blade:
             As `depth_at`.
         """
         wide = self.top if self.across is None else self.across
-        return bare(wide + (self.tip - wide) * self._share(along))
+        last = self.tip if self.tip_across is None else self.tip_across
+        return bare(wide + (last - wide) * self._share(along))
 
     def section_at(self, along: ArrayLike) -> Round | Oval:
         """Return the section at a place: round, or an oval whose depth is front to back.
@@ -206,4 +212,5 @@ class Blade:
             wall=high.wall,
             tip_wall=low.wall,
             across=None if self.across is None else self.across_at(max(top, 0.0)),
+            tip_across=None if self.across is None else self.across_at(self.length - off),
         )

@@ -23,7 +23,7 @@ BY_HAND = [
 def test_the_articles_example_and_sizes():
     assert fork.tyre_size("32-597") == fork.TyreSize(32.0, 597)
     assert {406, 559, 597, 622} <= set(fork.BEAD_SEATS)
-    assert fork.BEAD_SEATS == tuple(sorted(set(fork.BEAD_SEATS)))
+    assert tuple(sorted(set(fork.BEAD_SEATS))) == fork.BEAD_SEATS
 
 
 @pytest.mark.parametrize(("width", "seat", "across", "round_it"), BY_HAND)

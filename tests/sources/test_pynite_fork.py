@@ -53,7 +53,9 @@ def test_levers_of_the_axle(given):
 @pytest.mark.parametrize(("forward", "up"), [(-500.0, 0.0), (0.0, 600.0), (300.0, 450.0)])
 def test_bending_at_the_crown_race_seat(given, forward, up):
     judge = held(drawn(*given)[0], {"axle": (forward, up, 0, 0, 0, 0)})
-    assert fork.axle_bending(*fork.levers(*given), forward, up) == pytest.approx(judge, rel=1e-7, abs=1e-6)
+    assert fork.axle_bending(*fork.levers(*given), forward, up) == pytest.approx(
+        judge, rel=1e-7, abs=1e-6
+    )
 
 
 @pytest.mark.parametrize("given", FORKS)

@@ -118,6 +118,14 @@ def test_a_straight_fork_has_its_axle_where_the_drawing_wants_it(beside):
     assert (np.hypot(ahead, down), ahead) == pytest.approx((395.0, 50.0), abs=1e-7)
 
 
+@pytest.mark.parametrize("given", BENDS)
+def test_lean_of_the_tip(given):
+    """The slope at the end of the curve, turned with its socket."""
+    made = fork.built(CROWN, fork.Bend(*given), ENDS)
+    slope = axis(*given, 1e6)[2]
+    assert made.tip_deg == pytest.approx(np.degrees(slope) + CROWN.angle_deg, abs=1e-8)
+
+
 def test_plates_parallel_to_the_wheel_move_the_axle_by_a_few_hundredths():
     """What the package leaves out: the plate swung back upright at the tip, about the direction ahead."""
     made = fork.raked(380.0, 45.0, CROWN, ENDS, radius=200.0, tail=15.0)
@@ -369,3 +377,19 @@ def test_bending_is_that_of_bending():
     blade = fork.Blade(380.0, 24.0, 24.0, 0.0, 0.9)
     found = fork.wrapped(blade, first * 1.001 - 12, 100.0, 300.0, YIELD, MODULUS)
     assert (found.angle_deg, found.offset) == (0.0, 0.0)
+
+
+@pytest.mark.parametrize(("from_top", "from_tip"), [(0.0, 0.0), (30.0, 0.0), (50.0, 12.0), (210.0, 5.0)])  # fmt: skip
+def test_sizes_along_a_blade(from_top, from_tip):
+    """numpy's interpolation, on the whole blade and on what is left of it."""
+    knots = [0.0, 200.0, 400.0]
+    whole = fork.Blade(400.0, 28.0, 12.0, 200.0, 0.9, tip_wall=1.3, across=20.0)
+    left = whole.cut(400.0 - from_top - from_tip, from_tip)
+    x = np.linspace(0, left.length, 37)
+    for blade, at in ((whole, from_top + x), (left, x)):
+        deep, wide = np.interp(from_top + x, knots, [28, 28, 12]), np.interp(from_top + x, knots, [20, 20, 12])  # fmt: skip
+        assert blade.depth_at(at) == pytest.approx(deep, abs=1e-9)
+        assert blade.across_at(at) == pytest.approx(wide, abs=1e-9)
+        section = blade.section_at(at[:-1])
+        assert (section.width, section.depth) == (pytest.approx(wide[:-1]), pytest.approx(deep[:-1]))  # fmt: skip
+        assert section.wall == pytest.approx(np.interp(from_top + x[:-1], knots, [0.9, 0.9, 1.3]))
