@@ -45,6 +45,7 @@ DEFAULTS = {
     "fork.Crown": ({"ahead": 0.0, "angle_deg": 0.0}, NONE),
     "fork.Dropout": ({"ahead": 0.0, "tab": 0.0}, NONE),
     "fork.Blade.cut": ({"from_tip": 0.0}, NONE),
+    "fork.crown_tube_joint": ({"ahead": 0.0}, NONE),
     "fork.bend_to": ({"reach": 0.0, "beside": 0.0}, NONE),
     "fork.boss_place": ({"below": 27.0}, ALLOWED),
     "fork.knee": ({"stations": 361}, STATIONS),

@@ -113,6 +113,9 @@ def test_the_two_numbers_are_those_of_the_frame():
     axis, front = np.array([-np.cos(lean), np.sin(lean)]), np.array([np.sin(lean), np.cos(lean)])
     axle = frame.points["crown"] - one.axle_drop * axis + one.fork_offset * front
     assert axle == pytest.approx(frame.points["front_axle"], abs=1e-9)
+    x, y, z = fork.in_frame(one.points["axle"], frame)
+    assert (x, y, z) == pytest.approx((*frame.points["front_axle"], 53.0), abs=1e-9)
+    assert fork.in_frame((0.0, -12.0, 0.0), frame)[:2] == pytest.approx(frame.points["head_low"])
 
 
 def test_points_follow_each_other_down_the_blade():

@@ -169,6 +169,13 @@ REFUSED = {
     ],
     "The side must be 'drive side' or 'non-drive side'": [
         (lambda: fork.shoulder(28.6, 80.0, 60.0).joint("right"), "'right'"),
+        (lambda: fork.crown_tube_joint(36.0, 3.0, "left"), "'left'"),
+    ],
+    "The blade must lean out by less than 45°": [
+        (lambda: fork.crown_tube_joint(36.0, -45.0, "drive side"), "-45°"),
+    ],
+    "The crown tube must be greater than 0": [
+        (lambda: fork.crown_tube_joint(0.0, 3.0, "drive side"), "0 mm"),
     ],
     "The tubes must turn by more than 0° and less than 180°": [
         (lambda: fork.knee(24.0, 180.0, 270.0), "180°"),

@@ -23,6 +23,7 @@ from coursekit.fork.axle import Lean, Rake, Sideways, lean, rake, sideways
 from coursekit.fork.bend import Bend, bend_to
 from coursekit.fork.blade import Blade
 from coursekit.fork.brakes import BOSS_BELOW_BEAD_SEAT, BOSS_SPACING, boss_place, brake_reach
+from coursekit.fork.crown_tube import crown_tube_joint
 from coursekit.fork.difference import Uneven, uneven
 from coursekit.fork.drawn import Fork, built, raked, straight
 from coursekit.fork.former import Wrapped, former_radius, wrap_for, wrapped
@@ -36,8 +37,9 @@ from coursekit.fork.loads import (
     pad_drag,
 )
 from coursekit.fork.parts import Crown, Dropout, steerer_length
+from coursekit.fork.placing import in_frame
 from coursekit.fork.plate import Pair, heights, pair
-from coursekit.fork.room import Beside, beside, under_crown
+from coursekit.fork.room import TYRE_ROOM, TYRE_ROOM_RACING, Beside, beside, under_crown
 from coursekit.fork.shoulders import Shoulder, knee, shoulder
 from coursekit.fork.wheels import (
     BEAD_SEATS,
@@ -54,6 +56,8 @@ __all__ = [
     "BOSS_SPACING",
     "RADIUS_DOUBT",
     "STANDARD_LOADS",
+    "TYRE_ROOM",
+    "TYRE_ROOM_RACING",
     "Bend",
     "Beside",
     "Blade",
@@ -77,8 +81,10 @@ __all__ = [
     "brake_reach",
     "braking_bending",
     "built",
+    "crown_tube_joint",
     "former_radius",
     "heights",
+    "in_frame",
     "knee",
     "lean",
     "levers",

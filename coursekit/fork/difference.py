@@ -69,6 +69,13 @@ def uneven(fork: Fork, longer: ArrayLike, radius: ArrayLike, end: str = "tip") -
         "The end must be 'tip' or 'top'; got 'crown'. …"; "The radius must be greater than 0; got
         …"
 
+    Notes
+    -----
+    The axle is only about a third as wide as the rim is high, so a difference shows three times as
+    large at the crown. To keep the rim within 1 mm there, match the blades to a third of a
+    millimetre. Where the brazed fork is off by a little, a dropout's slot can be filed until the
+    wheel stands straight (common practice, no source).
+
     References
     ----------
     Derived: the axle's direction from its two ends, and the wheel square to it.

@@ -77,7 +77,8 @@ class Dropout:
     ahead : float or array
         How far the axle lies ahead of the tip's line, mm.
     tab : float or array
-        How far the plate goes into the slotted tip, mm; 0 where the blade ends on the plate.
+        How far the plate goes into the slotted tip, mm, so that it measures `reach` and `tab` in
+        all; 0 where the blade ends on the plate.
 
     Raises
     ------

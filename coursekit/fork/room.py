@@ -1,9 +1,9 @@
 """Room for the front wheel: between the blades and under the crown.
 
-Standards ask for 6 mm between a tyre and the fork, 4 mm on a racing bicycle (ISO 4210-2, from
-memory). Mud, a buckled rim and a loose spoke ask for more, and a mudguard for about 10 mm besides
-its own height (common practice, no source). Toe to tyre is `frame.Frame.toe_clearance` and
-`buildable.pedal_to_tyre`.
+A standard asks for `TYRE_ROOM` between a tyre and the fork, on a racing bicycle for
+`TYRE_ROOM_RACING`. Mud, a buckled rim and a loose spoke ask for more, and a mudguard for about 10
+mm besides its own height (common practice, no source). Toe to tyre is `frame.Frame.toe_clearance`
+and `buildable.pedal_to_tyre`.
 """
 
 from __future__ import annotations
@@ -18,6 +18,9 @@ from coursekit.fork.blade import Blade
 from coursekit.fork.drawn import Fork
 from coursekit.rules import not_negative, number, positive, require
 from coursekit.scalars import bare
+
+TYRE_ROOM = 6.0  # mm, ISO 4210-2 (from memory)
+TYRE_ROOM_RACING = 4.0  # mm, the same
 
 _STATIONS = 1201  # places along the blade in each look
 _LOOKS = 4

@@ -82,9 +82,7 @@ def test_nobody_has_the_frame_of_the_lessons(text):
     near = text.split("[touring.")[0]
     for name in ("seat_angle_deg", "head_angle_deg"):
         near = re.sub(rf"^{name} = .*$", f"{name} = {worked[name]}", near, flags=re.M)
-    lengths = [
-        own_frame.facts(near, SECRET, f"bench-{i:02d}")["front_centre"] for i in range(30)
-    ]
+    lengths = [own_frame.facts(near, SECRET, f"bench-{i:02d}")["front_centre"] for i in range(30)]
     off = [abs(length - worked["front_centre"]) for length in lengths]
     assert 5 < min(off) < 12
 

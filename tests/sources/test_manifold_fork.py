@@ -91,6 +91,22 @@ def test_knee_of_a_segmented_fork(side, turn):
         assert along[edge] == pytest.approx(np.interp(line[edge], around, judged), abs=2e-3)
 
 
+@pytest.mark.parametrize("side", SIDES)
+@pytest.mark.parametrize(("splay", "ahead"), [(3.5, 0.0), (-2.0, 0.0), (6.0, 3.0), (4.0, -2.5), (-3.0, 2.0), (0.0, 2.0)])  # fmt: skip
+def test_blade_cut_to_a_crown_tube(side, splay, ahead):
+    """A bar that leans out below, less a bar that lies across the fork behind it."""
+    hand, lean, radius = SIDES[side], np.radians(splay), 12.0
+    way = np.array([0.0, np.cos(lean), hand * np.sin(lean)])
+    drive = np.array([0.0, -hand * np.sin(lean), np.cos(lean)])
+    across = placed(bar(18.0, -200, 200), (-ahead, 0, 0), (0, 0, 1))
+    left = placed(bar(radius, 0, 80), (0, 0, 0), way) - across
+    along, line = on_tube(corners(left), np.zeros(3), way, radius, drive)
+    edge = along < 79
+    assert edge.sum() > FACETS
+    cut = miters.cut(24.0, fork.crown_tube_joint(36.0, splay, side, ahead), stations=1441)
+    assert along[edge] == pytest.approx(np.interp(line[edge], cut.around_deg, cut.along), abs=2e-3)
+
+
 def test_knee_of_an_oval_blade():
     tube, radius = Oval(20.0, 28.0, 0.9), 50.0
     solid = m3.Manifold.cylinder(160, 1, 1, FACETS).scale((14, 10, 1)).translate((0, 0, -80))
@@ -136,7 +152,7 @@ def swept(made, blade, rings=120, facets=64):
     splay = np.radians(made.splay_deg)
     way = np.stack([np.sin(turn), np.cos(turn) * np.cos(splay), np.cos(turn) * np.sin(splay)], -1)
     mid = np.cumsum((way[1:] + way[:-1]) / 2 * (s[1] - s[0]), axis=0)
-    at = np.vstack([np.zeros(3), mid]) + [crown.ahead, crown.below, crown.spread / 2]
+    at = np.vstack([np.zeros(3), mid]) + np.array([crown.ahead, crown.below, crown.spread / 2])
     at, way, s = at[::20], way[::20], s[::20]
     across = np.array([0, -np.sin(splay), np.cos(splay)])
     phi = np.linspace(0, 2 * np.pi, facets, endpoint=False)

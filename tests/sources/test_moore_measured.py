@@ -81,19 +81,18 @@ def test_rolling_radii(name):
 @pytest.mark.parametrize("name", MEASURED)
 @pytest.mark.parametrize("kind", ["raked", "straight"])
 def test_a_fork_for_a_measured_bicycle_gives_its_trail(name, kind):
-    """The fork is made from its parts; its axle, turned by the head angle, gives the printed trail.
-
-    The axis meets the ground where the way down from the axle is the radius.
+    """The fork is made from its parts and set into the measured bicycle: its axle stands on the ground
+    by the radius, and the steering axis, through the crown race seat, meets the ground ahead by the trail.
     """
     head, offset, rolled, turns, *_, trail = MEASURED[name]
-    radius = fork.rolling_radius(rolled * 1000, turns)
+    f = bicycle(name)
     crown, ends = fork.Crown(20.0, 64.0), fork.Dropout(22.0, 100.0, 6.0)
     bent = {"radius": 400.0, "tail": 5.0} if kind == "raked" else {}
     made = getattr(fork, kind)(385.0, offset, crown, ends, **bent)
     made = fork.built(made.crown, made.bend, made.dropout)
-    ahead, down, _ = made.points["axle"]
-    lean = math.radians(head)
-    x, y = ahead * math.sin(lean) + down * math.cos(lean), ahead * math.cos(lean) - down * math.sin(lean)  # fmt: skip
-    ground = y - radius  # the crown race seat is (0, 0); the axis runs down and forward
-    along = -ground / math.sin(lean)
-    assert along * math.cos(lean) - x == pytest.approx(trail, abs=0.00005)
+    x, y, _ = fork.in_frame(made.points["axle"], f)
+    seat_x, seat_y, _ = fork.in_frame((0.0, 0.0, 0.0), f)
+    ground = y - fork.rolling_radius(rolled * 1000, turns)
+    assert ground == pytest.approx(-f.bb_height)
+    meets = seat_x + (seat_y - ground) / math.tan(math.radians(head))
+    assert meets - x == pytest.approx(trail, abs=0.00005)

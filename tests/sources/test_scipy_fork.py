@@ -86,7 +86,7 @@ def in_space(crown, bend, ends):
             ahead + ends.reach * np.sin(turn) + ends.ahead * np.cos(turn),
         )
         flat = lean.apply([ahead, down, 0.0])
-        return out.apply(flat) + [crown.ahead, crown.below, crown.spread / 2]
+        return out.apply(flat) + np.array([crown.ahead, crown.below, crown.spread / 2])
 
     splay = brentq(lambda s: axle(s)[2] - ends.apart / 2, -30, 30, xtol=1e-12)
     return axle(splay), splay
