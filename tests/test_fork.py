@@ -299,3 +299,42 @@ def test_a_pair_that_is_one_plane_reads_as_one():
 def test_things_do_not_change_under_your_hands(thing, field):
     with pytest.raises(dataclasses.FrozenInstanceError):
         setattr(thing, field, 1.0)
+
+
+# ---- four forks from end to end -------------------------------------------------------------------
+
+# length, offset, spread of the blades, tyre, over its knobs; invented
+SHAPES = {
+    "road": (372.0, 45.0, 64.0, "28-622", 0.0),
+    "touring": (395.0, 50.0, 76.0, "40-622", 0.0),
+    "trail": (500.0, 46.0, 104.0, "60-622", 3.0),
+    "small step-through": (365.0, 48.0, 74.0, "37-590", 0.0),
+}
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+def test_a_fork_from_its_drawing_to_the_plate(shape):
+    length, offset, spread, size, knobs = SHAPES[shape]
+    crown, dropout = Crown(22.0, spread), Dropout(24.0, 100.0, 6.0)
+    one = fork.raked(length, offset, crown, dropout, radius=190.0, tail=12.0)
+    blade = Blade(540.0, 24.0, 13.0, 300.0, 1.0, tip_wall=1.4).cut(one.blade_length)
+    # over the former, let go, and back on the plate: the tip is where the drawing has it
+    middle = blade.section_at(one.bend.start + one.bend.arc / 2)
+    former = fork.former_radius(190.0, middle, *STEEL)
+    bent = fork.wrap_for(blade, one.bend.offset, former, one.bend.start, *STEEL)
+    assert bent.offset == pytest.approx(one.bend.offset, abs=1e-6)
+    assert bent.drop == pytest.approx(one.bend.drop, abs=0.3)  # a taper bends no even arc
+    assert bent.held_deg > bent.angle_deg > 0
+    last = one.bend.drop - 6.5 * np.sin(np.radians(one.bend.angle_deg))
+    tip = fork.heights(one.bend, blade, last, level=50.0)
+    assert tip == pytest.approx(50 + one.bend.offset + 6.5 * np.cos(np.radians(one.bend.angle_deg)), abs=1e-6)  # fmt: skip
+    # the wheel: where the middle of the tyre passes the blade, the gap is what lies to the side
+    tyre = fork.tyre_size(size)
+    radius, width = fork.wheel_radius(tyre) + knobs, tyre.width + 2 * knobs
+    room = fork.beside(one, blade, radius, width)
+    side = one.place(room.along)[2] - blade.across_at(room.along) / 2 - width / 2
+    assert side <= room.gap <= side + 0.6
+    assert room.gap >= fork.TYRE_ROOM
+    assert fork.under_crown(one, radius, 22.0, 30.0) > fork.TYRE_ROOM
+    along, _ = fork.boss_place(one, tyre.bead_seat)
+    assert room.along < along < one.bend.start
