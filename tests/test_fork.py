@@ -12,9 +12,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from coursekit import fork, miters
-from coursekit.fork import Bend, Blade, Crown, Dropout
+from coursekit.fork import Bend, Crown, Dropout
 from coursekit.frame import draw
-from coursekit.tubes import Round
+from coursekit.tubes import Oval, Round
 
 STEEL = (517.0, 205_000.0)
 CROWN, ENDS = Crown(20.0, 62.0), Dropout(22.0, 100.0, 6.0)
@@ -155,8 +155,9 @@ def test_a_batch_of_forks_equals_a_loop():
 # ---- signs ----------------------------------------------------------------------------------------
 
 
-@given(st.floats(-3.0, 3.0), st.sampled_from(["tip", "top"]))
-def test_a_longer_blade_on_the_other_side_mirrors(longer, end):
+@given(st.floats(0.01, 3.0), st.sampled_from([1, -1]), st.sampled_from(["tip", "top"]))
+def test_a_longer_blade_on_the_other_side_mirrors(size, hand, end):
+    longer = hand * size
     one, other = (fork.uneven(RAKED, way * longer, 311.0, end) for way in (1, -1))
     wide = {"rel": 0.2, "abs": 1e-12}  # the axle grows longer or shorter besides
     assert one.lean_deg == pytest.approx(-other.lean_deg, **wide)
@@ -192,7 +193,7 @@ def test_leaving_the_axle_behind_the_levers_shrink_to_nothing():
 
 # ---- the former -----------------------------------------------------------------------------------
 
-BLADE = Blade(380.0, top=24.0, tip=12.0, straight=180.0, wall=0.9, tip_wall=1.3)
+BLADE = fork.tapered(380.0, top=24.0, tip=12.0, straight=180.0, wall=0.9, tip_wall=1.3)
 
 
 @given(st.floats(80.0, 500.0), st.floats(10.0, 24.0))
@@ -200,7 +201,7 @@ def test_the_former_leaves_the_radius_it_was_made_for(radius, diameter):
     tube = Round(diameter, 1.0)
     former = fork.former_radius(radius, tube, *STEEL)
     assert former < radius - diameter / 2
-    plain = Blade(400.0, diameter, diameter, 0.0, 1.0)
+    plain = fork.tapered(400.0, diameter, diameter, 0.0, 1.0)
     found = fork.wrapped(plain, former, 200.0, 260.0, *STEEL)
     assert np.radians(found.angle_deg) == pytest.approx(60.0 / radius, rel=1e-9)
     bend = Bend(200.0, radius, found.angle_deg, 140.0)
@@ -209,7 +210,7 @@ def test_the_former_leaves_the_radius_it_was_made_for(radius, diameter):
 
 def test_a_thicker_tube_springs_back_less():
     """The yield curvature is 2σ/ED, so what springs back shrinks with the diameter."""
-    back = [fork.wrapped(Blade(400.0, d, d, 0.0, 1.0), 250 - d / 2, 200.0, 300.0, *STEEL).springback_deg
+    back = [fork.wrapped(fork.tapered(400.0, d, d, 0.0, 1.0), 250 - d / 2, 200.0, 300.0, *STEEL).springback_deg
             for d in (12.0, 18.0, 24.0)]  # fmt: skip
     assert back == sorted(back, reverse=True)
     assert back[0] / back[2] == pytest.approx(2.0, rel=0.05)
@@ -240,11 +241,21 @@ def test_the_most_a_former_gives_is_where_the_blade_has_turned_by_a_right_angle(
 
 def test_a_blade_cut_from_its_top_keeps_its_tip():
     left = BLADE.cut(345.0)
-    assert (left.tip, left.straight, left.top) == (12.0, 145.0, 24.0)
+    assert (left.places, left.widths) == ((0.0, 145.0, 345.0), (24.0, 24.0, 12.0))
     assert left.section_at(345.0) == Round(12.0, 1.3)
     assert BLADE.cut(380.0) == BLADE
     short = BLADE.cut(150.0)  # cut into the taper: all of it tapers
-    assert (short.straight, short.top) == (0.0, pytest.approx(24 - 12 * 50 / 200))
+    assert short.places == (0.0, 150.0)
+    assert short.widths == pytest.approx((24 - 12 * 50 / 200, 12.0))
+
+
+def test_an_oval_blade_is_raked_where_it_is_round():
+    """From 180 mm on it is the round blade's, and so is what the former leaves in it."""
+    oval = fork.Blade((0.0, 100.0, 180.0, 380.0), (20.0, 20.0, 24.0, 12.0), (0.9, 0.9, 0.9, 1.3), (28.0, 28.0, 24.0, 12.0))  # fmt: skip
+    assert oval.section_at(50.0) == Oval(20.0, 28.0, 0.9)
+    assert fork.wrapped(oval, 200.0, 240.0, 360.0, *STEEL) == fork.wrapped(BLADE, 200.0, 240.0, 360.0, *STEEL)  # fmt: skip
+    assert oval.cut(345.0).depths == (28.0, 28.0, 24.0, 12.0)
+    assert oval.cut(345.0).places == (0.0, 65.0, 145.0, 345.0)
 
 
 @given(st.floats(40.0, 85.0), st.floats(0.0, 4.0), st.floats(0.0, 30.0))
@@ -317,7 +328,7 @@ def test_a_fork_from_its_drawing_to_the_plate(shape):
     length, offset, spread, size, knobs = SHAPES[shape]
     crown, dropout = Crown(22.0, spread), Dropout(24.0, 100.0, 6.0)
     one = fork.raked(length, offset, crown, dropout, radius=190.0, tail=12.0)
-    blade = Blade(540.0, 24.0, 13.0, 300.0, 1.0, tip_wall=1.4).cut(one.blade_length)
+    blade = fork.tapered(540.0, 24.0, 13.0, 300.0, 1.0, tip_wall=1.4).cut(one.blade_length)
     # over the former, let go, and back on the plate: the tip is where the drawing has it
     middle = blade.section_at(one.bend.start + one.bend.arc / 2)
     former = fork.former_radius(190.0, middle, *STEEL)
@@ -332,7 +343,7 @@ def test_a_fork_from_its_drawing_to_the_plate(shape):
     tyre = fork.tyre_size(size)
     radius, width = fork.wheel_radius(tyre) + knobs, tyre.width + 2 * knobs
     room = fork.beside(one, blade, radius, width)
-    side = one.place(room.along)[2] - blade.across_at(room.along) / 2 - width / 2
+    side = one.place(room.along)[2] - blade.width_at(room.along) / 2 - width / 2
     assert side <= room.gap <= side + 0.6
     assert room.gap >= fork.TYRE_ROOM
     assert fork.under_crown(one, radius, 22.0, 30.0) > fork.TYRE_ROOM

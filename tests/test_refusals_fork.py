@@ -7,13 +7,13 @@ import re
 import pytest
 
 from coursekit import fork
-from coursekit.fork import Bend, Blade, Crown, Dropout
+from coursekit.fork import Bend, Crown, Dropout
 from coursekit.tubes import Round
 
 STEEL = (517.0, 205_000.0)
 CROWN, ENDS = Crown(20.0, 62.0), Dropout(22.0, 100.0, 6.0)
-BLADE = Blade(380.0, 24.0, 12.0, 180.0, 0.9)
-OVAL = Blade(380.0, 28.0, 12.0, 180.0, 0.9, across=20.0)
+BLADE = fork.tapered(380.0, 24.0, 12.0, 180.0, 0.9)
+OVAL = fork.Blade((0.0, 180.0, 380.0), (20.0, 20.0, 12.0), (0.9, 0.9, 0.9), (28.0, 28.0, 12.0))
 RAKED = fork.raked(380.0, 45.0, CROWN, ENDS, radius=200.0, tail=15.0)
 CUT = BLADE.cut(RAKED.blade_length)
 NAN, INF = float("nan"), float("inf")
@@ -64,14 +64,26 @@ REFUSED = {
     "The thickness of the dropout must be greater than 0": [(lambda: Dropout(22.0, 100.0, 0.0), "0 mm")],
     "The tab of the dropout must be 0 or more": [(lambda: Dropout(22.0, 100.0, 6.0, tab=-1.0), "-1 mm")],
     "The straight part must be shorter than the blade": [
-        (lambda: Blade(380.0, 24.0, 12.0, 380.0, 0.9), "380 mm of 380 mm"),
+        (lambda: fork.tapered(380.0, 24.0, 12.0, 380.0, 0.9), "380 mm of 380 mm"),
     ],
     "The tip must not be wider than the top": [
-        (lambda: Blade(380.0, 12.0, 24.0, 180.0, 0.9), "24 mm and 12 mm"),
-        (lambda: Blade(380.0, 28.0, 22.0, 180.0, 0.9, across=20.0), "22 mm and 20 mm"),
+        (lambda: fork.tapered(380.0, 12.0, 24.0, 180.0, 0.9), "24 mm and 12 mm"),
+    ],
+    "The places must rise from 0 along the blade": [
+        (lambda: fork.Blade((0.0, 100.0, 100.0), (24.0, 24.0, 12.0), (0.9, 0.9, 0.9)), "100 mm after 100 mm"),
+        (lambda: fork.Blade((5.0, 100.0), (24.0, 12.0), (0.9, 0.9)), "5 mm after 0 mm"),
+    ],
+    "The blade must have as many walls as places": [
+        (lambda: fork.Blade((0.0, 100.0), (24.0, 12.0), (0.9,)), "1 for 2"),
+    ],
+    "The blade must have as many widths as places": [
+        (lambda: fork.Blade((0.0,), (24.0,), (0.9,)), "1 for 1"),
+    ],
+    "The blade must have as many depths as places": [
+        (lambda: fork.Blade((0.0, 100.0), (20.0, 12.0), (0.9, 0.9), (28.0,)), "1 for 2"),
     ],
     "The wall must be at most half the diameter": [
-        (lambda: Blade(380.0, 24.0, 12.0, 180.0, 0.9, tip_wall=7.0), "7 mm in a 12 mm tube"),
+        (lambda: fork.tapered(380.0, 24.0, 12.0, 180.0, 0.9, tip_wall=7.0), "7 mm in a 12 mm tube"),
     ],
     "The blade must be long enough for the piece": [
         (lambda: BLADE.cut(370.0, 20.0), "370 mm and 20 mm off the tip of 380 mm"),
@@ -230,7 +242,7 @@ def test_every_rule_says_what_must_be(rule):
     "call",
     [
         lambda: Bend(0.0, 1.0, 0.0, 0.0),
-        lambda: Blade(380.0, 24.0, 24.0, 0.0, 12.0),
+        lambda: fork.tapered(380.0, 24.0, 24.0, 0.0, 12.0),
         lambda: BLADE.cut(380.0),
         lambda: fork.wrapped(BLADE, 200.0, 0.0, 380.0, *STEEL),
         lambda: fork.shoulder(28.6, 80.0, 90.0),

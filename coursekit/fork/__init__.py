@@ -21,7 +21,7 @@ from __future__ import annotations
 
 from coursekit.fork.axle import Lean, Rake, Sideways, lean, rake, sideways
 from coursekit.fork.bend import Bend, bend_to
-from coursekit.fork.blade import Blade
+from coursekit.fork.blade import Blade, tapered
 from coursekit.fork.brakes import BOSS_BELOW_BEAD_SEAT, BOSS_SPACING, boss_place, brake_reach
 from coursekit.fork.crown_tube import crown_tube_joint
 from coursekit.fork.difference import Uneven, uneven
@@ -97,6 +97,7 @@ __all__ = [
     "sideways",
     "steerer_length",
     "straight",
+    "tapered",
     "tyre_size",
     "under_crown",
     "uneven",

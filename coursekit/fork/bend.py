@@ -258,4 +258,4 @@ def _reach(ok: Any, ahead: Any) -> None:
 def _made(start: Any, radius: Any, turn: Any, tail: Any) -> Bend:
     """The bend, with what is 0 but for rounding set to 0."""
     start, turn, tail = (np.where(np.abs(v) < SLACK, 0.0, v) for v in (start, turn, tail))
-    return Bend(bare(start), radius, bare(np.degrees(turn)), bare(tail))
+    return Bend(bare(start), bare(radius), bare(np.degrees(turn)), bare(tail))

@@ -17,75 +17,94 @@ ROUND_WITHIN = 1e-9  # mm by which the two axes of a round section may differ
 
 @dataclass(frozen=True)
 class Blade:
-    """A blade as it is bought: straight, one size at the top, then tapering to the tip.
+    """A blade before it is bent: sizes and wall at some places, and straight lines in between.
 
-    Places along it count from its upper end. Between the places given, sizes and wall change in a
-    straight line. A blade that is drawn thinner mostly gets a thicker wall there.
+    `tapered` makes the usual round one. Where a blade is drawn thinner its wall mostly gets
+    thicker.
 
     Attributes
     ----------
-    length : float
-        mm, above 0.
-    top : float
-        Outside, front to back, at the upper end, mm.
-    tip : float
-        Outside, front to back, at the tip, mm, above 0 and at most the top's size.
-    straight : float
-        How far the upper end keeps its size, mm, 0 or more and less than `length`.
-    wall : float
-        At the upper end and as far as it is straight, mm.
-    tip_wall : float, optional
-        At the tip, mm; left out, it is `wall`.
-    across : float, optional
-        Outside, side to side, at the upper end, mm; left out, the blade is round there.
-    tip_across : float, optional
-        The same at the tip; left out, the tip is round.
+    places : tuple of float
+        mm from the upper end, rising from 0; the last one is the tip.
+    widths : tuple of float
+        Outside, side to side, at each place, mm, above 0.
+    walls : tuple of float
+        At each place, mm, above 0.
+    depths : tuple of float
+        Outside, front to back, at each place, mm, above 0; without it the blade is round.
 
     Raises
     ------
     ValueError
-        "The straight part must be shorter than the blade; got 400 mm of 380 mm. …"; "The tip must
-        not be wider than the top; got …"; and the messages of `tubes.Round` and `tubes.Oval`.
+        "The places must rise from 0 along the blade; got 150 mm after 200 mm. …"; "The blade must
+        have as many walls as places; got 1 for 3. …"; and the messages of `tubes.Round` and
+        `tubes.Oval`.
 
     Examples
     --------
-    >>> one = Blade(400.0, top=24.0, tip=12.0, straight=200.0, wall=0.9, tip_wall=1.3)
-    >>> one.section_at(300.0)
-    Round(diameter=18.0, wall=1.1)
-    >>> Blade(380.0, 24.0, 12.0, straight=400.0, wall=0.9)
+    An oval of 20 by 28, round from 180 mm on:
+
+    >>> one = Blade((0.0, 100.0, 180.0, 400.0), (20.0, 20.0, 23.0, 12.0), (0.9, 0.9, 0.9, 1.2),
+    ...             depths=(28.0, 28.0, 23.0, 12.0))
+    >>> one.section_at(290.0), one.depth_at(140.0)
+    (Round(diameter=17.5, wall=1.05), 25.5)
+    >>> Blade((0.0, 200.0, 150.0), (24.0, 24.0, 12.0), (0.9, 0.9, 0.9))
     Traceback (most recent call last):
-    ValueError: The straight part must be shorter than the blade; got 400 mm of 380 mm. Check both
-    numbers.
+    ValueError: The places must rise from 0 along the blade; got 150 mm after 200 mm. Count them
+    from its upper end.
     """
 
-    length: float
-    top: float
-    tip: float
-    straight: float
-    wall: float
-    tip_wall: float | None = None
-    across: float | None = None
-    tip_across: float | None = None
+    places: tuple[float, ...]
+    widths: tuple[float, ...]
+    walls: tuple[float, ...]
+    depths: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
-        positive("length of the blade", self.length)
-        require(
-            0 <= not_negative("straight part of the blade", self.straight) < self.length,
-            "The straight part must be shorter than the blade; got {straight} mm of {length} mm. "
-            "Check both numbers.",
-            straight=self.straight,
-            length=self.length,
-        )
-        wide = self.top if self.across is None else self.across
-        last = self.tip if self.tip_across is None else self.tip_across
-        for top, tip in ((self.top, self.tip), (wide, last)):
+        deep = self.depths or self.widths
+        for name, many in (("widths", self.widths), ("walls", self.walls), ("depths", deep)):
             require(
-                positive("tip", tip) <= positive("top", top),
-                "The tip must not be wider than the top; got {tip} mm and {top} mm. Swap them.",
-                tip=tip,
-                top=top,
+                len(many) == len(self.places) > 1,
+                "The blade must have as many {name} as places; got {many} for {places}. Give one "
+                "for each of two places or more.",
+                name=name,
+                many=len(many),
+                places=len(self.places),
             )
-        self.section_at([0.0, self.length])  # refuses walls that do not fit
+        at = np.asarray(number("place", list(self.places)), dtype=float)
+        before = np.concatenate([[0.0], at[:-1]])
+        require(
+            np.where(np.arange(at.size) == 0, at == 0, at > before),
+            "The places must rise from 0 along the blade; got {at} mm after {before} mm. Count "
+            "them from its upper end.",
+            at=at,
+            before=before,
+        )
+        self.section_at(at)  # refuses sizes and walls that do not fit
+
+    @property
+    def length(self) -> float:
+        """From the upper end to the tip, mm."""
+        return self.places[-1]
+
+    def width_at(self, along: ArrayLike) -> Any:
+        """Return the outside size side to side at a place.
+
+        Parameters
+        ----------
+        along : float or array
+            From the upper end, mm, 0 to `length`.
+
+        Returns
+        -------
+        float or array
+            mm.
+
+        Raises
+        ------
+        ValueError
+            "The place must lie on the blade; got 500 mm of 400 mm. …"
+        """
+        return self._between(along, self.widths)
 
     def depth_at(self, along: ArrayLike) -> Any:
         """Return the outside size front to back at a place.
@@ -103,31 +122,9 @@ class Blade:
         Raises
         ------
         ValueError
-            "The place must lie on the blade; got 500 mm of 400 mm. …"
+            As `width_at`.
         """
-        return bare(self.top + (self.tip - self.top) * self._share(along))
-
-    def across_at(self, along: ArrayLike) -> Any:
-        """Return the outside size side to side at a place.
-
-        Parameters
-        ----------
-        along : float or array
-            From the upper end, mm, 0 to `length`.
-
-        Returns
-        -------
-        float or array
-            mm.
-
-        Raises
-        ------
-        ValueError
-            As `depth_at`.
-        """
-        wide = self.top if self.across is None else self.across
-        last = self.tip if self.tip_across is None else self.tip_across
-        return bare(wide + (last - wide) * self._share(along))
+        return self._between(along, self.depths or self.widths)
 
     def section_at(self, along: ArrayLike) -> Round | Oval:
         """Return the section at a place: round, or an oval whose depth is front to back.
@@ -140,22 +137,21 @@ class Blade:
         Returns
         -------
         tubes.Round or tubes.Oval
-            The section there; an array of places gives one section that holds arrays.
+            The section there; an array of places gives one section that holds arrays, oval unless
+            all of them are round.
 
         Raises
         ------
         ValueError
-            As `depth_at`, and the messages of the tubes.
+            As `width_at`, and the messages of the tubes.
         """
-        deep, wide = self.depth_at(along), self.across_at(along)
-        last = self.wall if self.tip_wall is None else self.tip_wall
-        wall = bare(self.wall + (last - self.wall) * self._share(along))
+        wide, deep = self.width_at(along), self.depth_at(along)
+        wall = self._between(along, self.walls)
         if np.all(np.abs(np.subtract(deep, wide)) < ROUND_WITHIN):
             return Round(deep, wall)
         return Oval(wide, deep, wall)
 
-    def _share(self, along: ArrayLike) -> Any:
-        """How much of the taper lies above a place, 0 to 1."""
+    def _between(self, along: ArrayLike, values: tuple[float, ...]) -> Any:
         x = np.asarray(number("place", along), dtype=float)
         require(
             (x >= 0) & (x <= self.length + ROUND_WITHIN),
@@ -164,7 +160,7 @@ class Blade:
             x=x,
             length=self.length,
         )
-        return np.clip((x - self.straight) / (self.length - self.straight), 0.0, 1.0)
+        return bare(np.interp(x, self.places, values))
 
     def cut(self, length: float, from_tip: float = 0.0) -> Blade:
         """Return the blade cut to length, most of it from the upper end.
@@ -189,9 +185,9 @@ class Blade:
 
         Examples
         --------
-        >>> one = Blade(400.0, top=24.0, tip=12.0, straight=200.0, wall=0.9)
-        >>> one.cut(370.0).straight, round(one.cut(370.0, from_tip=10.0).tip, 6)
-        (170.0, 12.6)
+        >>> one = tapered(400.0, top=24.0, tip=12.0, straight=200.0, wall=0.9)
+        >>> one.cut(370.0).places
+        (0.0, 170.0, 370.0)
         """
         off = not_negative("cut at the tip", from_tip)
         top = self.length - positive("length to keep", length) - off
@@ -203,14 +199,76 @@ class Blade:
             off=off,
             whole=self.length,
         )
-        low, high = self.section_at(self.length - off), self.section_at(max(top, 0.0))
+        top = max(top, 0.0)
+        inner = [p for p in self.places if top < p < top + length]
+        at = np.minimum([top, *inner, top + length], self.length)
         return Blade(
-            length,
-            top=self.depth_at(max(top, 0.0)),
-            tip=self.depth_at(self.length - off),
-            straight=max(self.straight - max(top, 0.0), 0.0),
-            wall=high.wall,
-            tip_wall=low.wall,
-            across=None if self.across is None else self.across_at(max(top, 0.0)),
-            tip_across=None if self.across is None else self.across_at(self.length - off),
+            (0.0, *(float(p - top) for p in inner), float(length)),
+            tuple(float(v) for v in self.width_at(at)),
+            tuple(float(v) for v in self._between(at, self.walls)),
+            tuple(float(v) for v in self.depth_at(at)) if self.depths else (),
         )
+
+
+def tapered(
+    length: float,
+    top: float,
+    tip: float,
+    straight: float,
+    wall: float,
+    tip_wall: float | None = None,
+) -> Blade:
+    """Return the usual round blade: straight, one size at the top, then tapering to the tip.
+
+    Parameters
+    ----------
+    length : float
+        mm, above 0.
+    top, tip : float
+        Outside diameters at the upper end and at the tip, mm, above 0, the first at least as large.
+    straight : float
+        How far the upper end keeps its size, mm, 0 or more and less than `length`.
+    wall : float
+        As far as the blade is straight, mm.
+    tip_wall : float, optional
+        At the tip, mm; left out, it is `wall`.
+
+    Returns
+    -------
+    Blade
+        The blade.
+
+    Raises
+    ------
+    ValueError
+        "The straight part must be shorter than the blade; got 400 mm of 380 mm. …"; "The tip must
+        not be wider than the top; got …"; and the messages of `Blade`.
+
+    Examples
+    --------
+    >>> one = tapered(400.0, top=24.0, tip=12.0, straight=200.0, wall=0.9, tip_wall=1.3)
+    >>> one.section_at(300.0)
+    Round(diameter=18.0, wall=1.1)
+    >>> tapered(380.0, 24.0, 12.0, straight=400.0, wall=0.9)
+    Traceback (most recent call last):
+    ValueError: The straight part must be shorter than the blade; got 400 mm of 380 mm. Check both
+    numbers.
+    """
+    positive("length of the blade", length)
+    require(
+        not_negative("straight part of the blade", straight) < length,
+        "The straight part must be shorter than the blade; got {straight} mm of {length} mm. "
+        "Check both numbers.",
+        straight=straight,
+        length=length,
+    )
+    require(
+        positive("tip", tip) <= positive("top", top),
+        "The tip must not be wider than the top; got {tip} mm and {top} mm. Swap them.",
+        tip=tip,
+        top=top,
+    )
+    last = wall if tip_wall is None else tip_wall
+    if straight == 0:
+        return Blade((0.0, length), (top, tip), (wall, last))
+    return Blade((0.0, straight, length), (top, top, tip), (wall, wall, last))

@@ -11,6 +11,7 @@ blade before they cut the pair (common practice, no source).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -23,7 +24,7 @@ from coursekit.rules import not_negative, positive, require
 from coursekit.scalars import bare
 from coursekit.tubes import Round
 
-_STEPS = 400  # per straight or tapered length; Simpson's rule twice, so a multiple of 4
+_STEPS = 400  # per length of even taper; Simpson's rule twice, so a multiple of 4
 HALVINGS = 60
 NEAR = 1e-6  # mm by which the offset found may miss the one wanted
 
@@ -154,7 +155,8 @@ def wrapped(
 
     Examples
     --------
-    >>> blade = Blade(380.0, top=24.0, tip=12.0, straight=180.0, wall=0.9, tip_wall=1.3)
+    >>> from coursekit.fork import tapered
+    >>> blade = tapered(380.0, top=24.0, tip=12.0, straight=180.0, wall=0.9, tip_wall=1.3)
     >>> found = wrapped(blade, 200.0, 250.0, 365.0, 517.0, 205_000.0)
     >>> round(found.angle_deg, 2), round(found.offset, 2), round(found.springback_deg, 2)
     (28.83, 35.69, 2.82)
@@ -172,13 +174,11 @@ def wrapped(
         end=end,
         length=blade.length,
     )
-    middle = float(np.clip(blade.straight, start, end))
     turned = held = down = ahead = strain = share = 0.0
-    for low, high in ((start, middle), (middle, end)):
-        if high > low:
-            one = _length(blade, size, low, high, turned, (yield_stress, modulus))
-            held, down, ahead = held + one[0], down + one[2], ahead + one[3]
-            turned, strain, share = one[1], max(strain, one[4]), max(share, one[5])
+    for low, high in pairwise([start, *(p for p in blade.places if start < p < end), end]):
+        one = _length(blade, size, low, high, turned, (yield_stress, modulus))
+        held, down, ahead = held + one[0], down + one[2], ahead + one[3]
+        turned, strain, share = one[1], max(strain, one[4]), max(share, one[5])
     tail = blade.length - end
     return Wrapped(
         start=float(start),
@@ -210,11 +210,11 @@ def _length(
 
 def _round(blade: Blade, along: Any) -> Round:
     tube = blade.section_at(along)
-    deep, wide = blade.depth_at(along), blade.across_at(along)
+    deep, wide = blade.depth_at(along), blade.width_at(along)
     require(
         isinstance(tube, Round),
         "The blade must be round where it is bent; got {deep} mm by {wide} mm. Bend it farther "
-        "down, or give the round blade of the same depth.",
+        "down.",
         deep=np.max(deep),
         wide=np.max(wide),
     )
@@ -263,7 +263,8 @@ def wrap_for(
 
     Examples
     --------
-    >>> blade = Blade(380.0, top=24.0, tip=12.0, straight=180.0, wall=0.9, tip_wall=1.3)
+    >>> from coursekit.fork import tapered
+    >>> blade = tapered(380.0, top=24.0, tip=12.0, straight=180.0, wall=0.9, tip_wall=1.3)
     >>> found = wrap_for(blade, 30.0, 200.0, 250.0, 517.0, 205_000.0)
     >>> round(found.offset, 6), round(found.end, 2)
     (30.0, 324.56)

@@ -54,8 +54,9 @@ def heights(bend: Bend, blade: Blade, at: ArrayLike, level: float) -> Any:
 
     Examples
     --------
+    >>> from coursekit.fork import tapered
     >>> bend = Bend(250.0, 200.0, 30.0, 20.0)
-    >>> blade = Blade(bend.length, top=24.0, tip=24.0, straight=0.0, wall=0.9)
+    >>> blade = tapered(bend.length, top=24.0, tip=24.0, straight=0.0, wall=0.9)
     >>> heights(bend, blade, 100.0, level=40.0)
     52.0
     >>> heights(bend, blade, 390.0, level=40.0)

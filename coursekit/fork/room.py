@@ -53,7 +53,7 @@ def beside(fork: Fork, blade: Blade, radius: float, width: float) -> Beside:
     Parameters
     ----------
     fork : Fork
-        As drawn.
+        As drawn: one fork, not a batch.
     blade : Blade
         The blade, cut to the fork's `blade_length`.
     radius : float
@@ -78,9 +78,9 @@ def beside(fork: Fork, blade: Blade, radius: float, width: float) -> Beside:
 
     Examples
     --------
-    >>> from coursekit.fork import Bend, Crown, Dropout, built
+    >>> from coursekit.fork import Bend, Crown, Dropout, built, tapered
     >>> plain = built(Crown(0.0, 66.0), Bend(350.0, 1.0, 0.0, 0.0), Dropout(20.0, 60.0, 6.0))
-    >>> blade = Blade(350.0, top=24.0, tip=24.0, straight=0.0, wall=0.9)
+    >>> blade = tapered(350.0, top=24.0, tip=24.0, straight=0.0, wall=0.9)
     >>> found = beside(plain, blade, 343.0, 32.0)  # 33 to the blade's axis, less 12 and 16
     >>> round(found.gap, 6), round(found.along, 1)
     (5.0, 43.0)
@@ -116,7 +116,7 @@ def _gaps(fork: Fork, blade: Blade, radius: float, width: float, along: Any) -> 
     ahead, down, side = fork.place(np.minimum(along, fork.blade_length))
     middle = np.hypot(ahead - fork.fork_offset, down - fork.axle_drop)
     distance = np.hypot(middle - (radius - width / 2), side)
-    return distance - width / 2 - blade.across_at(along) / 2
+    return distance - width / 2 - blade.width_at(along) / 2
 
 
 def under_crown(

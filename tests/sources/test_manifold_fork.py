@@ -156,7 +156,7 @@ def swept(made, blade, rings=120, facets=64):
     at, way, s = at[::20], way[::20], s[::20]
     across = np.array([0, -np.sin(splay), np.cos(splay)])
     phi = np.linspace(0, 2 * np.pi, facets, endpoint=False)
-    half = np.interp(s, [0, blade.straight, blade.length], [blade.top, blade.top, blade.tip]) / 2
+    half = np.interp(s, blade.places, blade.widths) / 2
     out = np.cos(phi)[:, None] * across + np.sin(phi)[:, None] * np.cross(way, across)[:, None, :]
     verts = (at[:, None, :] + half[:, None, None] * out).reshape(-1, 3)
     n, m = len(s), facets
@@ -182,7 +182,7 @@ def tyre(made, radius, width):
 )
 def test_gap_beside_the_tyre(spread, radius, width):
     made = fork.raked(380.0, 45.0, fork.Crown(18.0, spread), fork.Dropout(22.0, 100.0, 6.0), radius=220.0, tail=10.0)  # fmt: skip
-    blade = fork.Blade(400.0, 24.0, 12.0, 200.0, 0.9).cut(made.blade_length)
+    blade = fork.tapered(400.0, 24.0, 12.0, 200.0, 0.9).cut(made.blade_length)
     found = fork.beside(made, blade, radius, width)
     gap = swept(made, blade).min_gap(tyre(made, radius, width), 60.0)
     assert found.gap == pytest.approx(gap, abs=0.06)  # facets of 64 and 240 lie that far inside
@@ -190,7 +190,7 @@ def test_gap_beside_the_tyre(spread, radius, width):
 
 def test_a_tyre_that_is_too_wide_runs_into_the_blades():
     made = fork.straight(380.0, 45.0, fork.Crown(18.0, 60.0), fork.Dropout(22.0, 100.0, 6.0))
-    blade = fork.Blade(400.0, 24.0, 12.0, 200.0, 0.9).cut(made.blade_length)
+    blade = fork.tapered(400.0, 24.0, 12.0, 200.0, 0.9).cut(made.blade_length)
     found = fork.beside(made, blade, 345.0, 44.0)
     assert found.gap < -1
     assert (swept(made, blade) ^ tyre(made, 345.0, 44.0)).volume() > 1

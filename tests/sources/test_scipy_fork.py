@@ -161,7 +161,7 @@ def test_former_for_a_radius_by_search(diameter, wall, radius):
     assert found == pytest.approx(1 / kappa - diameter / 2, abs=1e-3)
 
 
-BLADE = fork.Blade(380.0, top=24.0, tip=12.0, straight=200.0, wall=0.9, tip_wall=1.3)
+BLADE = fork.tapered(380.0, top=24.0, tip=12.0, straight=200.0, wall=0.9, tip_wall=1.3)
 
 
 @pytest.mark.parametrize(("radius", "start", "end"), [(180.0, 240.0, 360.0), (250.0, 150.0, 380.0)])  # fmt: skip
@@ -312,7 +312,7 @@ def test_line_through_the_difference_of_two_blades():
 def test_upper_side_of_a_raked_blade(given, share):
     """A tube of one size is swept by a ball: the highest ball over each place, by search."""
     bend = fork.Bend(*given)
-    blade = fork.Blade(bend.length, top=18.0, tip=18.0, straight=0.0, wall=0.9)
+    blade = fork.tapered(bend.length, top=18.0, tip=18.0, straight=0.0, wall=0.9)
     at = share * (bend.drop - 9 * np.sin(np.radians(bend.angle_deg)))
     places = np.linspace(0, bend.length, 20_001)
     down, ahead, _ = bend.at(places)
@@ -324,10 +324,10 @@ def test_upper_side_of_a_raked_blade(given, share):
 def test_upper_side_of_a_tapered_blade():
     """The same with balls that shrink; a cone's side leans by half its taper, worth 0.005 mm here."""
     bend = fork.Bend(200.0, 260.0, 30.0, 20.0)
-    blade = fork.Blade(400.0, 24.0, 12.0, 200.0, 0.9).cut(bend.length)
+    blade = fork.tapered(400.0, 24.0, 12.0, 200.0, 0.9).cut(bend.length)
     places = np.linspace(0, bend.length, 20_001)
     down, ahead, _ = bend.at(places)
-    half = np.interp(places, [0, blade.straight, bend.length], [12, 12, 6])
+    half = np.interp(places, [0, bend.length - 200, bend.length], [12, 12, 6])
     for at in (150.0, 260.0, 330.0):
         inside = np.abs(at - down) < half
         highest = (ahead[inside] + np.sqrt(half[inside] ** 2 - (at - down[inside]) ** 2)).max()
@@ -374,7 +374,7 @@ def test_bending_is_that_of_bending():
     tube = Round(24.0, 0.9)
     first = 1 / bending.yield_curvature(tube, YIELD, MODULUS)
     assert first == pytest.approx(MODULUS * 12 / YIELD)
-    blade = fork.Blade(380.0, 24.0, 24.0, 0.0, 0.9)
+    blade = fork.tapered(380.0, 24.0, 24.0, 0.0, 0.9)
     found = fork.wrapped(blade, first * 1.001 - 12, 100.0, 300.0, YIELD, MODULUS)
     assert (found.angle_deg, found.offset) == (0.0, 0.0)
 
@@ -382,14 +382,16 @@ def test_bending_is_that_of_bending():
 @pytest.mark.parametrize(("from_top", "from_tip"), [(0.0, 0.0), (30.0, 0.0), (50.0, 12.0), (210.0, 5.0)])  # fmt: skip
 def test_sizes_along_a_blade(from_top, from_tip):
     """numpy's interpolation, on the whole blade and on what is left of it."""
-    knots = [0.0, 200.0, 400.0]
-    whole = fork.Blade(400.0, 28.0, 12.0, 200.0, 0.9, tip_wall=1.3, across=20.0)
+    knots, wides, deeps, walls = [0.0, 120.0, 200.0, 400.0], [20, 20, 24, 12], [28, 28, 24, 12], [0.9, 0.9, 1.0, 1.3]  # fmt: skip
+    whole = fork.Blade(tuple(knots), tuple(wides), tuple(walls), tuple(deeps))
     left = whole.cut(400.0 - from_top - from_tip, from_tip)
     x = np.linspace(0, left.length, 37)
     for blade, at in ((whole, from_top + x), (left, x)):
-        deep, wide = np.interp(from_top + x, knots, [28, 28, 12]), np.interp(from_top + x, knots, [20, 20, 12])  # fmt: skip
+        wide, deep, wall = (np.interp(from_top + x, knots, v) for v in (wides, deeps, walls))
         assert blade.depth_at(at) == pytest.approx(deep, abs=1e-9)
-        assert blade.across_at(at) == pytest.approx(wide, abs=1e-9)
-        section = blade.section_at(at[:-1])
-        assert (section.width, section.depth) == (pytest.approx(wide[:-1]), pytest.approx(deep[:-1]))  # fmt: skip
-        assert section.wall == pytest.approx(np.interp(from_top + x[:-1], knots, [0.9, 0.9, 1.3]))
+        assert blade.width_at(at) == pytest.approx(wide, abs=1e-9)
+        for k in (0, 9, 20, 36):
+            section = blade.section_at(at[k])
+            assert section.wall == pytest.approx(wall[k])
+            size = (section.diameter,) if isinstance(section, Round) else (section.width, section.depth)  # fmt: skip
+            assert size == pytest.approx((wide[k], deep[k])[: len(size)])
