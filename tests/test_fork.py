@@ -8,7 +8,7 @@ import dataclasses
 
 import numpy as np
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from coursekit import fork, miters
@@ -225,6 +225,7 @@ def test_the_taper_shows_in_the_bend_of_one_former():
     assert lower.strain < upper.strain
 
 
+@settings(max_examples=20)
 @given(st.floats(5.0, 40.0))
 def test_the_offset_that_was_asked_for_stays(offset):
     found = fork.wrap_for(BLADE, offset, 180.0, 230.0, *STEEL)

@@ -37,7 +37,7 @@ def former_radius(
     Parameters
     ----------
     radius : float or array
-        That is to stay, to the tube's axis, mm, above 0.
+        Of the bend that is to stay, measured to the tube's axis, mm, above 0.
     tube : tubes.Round
         The tube where it is bent.
     yield_stress, modulus : float or array

@@ -77,8 +77,8 @@ class Dropout:
     ahead : float or array
         How far the axle lies ahead of the tip's line, mm.
     tab : float or array
-        How far the plate goes into the slotted tip, mm, so that it measures `reach` and `tab` in
-        all; 0 where the blade ends on the plate.
+        How far the plate goes into the slotted tip, mm, which is how deep to saw the slot; 0 where
+        the blade ends on the plate.
 
     Raises
     ------
@@ -87,8 +87,9 @@ class Dropout:
 
     Examples
     --------
-    >>> Dropout(reach=22.0, spacing=100.0, thickness=6.0).apart
-    106.0
+    >>> one = Dropout(reach=22.0, spacing=100.0, thickness=6.0, tab=15.0)
+    >>> one.apart, one.plate
+    (106.0, 37.0)
     >>> Dropout(22.0, 0.0, 6.0)
     Traceback (most recent call last):
     ValueError: The spacing of the dropouts must be greater than 0; got 0 mm. Check the number.
@@ -111,6 +112,11 @@ class Dropout:
     def apart(self) -> Any:
         """Between the middles of the two plates, mm."""
         return bare(np.add(self.spacing, self.thickness))
+
+    @property
+    def plate(self) -> Any:
+        """From the axle to the end of the tab, mm: what you measure on the loose dropout."""
+        return bare(np.add(self.reach, self.tab))
 
 
 def steerer_length(
