@@ -2,8 +2,8 @@
 
 The picture, seen from the front: from its crossing with the steering axis the shoulder runs out
 and down; then the blade turns down, by a bend (a unicrown fork) or by a cut through both pieces (a
-segmented fork), and runs on to the axle. Front and rear of the shoulder lie in one plane with the
-steering axis.
+segmented fork), and runs on to the axle. The shoulder's axis meets the steering axis; it leans
+neither forward nor back.
 
 The lines round the tubes are the blade's: 0° rear, 90° drive side, 180° front, 270° non-drive side.
 Follow them round the turn: on the drive-side blade the 90° line lies on top of the shoulder, and
