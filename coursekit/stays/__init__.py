@@ -18,14 +18,16 @@ The words of a cut end are those of `miters`: long point, short point, depth, fi
 
 from __future__ import annotations
 
-from coursekit.stays.ends import CutStay, EndCut, Plane, cut_end
 from coursekit.stays.bends import Bend, Place
+from coursekit.stays.caps import CapSize, cap_size, capped
+from coursekit.stays.dimple import Dimple
+from coursekit.stays.ends import CutStay, EndCut, Plane, cut_end
 from coursekit.stays.line import CentreLine
 from coursekit.stays.making import between, rod
 from coursekit.stays.s_bends import s_bend, s_bend_angle_deg, s_bend_offset
 from coursekit.stays.stay import EASY_BEND, REAR, UNDERSIDE, Body, Stay
-from coursekit.stays.dimple import Dimple
 from coursekit.stays.taper import Taper
+from coursekit.stays.templates import Template, template
 
 __all__ = [
     "EASY_BEND",
@@ -33,6 +35,7 @@ __all__ = [
     "UNDERSIDE",
     "Bend",
     "Body",
+    "CapSize",
     "CentreLine",
     "CutStay",
     "Dimple",
@@ -41,10 +44,14 @@ __all__ = [
     "Plane",
     "Stay",
     "Taper",
+    "Template",
     "between",
+    "cap_size",
+    "capped",
     "cut_end",
     "rod",
     "s_bend",
     "s_bend_angle_deg",
     "s_bend_offset",
+    "template",
 ]

@@ -168,7 +168,7 @@ class Stay:
             far = from_ellipse(x, y, depth / 2, width / 2)
             turn = np.arctan2(y / width, x / depth)
         wider, deeper = self.taper.slopes(s)
-        # the outline's normal at the point of the same line, and how fast the outside moves along it
+        # the outline's normal on the same line, and how fast the outside moves along it
         nx, ny = np.cos(turn) / depth, np.sin(turn) / width
         rise = (deeper * np.cos(turn) * nx + wider * np.sin(turn) * ny) / (2 * np.hypot(nx, ny))
         far = far / np.hypot(1.0, rise)

@@ -124,11 +124,11 @@ class Taper:
         s = np.asarray(number("place", s), dtype=float)
         step = np.diff(self.places)
         which = np.searchsorted(self.places, s, side="right")
-        flat = [0.0]
-        return tuple(  # type: ignore[return-value]
-            np.concatenate([flat, np.diff(axis) / step, flat])[which]
+        wider, deeper = (
+            np.concatenate([[0.0], np.diff(axis) / step, [0.0]])[which]
             for axis in (self.widths, self.depths)
         )
+        return wider, deeper
 
     def half_toward(self, s: Any, around_deg: Any) -> Array:
         """Return how far the tube reaches in some direction across it, the dimples left out.
@@ -147,7 +147,7 @@ class Taper:
         """
         width, depth = self.sizes(s)
         turn = np.radians(number("direction", around_deg, "degrees"))
-        return np.hypot(depth / 2 * np.cos(turn), width / 2 * np.sin(turn))
+        return np.asarray(np.hypot(depth / 2 * np.cos(turn), width / 2 * np.sin(turn)))
 
     def outline(self, s: Any, around_deg: Any) -> tuple[Array, Array]:
         """Return where the lines of the tube lie in its section.
