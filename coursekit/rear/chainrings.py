@@ -41,7 +41,7 @@ def pitch_diameter(teeth: Any, pitch: Any = CHAIN) -> Any:
     Examples
     --------
     >>> round(pitch_diameter(42), 3)
-    169.946
+    169.945
     >>> pitch_diameter(4)
     Traceback (most recent call last):
     ValueError: The chainring must have 9 teeth or more, and a whole number; got 4. Count them.

@@ -93,11 +93,17 @@ def cap_size(diameter: Any, angle_deg: Any, growth: Any = 0.0) -> CapSize:
 
 
 def capped(
-    stay: Stay, angle_deg: float, toward_deg: float, end: str = "a", stations: int = 361
+    stay: Stay,
+    angle_deg: float,
+    toward_deg: float,
+    end: str = "a",
+    at: float | None = None,
+    stations: int = 361,
 ) -> EndCut:
     """Return an end that is cut off flat at a slant, to be closed with a cap.
 
-    The cut passes the centre line at its end. Its long point lies on the line that you name.
+    Its long point lies on the line that you name and, unless told otherwise, level with the end of
+    the centre line, so that the finished stay is as long as its centre line there.
 
     Parameters
     ----------
@@ -109,6 +115,8 @@ def capped(
         Line of the stay on which the long point lies, degrees.
     end : str
         End of the stay, "a" or "b".
+    at : float, optional
+        Where the cut passes the centre line, mm from its end into the stay.
     stations : int
         How many lines, from 0° to 360° inclusive, 2 or more.
 
@@ -127,8 +135,9 @@ def capped(
     >>> from coursekit.stays import REAR, Taper, between
     >>> top, bottom = (-150, 480, 22), (-415, 70, 60)
     >>> stay = between("right_seatstay", top, bottom, Taper((0.0,), (16.0,)), zero=REAR)
-    >>> round(capped(stay, 30.0, 180.0).depth, 3)
-    27.713
+    >>> cut = capped(stay, 30.0, 180.0)
+    >>> round(cut.long_point, 6), round(cut.depth, 3)
+    (0.0, 27.713)
     >>> capped(stay, 0.0, 180.0)
     Traceback (most recent call last):
     ValueError: The angle must be greater than 0° and at most 90°; got 0°. Measure it to the tube's
@@ -142,9 +151,13 @@ def capped(
         "axis.",
         angle=angle_deg,
     )
-    at = stay.line.at(0.0 if end == "a" else stay.length)
-    inward = at.direction if end == "a" else -at.direction
+    tip = 0.0 if end == "a" else stay.length
+    here = stay.line.at(tip)
+    inward = here.direction if end == "a" else -here.direction
     turn, lean = np.radians(toward_deg), np.radians(angle_deg)
-    toward = np.cos(turn) * at.zero + np.sin(turn) * at.ninety
+    toward = np.cos(turn) * here.zero + np.sin(turn) * here.ninety
+    if at is None:
+        at = float(stay.taper.half_toward(tip, toward_deg) / np.tan(lean))
     normal = np.sin(lean) * inward + np.cos(lean) * toward
-    return cut_end(stay, {"cap": Plane(at.point, normal)}, end, stations)
+    plane = Plane(here.point + number("place of the cut", at) * inward, normal)
+    return cut_end(stay, {"cap": plane}, end, stations)
