@@ -15,6 +15,9 @@ from coursekit.stays.taper import Taper
 from coursekit.stays.vectors import TINY, point, square_to, unit
 
 
+_SIDES = (DRIVE_SIDE, (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))  # where line 90° lies, the first that can
+
+
 def rod(name: str, start: Any, end: Any, diameter: float, zero: Any = UNDERSIDE) -> Stay:
     """Return a straight round tube of one diameter: a shell, a seat tube, a mono-tube.
 
@@ -53,7 +56,7 @@ def rod(name: str, start: Any, end: Any, diameter: float, zero: Any = UNDERSIDE)
     start, end = point("start", start), point("end", end)
     way = unit("direction", end - start)
     square = np.cross(way, square_to(way, point("line 0°", zero)))
-    ninety = DRIVE_SIDE if abs(square[2]) > TINY else (1.0, 0.0, 0.0)
+    ninety = next(side for side in _SIDES if abs(square @ side) > TINY)
     size = (float(positive("diameter", diameter)),)
     line = CentreLine(start, way, float(np.linalg.norm(end - start)), (), zero, ninety)
     return Stay(name, line, Taper((0.0,), size))
