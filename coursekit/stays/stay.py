@@ -154,12 +154,13 @@ class Stay:
         place = self.line.at(s)
         off = points - place.point
         ahead = np.abs(np.sum(off * place.direction, axis=-1))
-        beside = self._beside(s, np.sum(off * place.zero, axis=-1), np.sum(off * place.ninety, -1))
+        x, y = np.sum(off * place.zero, axis=-1), np.sum(off * place.ninety, axis=-1)
+        beside, lean = self._beside(s, x, y)
         past = np.hypot(np.maximum(beside, 0.0), ahead)
-        return np.asarray(np.where(ahead > TINY, past, beside))
+        return np.asarray(np.where(ahead > TINY, past, beside / lean))
 
-    def _beside(self, s: Array, x: Array, y: Array) -> Array:
-        """How far (x, y) of the section at s lies outside the tube."""
+    def _beside(self, s: Array, x: Array, y: Array) -> tuple[Array, Array]:
+        """How far (x, y) of the section at s lies outside of it, and by what the taper divides it."""
         width, depth = self.taper.sizes(s)
         if self.taper.widths == self.taper.depths:
             far = np.hypot(x, y) - width / 2
@@ -171,12 +172,11 @@ class Stay:
         # the outline's normal on the same line, and how fast the outside moves along it
         nx, ny = np.cos(turn) / depth, np.sin(turn) / width
         rise = (deeper * np.cos(turn) * nx + wider * np.sin(turn) * ny) / (2 * np.hypot(nx, ny))
-        far = far / np.hypot(1.0, rise)
         for dimple in self.taper.dimples:
             side = np.radians(dimple.toward_deg)
             floor = self.taper.half_toward(s, dimple.toward_deg) - dimple.pressed(s)
             far = np.maximum(far, x * np.cos(side) + y * np.sin(side) - floor)
-        return np.asarray(far)
+        return np.asarray(far), np.asarray(np.hypot(1.0, rise))
 
     def bore(self, wall: float) -> Stay:
         """Return the inside of the tube as a body of its own, on the same lines.
