@@ -117,8 +117,8 @@ def plan_view(
 def outline(cut: CutStay) -> Array:
     """Return the outline of a cut tube as it looks from above.
 
-    Both sides of the tube run from cut to cut. Between them lie the halves of the two cut edges
-    that show from above.
+    Both sides of the tube run from cut to cut. Between them lies whichever half of the cut edge
+    reaches farther, the upper or the lower one.
 
     Parameters
     ----------
@@ -148,8 +148,8 @@ def outline(cut: CutStay) -> Array:
     stay = cut.stay
     ends = [_limits(stay, cut, side) for side in (0.0, 180.0)]
     sides = [_side(stay, *limits, side) for limits, side in zip(ends, (0.0, 180.0), strict=True)]
-    half_a = _upper_half(stay, cut.a, ends[1][0], ends[0][0])
-    half_b = _upper_half(stay, cut.b, ends[0][1], ends[1][1])
+    half_a = _end(stay, cut.a, ends[1][0], ends[0][0])
+    half_b = _end(stay, cut.b, ends[0][1], ends[1][1])
     return np.concatenate([sides[0], half_b[1:-1], sides[1][::-1], half_a[1:-1]])
 
 
@@ -196,19 +196,25 @@ def _side(stay: Stay, begin: float, end: float, side: float) -> Array:
     return np.asarray(points[:, [0, 2]])
 
 
-def _upper_half(stay: Stay, end: EndCut, s_from: float, s_to: float) -> Array:
-    """The half of a cut edge that shows from above, from side 180 to side 0 at end a."""
+def _end(stay: Stay, end: EndCut, s_from: float, s_to: float) -> Array:
+    """The outermost of a cut edge as seen from above, from side 180 to side 0 at end a."""
     a = end.end == "a"
     first = float(_seen(stay, np.asarray(s_from), 180.0 if a else 0.0))
     last = float(_seen(stay, np.asarray(s_to), 0.0 if a else 180.0))
     span = (last - first) % 360.0
-    ways = []
-    for way in (span, span - 360.0):
-        lines = (first + way * np.linspace(0.0, 1.0, HALF_ROUND)) % 360.0
-        edge = np.stack([np.interp(lines, end.around_deg, v) for v in end.edge.T], axis=-1)
-        ways.append(edge)
-    higher = max(ways, key=lambda edge: float(edge[:, 1].mean()))
-    return np.asarray(higher[:, [0, 2]])
+    over, under = (
+        _places(end, first + way * np.linspace(0.0, 1.0, HALF_ROUND))
+        for way in (span, span - 360.0)
+    )
+    way = stay.line.at(0.0 if a else stay.length).direction[[0, 2]] * (-1.0 if a else 1.0)
+    return np.where((over @ way > under @ way)[:, None], over, under)
+
+
+def _places(end: EndCut, lines: Array) -> Array:
+    """Where lines end on a cut edge, (x, z)."""
+    lines = lines % 360.0
+    found = [np.interp(lines, end.around_deg, end.edge[:, i]) for i in (0, 2)]
+    return np.stack(found, axis=-1)
 
 
 def _axis(cut: CutStay) -> Array:

@@ -14,7 +14,6 @@ from coursekit.stays.stay import UNDERSIDE, Stay
 from coursekit.stays.taper import Taper
 from coursekit.stays.vectors import TINY, point, square_to, unit
 
-
 _SIDES = (DRIVE_SIDE, (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))  # where line 90° lies, the first that can
 
 

@@ -160,7 +160,7 @@ class Stay:
         return np.asarray(np.where(ahead > TINY, past, beside / lean))
 
     def _beside(self, s: Array, x: Array, y: Array) -> tuple[Array, Array]:
-        """How far (x, y) of the section at s lies outside of it, and by what the taper divides it."""
+        """How far (x, y) of a section lies outside of it, and by what the taper divides that."""
         width, depth = self.taper.sizes(s)
         if self.taper.widths == self.taper.depths:
             far = np.hypot(x, y) - width / 2

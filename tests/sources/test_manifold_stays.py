@@ -88,7 +88,9 @@ CHAINSTAYS = {
 def chainstay(start, end, sizes):
     (d0, w0), (d1, w1) = sizes
     long = float(np.linalg.norm(np.subtract(end, start)))
-    return stays.between("right_chainstay", start, end, stays.Taper((0.0, long), (w0, w1), (d0, d1)))
+    return stays.between(
+        "right_chainstay", start, end, stays.Taper((0.0, long), (w0, w1), (d0, d1))
+    )
 
 
 @pytest.mark.parametrize("name", CHAINSTAYS)
@@ -121,7 +123,9 @@ BB, TOP = (0.0, 0.0, 0.0), (-163.7, 535.5, 0.0)
 AXLE = (-419.2, 70.0)
 PLATE = rear.Dropout(6.0, rear.Tab(32.0, -9.5, 12.0), rear.Tab(28.0, 62.0, 10.0))
 SEAT = stays.rod("seat_tube", BB, TOP, 28.6, stays.REAR)
-LEFT_OUT = m3.Manifold.cube((4000, 4000, 2000)).translate((-2000, -2000, -2000))  # all with z below 0
+LEFT_OUT = m3.Manifold.cube((4000, 4000, 2000)).translate(
+    (-2000, -2000, -2000)
+)  # all with z below 0
 
 
 def lower(widths, depths=(), places=(0.0, 520.0)):
@@ -145,13 +149,17 @@ def finer(cut_stay, into):
 MIDDLE = stays.Plane((0, 0, 0), (0, 0, 1))
 
 
-@pytest.mark.parametrize(("widths", "depths", "apart"), [((13.0, 11.0), (), 14.0), ((10.0, 9.0), (16.0, 12.0), 13.0)])
+@pytest.mark.parametrize(
+    ("widths", "depths", "apart"), [((13.0, 11.0), (), 14.0), ((10.0, 9.0), (16.0, 12.0), 13.0)]
+)
 def test_seatstay_into_the_seat_tube_from_behind(widths, depths, apart):
     pair = rear.into_seat_tube(SEAT, 40.0, apart, lower(widths, depths))
     stay = pair.right.stay
     left = stay_solid(stay) - bar(BB, TOP, 28.6)
     holds(left, stay, sizes_at_ends(stay), finer(pair.right, {"seat_tube": SEAT}))
-    assert pair.right.finished == pytest.approx(stay.length - edge_of(left, stay, sizes_at_ends(stay), pair.right.a)[1].min(), abs=NEAR)
+    assert pair.right.finished == pytest.approx(
+        stay.length - edge_of(left, stay, sizes_at_ends(stay), pair.right.a)[1].min(), abs=NEAR
+    )
 
 
 @pytest.mark.parametrize("apart", [0.0, 3.0, 6.0])
@@ -215,9 +223,16 @@ def test_tacked_stays_touch_the_seat_tube():
 def bridge_of(stay, s, diameter):
     one = rear.bridge(stay, s, diameter)
     tube = one.cut.stay
-    left = solid(tube.line.start, tube.line.at(tube.length).point, ((diameter, diameter),) * 2, tube.line.zero)
+    left = solid(
+        tube.line.start,
+        tube.line.at(tube.length).point,
+        ((diameter, diameter),) * 2,
+        tube.line.zero,
+    )
     for side in (stay, stay.mirrored()):
-        left -= solid(side.line.start, side.line.at(side.length).point, sizes_at_ends(side), side.line.zero)
+        left -= solid(
+            side.line.start, side.line.at(side.length).point, sizes_at_ends(side), side.line.zero
+        )
     return one, left
 
 
@@ -249,8 +264,12 @@ def test_bridge_mitered_at_both_ends(name):
         line, along = edge_of(left, tube, round_sizes, cut)
         near = along < one.length / 2
         assert len(np.unique(np.round(line[near]))) > 340
-        graze = 0.05 if name.endswith("wide as the stays") else NEAR  # the ears of a graze are steep
-        assert along[near] == pytest.approx(np.interp(line[near], cut.around_deg, cut.along), abs=graze)
+        graze = (
+            0.05 if name.endswith("wide as the stays") else NEAR
+        )  # the ears of a graze are steep
+        assert along[near] == pytest.approx(
+            np.interp(line[near], cut.around_deg, cut.along), abs=graze
+        )
     corners = np.array(left.to_mesh().vert_properties)[:, 2]
     assert np.ptp(corners) == pytest.approx(one.cut.finished, abs=0.05)
 
@@ -269,7 +288,10 @@ def test_bend_is_a_piece_of_a_ring():
     ring = ring.transform(np.array([[0.0, -1, 0, -60], [0, 0, 1, 0], [-1.0, 0, 0, 90]]))
     corners = np.array(ring.to_mesh().vert_properties)[:, :3]
     assert np.abs(stay.outside(corners)).max() < 2e-3
-    far = np.linalg.norm(stay.line.at(60.0 + bend.length).point - np.array([-60 - 90 * np.sin(np.radians(35)), 0, 90 * (1 - np.cos(np.radians(35)))]))
+    far = np.linalg.norm(
+        stay.line.at(60.0 + bend.length).point
+        - np.array([-60 - 90 * np.sin(np.radians(35)), 0, 90 * (1 - np.cos(np.radians(35)))])
+    )
     assert far < 1e-9
 
 
@@ -280,7 +302,9 @@ def test_bent_stay_cut_at_its_straight_end():
     line = bent.line
     far = line.start + 90.0 * line.direction
     sizes = ((22.0, 22.0), (22.0 - 90 / 40, 22.0 - 90 / 40))
-    straight = stays.between("right_stay", line.start, far, stays.Taper((0.0, 90.0), (22.0, sizes[1][0])))
+    straight = stays.between(
+        "right_stay", line.start, far, stays.Taper((0.0, 90.0), (22.0, sizes[1][0]))
+    )
     left = solid(line.start, far, sizes, (0, -1, 0), 30.0) - bar(*SHELL)
     cut = stays.cut_end(bent, {"shell": stays.rod("shell", *SHELL)}, stations=721)
     holds(left, straight, sizes, cut)
@@ -297,10 +321,14 @@ def ring_solid(tyre):
 
 def disc(ring):
     radius, half = rear.tip_diameter(ring.teeth) / 2, ring.thickness / 2
-    return m3.Manifold.cylinder(2 * half, radius, radius, 720).translate((0, 0, ring.chainline - half))
+    return m3.Manifold.cylinder(2 * half, radius, radius, 720).translate(
+        (0, 0, ring.chainline - half)
+    )
 
 
-@pytest.mark.parametrize("name", ["tapered, toe-in", "oval, toe-in", "oval to round", "tapered, toe-in, above the axis"])
+@pytest.mark.parametrize(
+    "name", ["tapered, toe-in", "oval, toe-in", "oval to round", "tapered, toe-in, above the axis"]
+)
 @pytest.mark.parametrize("what", ["tyre", "ring"])
 def test_room_beside_a_chainstay(name, what):
     start, end, sizes = CHAINSTAYS[name]
@@ -321,7 +349,9 @@ def test_room_beside_a_chainstay(name, what):
 def test_room_between_two_stays():
     right = chainstay((0, 0, 20), END, ((22.2, 22.2), (12.2, 12.2)))
     one = solid((0, 0, 20), END, ((22.2, 22.2), (12.2, 12.2)), (0, -1, 0))
-    assert rear.apart(right).room == pytest.approx(one.min_gap(one.mirror((0, 0, 1)), 60.0), abs=1e-3)
+    assert rear.apart(right).room == pytest.approx(
+        one.min_gap(one.mirror((0, 0, 1)), 60.0), abs=1e-3
+    )
     seat = rear.tacked(SEAT, 40.0, lower((16.0, 10.0)), 30.0).right.stay
     gap = one.min_gap(stay_solid(seat, before=0.0), 60.0)
     assert rear.room(right, seat).room == pytest.approx(gap, abs=5e-3)
@@ -342,6 +372,8 @@ def test_room_beside_crank_and_heel(side):
         crank = crank.mirror((0, 0, 1))
     found = rear.room(stay, rear.Crank(170.0, 62.0, 70.0, side=side)).room
     assert found == pytest.approx(one.min_gap(crank, 60.0), abs=2e-3)
-    heel = m3.Manifold.cylinder(100.0, 200.0, 200.0, 720).translate((-160.0, 20.0, 100.0 if hand > 0 else -200.0))
+    heel = m3.Manifold.cylinder(100.0, 200.0, 200.0, 720).translate(
+        (-160.0, 20.0, 100.0 if hand > 0 else -200.0)
+    )
     found = rear.room(stay, rear.Heel(170.0, 160.0, 100.0, 20.0, side=side)).room
     assert found == pytest.approx(one.min_gap(heel, 60.0), abs=5e-3)

@@ -5,6 +5,8 @@ spatial.transform.Rotation), a general-purpose library. The equations are writte
 of the words alone.
 """
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from scipy import integrate, optimize, special
@@ -29,7 +31,11 @@ def chainstay(widths, depths=(), start=(0.0, 0.0, 20.0), end=END):
 
 @pytest.mark.parametrize(
     ("widths", "depths", "start"),
-    [((22.2, 12.2), (), (0, 0, 20)), ((16.0, 12.0), (30.0, 12.0), (0, 0, 18)), ((16.0, 8.0), (30.0, 15.0), (0.8, 4.0, 18))],
+    [
+        ((22.2, 12.2), (), (0, 0, 20)),
+        ((16.0, 12.0), (30.0, 12.0), (0, 0, 18)),
+        ((16.0, 8.0), (30.0, 15.0), (0.8, 4.0, 18)),
+    ],
 )
 def test_cone_or_oval_on_a_cylinder(widths, depths, start):
     stay = chainstay(widths, depths, start)
@@ -56,7 +62,9 @@ def test_cone_or_oval_on_a_cylinder(widths, depths, start):
 
 def test_stay_whose_bend_reaches_into_the_joint():
     """Round stay of 18 that leaves the shell in a bend of 80: a ring about (0, 0, 100), by its angle."""
-    line = stays.CentreLine((0, 0, 20), (-1, 0, 0), 200.0, (stays.Bend(0.0, 80.0, 60.0, 90.0),), (0, -1, 0))
+    line = stays.CentreLine(
+        (0, 0, 20), (-1, 0, 0), 200.0, (stays.Bend(0.0, 80.0, 60.0, 90.0),), (0, -1, 0)
+    )
     stay = stays.Stay("right_chainstay", line, stays.Taper((0.0,), (18.0,)))
     cut = stays.cut_end(stay, {"shell": SHELL}, stations=25)
 
@@ -84,11 +92,15 @@ def test_bridge_on_a_cone():
         return angle - half
 
     middle = line.at(90.0).point
-    for phi, along in zip(np.radians(one.cut.a.around_deg[::20]), one.cut.a.along[::20], strict=True):
+    for phi, along in zip(
+        np.radians(one.cut.a.around_deg[::20]), one.cut.a.along[::20], strict=True
+    ):
         x, y = middle[0] + 6.0 * np.sin(phi), middle[1] - 6.0 * np.cos(phi)
         z = optimize.brentq(outside, 0.0, middle[2], args=(x, y), xtol=1e-12)
         assert middle[2] - along == pytest.approx(z, abs=1e-8)
-    assert one.cut.b.along == pytest.approx(one.cut.a.along, abs=1e-8)  # mirror images, line by line
+    assert one.cut.b.along == pytest.approx(
+        one.cut.a.along, abs=1e-8
+    )  # mirror images, line by line
 
 
 def test_bridge_length_angle_and_place():
@@ -134,16 +146,27 @@ def test_centre_line_by_integration():
         bend = 1 / here[0].radius if here else 0.0
         turn = np.radians(here[0].toward_deg) if here else 0.0
         inward = np.cos(turn) * zero + np.sin(turn) * ninety
-        return np.concatenate([way, bend * inward, -bend * np.cos(turn) * way, -bend * np.sin(turn) * way])
+        return np.concatenate(
+            [way, bend * inward, -bend * np.cos(turn) * way, -bend * np.sin(turn) * way]
+        )
 
     at = line.at(0.0)
     state = np.concatenate([at.point, at.direction, at.zero, at.ninety])
-    edges = sorted({0.0, 400.0, *(b.at for b in BENT), *(b.at + b.radius * np.radians(b.angle_deg) for b in BENT)})
-    for low, high in zip(edges, edges[1:], strict=False):
+    edges = sorted(
+        {
+            0.0,
+            400.0,
+            *(b.at for b in BENT),
+            *(b.at + b.radius * np.radians(b.angle_deg) for b in BENT),
+        }
+    )
+    for low, high in pairwise(edges):
         run = integrate.solve_ivp(change, (low, high - 1e-12), state, rtol=1e-11, atol=1e-11)
         state = run.y[:, -1]
         at = line.at(high)
-        assert np.concatenate([at.point, at.direction, at.zero, at.ninety]) == pytest.approx(state, abs=1e-7)
+        assert np.concatenate([at.point, at.direction, at.zero, at.ninety]) == pytest.approx(
+            state, abs=1e-7
+        )
 
 
 def test_developed_length_is_the_length_of_the_curve():
@@ -151,13 +174,17 @@ def test_developed_length_is_the_length_of_the_curve():
 
     def speed(s):
         step = 1e-5
-        return np.linalg.norm(stay.line.at(s + step).point - stay.line.at(s - step).point) / (2 * step)
+        return np.linalg.norm(stay.line.at(s + step).point - stay.line.at(s - step).point) / (
+            2 * step
+        )
 
     breaks = [v for b in BENT for v in (b.at, b.end)]
     long, _ = integrate.quad(speed, 0, stay.length, points=breaks, limit=200)
     assert long == pytest.approx(stay.length, abs=1e-4)
     assert stay.line.at(stay.length).point == pytest.approx(END, abs=1e-9)
-    assert np.cross(stay.line.zero, (0, -1, 0)) @ stay.line.direction == pytest.approx(0.0, abs=1e-12)
+    assert np.cross(stay.line.zero, (0, -1, 0)) @ stay.line.direction == pytest.approx(
+        0.0, abs=1e-12
+    )
 
 
 def test_bend_turns_about_its_own_axis():
@@ -168,15 +195,23 @@ def test_bend_turns_about_its_own_axis():
     axis = np.cos(turn) * before.ninety - np.sin(turn) * before.zero
     inward = np.cos(turn) * before.zero + np.sin(turn) * before.ninety
     rotation = Rotation.from_rotvec(np.radians(40.0) * np.cross(before.direction, inward))
-    assert np.cross(before.direction, inward) == pytest.approx(np.sign(np.cross(before.direction, inward) @ axis) * axis)
+    assert np.cross(before.direction, inward) == pytest.approx(
+        np.sign(np.cross(before.direction, inward) @ axis) * axis
+    )
     for name in ("direction", "zero", "ninety"):
-        assert getattr(after, name) == pytest.approx(rotation.apply(getattr(before, name)), abs=1e-12)
+        assert getattr(after, name) == pytest.approx(
+            rotation.apply(getattr(before, name)), abs=1e-12
+        )
     middle = before.point + 90.0 * inward
     assert after.point == pytest.approx(middle + rotation.apply(before.point - middle), abs=1e-10)
-    assert stays.Bend(0.0, 90.0, 40.0).length == pytest.approx(integrate.quad(lambda t: 90.0, 0, np.radians(40))[0])
+    assert stays.Bend(0.0, 90.0, 40.0).length == pytest.approx(
+        integrate.quad(lambda t: 90.0, 0, np.radians(40))[0]
+    )
 
 
-@pytest.mark.parametrize(("radius", "angle", "straight"), [(150.0, 8.0, 0.0), (90.0, 25.0, 40.0), (200.0, 90.0, 5.0)])
+@pytest.mark.parametrize(
+    ("radius", "angle", "straight"), [(150.0, 8.0, 0.0), (90.0, 25.0, 40.0), (200.0, 90.0, 5.0)]
+)
 def test_s_bend_moves_a_tube_aside(radius, angle, straight):
     pair = stays.s_bend(30.0, radius, angle, straight, toward_deg=90.0)
     line = stays.CentreLine((0, 0, 0), (-1, 0, 0), pair[1].end + 20.0, pair, (0, -1, 0))
@@ -188,7 +223,9 @@ def test_s_bend_moves_a_tube_aside(radius, angle, straight):
         turn = np.radians(deg)
         return 2 * radius * (1 - np.cos(turn)) + straight * np.sin(turn) - end.point[2]
 
-    assert stays.s_bend_angle_deg(end.point[2], radius, straight) == pytest.approx(optimize.brentq(miss, 0, 91), abs=1e-9)
+    assert stays.s_bend_angle_deg(end.point[2], radius, straight) == pytest.approx(
+        optimize.brentq(miss, 0, 91), abs=1e-9
+    )
 
 
 # The outside
@@ -199,8 +236,14 @@ def test_distance_from_an_ellipse():
     for _ in range(60):
         a, b = rng.uniform(3, 20, 2)
         x, y = rng.uniform(-1.6, 1.6, 2) * (a, b)
+
+        def away(t, a=a, b=b, x=x, y=y):
+            return np.hypot(a * np.cos(t) - x, b * np.sin(t) - y)
+
         tries = [
-            optimize.minimize_scalar(lambda t: np.hypot(a * np.cos(t) - x, b * np.sin(t) - y), bounds=(c, c + 1.6), method="bounded", options={"xatol": 1e-12})
+            optimize.minimize_scalar(
+                away, bounds=(c, c + 1.6), method="bounded", options={"xatol": 1e-12}
+            )
             for c in np.arange(0, 2 * np.pi, np.pi / 2)
         ]
         least = min(one.fun for one in tries)
@@ -217,7 +260,10 @@ def test_distance_from_a_cone():
     rng = np.random.default_rng(8)
     s, around, off = rng.uniform(20, 380, 40), rng.uniform(0, 360, 40), rng.uniform(-4, 30, 40)
     at = line.at(s)
-    out = np.cos(np.radians(around))[:, None] * at.zero + np.sin(np.radians(around))[:, None] * at.ninety
+    out = (
+        np.cos(np.radians(around))[:, None] * at.zero
+        + np.sin(np.radians(around))[:, None] * at.ninety
+    )
     points = at.point + ((12.0 - 7.0 * s / line.length) + off)[:, None] * out
     way = points - apex
     far = np.linalg.norm(way, axis=1)
@@ -252,7 +298,10 @@ def test_which_way_round_a_template_is(name):
     stay = stay if name == "right" else stay.mirrored()
     cut = stays.cut_end(stay, {"shell": SHELL})
     paper = stays.template(stay, cut, 60.0)
-    up, outward = stay.line.direction, -stay.line.zero  # from line 180° the paper is seen from above
+    up, outward = (
+        stay.line.direction,
+        -stay.line.zero,
+    )  # from line 180° the paper is seen from above
     right = np.cross(up, outward)
     at = stay.surface(60.0, 180.0 + np.array([-20.0, 20.0])) - stay.surface(60.0, 180.0)
     flat = np.interp(180.0 + np.array([-20.0, 20.0]), paper.around_deg, paper.base[:, 0])
@@ -282,7 +331,9 @@ def test_oval_to_round_keeps_every_length_on_paper():
     for flat, round_ in ((paper.edge, cut.edge), (paper.base, base)):
         girth = np.linalg.norm(np.diff(round_, axis=0), axis=1)
         assert np.linalg.norm(np.diff(flat, axis=0), axis=1) == pytest.approx(girth, rel=2e-3)
-        assert np.linalg.norm(np.diff(flat, axis=0), axis=1).sum() == pytest.approx(girth.sum(), abs=0.01)
+        assert np.linalg.norm(np.diff(flat, axis=0), axis=1).sum() == pytest.approx(
+            girth.sum(), abs=0.01
+        )
     line = np.linalg.norm(cut.edge - base, axis=1)
     assert np.hypot(*(paper.edge - paper.base).T) == pytest.approx(line, abs=1e-9)
 
@@ -294,18 +345,30 @@ def least(stay, outside):
     """Least of a distance over a stay's outside by scipy, from a grid of starts."""
     starts = [(s, f) for s in np.linspace(5, 200, 6) for f in (230, 270, 310)]
     found = [
-        optimize.minimize(lambda v: outside(stay.surface(v[0], v[1])), start, method="L-BFGS-B", bounds=[(0, stay.length), (-360, 720)])
+        optimize.minimize(
+            lambda v: outside(stay.surface(v[0], v[1])),
+            start,
+            method="L-BFGS-B",
+            bounds=[(0, stay.length), (-360, 720)],
+        )
         for start in starts
     ]
     best = min(found, key=lambda one: one.fun)
-    best = optimize.minimize(lambda v: outside(stay.surface(np.clip(v[0], 0, stay.length), v[1])), best.x, method="Nelder-Mead", options={"xatol": 1e-9, "fatol": 1e-12})
+    best = optimize.minimize(
+        lambda v: outside(stay.surface(np.clip(v[0], 0, stay.length), v[1])),
+        best.x,
+        method="Nelder-Mead",
+        options={"xatol": 1e-9, "fatol": 1e-12},
+    )
     return float(best.fun)
 
 
 @pytest.mark.parametrize("angle", [4.0, 12.0])
 def test_tyre_beside_a_bent_oval_stay(angle):
     bends = stays.s_bend(15.0, 100.0, angle, straight=10.0)
-    taper = stays.Taper((60.0, 300.0), (16.0, 12.0), (24.0, 12.0), (stays.Dimple(100.0, 70.0, 2.5, 270.0),))
+    taper = stays.Taper(
+        (60.0, 300.0), (16.0, 12.0), (24.0, 12.0), (stays.Dimple(100.0, 70.0, 2.5, 270.0),)
+    )
     stay = stays.between("right_chainstay", (0, 0, 22), END, taper, bends)
 
     def outside(p):
@@ -323,20 +386,32 @@ def test_bend_for_a_wanted_room():
 
     def make(angle):
         bends = stays.s_bend(15.0, 100.0, angle, straight=10.0)
-        return stays.between("right_chainstay", (0, 0, 22), END, stays.Taper((60.0, 300.0), (18.0, 12.0)), bends)
+        return stays.between(
+            "right_chainstay", (0, 0, 22), END, stays.Taper((60.0, 300.0), (18.0, 12.0)), bends
+        )
 
     found = rear.for_room(make, tyre, 6.0, 1.0, 25.0)
-    angle = optimize.brentq(lambda deg: rear.room(make(deg), tyre).room - 6.0, 1.0, 25.0, xtol=1e-10)
+    angle = optimize.brentq(
+        lambda deg: rear.room(make(deg), tyre).room - 6.0, 1.0, 25.0, xtol=1e-10
+    )
     assert found.value == pytest.approx(angle, abs=1e-6)
     assert found.room == pytest.approx(6.0, abs=1e-6)
-    assert rear.zero_of(lambda v: np.cos(v) - v, 0.0, 1.0) == pytest.approx(optimize.brentq(lambda v: np.cos(v) - v, 0, 1), abs=1e-9)
+    assert rear.zero_of(lambda v: np.cos(v) - v, 0.0, 1.0) == pytest.approx(
+        optimize.brentq(lambda v: np.cos(v) - v, 0, 1), abs=1e-9
+    )
 
 
 def test_every_room_at_once():
     stay = chainstay((22.2, 12.2))
     ring, tyre = rear.Chainring(38, 52.0), rear.Tyre(AXLE, 335.0, 20.0)
     found = rear.rooms({"right": stay, "left": stay.mirrored()}, {"ring": ring, "tyre": tyre})
-    assert set(found) == {("right", "ring"), ("right", "tyre"), ("left", "ring"), ("left", "tyre"), ("right", "left")}
+    assert set(found) == {
+        ("right", "ring"),
+        ("right", "tyre"),
+        ("left", "ring"),
+        ("left", "tyre"),
+        ("right", "left"),
+    }
     assert found["right", "tyre"].room == pytest.approx(found["left", "tyre"].room, abs=1e-6)
     apart = least(stay, lambda p: 2 * p[2])
     assert found["right", "left"].room == pytest.approx(apart, abs=1e-4)
@@ -346,7 +421,9 @@ def test_every_room_at_once():
 # Dropouts
 
 
-@pytest.mark.parametrize(("which", "deg", "long"), [("chainstay", -9.5, 20.0), ("seatstay", 62.0, 18.0)])
+@pytest.mark.parametrize(
+    ("which", "deg", "long"), [("chainstay", -9.5, 20.0), ("seatstay", 62.0, 18.0)]
+)
 def test_where_a_stay_ends(which, deg, long):
     turned = Rotation.from_euler("z", deg, degrees=True).apply([long, 0, 0])
     for side, hand in (("right", 1), ("left", -1)):
@@ -354,24 +431,36 @@ def test_where_a_stay_ends(which, deg, long):
         assert PLATE.stay_end(which, AXLE, 130.0, side) == pytest.approx(wanted, abs=1e-9)
     assert PLATE.between_deg == 71.5
     hung = rear.Dropout(6.0, PLATE.chainstay, PLATE.seatstay, hanger=(-9.0, -28.0))
-    back = Rotation.from_euler("z", -hung.hanger_deg, degrees=True).apply([0, -hung.hanger_length, 0])
+    back = Rotation.from_euler("z", -hung.hanger_deg, degrees=True).apply(
+        [0, -hung.hanger_length, 0]
+    )
     assert back == pytest.approx([-9.0, -28.0, 0.0], abs=1e-9)
 
 
 @pytest.mark.parametrize("toe", [0.0, 6.0, -6.0])
 def test_slot_for_a_plate_at_an_angle(toe):
     """The plate is a strip of 6; within the slot's 12 mm along the tube it takes up this much across."""
-    edges = Rotation.from_euler("z", toe, degrees=True).apply([[-500.0, h, 0] for h in (-3, 3)] + [[500.0, h, 0] for h in (-3, 3)])
-    across = [np.interp(x, edges[[i, i + 2], 0], edges[[i, i + 2], 1]) for i in (0, 1) for x in (0.0, 12.0)]
+    edges = Rotation.from_euler("z", toe, degrees=True).apply(
+        [[-500.0, h, 0] for h in (-3, 3)] + [[500.0, h, 0] for h in (-3, 3)]
+    )
+    across = [
+        np.interp(x, edges[[i, i + 2], 0], edges[[i, i + 2], 1])
+        for i in (0, 1)
+        for x in (0.0, 12.0)
+    ]
     assert rear.slot_width(6.0, toe, 12.0) == pytest.approx(np.ptp(across), abs=1e-9)
 
 
 def test_slot_lines_lie_in_the_plate():
-    stay = stays.between("right_chainstay", (0, 0, 20), END, stays.Taper((0.0,), (14.0,), (18.0,)), BENT)
+    stay = stays.between(
+        "right_chainstay", (0, 0, 20), END, stays.Taper((0.0,), (14.0,), (18.0,)), BENT
+    )
     for line in rear.slot_lines_deg(stay):
         off = stay.surface(stay.length, line) - stay.line.at(stay.length).point
         assert off[2] == pytest.approx(0.0, abs=1e-9)
-    assert np.degrees(np.arcsin(stay.line.at(stay.length).direction[2])) == pytest.approx(rear.toe_in_deg(stay))
+    assert np.degrees(np.arcsin(stay.line.at(stay.length).direction[2])) == pytest.approx(
+        rear.toe_in_deg(stay)
+    )
 
 
 def test_chainstay_starts_square_to_its_way_past_the_shell():
@@ -379,11 +468,15 @@ def test_chainstay_starts_square_to_its_way_past_the_shell():
     stay = rear.chainstay(AXLE, PLATE, 130.0, 40.0, taper, above_shell=5.0)
     start, end = stay.line.start, PLATE.stay_end("chainstay", AXLE, 130.0)
     side = (end - start)[:2]
-    assert np.cross([*side, 0], [*-start[:2], 0])[2] / np.hypot(*side) == pytest.approx(5.0, abs=1e-9)
+    assert np.cross([*side, 0], [*-start[:2], 0])[2] / np.hypot(*side) == pytest.approx(
+        5.0, abs=1e-9
+    )
     assert start[:2] @ side == pytest.approx(0.0, abs=1e-9)
     assert start[1] > 0 and start[2] == 20.0
     land = rear.shell_land(stays.cut_end(stay, {"shell": SHELL}), 68.0)
-    assert 34.0 - land == pytest.approx(np.abs(stays.cut_end(stay, {"shell": SHELL}).edge[:, 2]).max())
+    assert 34.0 - land == pytest.approx(
+        np.abs(stays.cut_end(stay, {"shell": SHELL}).edge[:, 2]).max()
+    )
 
 
 def test_wall_of_a_disc_by_the_distance_to_a_segment():
