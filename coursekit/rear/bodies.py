@@ -13,7 +13,7 @@ from coursekit.rules import not_negative, number, positive, require
 from coursekit.sections import Array
 
 RING_THICK = 2.0  # mm, of a chainring; common practice, no source
-HUGE = 500.0  # mm, how far sideways heel and shoe go on
+HUGE = 500.0  # mm, how far sideways ring, crank and shoe go on
 
 
 @dataclass(frozen=True)
@@ -96,6 +96,9 @@ class Tyre:
 class Chainring:
     """A chainring about the bottom bracket, as a disc over the tips of its teeth.
 
+    What lies outward of it counts as taken, too, because nothing of the frame stands there. So a
+    stay that reaches into the ring shows by how much.
+
     Attributes
     ----------
     teeth : int
@@ -127,12 +130,8 @@ class Chainring:
     def __post_init__(self) -> None:
         positive("chainline", self.chainline)
         half = positive("chainring's thickness", self.thickness) / 2
-        near, far, radius = (
-            self.chainline - half,
-            self.chainline + half,
-            tip_diameter(self.teeth) / 2,
-        )
-        profile = ((0.0, near), (radius, near), (radius, far), (0.0, far))
+        near, radius = self.chainline - half, tip_diameter(self.teeth) / 2
+        profile = ((0.0, near), (radius, near), (radius, HUGE), (0.0, HUGE))
         object.__setattr__(self, "body", Turned((0.0, 0.0), profile))
 
     def outside(self, points: Any) -> Array:

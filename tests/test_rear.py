@@ -1,0 +1,201 @@
+"""The rear triangle: whole rear ends in their places, and what must hold whatever the numbers."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from coursekit import rear, stays
+
+FLIP = np.array([1.0, 1.0, -1.0])
+PLATE = rear.Dropout(6.0, rear.Tab(32.0, -9.5, 12.0), rear.Tab(28.0, 62.0, 10.0), hanger=(-8.0, -28.0))
+THROUGH = rear.Dropout(7.0, rear.Tab(35.0, -6.0, 14.0), rear.Tab(32.0, 60.0, 12.0), "through", (-6.0, -30.0))
+SEAT = stays.rod("seat_tube", (0, 0, 0), (-163.7, 535.5, 0), 28.6, stays.REAR)
+
+
+def axle(chainstay, drop):
+    return -float(np.sqrt(chainstay**2 - drop**2)), float(drop)
+
+
+ROAD = axle(415.0, 70.0)
+TRAIL = axle(440.0, 45.0)
+SEATSTAY = stays.Taper((100.0, 480.0), (14.0, 11.0))
+
+
+def lower(taper=SEATSTAY, at=ROAD):
+    return rear.Lower(at, PLATE, 130.0, taper)
+
+
+WAYS = {
+    "tacked to the flank": lambda: rear.tacked(SEAT, 40.0, lower(), 30.0),
+    "into the seat tube": lambda: rear.into_seat_tube(SEAT, 40.0, 14.0, lower()),
+    "against each other": lambda: rear.against_each_other(SEAT, 40.0, 6.0, lower()),
+    "into a mono-tube": lambda: rear.into_mono_tube(SEAT, 40.0, 25.4, 70.0, 200.0, lower()),
+}
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_each_way_of_seatstay_is_whole(way):
+    pair = WAYS[way]()
+    right = pair.right
+    assert pair.way == way
+    end = PLATE.stay_end("seatstay", ROAD, 130.0)
+    assert right.stay.line.at(right.stay.length).point == pytest.approx(end, abs=1e-9)
+    assert right.stay.line.at(0.0).ninety[2] > 0.9  # 90° lies on the drive side
+    assert right.stay.line.at(0.0).zero[0] < -0.5  # 0° at the rear
+    assert right.finished == pytest.approx(right.stay.length - right.a.long_point)
+    assert right.b.meets == () and right.b.depth == 0.0
+    paper = stays.template(right.stay, right.a, right.a.short_point + 20.0)
+    assert paper.edge[:, 1].max() < paper.base[:, 1].min()
+    # nothing of the finished stay lies in the seat tube, nor beyond the middle of the frame
+    reach = np.maximum(right.a.along, 0.0)
+    for share in (0.0, 0.02, 0.1):
+        skin = right.stay.surface(reach + share * (right.stay.length - reach), right.a.around_deg)
+        assert SEAT.outside(skin).min() > -1e-6
+        assert skin[:, 2].min() > -1e-6
+    # the left one is its mirror image, cut by the mirror image of what the right one meets
+    left = right.stay.mirrored()
+    if way == "into the seat tube":
+        cut = stays.cut_end(left, {"seat_tube": SEAT})
+        assert cut.edge[::-1] == pytest.approx(right.a.edge * FLIP, abs=1e-8)
+
+
+def test_tacked_stays_touch_and_no_more():
+    pair = WAYS["tacked to the flank"]()
+    touch = rear.room(pair.right.stay, SEAT)
+    assert touch.room == pytest.approx(0.0, abs=1e-6)
+    assert touch.s < 60.0
+    assert pair.cap.long == pytest.approx(14.0 / np.sin(np.radians(30.0)))
+    oval = rear.tacked(SEAT, 40.0, lower(stays.Taper((0.0,), (12.0,), (16.0,))), 30.0)
+    assert oval.cap is None and oval.right.a.long_point == pytest.approx(0.0, abs=1e-6)
+
+
+def test_a_mono_tube_points_to_the_axle():
+    mono = WAYS["into a mono-tube"]().mono.stay
+    top, way = mono.line.start, mono.line.direction
+    assert np.cross(np.array([*ROAD, 0.0]) - top, way) == pytest.approx([0, 0, 0], abs=1e-9)
+    assert SEAT.line.at(SEAT.length - 40.0).point == pytest.approx(top)
+
+
+def trail_stay(angle):
+    taper = stays.Taper((0.0, 60.0, 160.0, 420.0), (16.0, 16.0, 18.0, 14.0), (24.0, 24.0, 18.0, 14.0))
+    return rear.chainstay(TRAIL, THROUGH, 148.0, 44.0, taper, stays.s_bend(25.0, 80.0, angle, straight=15.0))
+
+
+def test_a_trail_frame_with_a_tyre_of_60():
+    """The bend that leaves 4 mm to the knobs; then everything else beside the stay has room as well."""
+    tyre, ring = rear.Tyre(TRAIL, 370.0, 60.0, knobs=2.0), rear.Chainring(32, 52.0)
+    crank, heel = rear.Crank(170.0, 68.0, 70.0), rear.Heel(170.0, 160.0, 95.0, 20.0)
+    found = rear.for_room(trail_stay, tyre, 4.0, 5.0, 25.0)
+    assert 15.0 < found.value < 20.0
+    stay = found.stay
+    beside = rear.rooms({"right": stay, "left": stay.mirrored()}, {"tyre": tyre, "ring": ring, "crank": crank, "heel": heel})
+    assert beside["right", "tyre"].room == pytest.approx(4.0, abs=1e-6)
+    for other in ("ring", "crank", "heel"):
+        assert 2.0 < beside["right", other].room < 20.0
+        assert beside["left", other].room > 50.0
+    # each place is where it should be: the tyre on the inside, the rest on the outside
+    assert beside["right", "tyre"].around_deg == pytest.approx(270.0, abs=25.0)
+    assert beside["right", "ring"].around_deg == pytest.approx(90.0, abs=25.0)
+    assert min(stay.bend_ratios) > stays.EASY_BEND
+    shell = stays.rod("shell", (0, 0, -36.5), (0, 0, 36.5), 40.0)
+    cut = stays.cut_end(stay, {"shell": shell})
+    assert 2.0 < rear.shell_land(cut, 73.0) < 8.0
+    one = rear.bridge(stay, rear.place_from_axle(stay, TRAIL, 385.0), 12.7)
+    assert rear.room(one.cut.stay, tyre).room > 2.0
+
+
+def test_a_ring_that_is_too_large_shows_by_how_much():
+    stay = trail_stay(16.0)
+    rooms = [rear.room(stay, rear.Chainring(teeth, 48.0)).room for teeth in (30, 34, 38, 42)]
+    assert np.all(np.diff(rooms) < 0)
+    assert rooms[-1] < -2.0  # deeper than the ring is thick
+
+
+@given(st.floats(-500, 100), st.floats(-200, 300), st.floats(-150, 150))
+def test_bodies_are_the_same_on_both_sides(x, y, z):
+    p, other = np.array([x, y, z]), np.array([x, y, -z])
+    for make in (lambda side: rear.Crank(170.0, 60.0, 66.0, side=side), lambda side: rear.Heel(170.0, 160.0, 95.0, side=side)):
+        assert make("right").outside(p) == pytest.approx(make("left").outside(other), abs=1e-9)
+    tyre = rear.Tyre(ROAD, 340.0, 25.0)
+    assert tyre.outside(p) == tyre.outside(other)
+    assert rear.Tyre(ROAD, 340.0, 25.0, knobs=2.0).outside(p) == pytest.approx(tyre.outside(p) - 2.0)
+
+
+@given(st.floats(0.0, 190.0), st.floats(-100.0, 200.0), st.floats(0.0, 190.0), st.floats(-100.0, 200.0))
+def test_a_distance_never_changes_faster_than_you_move(r, z, r2, z2):
+    dish = rear.Turned((0.0, 0.0), ((0.0, 50.0), (180.0, 62.0), (180.0, 90.0), (0.0, 90.0)))
+    moved = np.hypot(r - r2, z - z2)
+    assert abs(dish.outside([r, 0.0, z]) - dish.outside([r2, 0.0, z2])) <= moved + 1e-9
+
+
+def test_the_order_of_a_profile_does_not_matter():
+    corners = ((0.0, 50.0), (180.0, 62.0), (180.0, 90.0), (0.0, 90.0))
+    points = np.random.default_rng(2).uniform(-250, 250, (50, 3))
+    assert rear.Turned((3.0, 4.0), corners).outside(points) == pytest.approx(rear.Turned((3.0, 4.0), corners[::-1]).outside(points))
+    assert rear.Turned((3.0, 4.0), corners).radius == 180.0
+
+
+@settings(max_examples=12)
+@given(st.floats(60.0, 300.0), st.floats(8.0, 13.0))
+def test_bridges_have_both_miters_alike_and_in_phase(s, diameter):
+    stay = rear.chainstay(ROAD, PLATE, 130.0, 40.0, stays.Taper((100.0, 400.0), (22.0, 14.0)))
+    one = rear.bridge(stay, s, diameter)
+    assert one.cut.a.along == pytest.approx(one.cut.b.along, abs=1e-7)
+    assert one.cut.a.edge == pytest.approx(one.cut.b.edge * FLIP, abs=1e-7)
+    assert one.length == pytest.approx(2 * stay.line.at(s).point[2])
+    assert one.stays_deg == pytest.approx(2 * rear.toe_in_deg(stay))
+    # in the obtuse corner the bridge is cut less deep than in the acute one
+    obtuse, acute = (np.interp(v % 360, one.cut.a.around_deg, one.cut.a.along) for v in (one.obtuse_deg, one.obtuse_deg + 180))
+    assert obtuse < acute
+    assert one.cut.finished < one.length
+    front = np.interp(90.0, one.cut.a.around_deg, one.cut.a.edge[:, 0])
+    assert front == pytest.approx(stay.line.at(s).point[0] + diameter / 2)
+
+
+def test_place_from_axle_along_a_bent_stay():
+    stay = trail_stay(16.0)
+    for distance in (100.0, 250.0, 400.0):
+        at = stay.line.at(rear.place_from_axle(stay, TRAIL, distance)).point
+        assert np.hypot(at[0] - TRAIL[0], at[1] - TRAIL[1]) == pytest.approx(distance, abs=1e-8)
+
+
+def test_plan_view_has_everything_by_name():
+    stay = rear.chainstay(ROAD, PLATE, 130.0, 40.0, stays.Taper((100.0, 400.0), (22.0, 14.0)))
+    shell = stays.rod("shell", (0, 0, -34), (0, 0, 34), 40.0)
+    cuts = {}
+    for one in (stay, stay.mirrored()):
+        cuts[one.name] = stays.CutStay(one, stays.cut_end(one, {"shell": shell}), stays.cut_end(one, None, "b"))
+    cuts["bridge"] = rear.bridge(stay, 60.0, 12.7).cut
+    tyre, ring, crank = rear.Tyre(ROAD, 340.0, 25.0), rear.Chainring(42, 45.0), rear.Crank(170.0, 55.0, 60.0)
+    seen = rear.plan_view(cuts, ROAD, 130.0, tyre, ring, {"right_crank": crank})
+    assert set(seen.outlines) == {"right_chainstay", "left_chainstay", "bridge", "tyre", "chainring", "right_crank"}
+    assert set(seen.lines) == {"right_chainstay_axis", "left_chainstay_axis", "bridge_axis", "axle", "middle", "chainline"}
+    right, left = seen.outlines["right_chainstay"], seen.outlines["left_chainstay"]
+    for edge in ("min", "max"):
+        x, z = getattr(right, edge)(axis=0)
+        assert getattr(left, edge)(axis=0)[0] == pytest.approx(x, abs=1e-6)
+    assert right[:, 1].min() == pytest.approx(-left[:, 1].max(), abs=1e-6)
+    assert seen.outlines["tyre"][:, 0].max() == pytest.approx(ROAD[0] + 340.0)
+    assert np.ptp(seen.outlines["tyre"][:, 1]) == pytest.approx(25.0, abs=1e-3)
+    assert seen.lines["right_chainstay_axis"][0].tolist() == pytest.approx([0.0, 20.0])
+    assert np.all(np.isfinite(np.concatenate(list(seen.outlines.values()))))
+
+
+def test_results_are_frozen():
+    for one in (PLATE, PLATE.chainstay, rear.AXLES["130"], rear.Tyre(ROAD, 340.0, 25.0), rear.bridge(trail_stay(10.0), 250.0, 12.0)):
+        with pytest.raises(dataclasses.FrozenInstanceError):
+            one.thickness = 1.0
+
+
+def test_numbers_as_arrays():
+    assert rear.pitch_diameter([11, 42]).shape == (2,)
+    assert rear.slot_width([5.0, 6.0], [[0.0], [6.0]], 12.0).shape == (2, 2)
+    assert type(rear.slot_width(6.0, 5.0, 12.0)) is float
+    assert stays.s_bend_offset([100.0, 200.0], 9.0).shape == (2,)
+    assert stays.s_bend_angle_deg([0.0, 5.0], 100.0)[0] == 0.0
+    assert PLATE.hanger_deg > 0 > rear.Dropout(6.0, PLATE.chainstay, PLATE.seatstay, hanger=(8.0, -28.0)).hanger_deg
+    assert np.isnan(rear.Dropout(6.0, PLATE.chainstay, PLATE.seatstay).hanger_length)
+    assert not PLATE.chainstay.capped and rear.Tab(30.0, -9.0).capped
