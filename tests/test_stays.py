@@ -149,6 +149,10 @@ def test_dimple_has_a_straight_floor_of_its_depth():
     pressed = np.isclose(y, -6.0)
     # of a circle of radius 10 the part beyond a chord 6 from the middle spans 2·arccos(0.6)
     assert pressed.sum() == pytest.approx(2 * np.degrees(np.arccos(0.6)), abs=2)
+    # along the tube one wave of a cosine: all of it in the middle, half of it half-way out
+    assert taper.dimples[0].pressed([69.0, 70.0, 85.0, 100.0, 115.0, 131.0]) == pytest.approx(
+        [0, 0, 2, 4, 2, 0]
+    )
     assert taper.outline(100.0, 90.0)[1] == 10.0
     assert taper.outline(85.0, 270.0)[1] == pytest.approx(-8.0)  # half-way in
     assert taper.outline(70.0, 270.0)[1] == pytest.approx(-10.0)

@@ -231,6 +231,43 @@ def test_s_bend_moves_a_tube_aside(radius, angle, straight):
 # The outside
 
 
+def test_surface_turns_with_the_bend():
+    """Through a bend the whole skin turns about the bend's axis as one piece."""
+    bend = stays.Bend(50.0, 90.0, 40.0, 120.0)
+    line = stays.CentreLine((0, 0, 0), (-1, 0, 0), 200.0, (bend,), (0, -1, 0))
+    stay = stays.Stay("right_stay", line, stays.Taper((0.0,), (14.0,), (20.0,)))
+    turn = np.radians(120.0)  # toward the line between the drive side, +z, and the upper side, +y
+    inward = np.array([0.0, -np.cos(turn), np.sin(turn)])
+    middle = np.array([-50.0, 0, 0]) + 90.0 * inward
+    rotation = Rotation.from_rotvec(np.radians(40.0) * np.cross([-1.0, 0, 0], inward))
+    around = np.arange(0.0, 360.0, 30.0)
+    skin = np.column_stack(
+        [np.full(12, -50.0), -10.0 * np.cos(np.radians(around)), 7.0 * np.sin(np.radians(around))]
+    )
+    assert stay.surface(50.0, around) == pytest.approx(skin, abs=1e-12)
+    assert stay.surface(bend.end, around) == pytest.approx(
+        middle + rotation.apply(skin - middle), abs=1e-10
+    )
+
+
+@pytest.mark.parametrize("toward", [0.0, 37.0, 90.0, 255.0])
+def test_how_far_a_section_reaches(toward):
+    """The farthest point of an ellipse in a direction, by scipy's search round it."""
+    taper = stays.Taper((0.0, 100.0), (16.0, 12.0), (26.0, 14.0))
+    turn = np.radians(toward)
+
+    def reach(t):
+        return -(11.5 * np.cos(t) * np.cos(turn) + 7.5 * np.sin(t) * np.sin(turn))
+
+    found = optimize.minimize_scalar(
+        reach, bounds=(turn - 1.6, turn + 1.6), method="bounded", options={"xatol": 1e-10}
+    )
+    assert taper.half_toward(25.0, toward) == pytest.approx(-found.fun, abs=1e-8)
+    x, y = taper.outline(25.0, np.linspace(0, 360, 721))
+    assert np.max(x * np.cos(turn) + y * np.sin(turn)) == pytest.approx(-found.fun, abs=1e-3)
+    assert [float(v) for v in taper.sizes(25.0)] == [15.0, 23.0]
+
+
 def test_distance_from_an_ellipse():
     rng = np.random.default_rng(5)
     for _ in range(60):
