@@ -176,7 +176,7 @@ OF_CLASSES = {
     "rear.Dropout.between_deg": "test_scipy_stays::test_where_a_stay_ends",
     "rear.Dropout.hanger_deg": "test_scipy_stays::test_where_a_stay_ends",
     "rear.Dropout.hanger_length": "test_scipy_stays::test_where_a_stay_ends",
-    "rear.Dropout.stay_end": "test_scipy_stays::test_where_a_stay_ends",
+    "rear.RearEnd.stay_end": "test_scipy_stays::test_where_a_stay_ends",
     "rear.Turned.outside": "test_scipy_stays::test_wall_of_a_disc_by_the_distance_to_a_segment",
     "rear.Turned.radius": "test_rear::test_the_order_of_a_profile_does_not_matter",
     "rear.Tyre.core": "test_manifold_stays::test_room_beside_a_chainstay",
@@ -204,6 +204,7 @@ OF_CLASSES = {
     "stays.Stay.bend_ratios": "test_stays::test_bend_over_size",
     "stays.Stay.bore": "test_stays::test_bore_edge_is_the_bore_of_a_round_tube",
     "stays.Stay.length": "test_scipy_stays::test_developed_length_is_the_length_of_the_curve",
+    "stays.Stay.lines": "test_stays::test_lines_have_their_names",
     "stays.Stay.mirrored": "test_manifold_stays::test_room_beside_crank_and_heel",
     "stays.Stay.outside": "test_scipy_stays::test_distance_from_a_cone",
     "stays.Stay.surface": "test_scipy_stays::test_surface_turns_with_the_bend",
@@ -256,7 +257,7 @@ WITHOUT = {
     "coldset.stop_reason": "rules of the bench, common practice, no source",
 }
 CLASSES = ("Line Bottle Fillet Match Ends Fitted Budget Settings Frame Ellipse Solution Stress Butted Oval "
-           "Round Bridge Dropout Turned Tyre Bend CentreLine CutStay Dimple EndCut Stay Taper Template")  # fmt: skip
+           "Round Bridge Dropout RearEnd Turned Tyre Bend CentreLine CutStay Dimple EndCut Stay Taper Template")  # fmt: skip
 NO_SUMS = {
     "Frame.basic",
     "Butted.section",

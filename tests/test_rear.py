@@ -24,15 +24,15 @@ TRAIL = axle(440.0, 45.0)
 SEATSTAY = stays.Taper((100.0, 480.0), (14.0, 11.0))
 
 
-def lower(taper=SEATSTAY, at=ROAD):
-    return rear.Lower(at, PLATE, 130.0, taper)
+ROAD_END = rear.RearEnd(ROAD, PLATE, 130.0)
+TRAIL_END = rear.RearEnd(TRAIL, THROUGH, 148.0)
 
 
 WAYS = {
-    "tacked to the flank": lambda: rear.tacked(SEAT, 40.0, lower(), 30.0),
-    "into the seat tube": lambda: rear.into_seat_tube(SEAT, 40.0, 14.0, lower()),
-    "against each other": lambda: rear.against_each_other(SEAT, 40.0, 6.0, lower()),
-    "into a mono-tube": lambda: rear.into_mono_tube(SEAT, 40.0, 25.4, 70.0, 200.0, lower()),
+    "tacked to the flank": lambda: rear.tacked(SEAT, 40.0, ROAD_END, SEATSTAY, 30.0),
+    "into the seat tube": lambda: rear.into_seat_tube(SEAT, 40.0, ROAD_END, SEATSTAY, 14.0),
+    "against each other": lambda: rear.against_each_other(SEAT, 40.0, ROAD_END, SEATSTAY, 6.0),
+    "into a mono-tube": lambda: rear.into_mono_tube(SEAT, 40.0, ROAD_END, SEATSTAY, 25.4, 70.0, 200.0),
 }
 
 
@@ -41,7 +41,7 @@ def test_each_way_of_seatstay_is_whole(way):
     pair = WAYS[way]()
     right = pair.right
     assert pair.way == way
-    end = PLATE.stay_end("seatstay", ROAD, 130.0)
+    end = ROAD_END.stay_end("seatstay")
     assert right.stay.line.at(right.stay.length).point == pytest.approx(end, abs=1e-9)
     assert right.stay.line.at(0.0).ninety[2] > 0.9  # 90° lies on the drive side
     assert right.stay.line.at(0.0).zero[0] < -0.5  # 0° at the rear
@@ -68,7 +68,7 @@ def test_tacked_stays_touch_and_no_more():
     assert touch.room == pytest.approx(0.0, abs=1e-6)
     assert touch.s < 60.0
     assert pair.cap.long == pytest.approx(14.0 / np.sin(np.radians(30.0)))
-    oval = rear.tacked(SEAT, 40.0, lower(stays.Taper((0.0,), (12.0,), (16.0,))), 30.0)
+    oval = rear.tacked(SEAT, 40.0, ROAD_END, stays.Taper((0.0,), (12.0,), (16.0,)), 30.0)
     assert oval.cap is None and oval.right.a.long_point == pytest.approx(0.0, abs=1e-6)
 
 
@@ -81,7 +81,7 @@ def test_a_mono_tube_points_to_the_axle():
 
 def trail_stay(angle):
     taper = stays.Taper((0.0, 60.0, 160.0, 420.0), (16.0, 16.0, 18.0, 14.0), (24.0, 24.0, 18.0, 14.0))
-    return rear.chainstay(TRAIL, THROUGH, 148.0, 44.0, taper, stays.s_bend(25.0, 80.0, angle, straight=15.0))
+    return rear.chainstay(TRAIL_END, 44.0, taper, stays.s_bend(25.0, 80.0, angle, straight=15.0))
 
 
 def test_a_trail_frame_with_a_tyre_of_60():
@@ -141,7 +141,7 @@ def test_the_order_of_a_profile_does_not_matter():
 @settings(max_examples=12)
 @given(st.floats(60.0, 300.0), st.floats(8.0, 13.0))
 def test_bridges_have_both_miters_alike_and_in_phase(s, diameter):
-    stay = rear.chainstay(ROAD, PLATE, 130.0, 40.0, stays.Taper((100.0, 400.0), (22.0, 14.0)))
+    stay = rear.chainstay(ROAD_END, 40.0, stays.Taper((100.0, 400.0), (22.0, 14.0)))
     one = rear.bridge(stay, s, diameter)
     assert one.cut.a.along == pytest.approx(one.cut.b.along, abs=1e-7)
     assert one.cut.a.edge == pytest.approx(one.cut.b.edge * FLIP, abs=1e-7)
@@ -163,14 +163,14 @@ def test_place_from_axle_along_a_bent_stay():
 
 
 def test_plan_view_has_everything_by_name():
-    stay = rear.chainstay(ROAD, PLATE, 130.0, 40.0, stays.Taper((100.0, 400.0), (22.0, 14.0)))
+    stay = rear.chainstay(ROAD_END, 40.0, stays.Taper((100.0, 400.0), (22.0, 14.0)))
     shell = stays.rod("shell", (0, 0, -34), (0, 0, 34), 40.0)
     cuts = {}
     for one in (stay, stay.mirrored()):
         cuts[one.name] = stays.CutStay(one, stays.cut_end(one, {"shell": shell}), stays.cut_end(one, None, "b"))
     cuts["bridge"] = rear.bridge(stay, 60.0, 12.7).cut
     tyre, ring, crank = rear.Tyre(ROAD, 340.0, 25.0), rear.Chainring(42, 45.0), rear.Crank(170.0, 55.0, 60.0)
-    seen = rear.plan_view(cuts, ROAD, 130.0, tyre, ring, {"right_crank": crank})
+    seen = rear.plan_view(cuts, ROAD_END, tyre, ring, {"right_crank": crank})
     assert set(seen.outlines) == {"right_chainstay", "left_chainstay", "bridge", "tyre", "chainring", "right_crank"}
     assert set(seen.lines) == {"right_chainstay_axis", "left_chainstay_axis", "bridge_axis", "axle", "middle", "chainline"}
     right, left = seen.outlines["right_chainstay"], seen.outlines["left_chainstay"]

@@ -233,6 +233,27 @@ def test_straight_round_stays_are_those_of_the_pieces(name):
     assert whole.lengths == pytest.approx(piece.lengths, abs=1e-6)
 
 
+def test_lines_have_their_names():
+    frame_ = placed()
+    for name in ("right_chainstay", "left_chainstay", "right_seatstay", "left_seatstay"):
+        axis = frame_.tubes.axes[name]
+        zero = stays.UNDERSIDE if name.endswith("chainstay") else stays.REAR
+        one = stays.rod(name, axis.start, axis.end, float(axis.diameter), zero)
+        assert one.lines == pieces.of_frame(frame_)[name].lines
+    bridge = stays.rod("bridge", (-50, 10, 20), (-50, 10, -20), 12.0)
+    assert bridge.lines == stays.ACROSS
+    ways = {
+        "underside": (0, -1, 0),
+        "upper side": (0, 1, 0),
+        "front": (1, 0, 0),
+        "rear": (-1, 0, 0),
+    }
+    for name, around in zip(bridge.lines, (0, 90, 180, 270), strict=True):
+        assert bridge.surface(0.0, around) - (-50, 10, 20) == pytest.approx(
+            6.0 * np.array(ways[name])
+        )
+
+
 def test_both_ends_and_their_words():
     long = stays.rod("bridge", (0, 0, 50), (0, 0, -50), 12.0)
     posts = {

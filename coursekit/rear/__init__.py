@@ -11,15 +11,16 @@ that they sweep in a turn.
 
 from __future__ import annotations
 
-from coursekit.rear.axles import AXLES, Axle, Dropout, Tab, slot_width
-from coursekit.rear.bodies import Chainring, Crank, Heel, Tyre
+from coursekit.rear.axles import AXLES, Axle
+from coursekit.rear.bodies import Chainring, Tyre
 from coursekit.rear.bridges import Bridge, bolt_from_axle, bridge, place_from_axle
 from coursekit.rear.chainrings import pitch_diameter, tip_diameter, tip_limits
+from coursekit.rear.cranks import Crank, Heel
+from coursekit.rear.dropouts import Dropout, RearEnd, Tab, slot_width
 from coursekit.rear.placing import chainstay, shell_land, slot_lines_deg, toe_in_deg
 from coursekit.rear.plan import Plan, outline, plan_view
 from coursekit.rear.rooms import Room, apart, room, rooms
 from coursekit.rear.seatstays import (
-    Lower,
     Seatstays,
     against_each_other,
     into_mono_tube,
@@ -37,8 +38,8 @@ __all__ = [
     "Crank",
     "Dropout",
     "Heel",
-    "Lower",
     "Plan",
+    "RearEnd",
     "Room",
     "Seatstays",
     "Solved",

@@ -17,8 +17,8 @@ from coursekit.stays import UNDERSIDE, CutStay, Stay, cut_end, rod
 class Bridge:
     """A round bridge between a stay and its mirror image.
 
-    Its end a is at the right stay, which is on the drive side. Its lines are 0° underside, 90°
-    front, 180° upper side and 270° rear at both ends, so both miters are in phase line by line.
+    Its end a is at the right stay, which is on the drive side. Its lines are those of
+    `stays.ACROSS` at both ends, so both miters are in phase line by line.
 
     Attributes
     ----------

@@ -129,7 +129,7 @@ def tip_limits(teeth: Any, pitch: Any = CHAIN, roller: Any = ROLLER) -> tuple[An
 
 
 def _teeth(teeth: Any) -> Any:
-    teeth = np.asarray(number("teeth", teeth, "teeth"), dtype=float)
+    teeth = np.asarray(number("chainring", teeth, "teeth"), dtype=float)
     require(
         (teeth >= LEAST_TEETH) & (teeth == np.round(teeth)),
         "The chainring must have 9 teeth or more, and a whole number; got {teeth}. Count them.",

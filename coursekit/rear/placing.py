@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 
-from coursekit.rear.axles import Dropout
+from coursekit.rear.dropouts import RearEnd
 from coursekit.rules import number, positive, require
 from coursekit.sections import Array
 from coursekit.stays import Bend, EndCut, Stay, Taper, between
 
 
 def chainstay(
-    axle: Any,
-    dropout: Dropout,
-    spacing: float,
+    end: RearEnd,
     apart_at_shell: float,
     taper: Taper,
     bends: Sequence[Bend] = (),
@@ -26,12 +23,8 @@ def chainstay(
 
     Parameters
     ----------
-    axle : pair of float
-        The rear axle in side view, (x, y), mm, as `Frame.points` gives it.
-    dropout : Dropout
-        What the stay ends at.
-    spacing : float
-        Between the inner faces of the dropouts, mm.
+    end : RearEnd
+        Where the stay ends.
     apart_at_shell : float
         Between the two centre lines where they pass the shell's axis, mm, above 0.
     taper : Taper
@@ -55,19 +48,20 @@ def chainstay(
 
     Examples
     --------
-    >>> from coursekit.rear import Tab
+    >>> from coursekit.rear import Dropout, Tab
     >>> plate = Dropout(6.0, Tab(32.0, -9.5, 12.0), Tab(28.0, 62.0, 10.0))
-    >>> stay = chainstay((-419.2, 70.0), plate, 130.0, 40.0, Taper((150.0, 400.0), (22.2, 12.2)))
+    >>> end = RearEnd((-419.2, 70.0), plate, 130.0)
+    >>> stay = chainstay(end, 40.0, Taper((150.0, 400.0), (22.2, 12.2)))
     >>> round(stay.length, 2), [round(float(v), 2) for v in stay.line.at(stay.length).point]
     (407.84, [-399.47, 66.7, 68.0])
-    >>> chainstay((-419.2, 70.0), plate, 130.0, 0.0, Taper((0.0,), (22.2,)))
+    >>> chainstay(end, 0.0, Taper((0.0,), (22.2,)))
     Traceback (most recent call last):
     ValueError: The distance apart at the shell must be greater than 0; got 0 mm. Check the number.
     """
-    end = dropout.stay_end("chainstay", axle, spacing)
+    tip = end.stay_end("chainstay")
     out = float(positive("distance apart at the shell", apart_at_shell)) / 2
     above = float(number("way above the shell", above_shell))
-    far = float(np.hypot(end[0], end[1]))
+    far = float(np.hypot(tip[0], tip[1]))
     require(
         abs(above) < far,
         "The chainstay must pass nearer to the shell's axis than its end is; got {above} mm off it "
@@ -76,9 +70,9 @@ def chainstay(
         far=far,
     )
     # the side view's line from the foot of the axis' square to the end
-    turn = np.arctan2(end[1], end[0]) + np.arcsin(above / far)
+    turn = np.arctan2(tip[1], tip[0]) + np.arcsin(above / far)
     start = np.array([above * np.sin(turn), -above * np.cos(turn), out])
-    return between("right_chainstay", start, end, taper, bends)
+    return between("right_chainstay", start, tip, taper, bends)
 
 
 def shell_land(cut: EndCut, width: float) -> float:

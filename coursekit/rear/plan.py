@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
-from coursekit.rear.bodies import Chainring, Crank, Tyre
-from coursekit.rules import number, positive, require
+from coursekit.rear.bodies import Chainring, Tyre
+from coursekit.rear.cranks import Crank
+from coursekit.rear.dropouts import RearEnd
+from coursekit.rules import require
 from coursekit.sections import Array
 from coursekit.stays import CutStay, EndCut, Stay
 
@@ -40,8 +41,7 @@ class Plan:
 
 def plan_view(
     tubes: Mapping[str, CutStay],
-    axle: Any,
-    spacing: float,
+    end: RearEnd,
     tyre: Tyre | None = None,
     ring: Chainring | None = None,
     cranks: Mapping[str, Crank] | None = None,
@@ -52,10 +52,8 @@ def plan_view(
     ----------
     tubes : mapping of str to CutStay
         Stays of both sides, bridges and the like, as they are cut, by name.
-    axle : pair of float
-        The rear axle in side view, (x, y), mm.
-    spacing : float
-        Between the inner faces of the dropouts, mm, above 0.
+    end : RearEnd
+        Where the rear wheel sits.
     tyre : Tyre, optional
         The tyre.
     ring : Chainring, optional
@@ -71,33 +69,23 @@ def plan_view(
     Raises
     ------
     ValueError
-        "The rear axle must lie behind the bottom bracket; got 420 mm ahead of it. …"; "The spacing
-        must be greater than 0; …"
+        The messages of `outline`.
 
     Examples
     --------
+    >>> from coursekit.rear import Dropout, Tab
     >>> from coursekit.stays import Taper, between, cut_end
     >>> stay = between("right_chainstay", (0, 0, 20), (-400, 0, 20), Taper((0.0,), (18.0,)))
     >>> cut = CutStay(stay, cut_end(stay), cut_end(stay, None, "b"))
-    >>> seen = plan_view({"right_chainstay": cut}, (-420.0, 70.0), 130.0, ring=Chainring(42, 45.0))
+    >>> end = RearEnd((-420.0, 70.0), Dropout(6.0, Tab(32.0, -9.5), Tab(28.0, 62.0)), 130.0)
+    >>> seen = plan_view({"right_chainstay": cut}, end, ring=Chainring(42, 45.0))
     >>> shape = seen.outlines["right_chainstay"]
     >>> [round(float(v), 6) + 0.0 for v in (*shape.min(axis=0), *shape.max(axis=0))]
     [-400.0, 11.0, 0.0, 29.0]
     >>> seen.lines["chainline"].tolist()
     [[0.0, 45.0], [-420.0, 45.0]]
-    >>> plan_view({}, (420.0, 70.0), 130.0)
-    Traceback (most recent call last):
-    ValueError: The rear axle must lie behind the bottom bracket; got 420 mm ahead of it. Check the
-    sign of x.
     """
-    x, _ = number("axle", list(axle))
-    half = float(positive("spacing", spacing)) / 2
-    require(
-        x < 0,
-        "The rear axle must lie behind the bottom bracket; got {x} mm ahead of it. Check the sign "
-        "of x.",
-        x=x,
-    )
+    x, half = end.axle[0], end.spacing / 2
     outlines = {name: outline(cut) for name, cut in tubes.items()}
     lines = {f"{name}_axis": _axis(cut) for name, cut in tubes.items()}
     lines["axle"] = np.array([[x, -half], [x, half]])

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
-from coursekit.rear.axles import Dropout
+from coursekit.rear.dropouts import RearEnd
 from coursekit.rear.rooms import MIDDLE
 from coursekit.rear.solving import for_room
 from coursekit.rules import not_negative, number, positive, require
@@ -52,66 +51,14 @@ class Seatstays:
     mono: CutStay | None = None
 
 
-@dataclass(frozen=True, eq=False)
-class Lower:
-    """Where the seatstays end, and what they are made of.
-
-    Attributes
-    ----------
-    axle : pair of float
-        The rear axle in side view, (x, y), mm, as `Frame.points` gives it.
-    dropout : Dropout
-        What they end at.
-    spacing : float
-        Between the inner faces of the dropouts, mm.
-    taper : Taper
-        How thick a stay is, from its upper end on.
-    bends : sequence of Bend
-        In their order; toward 90° is outward for the right stay.
-    """
-
-    axle: Any
-    dropout: Dropout
-    spacing: float
-    taper: Taper
-    bends: Sequence[Bend] = ()
-
-    def stay(self, start: Array) -> Stay:
-        """Return the right stay from a place at the seat tube to the dropout.
-
-        Parameters
-        ----------
-        start : array, (3,)
-            Where its centre line begins, mm.
-
-        Returns
-        -------
-        Stay
-            "right_seatstay"; line 0° is its rear.
-        """
-        end = self.dropout.stay_end("seatstay", self.axle, self.spacing)
-        return between("right_seatstay", start, end, self.taper, self.bends, REAR)
-
-    def cut(self, stay: Stay, into: Mapping[str, Body]) -> CutStay:
-        """Return a stay whose upper end is cut to fit some bodies.
-
-        Parameters
-        ----------
-        stay : Stay
-            What is cut.
-        into : mapping of str to Body
-            What its upper end meets.
-
-        Returns
-        -------
-        CutStay
-            With a square end at the dropout.
-        """
-        return CutStay(stay, cut_end(stay, into), cut_end(stay, None, "b"))
-
-
 def tacked(
-    seat_tube: Stay, below_top: float, lower: Lower, cap_deg: float, toward_deg: float = 270.0
+    seat_tube: Stay,
+    below_top: float,
+    end: RearEnd,
+    taper: Taper,
+    cap_deg: float,
+    toward_deg: float = 270.0,
+    bends: Sequence[Bend] = (),
 ) -> Seatstays:
     """Return seatstays tacked to the flanks of the seat tube, their upper ends cut off and capped.
 
@@ -124,13 +71,17 @@ def tacked(
         From the bottom bracket to its top, in the frame's plane.
     below_top : float
         From the seat tube's top down its axis to the caps' highest places, mm, 0 or more.
-    lower : Lower
-        Where the stays end, and what they are made of.
+    end : RearEnd
+        Where the stays end.
+    taper : Taper
+        How thick a stay is, from its upper end on.
     cap_deg : float
         Between the cap and the stay's axis, degrees: 90 is square.
     toward_deg : float
         Line of the right stay on which the cap's long point lies, degrees: 270 at the seat tube,
         so that the caps look outward.
+    bends : sequence of Bend
+        In their order; toward 90° the right stay bends outward.
 
     Returns
     -------
@@ -146,23 +97,24 @@ def tacked(
 
     Examples
     --------
-    >>> from coursekit.rear import Tab
+    >>> from coursekit.rear import Dropout, Tab
     >>> plate = Dropout(6.0, Tab(32.0, -9.5, 12.0), Tab(28.0, 62.0, 10.0))
-    >>> lower = Lower((-419.2, 70.0), plate, 130.0, Taper((100.0, 480.0), (16.0, 12.0)))
+    >>> end = RearEnd((-419.2, 70.0), plate, 130.0)
+    >>> taper = Taper((100.0, 480.0), (16.0, 12.0))
     >>> seat = rod("seat_tube", (0, 0, 0), (-163.7, 535.5, 0), 28.6, REAR)
-    >>> pair = tacked(seat, 40.0, lower, 30.0)
+    >>> pair = tacked(seat, 40.0, end, taper, 30.0)
     >>> round(pair.right.finished, 1), round(pair.cap.long, 2), round(pair.cap.short, 2)
     (488.1, 32.0, 16.0)
-    >>> tacked(seat, 600.0, lower, 30.0)
+    >>> tacked(seat, 600.0, end, taper, 30.0)
     Traceback (most recent call last):
     ValueError: The stays must begin on the seat tube; got 600 mm below the top of 559.9624 mm.
     Count from its top.
     """
     at = _on_axis(seat_tube, below_top)
-    size = float(np.max(lower.taper.sizes(0.0))) + float(np.max(seat_tube.taper.sizes(0.0)))
+    size = float(np.max(taper.sizes(0.0))) + float(np.max(seat_tube.taper.sizes(0.0)))
 
     def make(out: float) -> Stay:
-        return lower.stay(at + np.array([0.0, 0.0, out]))
+        return _right(at + np.array([0.0, 0.0, out]), end, taper, bends)
 
     stay = for_room(make, seat_tube, 0.0, 0.25 * size, size).stay
     cut = CutStay(stay, capped(stay, cap_deg, toward_deg), cut_end(stay, None, "b"))
@@ -178,7 +130,14 @@ def _cap(stay: Stay, cap_deg: float) -> CapSize | None:
     return cap_size(middle, cap_deg, growth)
 
 
-def into_seat_tube(seat_tube: Stay, below_top: float, apart: float, lower: Lower) -> Seatstays:
+def into_seat_tube(
+    seat_tube: Stay,
+    below_top: float,
+    end: RearEnd,
+    taper: Taper,
+    apart: float,
+    bends: Sequence[Bend] = (),
+) -> Seatstays:
     """Return seatstays that are mitered into the seat tube from behind, each beside its middle.
 
     Parameters
@@ -187,11 +146,15 @@ def into_seat_tube(seat_tube: Stay, below_top: float, apart: float, lower: Lower
         From the bottom bracket to its top, in the frame's plane.
     below_top : float
         From the seat tube's top down its axis to where the centre lines begin, mm, 0 or more.
+    end : RearEnd
+        Where the stays end.
+    taper : Taper
+        How thick a stay is, from its upper end on.
     apart : float
         Between the two centre lines there, mm: at least as much as a stay is wide, or they must be
         mitered against each other as well.
-    lower : Lower
-        Where the stays end, and what they are made of.
+    bends : sequence of Bend
+        In their order; toward 90° the right stay bends outward.
 
     Returns
     -------
@@ -206,19 +169,20 @@ def into_seat_tube(seat_tube: Stay, below_top: float, apart: float, lower: Lower
 
     Examples
     --------
-    >>> from coursekit.rear import Tab
+    >>> from coursekit.rear import Dropout, Tab
     >>> plate = Dropout(6.0, Tab(32.0, -9.5, 12.0), Tab(28.0, 62.0, 10.0))
-    >>> lower = Lower((-419.2, 70.0), plate, 130.0, Taper((100.0, 480.0), (12.7, 11.0)))
+    >>> end = RearEnd((-419.2, 70.0), plate, 130.0)
+    >>> taper = Taper((100.0, 480.0), (12.7, 11.0))
     >>> seat = rod("seat_tube", (0, 0, 0), (-163.7, 535.5, 0), 28.6, REAR)
-    >>> pair = into_seat_tube(seat, 40.0, 14.0, lower)
+    >>> pair = into_seat_tube(seat, 40.0, end, taper, 14.0)
     >>> round(pair.right.finished, 1), round(pair.right.a.depth, 1)
     (485.0, 16.6)
-    >>> into_seat_tube(seat, 40.0, 12.0, lower)
+    >>> into_seat_tube(seat, 40.0, end, taper, 12.0)
     Traceback (most recent call last):
     ValueError: The two stays must lie beside each other; got 12 mm apart for 12.7 mm of stay. Set
     them farther apart, or miter them against each other.
     """
-    width = float(lower.taper.half_toward(0.0, 90.0)) * 2
+    width = float(taper.half_toward(0.0, 90.0)) * 2
     number("distance apart", apart)
     require(
         apart >= width,
@@ -227,11 +191,19 @@ def into_seat_tube(seat_tube: Stay, below_top: float, apart: float, lower: Lower
         apart=apart,
         width=width,
     )
-    stay = lower.stay(_on_axis(seat_tube, below_top) + np.array([0.0, 0.0, apart / 2]))
-    return Seatstays("into the seat tube", lower.cut(stay, {"seat_tube": seat_tube}))
+    start = _on_axis(seat_tube, below_top) + np.array([0.0, 0.0, apart / 2])
+    stay = _right(start, end, taper, bends)
+    return Seatstays("into the seat tube", _cut(stay, {"seat_tube": seat_tube}))
 
 
-def against_each_other(seat_tube: Stay, below_top: float, apart: float, lower: Lower) -> Seatstays:
+def against_each_other(
+    seat_tube: Stay,
+    below_top: float,
+    end: RearEnd,
+    taper: Taper,
+    apart: float,
+    bends: Sequence[Bend] = (),
+) -> Seatstays:
     """Return seatstays that are mitered into the seat tube and, in the middle, against each other.
 
     Both are cut alike, so they meet in the frame's plane.
@@ -242,10 +214,14 @@ def against_each_other(seat_tube: Stay, below_top: float, apart: float, lower: L
         From the bottom bracket to its top, in the frame's plane.
     below_top : float
         From the seat tube's top down its axis to where the centre lines begin, mm, 0 or more.
+    end : RearEnd
+        Where the stays end.
+    taper : Taper
+        How thick a stay is, from its upper end on.
     apart : float
         Between the two centre lines there, mm, 0 or more.
-    lower : Lower
-        Where the stays end, and what they are made of.
+    bends : sequence of Bend
+        In their order; toward 90° the right stay bends outward.
 
     Returns
     -------
@@ -259,25 +235,34 @@ def against_each_other(seat_tube: Stay, below_top: float, apart: float, lower: L
 
     Examples
     --------
-    >>> from coursekit.rear import Tab
+    >>> from coursekit.rear import Dropout, Tab
     >>> plate = Dropout(6.0, Tab(32.0, -9.5, 12.0), Tab(28.0, 62.0, 10.0))
-    >>> lower = Lower((-419.2, 70.0), plate, 130.0, Taper((100.0, 480.0), (14.0, 12.0)))
+    >>> end = RearEnd((-419.2, 70.0), plate, 130.0)
+    >>> taper = Taper((100.0, 480.0), (14.0, 12.0))
     >>> seat = rod("seat_tube", (0, 0, 0), (-163.7, 535.5, 0), 28.6, REAR)
-    >>> pair = against_each_other(seat, 40.0, 6.0, lower)
+    >>> pair = against_each_other(seat, 40.0, end, taper, 6.0)
     >>> pair.right.a.meets, round(pair.right.a.depth, 1)
     (('seat_tube', 'middle'), 19.0)
-    >>> against_each_other(seat, 40.0, -6.0, lower)
+    >>> against_each_other(seat, 40.0, end, taper, -6.0)
     Traceback (most recent call last):
     ValueError: The distance apart must be 0 or more; got -6 mm. Check the sign.
     """
     not_negative("distance apart", apart)
-    stay = lower.stay(_on_axis(seat_tube, below_top) + np.array([0.0, 0.0, apart / 2]))
+    start = _on_axis(seat_tube, below_top) + np.array([0.0, 0.0, apart / 2])
+    stay = _right(start, end, taper, bends)
     into: dict[str, Body] = {"seat_tube": seat_tube, "middle": MIDDLE}
-    return Seatstays("against each other", lower.cut(stay, into))
+    return Seatstays("against each other", _cut(stay, into))
 
 
 def into_mono_tube(
-    seat_tube: Stay, below_top: float, diameter: float, join: float, length: float, lower: Lower
+    seat_tube: Stay,
+    below_top: float,
+    end: RearEnd,
+    taper: Taper,
+    diameter: float,
+    join: float,
+    length: float,
+    bends: Sequence[Bend] = (),
 ) -> Seatstays:
     """Return seatstays that both go into one mono-tube, which is mitered into the seat tube.
 
@@ -290,6 +275,10 @@ def into_mono_tube(
         From the bottom bracket to its top, in the frame's plane.
     below_top : float
         From the seat tube's top down its axis to where the mono-tube's axis meets it, mm.
+    end : RearEnd
+        Where the stays end.
+    taper : Taper
+        How thick a stay is, from its upper end on.
     diameter : float
         Of the mono-tube, mm, above 0.
     join : float
@@ -297,8 +286,8 @@ def into_mono_tube(
     length : float
         From there along its axis to the mono-tube's lower end, which is square, mm: more than
         `join`.
-    lower : Lower
-        Where the stays end, and what they are made of.
+    bends : sequence of Bend
+        In their order; toward 90° the right stay bends outward.
 
     Returns
     -------
@@ -313,14 +302,15 @@ def into_mono_tube(
 
     Examples
     --------
-    >>> from coursekit.rear import Tab
+    >>> from coursekit.rear import Dropout, Tab
     >>> plate = Dropout(6.0, Tab(32.0, -9.5, 12.0), Tab(28.0, 62.0, 10.0))
-    >>> lower = Lower((-419.2, 70.0), plate, 130.0, Taper((100.0, 480.0), (14.0, 12.0)))
+    >>> end = RearEnd((-419.2, 70.0), plate, 130.0)
+    >>> taper = Taper((100.0, 480.0), (14.0, 12.0))
     >>> seat = rod("seat_tube", (0, 0, 0), (-163.7, 535.5, 0), 28.6, REAR)
-    >>> pair = into_mono_tube(seat, 40.0, 25.4, 70.0, 130.0, lower)
+    >>> pair = into_mono_tube(seat, 40.0, end, taper, 25.4, 70.0, 130.0)
     >>> round(pair.mono.finished, 1), pair.mono.a.meets, pair.right.a.meets
     (123.4, ('seat_tube',), ('mono_tube', 'middle'))
-    >>> into_mono_tube(seat, 40.0, 25.4, 90.0, 80.0, lower)
+    >>> into_mono_tube(seat, 40.0, end, taper, 25.4, 90.0, 80.0)
     Traceback (most recent call last):
     ValueError: The mono-tube must reach past the place where the stays join it; got 80 mm for
     90 mm. Make it longer.
@@ -335,14 +325,23 @@ def into_mono_tube(
         join=join,
     )
     top = _on_axis(seat_tube, below_top)
-    x, y = number("axle", list(lower.axle))
-    way = np.array([x, y, 0.0]) - top
+    way = np.array([*end.axle, 0.0]) - top
     way = way / np.linalg.norm(way)
     mono = rod("mono_tube", top, top + length * way, positive("mono-tube", diameter), REAR)
-    stay = lower.stay(top + join * way)
+    stay = _right(top + join * way, end, taper, bends)
     into: dict[str, Body] = {"mono_tube": mono, "middle": MIDDLE}
-    cut = CutStay(mono, cut_end(mono, {"seat_tube": seat_tube}), cut_end(mono, None, "b"))
-    return Seatstays("into a mono-tube", lower.cut(stay, into), mono=cut)
+    cut = _cut(mono, {"seat_tube": seat_tube})
+    return Seatstays("into a mono-tube", _cut(stay, into), mono=cut)
+
+
+def _right(start: Array, end: RearEnd, taper: Taper, bends: Sequence[Bend]) -> Stay:
+    """The right stay from a place at the seat tube to the dropout; line 0° is its rear."""
+    return between("right_seatstay", start, end.stay_end("seatstay"), taper, bends, REAR)
+
+
+def _cut(stay: Stay, into: Mapping[str, Body]) -> CutStay:
+    """A tube whose upper end is cut to fit, and whose lower end is square."""
+    return CutStay(stay, cut_end(stay, into), cut_end(stay, None, "b"))
 
 
 def _on_axis(seat_tube: Stay, below_top: float) -> Array:

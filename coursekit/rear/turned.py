@@ -10,6 +10,8 @@ import numpy as np
 from coursekit.rules import number, require
 from coursekit.sections import Array
 
+HUGE = 500.0  # mm, how far sideways ring, crank and shoe go on
+
 
 @dataclass(frozen=True, eq=False)
 class Turned:

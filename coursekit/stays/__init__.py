@@ -8,10 +8,9 @@ drive side.
 
 Lines along the tube have the names of `pieces`: 0° underside (of a seatstay: rear), 90° drive side,
 180° upper side (front), 270° non-drive side. They are named where end a is and carried along from
-there without twist. A bridge lies across the frame and has no drive side; its 0° is the underside,
-90° the front, 180° the upper side and 270° the rear, and its end a is at the drive side's stay. On
-an oval or tapered tube a line keeps its share of both half axes, so it is straight wherever the
-tube is.
+there without twist. A bridge lies across the frame and has no drive side, so its four lines have
+names of their own, `ACROSS`; its end a is at the stay on the drive side. On an oval or tapered tube
+a line keeps its share of both half axes, so it is straight wherever the tube is.
 
 The words of a cut end are those of `miters`: long point, short point, depth, finished length.
 """
@@ -25,11 +24,12 @@ from coursekit.stays.ends import CutStay, EndCut, Plane, cut_end
 from coursekit.stays.line import CentreLine
 from coursekit.stays.making import between, rod
 from coursekit.stays.s_bends import s_bend, s_bend_angle_deg, s_bend_offset
-from coursekit.stays.stay import EASY_BEND, REAR, UNDERSIDE, Body, Stay
+from coursekit.stays.stay import ACROSS, EASY_BEND, REAR, UNDERSIDE, Body, Stay
 from coursekit.stays.taper import Taper
 from coursekit.stays.templates import Template, template
 
 __all__ = [
+    "ACROSS",
     "EASY_BEND",
     "REAR",
     "UNDERSIDE",

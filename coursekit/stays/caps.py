@@ -71,7 +71,7 @@ def cap_size(diameter: Any, angle_deg: Any, growth: Any = 0.0) -> CapSize:
     """
     radius = np.asarray(positive("diameter", diameter), dtype=float) / 2
     angle = np.asarray(number("angle", angle_deg, "degrees"), dtype=float)
-    slope = np.abs(np.asarray(number("growth", growth, "mm a mm"), dtype=float)) / 2
+    slope = np.abs(np.asarray(number("growth", growth, "mm per mm"), dtype=float)) / 2
     require(
         (angle > 0) & (angle <= 90),
         "The angle must be greater than 0° and at most 90°; got {angle}°. Measure it to the tube's "

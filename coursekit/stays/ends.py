@@ -117,7 +117,7 @@ def cut_end(
 ) -> EndCut:
     """Return the end of a stay that is cut to fit one or more bodies.
 
-    Each line of the stay is followed from its middle toward the end, and it stops where it first
+    Each line of the stay is followed from the other end to this one, and it stops where it first
     comes to one of the bodies. So it doesn't matter whether the stay is round or oval, tapered or
     bent there, nor at which angle and offset it comes. Where the cut goes over from one body to the
     next it has a sharp corner; between two stations that corner is cut off, by up to 0.2 mm where

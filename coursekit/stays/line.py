@@ -44,7 +44,8 @@ class CentreLine:
     ------
     ValueError
         "The bends must follow each other on the tube; got one that begins at 90 mm where 100 mm is
-        free. …"; "The bends must end on the tube; …"; "The line 90° must lie beside the line 0°; …"
+        free. …"; "The bends must end on the tube; …"; "The line 90° must lie beside the line 0° and
+        the tube's axis; …"
 
     Examples
     --------
@@ -71,12 +72,11 @@ class CentreLine:
         zero = square_to(way, point("line 0°", self.zero))
         square = np.cross(way, zero)
         side = float(square @ point("line 90°", self.ninety))
-        require(
-            abs(side) > TINY,
-            "The line 90° must lie beside the line 0°; got {side} of its arrow there. Name another "
-            "side of the tube.",
-            side=abs(side),
-        )
+        if abs(side) < TINY:
+            raise ValueError(
+                "The line 90° must lie beside the line 0° and the tube's axis; got a direction "
+                "along one of them. Name another side of the tube."
+            )
         stored = {
             "start": point("start", self.start),
             "direction": way,

@@ -7,6 +7,7 @@ from typing import Any, Protocol
 
 import numpy as np
 
+from coursekit.pieces import LYING, STANDING
 from coursekit.rules import positive, require
 from coursekit.sections import Array
 from coursekit.stays.bends import Bend
@@ -16,6 +17,7 @@ from coursekit.stays.taper import Taper
 from coursekit.stays.vectors import TINY
 
 UNDERSIDE, REAR = (0.0, -1.0, 0.0), (-1.0, 0.0, 0.0)
+ACROSS = ("underside", "front", "upper side", "rear")  # lines 0°, 90°, 180°, 270° of a bridge
 EASY_BEND = 4.0  # bend radius over the tube's size; common practice, no source
 _OTHER = {"right": "left", "left": "right"}
 
@@ -95,6 +97,14 @@ class Stay:
     def length(self) -> float:
         """Length along the centre line, mm: that of the straight tube before it is bent."""
         return self.line.length
+
+    @property
+    def lines(self) -> tuple[str, str, str, str]:
+        """What the lines at 0°, 90°, 180° and 270° are called at end a."""
+        zero, way = self.line.zero, self.line.direction
+        if abs(way[2]) > max(abs(way[0]), abs(way[1])):
+            return ACROSS
+        return STANDING if -zero[0] > -zero[1] else LYING
 
     @property
     def bend_ratios(self) -> tuple[float, ...]:

@@ -11,7 +11,7 @@ import pytest
 from coursekit import rear, stays
 from tests.sources.test_manifold_stays import (
     AXLE,
-    PLATE,
+    REAR_END,
     SHELL,
     bar,
     chainstay,
@@ -19,7 +19,7 @@ from tests.sources.test_manifold_stays import (
     solid,
 )
 
-END = PLATE.stay_end("chainstay", AXLE, 130.0)
+END = REAR_END.stay_end("chainstay")
 
 
 def shadow(one):
@@ -116,8 +116,7 @@ def test_tyre_chainring_crank_axle_and_chainline():
     )
     seen = rear.plan_view(
         {},
-        AXLE,
-        135.0,
+        rear.RearEnd(AXLE, REAR_END.dropout, 135.0),
         tyre,
         ring,
         {"right_crank": crank, "left_crank": rear.Crank(170.0, 55.0, 63.0, side="left")},

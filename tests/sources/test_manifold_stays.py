@@ -128,8 +128,11 @@ LEFT_OUT = m3.Manifold.cube((4000, 4000, 2000)).translate(
 )  # all with z below 0
 
 
-def lower(widths, depths=(), places=(0.0, 520.0)):
-    return rear.Lower(AXLE, PLATE, 130.0, stays.Taper(places, widths, depths))
+REAR_END = rear.RearEnd(AXLE, PLATE, 130.0)
+
+
+def tube(widths, depths=()):
+    return stays.Taper((0.0, 520.0), widths, depths)
 
 
 def sizes_at_ends(stay):
@@ -153,7 +156,7 @@ MIDDLE = stays.Plane((0, 0, 0), (0, 0, 1))
     ("widths", "depths", "apart"), [((13.0, 11.0), (), 14.0), ((10.0, 9.0), (16.0, 12.0), 13.0)]
 )
 def test_seatstay_into_the_seat_tube_from_behind(widths, depths, apart):
-    pair = rear.into_seat_tube(SEAT, 40.0, apart, lower(widths, depths))
+    pair = rear.into_seat_tube(SEAT, 40.0, REAR_END, tube(widths, depths), apart)
     stay = pair.right.stay
     left = stay_solid(stay) - bar(BB, TOP, 28.6)
     holds(left, stay, sizes_at_ends(stay), finer(pair.right, {"seat_tube": SEAT}))
@@ -164,7 +167,7 @@ def test_seatstay_into_the_seat_tube_from_behind(widths, depths, apart):
 
 @pytest.mark.parametrize("apart", [0.0, 3.0, 6.0])
 def test_seatstays_mitered_against_each_other(apart):
-    pair = rear.against_each_other(SEAT, 40.0, apart, lower((14.0, 12.0)))
+    pair = rear.against_each_other(SEAT, 40.0, REAR_END, tube((14.0, 12.0)), apart)
     stay = pair.right.stay
     left = stay_solid(stay) - bar(BB, TOP, 28.6) - LEFT_OUT
     cut = finer(pair.right, {"seat_tube": SEAT, "middle": MIDDLE})
@@ -175,7 +178,7 @@ def test_seatstays_mitered_against_each_other(apart):
 @pytest.mark.parametrize("length", [200.0, 100.0])
 def test_seatstays_into_a_mono_tube(length):
     """Into its flanks, and across its lower end, where they come to lie against each other."""
-    pair = rear.into_mono_tube(SEAT, 40.0, 25.4, 70.0, length, lower((14.0, 12.0)))
+    pair = rear.into_mono_tube(SEAT, 40.0, REAR_END, tube((14.0, 12.0)), 25.4, 70.0, length)
     stay, mono = pair.right.stay, pair.mono.stay
     low = mono.line.at(mono.length).point
     left = stay_solid(stay) - solid(mono.line.start, low, ((25.4, 25.4),) * 2, mono.line.zero)
@@ -185,7 +188,7 @@ def test_seatstays_into_a_mono_tube(length):
 
 
 def test_mono_tube_into_the_seat_tube():
-    pair = rear.into_mono_tube(SEAT, 40.0, 25.4, 70.0, 200.0, lower((14.0, 12.0)))
+    pair = rear.into_mono_tube(SEAT, 40.0, REAR_END, tube((14.0, 12.0)), 25.4, 70.0, 200.0)
     mono = pair.mono.stay
     left = stay_solid(mono) - bar(BB, TOP, 28.6)
     holds(left, mono, sizes_at_ends(mono), finer(pair.mono, {"seat_tube": SEAT}))
@@ -195,7 +198,7 @@ def test_mono_tube_into_the_seat_tube():
 @pytest.mark.parametrize("toward", [0.0, 180.0, 270.0])
 def test_cap_on_a_tapered_seatstay(cap_deg, toward):
     """The cut is a plane, and the ellipse of the cap is what a plane leaves of the solid."""
-    pair = rear.tacked(SEAT, 40.0, lower((16.0, 10.0)), cap_deg, toward)
+    pair = rear.tacked(SEAT, 40.0, REAR_END, tube((16.0, 10.0)), cap_deg, toward)
     stay, cut = pair.right.stay, pair.right.a
     line, turn, lean = stay.line, np.radians(toward), np.radians(cap_deg)
     out = np.cos(turn) * line.zero + np.sin(turn) * line.ninety
@@ -212,7 +215,7 @@ def test_cap_on_a_tapered_seatstay(cap_deg, toward):
 
 
 def test_tacked_stays_touch_the_seat_tube():
-    stay = rear.tacked(SEAT, 40.0, lower((16.0, 10.0)), 30.0).right.stay
+    stay = rear.tacked(SEAT, 40.0, REAR_END, tube((16.0, 10.0)), 30.0).right.stay
     gap = stay_solid(stay, before=0.0).min_gap(bar(BB, TOP, 28.6), 5.0)
     assert gap == pytest.approx(0.0, abs=1e-3)
 
@@ -252,7 +255,7 @@ def test_bridge_mitered_at_both_ends(name):
         stay = chainstay((0, 0, 20), END, sizes)
     else:
         (d0, w0), (d1, w1) = sizes
-        start, end = np.array([-152.0, 497.3, 22.0]), PLATE.stay_end("seatstay", AXLE, 130.0)
+        start, end = np.array([-152.0, 497.3, 22.0]), REAR_END.stay_end("seatstay")
         long = float(np.linalg.norm(end - start))
         taper = stays.Taper((0.0, long), (w0, w1), (d0, d1))
         stay = stays.between("right_seatstay", start, end, taper, zero=stays.REAR)
@@ -352,7 +355,7 @@ def test_room_between_two_stays():
     assert rear.apart(right).room == pytest.approx(
         one.min_gap(one.mirror((0, 0, 1)), 60.0), abs=1e-3
     )
-    seat = rear.tacked(SEAT, 40.0, lower((16.0, 10.0)), 30.0).right.stay
+    seat = rear.tacked(SEAT, 40.0, REAR_END, tube((16.0, 10.0)), 30.0).right.stay
     gap = one.min_gap(stay_solid(seat, before=0.0), 60.0)
     assert rear.room(right, seat).room == pytest.approx(gap, abs=5e-3)
     assert gap > 5

@@ -18,6 +18,7 @@ from coursekit.stays.oval_distance import from_ellipse
 END = np.array([-400.0, 66.7, 68.0])
 AXLE = (-419.2, 70.0)
 PLATE = rear.Dropout(6.0, rear.Tab(32.0, -9.5, 12.0), rear.Tab(28.0, 62.0, 10.0))
+REAR_END = rear.RearEnd(AXLE, PLATE, 130.0)
 SHELL = stays.rod("shell", (0, 0, -34), (0, 0, 34), 40.0)
 
 
@@ -465,7 +466,7 @@ def test_where_a_stay_ends(which, deg, long):
     turned = Rotation.from_euler("z", deg, degrees=True).apply([long, 0, 0])
     for side, hand in (("right", 1), ("left", -1)):
         wanted = np.array([*AXLE, 0.0]) + turned + [0, 0, hand * 68.0]
-        assert PLATE.stay_end(which, AXLE, 130.0, side) == pytest.approx(wanted, abs=1e-9)
+        assert REAR_END.stay_end(which, side) == pytest.approx(wanted, abs=1e-9)
     assert PLATE.between_deg == 71.5
     hung = rear.Dropout(6.0, PLATE.chainstay, PLATE.seatstay, hanger=(-9.0, -28.0))
     back = Rotation.from_euler("z", -hung.hanger_deg, degrees=True).apply(
@@ -502,8 +503,8 @@ def test_slot_lines_lie_in_the_plate():
 
 def test_chainstay_starts_square_to_its_way_past_the_shell():
     taper = stays.Taper((0.0,), (20.0,))
-    stay = rear.chainstay(AXLE, PLATE, 130.0, 40.0, taper, above_shell=5.0)
-    start, end = stay.line.start, PLATE.stay_end("chainstay", AXLE, 130.0)
+    stay = rear.chainstay(REAR_END, 40.0, taper, above_shell=5.0)
+    start, end = stay.line.start, REAR_END.stay_end("chainstay")
     side = (end - start)[:2]
     assert np.cross([*side, 0], [*-start[:2], 0])[2] / np.hypot(*side) == pytest.approx(
         5.0, abs=1e-9
