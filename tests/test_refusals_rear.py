@@ -207,7 +207,7 @@ REFUSED = {
     "The chainstay must pass nearer to the shell's axis than its end is": [
         (lambda: rear.chainstay(REAR_END, 40.0, ROUND, above_shell=500.0), "500 mm off it with the end 405.0")
     ],
-    "The shell's width must be greater than 0": [(lambda: rear.shell_land(CUT, 0.0), "0 mm")],
+    "The shell's width must be greater than 0": [(lambda: rear.shell_land(stay(), 40.0, 0.0), "0 mm")],
     "The stay must not run straight across the frame": [
         (lambda: rear.slot_lines_deg(stays.rod("x", (0, 0, 9), (0, 0, -9), 12.0)), "one that does")
     ],

@@ -9,7 +9,7 @@ import numpy as np
 from coursekit.rear.dropouts import RearEnd
 from coursekit.rules import number, positive, require
 from coursekit.sections import Array
-from coursekit.stays import Bend, EndCut, Stay, Taper, between
+from coursekit.stays import Bend, Stay, Taper, between, cut_end, rod
 
 
 def chainstay(
@@ -75,39 +75,39 @@ def chainstay(
     return between("right_chainstay", start, tip, taper, bends)
 
 
-def shell_land(cut: EndCut, width: float) -> float:
+def shell_land(stay: Stay, diameter: float, width: float) -> float:
     """Return how much of the shell is left beside a chainstay's joint, for bead and facing.
 
     Parameters
     ----------
-    cut : EndCut
-        The chainstay's cut end at the shell.
-    width : float
+    stay : Stay
+        The chainstay.
+    diameter, width : float
         Of the shell, mm, above 0.
 
     Returns
     -------
     float
-        From the joint's outermost place to the shell's face, mm; negative beyond it.
+        From the joint's outermost place to the shell's face, mm; negative where the joint reaches
+        past the face.
 
     Raises
     ------
     ValueError
-        "The shell's width must be greater than 0; …"
+        "The shell's width must be greater than 0; …", and the messages of `cut_end`.
 
     Examples
     --------
-    >>> from coursekit.stays import cut_end, rod
     >>> stay = between("right_chainstay", (0, 0, 20), (-420, 0, 20), Taper((0.0,), (22.2,)))
-    >>> cut = cut_end(stay, {"shell": rod("shell", (0, 0, -34), (0, 0, 34), 40.0)})
-    >>> round(shell_land(cut, 68.0), 6)
-    2.9
-    >>> shell_land(cut, 0.0)
+    >>> round(shell_land(stay, 40.0, 68.0), 6), round(shell_land(stay, 40.0, 60.0), 6)
+    (2.9, -1.1)
+    >>> shell_land(stay, 40.0, 0.0)
     Traceback (most recent call last):
     ValueError: The shell's width must be greater than 0; got 0 mm. Check the number.
     """
     half = float(positive("shell's width", width)) / 2
-    return half - float(np.abs(cut.edge[:, 2]).max())
+    endless = rod("shell", (0, 0, -stay.length), (0, 0, stay.length), diameter)
+    return half - float(np.abs(cut_end(stay, {"shell": endless}).edge[:, 2]).max())
 
 
 def toe_in_deg(stay: Stay, end: str = "b") -> float:

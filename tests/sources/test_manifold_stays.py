@@ -146,7 +146,11 @@ def stay_solid(stay, before=60.0):
 
 
 def finer(cut_stay, into):
-    return stays.cut_end(cut_stay.stay, into, stations=721)
+    """The cut with a station each half degree; at the whole degrees it is the one that was given."""
+    cut = stays.cut_end(cut_stay.stay, into, stations=721)
+    assert cut_stay.a.meets == tuple(into)
+    assert cut_stay.a.along == pytest.approx(cut.along[::2], abs=1e-9)
+    return cut
 
 
 MIDDLE = stays.Plane((0, 0, 0), (0, 0, 1))
@@ -316,17 +320,16 @@ def test_bent_stay_cut_at_its_straight_end():
 # Room
 
 
-def ring_solid(tyre):
-    """The front sixth of the tyre, which is the one beside the chainstays."""
-    section = m3.CrossSection.circle(tyre.half, 180).translate((tyre.core, 0.0))
-    return m3.Manifold.revolve(section, 720, 60.0).rotate((0, 0, -40)).translate((*tyre.axle, 0.0))
+def ring_solid(radius, width):
+    """The front sixth of a tyre, which is the one beside the chainstays."""
+    section = m3.CrossSection.circle(width / 2, 180).translate((radius - width / 2, 0.0))
+    return m3.Manifold.revolve(section, 720, 60.0).rotate((0, 0, -40)).translate((*AXLE, 0.0))
 
 
-def disc(ring):
-    radius, half = rear.tip_diameter(ring.teeth) / 2, ring.thickness / 2
-    return m3.Manifold.cylinder(2 * half, radius, radius, 720).translate(
-        (0, 0, ring.chainline - half)
-    )
+def disc(teeth, chainline):
+    """A ring 2 mm thick, as large as its teeth; outward of it nothing comes near a stay."""
+    radius = 12.7 * (0.6 + 1 / np.tan(np.pi / teeth)) / 2
+    return m3.Manifold.cylinder(2.0, radius, radius, 720).translate((0, 0, chainline - 1.0))
 
 
 @pytest.mark.parametrize(
@@ -338,10 +341,10 @@ def test_room_beside_a_chainstay(name, what):
     stay = chainstay(start, end, sizes)
     if what == "tyre":
         body = rear.Tyre(AXLE, 335.0, 20.0)
-        other = ring_solid(body)
+        other = ring_solid(335.0, 20.0)
     else:
         body = rear.Chainring(38, 52.0)
-        other = disc(body)
+        other = disc(38, 52.0)
     found = rear.room(stay, body).room
     assert found > 0.2
     # the search ends at this distance, so a room that is told too small shows as well as one too large

@@ -439,6 +439,21 @@ def test_bend_for_a_wanted_room():
     )
 
 
+@pytest.mark.parametrize("low", [-1.0, 0.2])
+def test_zero_of_a_bent_curve(low):
+    """Curves that a straight line through both ends misses by far: brentq finds the same zero."""
+    for curve in (
+        lambda v: np.exp(6 * v) - 20.0,
+        lambda v: np.tanh(9 * (v - 0.7)),
+        lambda v: v**7 - 0.9,
+    ):
+        wanted = optimize.brentq(curve, low, 3.0, xtol=1e-14)
+        assert rear.zero_of(curve, low, 3.0) == pytest.approx(wanted, abs=1e-8)
+        assert rear.zero_of(lambda v, curve=curve: -curve(v), low, 3.0) == pytest.approx(
+            wanted, abs=1e-8
+        )
+
+
 def test_every_room_at_once():
     stay = chainstay((22.2, 12.2))
     ring, tyre = rear.Chainring(38, 52.0), rear.Tyre(AXLE, 335.0, 20.0)
@@ -501,6 +516,20 @@ def test_slot_lines_lie_in_the_plate():
     )
 
 
+def seen_on_the_shell(stay):
+    """Where lines of a straight round stay of 20 leave a cylinder of 40 about z, by root finding."""
+    at = stay.line.at(0.0)
+    around = np.arange(0.0, 360.0)
+    edge = []
+    for turn in np.radians(around):
+        on = at.point + 10.0 * (np.cos(turn) * at.zero + np.sin(turn) * at.ninety)
+        s = optimize.brentq(
+            lambda s, on=on: np.hypot(*(on + s * at.direction)[:2]) - 20.0, 5.0, 60.0
+        )
+        edge.append(on + s * at.direction)
+    return around, np.array(edge)
+
+
 def test_chainstay_starts_square_to_its_way_past_the_shell():
     taper = stays.Taper((0.0,), (20.0,))
     stay = rear.chainstay(REAR_END, 40.0, taper, above_shell=5.0)
@@ -511,10 +540,12 @@ def test_chainstay_starts_square_to_its_way_past_the_shell():
     )
     assert start[:2] @ side == pytest.approx(0.0, abs=1e-9)
     assert start[1] > 0 and start[2] == 20.0
-    land = rear.shell_land(stays.cut_end(stay, {"shell": SHELL}), 68.0)
-    assert 34.0 - land == pytest.approx(
-        np.abs(stays.cut_end(stay, {"shell": SHELL}).edge[:, 2]).max()
+    around, edge = seen_on_the_shell(stay)
+    # the outermost of the joint: on the line at the drive side, where the stay leaves the shell's round
+    out = optimize.minimize_scalar(
+        lambda line: -np.interp(line, around, edge[:, 2]), bounds=(60, 120), method="bounded"
     )
+    assert 34.0 - rear.shell_land(stay, 40.0, 68.0) == pytest.approx(-out.fun, abs=1e-3)
 
 
 def test_wall_of_a_disc_by_the_distance_to_a_segment():
