@@ -216,8 +216,9 @@ def test_plan_view_has_everything_by_name():
     }
     right, left = seen.outlines["right_chainstay"], seen.outlines["left_chainstay"]
     for edge in ("min", "max"):
-        x, z = getattr(right, edge)(axis=0)
-        assert getattr(left, edge)(axis=0)[0] == pytest.approx(x, abs=1e-6)
+        assert getattr(left, edge)(axis=0)[0] == pytest.approx(
+            getattr(right, edge)(axis=0)[0], abs=1e-6
+        )
     assert right[:, 1].min() == pytest.approx(-left[:, 1].max(), abs=1e-6)
     assert seen.outlines["tyre"][:, 0].max() == pytest.approx(ROAD[0] + 340.0)
     assert np.ptp(seen.outlines["tyre"][:, 1]) == pytest.approx(25.0, abs=1e-3)

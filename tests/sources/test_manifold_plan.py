@@ -65,6 +65,18 @@ def test_chainstay(sizes, side):
     same(rear.outline(cut), max(left.decompose(), key=lambda part: part.volume()))
 
 
+@pytest.mark.parametrize("turned", [25.0, 70.0])
+def test_oval_stay_that_is_turned_about_its_axis(turned):
+    """Its axes lie neither level nor upright, so its edges as seen from above lie between its lines."""
+    zero = (0.0, -np.cos(np.radians(turned)), np.sin(np.radians(turned)))
+    start, end = np.array([0.0, 0, 40]), np.array([-280.0, 90.0, 60.0])
+    long = float(np.linalg.norm(end - start))
+    line = stays.CentreLine(start, end - start, long, (), zero)
+    stay = stays.Stay("right_stay", line, stays.Taper((0.0, long), (14.0, 11.0), (28.0, 18.0)))
+    cut = stays.CutStay(stay, stays.cut_end(stay), stays.cut_end(stay, None, "b"))
+    same(rear.outline(cut), solid(start, end, ((28.0, 14.0), (18.0, 11.0)), zero))
+
+
 def test_bridge():
     stay = chainstay((0, 0, 20), END, ((22.2, 22.2), (12.2, 12.2)))
     one = rear.bridge(stay, 70.0, 12.7)
