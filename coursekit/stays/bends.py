@@ -130,8 +130,14 @@ class Piece:
         Place
             The places.
         """
-        far = (s - self.start)[..., None]
-        here, (inward, up) = self.begin, self._inward()
+        far, here = (s - self.start)[..., None], self.begin
+        if not self.curvature:
+            point = here.point + far * here.direction
+            axes = (
+                np.broadcast_to(v, point.shape) for v in (here.direction, here.zero, here.ninety)
+            )
+            return Place(point, *axes)
+        inward, up = self._inward()
         turn = far * self.curvature
         half = np.sinc(turn / (2 * np.pi))  # of half the turn: sin(t/2)/(t/2)
         forth, aside = far * np.sinc(turn / np.pi), far * turn / 2 * half**2

@@ -16,6 +16,7 @@ from coursekit.stays.vectors import point, unit
 
 LOOKS = 161  # places along each line at the first look
 HALVINGS = 60
+CLOSE = 1e-11  # mm from the surface that count as on it
 BEYOND = 0.25  # of the length: how far past its end a line is followed
 GOLD = (np.sqrt(5) - 1) / 2
 
@@ -205,12 +206,22 @@ def _first(outside: Callable[[Array], Array], length: float, around: Array) -> A
             "passes beside it. Take a thinner stay or a wider tube, or move them together.",
             line=around,
         )
-    outer = inner + step
-    for _ in range(HALVINGS):
-        middle = (inner + outer) / 2
-        within = outside(middle) <= 0
-        inner, outer = np.where(within, middle, inner), np.where(within, outer, middle)
-    return np.asarray((inner + outer) / 2)
+    return _between(outside, inner, inner + step)
+
+
+def _between(outside: Callable[[Array], Array], inner: Array, outer: Array) -> Array:
+    """Where each line comes to what it meets: by straight lines through both ends or by halving."""
+    f_in, f_out = outside(inner), outside(outer)
+    for step in range(HALVINGS):
+        if np.all(np.minimum(np.abs(f_in), np.abs(f_out)) < CLOSE):
+            break
+        share = 0.5 if step % 3 == 2 else f_in / np.minimum(f_in - f_out, -CLOSE)
+        middle = inner + share * (outer - inner)
+        there = outside(middle)
+        within = there <= 0
+        inner, f_in = np.where(within, middle, inner), np.where(within, there, f_in)
+        outer, f_out = np.where(within, outer, middle), np.where(within, f_out, there)
+    return np.where(np.abs(f_in) < np.abs(f_out), inner, outer)
 
 
 def _least(outside: Callable[[Array], Array], low: Array, high: Array) -> Array:
