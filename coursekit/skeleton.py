@@ -24,6 +24,7 @@ from coursekit.frame import Frame, TubeAxis
 from coursekit.rules import number, positive
 from coursekit.statics import Member, Solution, solve
 
+APART = 1.0  # mm between the joints of top tube and stays, at least
 AXLE = tubes.Round(10.0, 5.0)  # a solid axle, common practice
 TUBES = (
     "top_tube",
@@ -77,6 +78,8 @@ def skeleton(frame: Frame, sections: Mapping[str, Any]) -> Skeleton:
     The joints are bb, seat_top_tube, seat_stays, seat_top, head_low, head_down_tube, head_top_tube,
     head_high, crown, front_axle, right_axle, left_axle, and where the stays begin. Members have the
     names of the tubes; seat tube and head tube are cut at their joints (seat_tube_1 is the lowest).
+    Where top tube and seatstays meet the seat tube in one place, as they often do, the stays' joint
+    is taken 1 mm off the top tube's.
 
     Parameters
     ----------
@@ -125,6 +128,7 @@ def skeleton(frame: Frame, sections: Mapping[str, Any]) -> Skeleton:
         "seat_stays": axes["right_seatstay"].start * np.array([1.0, 1.0, 0.0]),
     }
     members: dict[str, Member] = {}
+    nodes["seat_stays"] = _apart(nodes["seat_stays"], nodes["seat_top_tube"], axes["seat_tube"])
     seat = _along(axes["seat_tube"], nodes, ("bb", "seat_top_tube", "seat_stays", "seat_top"))
     _chain(members, "seat_tube", seat, sections)
     head = ["head_low", "head_down_tube", "head_top_tube", "head_high"]
@@ -161,6 +165,17 @@ def _refuse(frame: Frame, sections: Mapping[str, Any]) -> None:
 
 def _point(xy: tuple[Any, Any]) -> Any:
     return np.stack(np.broadcast_arrays(xy[0], xy[1], 0.0 * np.asarray(xy[0])), axis=-1)
+
+
+def _apart(joint: Any, other: Any, line: TubeAxis) -> Any:
+    """Move a joint along a tube until it is APART from another, below it if they are in one place.
+
+    A member of a thousandth of a millimetre would be so stiff that the others count as loose.
+    """
+    way = line.direction
+    off = ((joint - other) * way).sum(-1, keepdims=True)
+    near = np.abs(off) < APART
+    return np.where(near, joint + way * (np.where(off > 0, APART, -APART) - off), joint)
 
 
 def _along(line: TubeAxis, nodes: Mapping[str, Any], names: tuple[str, ...]) -> list[str]:

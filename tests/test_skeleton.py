@@ -33,6 +33,22 @@ def made(**sections):
     return skeleton.skeleton(placed(), {**SECTIONS, **sections})
 
 
+@pytest.mark.parametrize("off", [-0.9, -1e-6, 0.0, 1e-9, 0.3])
+def test_stays_and_top_tube_may_meet_the_seat_tube_in_one_place(off):
+    """A member as short as that would count all others as loose; 1 mm changes next to nothing."""
+    nodes = made().nodes
+    between = np.linalg.norm(nodes["seat_stays"] - nodes["seat_top_tube"])
+    assert between > 10  # the stays' joint is the higher one here
+    met = placed(seatstay=Seatstay(16.0, 30.0, 126.0, below_seat_top=42.0 + between + off))
+    near = placed(seatstay=Seatstay(16.0, 30.0, 126.0, below_seat_top=42.0 + between + 4.0))
+    load = skeleton.front_hit(-500.0)
+    close, clear = (skeleton.skeleton(f, SECTIONS) for f in (met, near))
+    gap = np.linalg.norm(close.nodes["seat_stays"] - close.nodes["seat_top_tube"])
+    assert gap == pytest.approx(1.0)
+    moved = [s.under(load).moves["front_axle"] for s in (close, clear)]
+    np.testing.assert_allclose(moved[0], moved[1], rtol=0.02, atol=1e-3)
+
+
 def test_joints_lie_where_the_drawing_has_them():
     f, s = placed(), made()
     for name in ("bb", "head_low", "head_high", "crown", "front_axle", "seat_top"):

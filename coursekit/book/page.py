@@ -12,6 +12,8 @@ from typing import Any
 
 import yaml
 
+from coursekit.classroom.bank.lesson_headings import anchor
+
 OPENING = ""  # the section before the first heading of the second level
 _FENCE = re.compile(r"^(`{3,}|:{3,})\{([\w-]+)\} *(.*)$")
 _CODE = re.compile(r"^(`{3,}|~{3,})\w*$")
@@ -75,15 +77,6 @@ class LessonPage:
             str(b.options["mystnb"].get("figure", {}).get("caption", "")) for b in self.figures
         ]
         return sum(len(_WORD.findall(text)) for text in (*self.sections.values(), *told, *captions))
-
-
-def anchor(title: str) -> str:
-    """Return a heading's address in the built page, made as docutils makes it.
-
-    >>> anchor("One degree wrong: what, and how far?")
-    'one-degree-wrong-what-and-how-far'
-    """
-    return re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")
 
 
 def read(text: str) -> LessonPage:

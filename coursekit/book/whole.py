@@ -14,8 +14,8 @@ from typing import Any
 import yaml
 
 from coursekit.book.lesson import lessons
-from coursekit.book.page import anchor
 from coursekit.classroom.bank.exercises import AuthoringError
+from coursekit.classroom.bank.lesson_headings import anchor
 
 _FRONT = re.compile(r"\A---\n(.*?)^---\n", re.DOTALL | re.MULTILINE)
 _TERM = re.compile(r"\{term\}`([^`]+)`")

@@ -115,7 +115,7 @@ def _warn(folder: Any, slug: str | None = None) -> None:
 
 
 @bench_.command()
-@click.argument("slug")
+@click.argument("slug", metavar="LESSON")
 @class_option
 @click.option(
     "--all", "every", is_flag=True, help="Show corrected readings too, not only the last."
@@ -123,7 +123,7 @@ def _warn(folder: Any, slug: str | None = None) -> None:
 @json_option
 @plain_errors
 def show(slug: str, class_path: Path, every: bool, as_json: bool) -> None:
-    """Show what the class measured in the lesson SLUG."""
+    """Show what the class measured in LESSON."""
     from coursekit.classroom.bench import bench_record
     from coursekit.classroom.report import bench_table
 
@@ -142,12 +142,12 @@ def show(slug: str, class_path: Path, every: bool, as_json: bool) -> None:
 
 
 @bench_.command()
-@click.argument("slug", required=False)
+@click.argument("slug", metavar="[LESSON]", required=False)
 @class_option
 @_out_option
 @plain_errors
 def export(slug: str | None, class_path: Path, out: Path | None) -> None:
-    """Write all readings ever recorded, of the lesson SLUG or of all, as CSV for a spreadsheet."""
+    """Write all readings ever recorded, of LESSON or of all, as CSV for a spreadsheet."""
     from coursekit.classroom.bench import bench_record, readings_file
 
     folder, find = _opened(class_path), _exercises()
@@ -158,12 +158,12 @@ def export(slug: str | None, class_path: Path, out: Path | None) -> None:
 
 
 @bench_.command()
-@click.argument("slug")
+@click.argument("slug", metavar="LESSON")
 @class_option
 @_out_option
 @plain_errors
 def blank(slug: str, class_path: Path, out: Path | None) -> None:
-    """Write a CSV for the class to fill in: one row for each reading of the lesson SLUG."""
+    """Write a CSV for the class to fill in: one row for each reading of LESSON."""
     from coursekit.classroom.bench import readings_file
 
     _give(readings_file.blank(_opened(class_path), _exercises()(slug)), out)
@@ -183,12 +183,12 @@ def _give(text: str, out: Path | None) -> None:
 
 
 @bench_.command()
-@click.argument("slug")
+@click.argument("slug", metavar="LESSON")
 @class_option
 @json_option
 @plain_errors
 def fits(slug: str, class_path: Path, as_json: bool) -> None:
-    """Show what the class's readings in the lesson SLUG say when they are taken together.
+    """Show what the class's readings in LESSON say when they are taken together.
 
     Every line shows its spread. Where tacks were measured, it fits the model of their pulls. Where
     a frame was read on both faces, it shows offset and angle, before and after.
@@ -327,13 +327,13 @@ def answers_take_in(
 
 
 @answers_.command("hand-in")
-@click.argument("slug")
+@click.argument("slug", metavar="LESSON")
 @class_to_write_option
 @_replace_option
 @json_option
 @plain_errors
 def answers_hand_in(slug: str, class_path: Path, replace: tuple[str, ...], as_json: bool) -> None:
-    """Hand in the answers on paper that are recorded for the exercise SLUG."""
+    """Hand in the answers on paper that are recorded for LESSON."""
     done = _hand_in(class_path, slug, replace)
     if as_json:
         echo(json_text({"exercise": slug, "students": done}))
@@ -362,24 +362,24 @@ def _tell_handed_in(done: Mapping[str, Sequence[Mapping[str, str]]], as_json: bo
 
 
 @answers_.command("blank")
-@click.argument("slug")
+@click.argument("slug", metavar="LESSON")
 @class_option
 @_out_option
 @plain_errors
 def answers_blank(slug: str, class_path: Path, out: Path | None) -> None:
-    """Write an empty CSV for typing in the class's answers to the exercise SLUG."""
+    """Write an empty CSV for typing in the class's answers to LESSON."""
     from coursekit.classroom.paper import answers_file
 
     _give(answers_file.blank(_opened(class_path), _exercises()(slug)), out)
 
 
 @answers_.command("show")
-@click.argument("slug")
+@click.argument("slug", metavar="LESSON")
 @class_option
 @json_option
 @plain_errors
 def answers_show(slug: str, class_path: Path, as_json: bool) -> None:
-    """Show the answers on paper that are recorded for the exercise SLUG."""
+    """Show the answers on paper that are recorded for LESSON."""
     from coursekit.classroom.paper import paper_answers
     from coursekit.classroom.report import bench_table
 

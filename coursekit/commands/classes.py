@@ -118,13 +118,13 @@ def class_check(class_path: Path, as_json: bool) -> None:
 
 
 @class_.command("due")
-@click.argument("slug", required=False)
+@click.argument("slug", metavar="[LESSON]", required=False)
 @click.argument("when", required=False)
 @class_option
 @json_option
 @plain_errors
 def class_due(slug: str | None, when: str | None, class_path: Path, as_json: bool) -> None:
-    """Say when the exercise SLUG is due.
+    """Say when LESSON is due.
 
     WHEN is a day, a day and an hour, or `never`. Without WHEN it shows the due times. 2026-02-10
     means the end of that day and 2026-02-10T19:00 that minute, by this computer's clock; +01:00 at

@@ -52,7 +52,7 @@ class _Sent:
 
 
 @click.command("hand-out")
-@click.argument("slugs", metavar="SLUG...", nargs=-1, required=True)
+@click.argument("slugs", metavar="LESSON...", nargs=-1, required=True)
 @class_to_write_option
 @paper_option
 @click.option(
@@ -83,7 +83,7 @@ def hand_out(
     quiet: bool,
     as_json: bool,
 ) -> None:
-    """Make what each student gets for the exercises SLUG.
+    """Make what each student gets for every LESSON.
 
     It makes one zip a student, and one for a USB stick with everybody's folders. A zip holds the
     answer page, which any phone or computer opens, the notebook with the student's own numbers, the
@@ -95,8 +95,10 @@ def hand_out(
     names that nobody can guess, the lesson's pages for all, and no list of them. It says which link
     is whose. Lessons that were laid out there before stay.
     """
-    from coursekit.classroom.handout import site
+    from coursekit.classroom.handout import site, zips
 
+    if book and not no_pages:
+        zips.refuse_solutions(book)
     works = [work_of(class_path, slug) for slug in dict.fromkeys(slugs)]
     if as_site:
         site.refuse(works[0].folder, as_site)

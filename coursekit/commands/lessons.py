@@ -16,14 +16,14 @@ def lesson() -> None:
 
 
 @lesson.command("new")
-@click.argument("slug")
+@click.argument("slug", metavar="LESSON")
 @click.option("--title", default="", help="What the lesson is called. [default: from the slug]")
 @click.option(
-    "--after", default="", metavar="SLUG", help="The page that it stands after in the book."
+    "--after", default="", metavar="LESSON", help="The page that it stands after in the book."
 )
 @plain_errors
 def lesson_new(slug: str, title: str, after: str) -> None:
-    """Write the files of a new lesson SLUG: page, exercise, solutions, test.
+    """Write the files of a new LESSON: page, exercise, solutions, test.
 
     They are a small lesson that works; fill them with your own. No file that exists is overwritten.
     """
@@ -39,12 +39,12 @@ def lesson_new(slug: str, title: str, after: str) -> None:
 
 
 @lesson.command("check")
-@click.argument("slugs", metavar="[SLUG]...", nargs=-1)
+@click.argument("slugs", metavar="[LESSON]...", nargs=-1)
 @click.option("--idle", is_flag=True, help="Show instead what sheets earn that show no work.")
 @json_option
 @plain_errors
 def lesson_check(slugs: tuple[str, ...], idle: bool, as_json: bool) -> None:
-    """Say what the lessons SLUG, or all, still lack.
+    """Say what LESSON, or all lessons, still lack.
 
     It can check only what a machine can see. Ends with exit code 1 if anything is lacking.
     """
@@ -90,10 +90,10 @@ def _show_idle(slugs: Iterable[str], root: Path, as_json: bool) -> None:
 
 
 @lesson.command("preview")
-@click.argument("slug")
+@click.argument("slug", metavar="LESSON")
 @plain_errors
 def lesson_preview(slug: str) -> None:
-    """Build the page of the lesson SLUG alone, for a quick look.
+    """Build the page of LESSON alone, for a quick look.
 
     The book itself is built by `coursekit book`.
     """

@@ -31,7 +31,7 @@ from coursekit.commands.common import (
 
 
 @click.command()
-@click.argument("slugs", metavar="SLUG...", nargs=-1, required=True)
+@click.argument("slugs", metavar="LESSON...", nargs=-1, required=True)
 @class_to_write_option
 @click.option(
     "--seconds",
@@ -66,7 +66,7 @@ def mark(
     quiet: bool,
     as_json: bool,
 ) -> None:
-    """Mark what was handed in for the exercises SLUG, and run what holds code.
+    """Mark what was handed in for each LESSON, and run what holds code.
 
     Marking several at once is quicker than one after another, because what runs the notebooks is
     started only once.
@@ -104,6 +104,7 @@ def mark(
             told.append(done)
             if not quiet and not as_json:
                 _show_marks(work)
+                _say_what_waits(work)
             _say_left(work.slug, done)
     if as_json:
         _print_marks(works, told)
@@ -130,6 +131,20 @@ def _show_marks(work: Any) -> None:
     console.print(marks_table(work))
 
 
+def _say_what_waits(work: Any) -> None:
+    """Say how many answers a person must read, and where that is done, if there are some."""
+    from coursekit.classroom.gradebook import reader
+    from coursekit.classroom.gradebook.read_only import reading
+
+    with reading(work.folder) as book:
+        held = reader.questions(book, work.slug)
+    count = sum(one.waits for answers in held.values() for one in answers.values())
+    if count:
+        some = "1 answer waits" if count == 1 else f"{count} answers wait"
+        it = "it" if count == 1 else "them"
+        say(f"{some} for you to read {it}: open formgrader (README, *If you are the instructor*).")
+
+
 def _place(
     scheduler: str | None, limits: Any, workers: int | None, no_sandbox: bool, parent: Any
 ) -> AbstractContextManager[Any]:
@@ -152,14 +167,14 @@ def _place(
 
 
 @click.command()
-@click.argument("slug")
+@click.argument("slug", metavar="LESSON")
 @class_to_write_option
 @mail_option
 @quiet_option
 @json_option
 @plain_errors
 def feedback(slug: str, class_path: Path, mail: Path | None, quiet: bool, as_json: bool) -> None:
-    """Make each student's feedback page on the exercise SLUG."""
+    """Make each student's feedback page on LESSON."""
     from coursekit.classroom.register import class_folder, mail_draft
     from coursekit.classroom.report import feedback as pages
     from coursekit.classroom.report import feedback_mail
@@ -167,7 +182,7 @@ def feedback(slug: str, class_path: Path, mail: Path | None, quiet: bool, as_jso
     folder = class_folder.load(class_path)
     done: dict[str, str] = {}
     count = len(pages.marked_students(folder, slug))
-    with bar_unless(quiet or as_json, "Feedback", count) as step:
+    with bar_unless(quiet or as_json or not count, "Feedback", count) as step:
 
         def tell(student: str, what: str) -> None:
             done[student] = what
@@ -183,20 +198,22 @@ def feedback(slug: str, class_path: Path, mail: Path | None, quiet: bool, as_jso
         shown = {"exercise": slug, "pages": rows}
         echo(json_text(shown | ({"mail": mail_facts(written)} if written else {})))
     elif not quiet:
-        say(f"{len(made)} pages in {class_path / 'feedback'}")
+        pages_made = f"{len(made)} page{'' if len(made) == 1 else 's'}"
+        nothing = f"Nothing of {slug} is marked yet. Mark it first: `coursekit mark {slug}`."
+        say(f"{pages_made} in {class_path / 'feedback'}" if count else nothing)
         say(*(mail_lines(written, mail) if mail else ()))
     _say_left(slug, done)
     _end_if_left(done)
 
 
 @click.command()
-@click.argument("slug")
+@click.argument("slug", metavar="LESSON")
 @class_option
 @quiet_option
 @json_option
 @plain_errors
 def marks(slug: str, class_path: Path, quiet: bool, as_json: bool) -> None:
-    """Show what each student got for the exercise SLUG."""
+    """Show what each student got for LESSON."""
     work = work_of(class_path, slug)
     if as_json:
         _print_marks([work], [{}])
@@ -223,7 +240,7 @@ def _print_marks(works: Sequence[Any], told: Sequence[dict[str, str]]) -> None:
 
 
 @click.command()
-@click.argument("slug")
+@click.argument("slug", metavar="LESSON")
 @class_option
 @click.option(
     "--below",
@@ -235,7 +252,7 @@ def _print_marks(works: Sequence[Any], told: Sequence[dict[str, str]]) -> None:
 @click.option("--json", "as_json", is_flag=True, help="Write JSON for another program.")
 @plain_errors
 def items(slug: str, class_path: Path, below: float, as_json: bool) -> None:
-    """Show how each question of SLUG did, and who needs help."""
+    """Show how each question of LESSON did, and who needs help."""
     from coursekit.classroom.report import item_analysis, items_table
 
     found = item_analysis.analyse(work_of(class_path, slug), below / 100)

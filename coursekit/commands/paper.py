@@ -27,13 +27,13 @@ _SHEETS = paper_of("a4", "us-letter", "a3", "a2", "a1", "a0")
 
 
 @click.command()
-@click.argument("slug")
+@click.argument("slug", metavar="LESSON")
 @class_to_write_option
 @click.option("--large-print", "large", is_flag=True, help="Text of 16 pt and more, in one column.")
 @paper_option
 @plain_errors
 def worksheets(slug: str, class_path: Path, paper: Any, large: bool) -> None:
-    """Print the worksheets of SLUG, a blank set for the wall, and the answer key."""
+    """Print the worksheets of LESSON, a blank set for the wall, and the answer key."""
     from coursekit.classroom.handout.worksheets import make_for_class
 
     with bar("Worksheets", None) as step:

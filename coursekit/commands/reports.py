@@ -23,7 +23,7 @@ from coursekit.commands.common import (
 
 
 @click.command()
-@click.argument("slugs", metavar="[SLUG]...", nargs=-1)
+@click.argument("slugs", metavar="[LESSON]...", nargs=-1)
 @class_to_write_option
 @click.option(
     "--out", type=click.Path(path_type=Path), help="Folder of the report. [default: DIR/reports]"
@@ -46,7 +46,7 @@ def report(
 
     It begins with what to talk over in the first ten minutes of the next session. Then come marks,
     questions, the commonest slips, the bench, and each student's progress. It makes a page, a PDF,
-    and tables of marks, questions and bench as CSV for a spreadsheet. Without SLUG it covers
+    and tables of marks, questions and bench as CSV for a spreadsheet. Without LESSON it covers
     everything that was handed out. With `--json` it prints the facts and writes nothing.
     """
     from coursekit import project
@@ -96,5 +96,7 @@ def remind(class_path: Path, all_open: bool, ids: bool, as_json: bool) -> None:
     elif found:
         names = {s.id: s.id if ids else shown(s.name) for s in folder.students}
         echo(reminders.messages(found, names))
+    elif not all_open and not any(lesson.due for lesson in overview.overview(folder).lessons):
+        say("No lesson has a due date. `coursekit class due` sets one.")
     else:
-        say("Nobody owes anything.")
+        say("Nobody owes anything." if all_open else "Nothing is overdue.")

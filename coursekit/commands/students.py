@@ -45,12 +45,12 @@ def student_rename(old: str, new: str, class_path: Path) -> None:
 
 @student.command("renumber")
 @click.argument("id")
-@click.argument("slugs", metavar="SLUG...", nargs=-1, required=True)
+@click.argument("slugs", metavar="LESSON...", nargs=-1, required=True)
 @click.option("--even-so", is_flag=True, help="Even where work on the old numbers is in.")
 @class_to_write_option
 @plain_errors
 def student_renumber(id: str, slugs: tuple[str, ...], even_so: bool, class_path: Path) -> None:
-    """Give the student ID other own numbers in the exercises SLUG, for another frame."""
+    """Give the student ID other own numbers in each LESSON, for another frame."""
     from coursekit.classroom.register import class_folder
     from coursekit.classroom.students import rename
 

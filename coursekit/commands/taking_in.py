@@ -156,9 +156,10 @@ def _choose(words: Sequence[str], class_path: Path, quiet: bool, as_json: bool) 
         for one in listed:
             sign = "*" if one.counts else " "
             some = f"{one.answers} answer{'' if one.answers == 1 else 's'}"
+            copy = f"copy {one.copy}, saved {one.saved}, " if one.copy else ""
             _wrapped(
-                f"{sign} {one.number}  {one.came:%Y-%m-%d %H:%M} UTC, {some}, from {one.source}, "
-                f"{one.by}{f'; {one.why}' if one.why else ''}"
+                f"{sign} {one.number}  {one.came:%Y-%m-%d %H:%M} UTC, {copy}{some}, from "
+                f"{one.source}, {one.by}{f'; {one.why}' if one.why else ''}"
             )
         echo("The one with * counts.")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import hashlib
 import re
 from base64 import b64encode
@@ -302,9 +303,15 @@ def test_the_page_of_a_former_id_is_taken_away(tmp_path):
 
 def test_without_the_lesson_there_is_no_link_that_leads_nowhere(tmp_path):
     read = small.PUBLIC.replace("given: [side]\n", "given: [side]\nread: two-squares\n")
-    _, (path, _) = pages_of(tmp_path, read, lesson=False)
+    work, (path, _) = pages_of(tmp_path, read, lesson=False)
     page = Read(path.read_text(encoding="utf-8"))
     assert "In the lesson: Two squares" in page.text()
-    assert "read-the-lesson.html" not in path.read_text(encoding="utf-8")
+    assert not [link for link in page.of("a") if "two-squares" in link["href"]]
+    at = dataclasses.replace(
+        work, folder=dataclasses.replace(work.folder, book="https://a.example/")
+    )
+    pages.make(at, lesson=False)
+    links = [link["href"] for link in Read(path.read_text(encoding="utf-8")).of("a")]
+    assert "https://a.example/small.html#two-squares" in links
     _, (path, _) = pages_of(tmp_path, read)
     assert "read-the-lesson.html#two-squares" in path.read_text(encoding="utf-8")

@@ -132,6 +132,63 @@ def test_what_is_saved_is_what_was_typed(opened, handed_out):
     assert re.fullmatch(r"\d{4}-\d\d-\d\d \d\d:\d\d UTC", text.saved)
 
 
+def test_the_end_names_what_is_empty_what_cannot_be_read_and_what_is_not_complete(opened):
+    page = opened("miter-angles")
+    said = page.locator("#open-ones")
+    badge = {
+        id: question(page, id).locator(".badge").inner_text()
+        for id in ("mill-setting", "cutter", "ordinates")
+    }
+    assert "Can't be read" not in said.inner_text()
+    question(page, "mill-setting").get_by_role("textbox", name="Value").fill("about ten")
+    question(page, "cutter").get_by_role("textbox", name="Value").fill("1,234")
+    question(page, "ordinates").get_by_role("textbox", name="φ = 45°").fill("7.25")
+    assert question(page, "cutter").locator("[aria-invalid]").count() == 1
+    end = f"Can't be read: {badge['mill-setting']}. Not complete: {badge['ordinates']}."
+    assert said.inner_text().endswith(end)
+    link = said.get_by_role("link").last
+    assert link.get_attribute("href") == "#q-ordinates"
+    for box in question(page, "ordinates").get_by_role("textbox").all():
+        box.fill("7")
+    question(page, "mill-setting").get_by_role("textbox", name="Value").fill("10")
+    assert "Can't be read" not in said.inner_text()
+    assert "Not complete" not in said.inner_text()
+
+
+def test_an_order_with_entries_left_is_not_complete(opened):
+    page = opened("tack-order")
+    part = question(page, "order-four")
+    said = page.locator("#open-ones")
+    pool = part.locator(".pool button")
+    pool.first.click()
+    assert said.inner_text().endswith(f"Not complete: {part.locator('.badge').inner_text()}.")
+    while pool.and_(page.locator(":visible")).count():
+        pool.and_(page.locator(":visible")).first.click()
+    assert "Not complete" not in said.inner_text()
+
+
+@pytest.mark.parametrize("height", [620, 664, 800])
+def test_the_calculator_s_deeds_and_the_given_numbers_are_in_sight_on_a_phone(opened, height):
+    page = opened("miter-angles")
+    page.set_viewport_size({"width": 390, "height": height})
+    asked = page.locator(".question", has=page.locator(".given")).locator(".calculate")
+    for button in asked.all():
+        button.click()
+        panel = page.locator("#calculator")
+        part = page.locator(f"#{button.locator('xpath=ancestor::section[1]').get_attribute('id')}")
+        shown = panel.locator("#calculator-given").inner_text()
+        assert part.locator(".given dd").count() > 0
+        for value in part.locator(".given dd").all_inner_texts():
+            assert value in shown
+        for deed in ("#put", "#keep", "#shut", "#calculator-given"):
+            box = page.locator(deed).bounding_box()
+            assert box["y"] >= 0, deed
+            assert box["y"] + box["height"] <= height, deed
+        for key in panel.locator("button").all():
+            assert round(key.bounding_box()["height"]) >= THUMB
+        page.locator("#shut").click()
+
+
 def test_a_second_save_is_the_next_copy_and_says_what_has_changed(opened):
     page = opened("miter-angles")
     fill(page)

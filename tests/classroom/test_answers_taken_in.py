@@ -284,18 +284,63 @@ def test_of_two_devices_the_later_to_come_counts(work, inbox):
     assert cells(work)["area-answer"].endswith("'1'")
 
 
+def test_an_older_copy_is_told_by_the_numbers_of_both_and_the_list_shows_them(work, inbox):
+    taken(work, put(inbox / "b.txt", saved(work, copy="2", at="2026-12-03 18:30 UTC", area="2")))
+    (told,) = taken(work, put(inbox / "a.txt", saved(work, area="1")))
+    assert told.what == "older" and "; it is copy 1, and copy 2 is there already. If" in told.why
+    assert "kept, for" not in told.why
+    code, said = call("take-in", "--use", "bench-03", "small", "--class", work.folder.path)
+    said = " ".join(said.split())
+    assert code == 0 and "copy 2, saved 2026-12-03 18:30 UTC, 4 answers, from b.txt" in said
+    assert "copy 1, saved 2026-12-03 18:22 UTC, 4 answers, from a.txt" in said
+
+
 def test_a_changed_text_and_a_cut_one_are_told(work, inbox):
     text = saved(work)
     (told,) = taken(work, put(inbox / "a.txt", text.replace("225,0", "226,0")))
     assert told.what == "taken" and "changed after it was saved" in told.why
     cut = text[: text.index("[why]")].replace("copy: 1", "copy: 2")
     (told,) = taken(work, put(inbox / "b.txt", cut))
-    assert told.what == "older" and "truncated" in told.why
+    assert told.what == "older"
+    assert "; it is truncated: its end is missing, and the one before it is better" in told.why
+    assert told.why.count("truncated") == 1
     assert cells(work)["area-answer"].endswith("'226,0 mm'")
     (told,) = taken(
         work, put(inbox / "c.txt", cut.replace("bench-03", "bench-02")), student="bench-02"
     )
-    assert told.what == "taken" and "truncated" in told.why, "nothing better is there"
+    assert told.what == "taken" and "its end is missing. Ask for it again" in told.why, (
+        "nothing better is there"
+    )
+
+
+@pytest.mark.parametrize(
+    "line, cure, whose",
+    [
+        (
+            "student: bench-01",
+            "stamp is bench-02's, but the name in it is bench-01; say whose it is with "
+            "--student bench-02",
+            {"student": "bench-02"},
+        ),
+        (
+            "lesson: other",
+            "stamp is for small, but the lesson in it is other; say which it is with "
+            "--exercise small",
+            {"slug": "small"},
+        ),
+    ],
+)
+def test_a_head_that_disagrees_with_the_stamp_is_left(work, inbox, line, cure, whose):
+    name = line.split(":")[0]
+    text = "\n".join(
+        line if old.startswith(f"{name}: ") else old
+        for old in saved(work, "bench-02", readings=["0.2"]).splitlines()
+    )
+    (told,) = taken(work, put(inbox / "a.txt", text))
+    assert told.what == "left" and cure in told.why
+    assert not readings(work)
+    told, *_ = taken(work, inbox / "a.txt", **whose)
+    assert (told.what, told.student, told.slug) == ("taken", "bench-02", "small")
 
 
 def test_without_a_stamp_its_own_words_count_least(work, inbox):
@@ -305,14 +350,15 @@ def test_without_a_stamp_its_own_words_count_least(work, inbox):
     (told,) = taken(work, put(inbox / "c.txt", saved(work, stamp=False, copy="9", area="3")))
     assert told.what == "older" and "stronger" in told.why
     assert cells(work)["area-answer"].endswith("'2'")
-    forged = saved(work, "bench-02").replace("student: bench-02", "student: bench-01")
+    check = stamps.stamp(work.folder, "bench-02", "small")["check"]
+    forged = saved(work, "bench-02").replace(check, check[::-1])
     (told,) = taken(work, put(inbox / "d.txt", forged))
     assert "which anybody can edit" in told.why, "the stamp is not theirs"
     (told,) = taken(work, put(inbox / "bench-02 x.txt", saved(work)))
     assert (
         told.what == "left" and "its stamp says bench-03, its file name says bench-02" in told.why
     )
-    strange = saved(work).replace("lesson: small", "lesson: large")
+    strange = saved(work, stamp=False).replace("lesson: small", "lesson: large")
     (told,) = taken(work, put(inbox / "e.txt", strange))
     assert told.what == "left" and "'large', is not handed out" in told.why
 

@@ -251,7 +251,7 @@ REFUSED = [
     (["take-in", "roster.csv", "--class", "nowhere"], "nowhere: a class folder must hold class.toml"),
     (["show", "large"], "exercises/large.md: the public half of an exercise must be there"),
     (["export", "small", "--out", "."], ".: the file must have a name; got a folder."),
-    (["blank"], "Missing argument 'SLUG'"),
+    (["blank"], "Missing argument 'LESSON'"),
 ]  # fmt: skip
 
 

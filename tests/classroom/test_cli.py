@@ -44,14 +44,33 @@ def test_a_class_from_roster_to_marks(here):
     assert sorted(p.name for p in bundle.iterdir()) == own
     submitted = here / "evening" / "submitted" / "bench-01" / "small"
     submitted.mkdir(parents=True)
-    (submitted / "small.ipynb").write_bytes((bundle / "small.ipynb").read_bytes())
+    notebook = json.loads((bundle / "small.ipynb").read_text(encoding="utf-8"))
+    ids = {c["metadata"].get("nbgrader", {}).get("grade_id"): c for c in notebook["cells"]}
+    ids["why"]["source"] = "Because both sides are as long."
+    (submitted / "small.ipynb").write_text(json.dumps(notebook), encoding="utf-8")
+    assert call("feedback", "small", "--class", "evening") == (
+        0,
+        "Nothing of small is marked yet. Mark it first: `coursekit mark small`.\n",
+    )
+    photo = here / "bench-02 small.jpg"
+    photo.write_bytes(b"\xff\xd8\xff\xe0 a photo")
+    code, said = call("take-in", photo.name, "--class", "evening")
+    assert (code, "a photo, kept in to-look-at/bench-02/small" in " ".join(said.split())) == (
+        0,
+        True,
+    )
     code, said = call("mark", "small", "--class", "evening")
     assert code == 0
     assert "bench-02" in said
-    assert "not handed in" in said
+    assert "not handed in; 1 photo to look at" in said
+    assert "1 answer waits for you to read it: open formgrader (README, *If you are" in said
     code, said = call("feedback", "small", "--class", "evening")
-    assert (code, "1 pages in evening/feedback" in said) == (0, True)
+    assert (code, "1 page in evening/feedback" in said) == (0, True)
     assert call("marks", "small", "--class", "evening")[0] == 0
+    code, said = call("remind", "--class", "evening")
+    assert (code, said) == (0, "No lesson has a due date. `coursekit class due` sets one.\n")
+    assert call("class", "due", "small", "2999-02-03", "--class", "evening")[0] == 0
+    assert call("remind", "--class", "evening") == (0, "Nothing is overdue.\n")
 
 
 def test_the_secret_is_for_its_owner_alone(here):

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from coursekit.classroom.bank import exercises
+from coursekit.classroom.bank import exercises, lesson_headings
 from coursekit.classroom.gradebook.opener import gradebook
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.register.class_folder import ClassError, load, write_text
@@ -163,6 +163,15 @@ def test_every_heading_to_read_stands_in_its_lesson(root):
         ids = {re.sub(r"[^a-z0-9]+", "-", t.lower()).strip("-") for t in titles}
         for question in exercise.graded:
             assert question.read in ids, f"{slug}, {question.id}"
+
+
+def test_a_heading_is_named_as_its_author_wrote_it(tmp_path):
+    (tmp_path / "course").mkdir()
+    text = "# Small\n\n```python\n# Don't\n```\n\n## Errors *don't* add\n"
+    (tmp_path / "course" / "small.md").write_text(text, encoding="utf-8")
+    assert lesson_headings.heading(tmp_path, "small", "errors-don-t-add") == "Errors don't add"
+    assert lesson_headings.heading(tmp_path, "small", "don-t") == "Don t"  # a comment in code
+    assert lesson_headings.heading(None, "small", "errors-don-t-add") == "Errors don t add"
 
 
 def test_unmarked_work_is_told(evening):

@@ -86,16 +86,19 @@ def test_labels_may_be_written_by_hand(kinds, written):
 
 
 ONCE = "Each of 0°, 90°, 180°, 270° must stand there once: "
+INCOMPLETE = "The order is not complete: "
 
 
 @pytest.mark.parametrize(
     ("written", "verdict", "reason"),
     [
-        ([0, 180, 90], "unreadable", ONCE + "270° missing."),
+        ([0, 180, 90], "unreadable", INCOMPLETE + "270° is missing."),
         ([0, 180, 90, 90], "unreadable", ONCE + "90° stands there 2 times; 270° missing."),
         ([0, 180, 90, 45], "unreadable", ONCE + "“45” is not among them; 270° missing."),
         ([0, 180, 90, 270, 0], "unreadable", ONCE + "0° stands there 2 times."),
-        ([0, 180, 90, None], "unreadable", ONCE + "“none” is not among them; 270° missing."),
+        ([0, 180, 90, None], "unreadable", INCOMPLETE + "270° is missing."),
+        ([None, 180, None, None], "unreadable", INCOMPLETE + "0°, 90° and 270° are missing."),
+        ([45, 180, 90, None], "unreadable", ONCE + "“45” is not among them; 0°, 270° missing."),
         ([], "blank", "No answer was given."),
         ([None] * 4, "blank", "No answer was given."),
         (None, "blank", "No answer was given."),
@@ -234,7 +237,7 @@ KEY = "solutions/kinds.py, question 'sequence'"
         (private('@key.slip("sequence")', '@key.slip("sequence", credit=0.5)'), KEY + ": a slip of an order must not have a credit, for the measure gives its marks; got one. Take it out."),
         (private("share = 1.0 if", "share = 2.0 if"), KEY + ": the measure must be a share for every sound case; got ValueError (2.0 is not a share from 0 to 1)"),
         (private("best / mine\n", "None\n"), KEY + ": the measure must be a share for every sound case; got TypeError"),
-        (private('BEST = ("0°", "180°", "90°", "270°")', 'BEST = ("0°", "180°", "90°")'), KEY + ": the answer must be a finite order for every sound case; got ValueError (Each of 0°, 90°, 180°, 270° must stand there once: 270° missing.)"),
+        (private('BEST = ("0°", "180°", "90°", "270°")', 'BEST = ("0°", "180°", "90°")'), KEY + ": the answer must be a finite order for every sound case; got ValueError (The order is not complete: 270° is missing.)"),
         (private("return share, f", "return share * 0.9, f"), "question 'sequence': the right answer earns 90% by the key's measure in 200 of 200 draws"),
         (private("return [0, 90, 180, 270]", "return [180, 0, 90, 270]"), "question 'sequence': slip 'round-the-clock' earns 100% by the key's measure in 200 of 200 draws"),
         (private("return [(n.reach, 0.0), (n.reach, 50.0)]", "return [n.reach, 0.0]"), "question 'corners': the answer must be a finite points for every sound case; got ValueError"),

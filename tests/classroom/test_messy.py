@@ -253,7 +253,7 @@ def half_a_zip(b):
     b.put("a.zip", cut(zipped({"small.ipynb": b.notebook()})))
 
 
-@case("taken a.txt bench-04: truncated: the line [end")
+@case("taken a.txt bench-04: truncated: its end is missing. Ask for it again")
 def half_a_text(b):
     b.put("a.txt", b.text()[: b.text().index(b"[why]")])
 
@@ -580,6 +580,11 @@ def answers_without_their_stamp(b):
 
 @case("left a.txt: Its lesson, 'large', is not handed out")
 def answers_to_another_class_s_lesson(b):
+    b.put("a.txt", b.text(stamped=False).replace(b"lesson: small", b"lesson: large"))
+
+
+@case("left a.txt: Its stamp is for small, but the lesson in it is large")
+def answers_whose_lesson_was_changed(b):
     b.put("a.txt", b.text().replace(b"lesson: small", b"lesson: large"))
 
 

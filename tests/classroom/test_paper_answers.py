@@ -409,7 +409,7 @@ def test_points_and_orders_from_paper(tmp_path):
 
     assert typed("sequence", "0 180 90 270") == plain(["0", "180", "90", "270"])
     assert typed("corners", "(10,5; 2) (3; 4)") == plain(["10,5", "2", "3", "4"])
-    assert typed("corners", "1; 2; ; ") == plain(["1", "2"])
+    assert typed("corners", "1; 2; ; ") == plain(["1", "2", None, None])
 
 
 def test_a_lesson_that_was_never_typed_in_has_nothing(work):

@@ -14,11 +14,15 @@ from datetime import UTC, datetime
 import nbformat
 import pytest
 
+from coursekit.classroom.bank import answer_text
+from coursekit.classroom.bank.answer_text import AnswerText
 from coursekit.classroom.bank.own_numbers import answers
 from coursekit.classroom.demo import invented_class
 from coursekit.classroom.handout import assignments
+from coursekit.classroom.intake import take_in
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.paper import as_notebook, paper_answers
+from coursekit.classroom.register import stamps
 from coursekit.classroom.register.class_folder import load, write_text
 from coursekit.classroom.report import feedback
 from coursekit.classroom.running import plain_cells
@@ -100,7 +104,7 @@ def with_gaps(work, student: str) -> Sheet:
             boxes[0] = list(question.options)[-1]
         elif question.scaffold and turn % 2:
             boxes[:] = [""] * len(boxes)
-        elif question.kind != "points":
+        else:
             boxes[-1] = ""
     return found
 
@@ -119,6 +123,33 @@ def sheets(work) -> dict[str, Sheet]:
 
 
 # the ways
+
+
+def saved(work, student: str, boxes: Sheet) -> str:
+    """What the answer page saves, with the way to the first answer and a step that is no code."""
+    first = next(iter(boxes))
+    return answer_text.written(
+        AnswerText(
+            work.slug, student, stamps.stamp(work.folder, student, work.slug)["check"],
+            saved="2026-02-03 18:22 UTC", copy="1",
+            answers={id: [box or answer_text.EMPTY for box in some] for id, some in boxes.items()},
+            working={first: ["90 - 61,5 = 28,5", "import os; os.abort()"]},
+        )
+    )  # fmt: skip
+
+
+def from_page(work, student: str, boxes: Sheet) -> None:
+    path = work.folder.path.parent / f"{work.slug}-{student}.txt"
+    path.write_text(saved(work, student, boxes), encoding="utf-8")
+    (taken,) = take_in.take_in(work.folder, [path], came=CAME)
+    assert (taken.what, taken.student, taken.slug) == ("taken", student, work.slug), taken.why
+
+
+def in_a_message(work, student: str, boxes: Sheet) -> None:
+    quoted = "".join(f"> {line}\n" for line in saved(work, student, boxes).splitlines())
+    message = f"Hello, here are my answers.\n\n{quoted}\nSee you on Tuesday\n"
+    (taken,) = take_in.take_in(work.folder, [], pasted=message.encode(), came=CAME)
+    assert (taken.what, taken.student, taken.slug) == ("taken", student, work.slug), taken.why
 
 
 def from_paper(work, student: str, boxes: Sheet) -> None:
@@ -154,7 +185,13 @@ def code(question, boxes: list[str]) -> str:
     return f"{question.variable} = {entries[0] if single else '[' + ', '.join(entries) + ']'}"
 
 
-WAYS = {"paper": from_paper, "typed": as_typed, "run": as_typed}  # the last is run in the cage
+WAYS = {
+    "page": from_page,
+    "message": in_a_message,
+    "paper": from_paper,
+    "typed": as_typed,
+    "run": as_typed,  # in the cage
+}
 
 
 def came_of(place, slug: str, way: str, root, monkeypatch):
@@ -181,14 +218,44 @@ def came_of(place, slug: str, way: str, root, monkeypatch):
 
 
 CODE = re.compile(r'<p class="label">Your answer</p>\s*<pre>.*?</pre>\s*', re.DOTALL)
-NOTE = re.compile(
-    r'<p class="label">Your own note</p>\s*<div class="maths"><p><em>Filled in from[^<]*</em></p>\s*</div>\s*'
+STUB = re.compile(
+    r'<p class="label">Your answer</p>\s*<div class="maths"><p><em>Write your answer here.</em></p>\s*</div>\s*'
+)
+FILLED = re.compile(r'<div class="typed">.*?</div>\s*', re.DOTALL)
+ASKED = re.compile(r'<div class="asked maths">.*?</div>\s*', re.DOTALL)
+NAMES = re.compile(r"<th>Name</th>|<td><code>[^/]*?</code></td>")  # of the own numbers
+ORIGIN = re.compile(r" · from (the answer page|paper)</p>")
+CHOSEN = re.compile(r"<dt>Your value</dt><dd>[a-z][a-z_-]*</dd>\s*")  # an option's id
+BLANK = re.compile(
+    r"<dt>What came of it</dt><dd>(No answer was given|Nothing was written)\.</dd>\s*"
 )
 
 
 def same_page(page: str) -> str:
-    """A page without what differs on purpose: the answer cell's own text, and where it is from."""
-    return re.sub(r"\n\s*\n+", "\n", NOTE.sub("", CODE.sub("", page)))
+    """A page without what differs on purpose.
+
+    That is the question's wording (`ASKED`), how an answer is shown (`CODE`, `STUB`, `FILLED`) and
+    that there is none (`BLANK`), the numbers' names in Python (`NAMES`), an option's id (`CHOSEN`), and where the answers are
+    from (`ORIGIN`).
+    """
+    page = ORIGIN.sub("</p>", page)
+    for part in (CODE, STUB, FILLED, ASKED, NAMES, CHOSEN, BLANK):
+        page = part.sub("", page)
+    return re.sub(r"\n\s*\n+", "\n", page)
+
+
+def shows_no_python(work, page: str) -> bool:
+    """Whether a page has none of the notebook's words: no code, no names, no stub, no note."""
+    words = [
+        "<pre>",
+        "<code>",
+        "None",
+        "Your numbers for this",
+        "Write your answer here",
+        "Filled in from",
+    ]
+    words += [f"{q.variable} = " for q in work.exercise.graded]
+    return not any(word in page for word in words)
 
 
 @pytest.mark.parametrize("slug", SLUGS)
@@ -206,7 +273,12 @@ def test_the_same_answers_earn_the_same_however_they_come(
             assert one.repairs == () == typed[student].repairs
             assert (one.stops, one.written) == (typed[student].stops, typed[student].written)
             assert same_page(its_pages[student]) == same_page(pages[student]), (way, student)
+            if way in ("page", "message", "paper"):
+                assert shows_no_python(work, its_pages[student]), (way, student)
         assert its_rows == rows, way
+        assert ("You left this empty." in its_pages["bench-07"]) == (
+            way in ("page", "message", "paper")
+        )
     assert found["run"][1] == typed
     assert found["run"][3] == pages
     for student in typed:

@@ -114,7 +114,7 @@ def test_without_pages_the_text_does_not_speak_of_them(sent, tmp_path):
     assert "answer page" not in text  # none was made here
     assert "The worksheet: always." in text
     assert (
-        b"The lesson and the worksheet: always."
+        b"The answer page, the lesson and the worksheet: always."
         in inside(sent[1].zips[0])["small/READ-ME-FIRST.txt"]
     )
 

@@ -22,7 +22,8 @@ READ = [
     ("72 deg 30 min", "deg", 72.5), ("-72° 30′", "deg", -72.5), ("72° 30.5'", "deg", 72 + 30.5 / 60),
     ("72° 30' 36\"", "deg", 72.51), ("72°30′36″", "deg", 72.51), ("72° 30' 36''", "deg", 72.51), ("72½°", "deg", 72.5),
     ("1.25 rad", "deg", 1.25 * 180 / math.pi), ("180 deg", "rad", math.pi), ("3 Nm", "N·m", 3.0), ("3 N·m", "N·m", 3.0),
-    ("40 mm^2", "mm²", 40.0), ("210 N/mm²", "MPa", 210.0), ("21", "64ths", 21.0), ("3.5", "", 3.5), ("4 times", "times", 4.0),
+    ("40 mm^2", "mm²", 40.0), ("210 N/mm²", "MPa", 210.0), ("21", "64ths", 21.0), ("78 64ths", "64ths", 78.0), ("78,5 64THS.", "64ths", 78.5), ("7/8 64ths", "64ths", 0.875),
+    ("-1 1/2 64ths", "64ths", -1.5), ("1 012 64ths", "64ths", 1012.0), ("3.5", "", 3.5), ("4 times", "times", 4.0),
 ]  # fmt: skip
 UNREAD = [
     ("", "mm", "no number"), ("-", "mm", "no number"), ("abc", "mm", "no number"), ("about 12", "mm", "no number"),
@@ -31,7 +32,8 @@ UNREAD = [
     ("72° 30' 60\"", "deg", "no number"), ("nan", "mm", "no number"), ("1_0", "mm", "no number"),
     ("72° 30", "deg", "other unit"), ("72° 30\"", "deg", "other unit"), ("12 g", "mm", "other unit"), ("12°", "mm", "other unit"),
     ("1 rad", "mm", "other unit"), ("12 mm", "deg", "other unit"), ("12 mm", "mm²", "other unit"), ("12 mm", "", "other unit"),
-    ("7/8", "mm", "no unit"), ("39 7/8", "mm", "no unit"), ("1/2", "times", "no unit"), ("7/8 g", "mm", "other unit"),
+    ("7/8", "mm", "no unit"), ("39 7/8", "mm", "no unit"), ("1/2", "times", "no unit"), ("1/2", "64ths", "no unit"), ("64ths", "64ths", "other unit"),
+    ("78 64ths", "mm", "no number"), ("78 64ths 64ths", "64ths", "no number"), ("7864ths", "64ths", "other unit"), ("7/8 g", "mm", "other unit"),
     ("1.234,5", "mm", "two ways"), ("1,234,567", "mm", "two ways"), ("1'234", "mm", "two ways"), ("1’234.5 mm", "mm", "two ways"),
     ("1e999", "mm", "not finite"), ("1e308 m", "mm", "not finite"), ("1e-99999999999999999999", "mm", "not finite"),
     ("1" * 41, "mm", "too long"),

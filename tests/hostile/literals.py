@@ -94,6 +94,8 @@ RUN: dict[str, str] = {
     "set in": "  x = 3",
     "code behind a lone carriage return": "# a note\rx = 3",
     "code behind a line end of Unicode": "x = 'a\u2028>>> b'",
+    "a hard space before a comment": "\u00a0# x = 3",
+    "a hard space alone": "\u00a0",
     "a form feed": "\x0cx = 3",
     "an escape that Python warns of": r"x = '\d'",
     "a comparison that Python warns of": "x = 1if 1else 2",

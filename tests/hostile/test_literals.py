@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import random
+
 import nbformat
 import pytest
 
@@ -49,3 +51,37 @@ def test_notes_say_nothing(caged, text):
     assert cell_text.says_nothing(text)
     assert ran.values["b"] == {"is": "none"}
     assert ran.outputs == {0: [], 1: []}
+
+
+SEED, COUNT = 17, 4000
+ODD = "\n\r\t\x0b\x0c\x1c\x85\u2028\ufeff\u00a0 '\"#\\=,;:()[]{}%!?>.-+_0123eEjxXoObn1A\u202eéｘ"
+BEGINNINGS = [t for t in (*READ.values(), "x = 1011,9", "x = 1011,09", "# x = 3") if len(t) < 200]
+
+
+def changed(chance: random.Random) -> str:
+    """One of the texts with one to four signs put in, taken out or replaced."""
+    text = chance.choice(BEGINNINGS)
+    for _ in range(chance.randint(1, 4)):
+        at, gone = chance.randrange(len(text) + 1), chance.randrange(2)
+        text = text[:at] + chance.choice(["", *ODD]) + text[at + gone :]
+    return text
+
+
+def test_texts_changed_at_random_are_read_as_they_run_or_not_at_all(caged):
+    chance = random.Random(SEED)
+    texts = {changed(chance) for _ in range(COUNT)}
+    told = {}
+    for text in sorted(texts):
+        found = cell_text.literal(text, "x")
+        if found is not None or cell_text.says_nothing(text):
+            told[text] = found or cell_text.NOT_GIVEN
+    assert 300 < len(told) < len(texts) - 300
+    cells = []
+    for number, text in enumerate(told):
+        for id, source in (("before", "x = None"), ("text", text), ("read", "")):
+            cells.append(nbformat.v4.new_code_cell(source, id=f"{id}-{number}"))
+    probes = [Probe(f"read-{number}", "x") for number in range(len(told))]
+    ran = caged.run(nbformat.v4.new_notebook(cells=cells), probes, {})
+    for number, (text, found) in enumerate(told.items()):
+        assert ran.values[f"read-{number}"] == found, repr(text)
+        assert ran.outputs[3 * number + 1] == [], repr(text)

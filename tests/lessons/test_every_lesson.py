@@ -222,3 +222,15 @@ def test_the_bibliography_is_in_balance():
         depth += line.count("{") - line.count("}")
         assert depth >= 0, f"line {number} closes what was not open"
     assert depth == 0
+
+
+def test_a_question_that_speaks_of_the_notebook_on_paper_is_found():
+    from dataclasses import replace
+
+    from coursekit.book import exercise_rules
+
+    whole = lesson.read(SLUG, ROOT)
+    (trail,) = [q for q in whole.exercise.graded if q.id == "trail"]
+    spoken = replace(trail, on_paper="Complete the small program.")
+    assert any("got 'program'" in f for f in exercise_rules._question(whole, spoken))
+    assert not list(exercise_rules._question(whole, trail))

@@ -99,9 +99,21 @@ const Numbers = (() => {
 
   const number = (digits) => Number(digits.replace(/ /g, "").replace(",", "."));
 
-  function fraction([, sign, whole, top, bottom, written], asked) {
+  // a unit that begins with a digit, like 64ths, is taken off first, or it would be read as a number
+  function apart(typed, asked) {
+    const ending = ` ${asked.toLowerCase()}`;
+    const whole = typed.endsWith(".") ? typed.slice(0, -1) : typed;
+    if (!/^[0-9]/.test(asked) || !whole.endsWith(ending)) return [typed, ""];
+    return [whole.slice(0, -ending.length), ending.slice(1)];
+  }
+
+  function fraction([, sign, whole, top, bottom, behind], asked, own) {
+    const written = behind || own;
     if (!number(bottom)) throw new Unread("A fraction can't have 0 below its line.");
-    if (!written) throw new Unread("A fraction must have its unit, like 7/8 in.");
+    if (!written)
+      throw new Unread(Object.keys(KINDS[0]).includes(asked)
+        ? "A fraction must have its unit, like 7/8 in."
+        : "Write it as a decimal number, like 31.5.");
     const [unit, up, down] = unitOf(written, asked);
     const parts = number(whole || "0") * number(bottom) + number(top);
     const size = (parts * up) / (number(bottom) * down);
@@ -127,14 +139,14 @@ const Numbers = (() => {
     const shown = `“${[...trimmed(text)].slice(0, 30).join("")}”`;
     if ([...trimmed(text)].length > LONGEST)
       throw new Unread(`A number can have ${LONGEST} characters at most.`);
-    const typed = plain(text);
+    const [typed, own] = apart(plain(text), asked);
     if (TWO_WAYS.test(typed))
       throw new Unread(`${shown} can be read in two ways. Write one point or comma, for the decimals, ` +
         "and nothing between the thousands, like 1234.5.");
     const angle = asked === "deg" && ARC.exec(typed);
     if (angle) return arc(angle);
     const parts = FRACTION.exec(typed);
-    if (parts) return fraction(parts, asked);
+    if (parts) return fraction(parts, asked, own);
     const found = NUMBER.exec(typed);
     if (!found) throw new Unread(`${shown} is no number. Write it like 31.5.`);
     return {...amount(found, asked), comma: ONE_COMMA.test(typed)};

@@ -23,6 +23,9 @@
   const titleOf = (question) =>
     `${question.querySelector(".badge").textContent}. ${question.querySelector(".title").textContent}`;
 
+  const givenOf = (question) =>
+    all(".given div", question).map((row) => all("dt, dd", row).map((part) => part.textContent).join(": ")).join(" · ");
+
   // ---- what is kept ---------------------------------------------------------------------------
 
   // answers, working and readings are what stands in the page now; saved has one entry for each copy
@@ -126,8 +129,10 @@
 
   // ---- boxes ----------------------------------------------------------------------------------
 
+  const understood = (box) => Numbers.understand(box.value, box.dataset.unit, "bare" in box.dataset);
+
   function say(box) {
-    const {says, odd} = Numbers.understand(box.value, box.dataset.unit, "bare" in box.dataset);
+    const {says, odd} = understood(box);
     const line = at(`${box.id}.says`);
     line.textContent = says;
     line.className = odd ? "says odd" : "says";
@@ -312,6 +317,7 @@
     if (box) into.value = box.id;
     for (const part of [into, into.previousElementSibling]) part.hidden = into.options.length < 2;
     at("calculator-for").textContent = titleOf(question);
+    at("calculator-given").textContent = givenOf(question);
     showResult();
   }
 
@@ -448,20 +454,40 @@
 
   const tell = (words) => (at("told").textContent = words);
 
+  // a number that wants a second look for its comma is read all the same
+  function isUnread(box) {
+    const {value, odd} = understood(box);
+    return odd && value === null;
+  }
+
+  function isPartial(question) {
+    const answer = answerOf(question);
+    if (!answer.length) return false;
+    if (question.dataset.kind === "order")
+      return answer.length < all(".chosen li", question).length;
+    return boxesOf(question).some((box) => !box.value.trim());
+  }
+
+  function listLinks(words, some) {
+    if (!some.length) return;
+    const list = at("open-ones");
+    list.append(` ${words}: `);
+    some.forEach((question, n) => {
+      const number = question.querySelector(".badge").textContent;
+      const link = made("a", {href: `#${question.id}`, className: "number"}, number);
+      link.setAttribute("aria-label", `Question ${titleOf(question)}`);
+      list.append(...(n ? [" ", link] : [link]));
+    });
+    list.append(".");
+  }
+
   function showHandIn() {
     const open = questions.filter((question) => !answerOf(question).some(Boolean));
     const done = questions.length - open.length;
-    const list = at("open-ones");
-    list.textContent = `${done} of ${questions.length} questions have an answer.`;
-    if (open.length) {
-      list.append(" Still empty: ");
-      open.forEach((question, n) => {
-        const number = question.querySelector(".badge").textContent;
-        const link = made("a", {href: `#${question.id}`, className: "number"}, number);
-        link.setAttribute("aria-label", `Question ${titleOf(question)}`);
-        list.append(...(n ? [" ", link] : [link]));
-      });
-    }
+    at("open-ones").textContent = `${done} of ${questions.length} questions have an answer.`;
+    listLinks("Still empty", open);
+    listLinks("Can't be read", questions.filter((question) => boxesOf(question).some(isUnread)));
+    listLinks("Not complete", questions.filter(isPartial));
     at("saved").replaceChildren(...state.saved.map(({copy, when, how}) =>
       made("li", {}, `Copy ${copy}: ${day(when)}, ${clock(when)}, ${how.join(" and ")}`)));
     if (!last()) at("since").textContent = "Nothing yet.";

@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING, Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from coursekit.classroom.bank import notebooks
-from coursekit.classroom.bank.exercises import Exercise, Question
+from coursekit.classroom.bank.exercises import Question
+from coursekit.classroom.bank.lesson_headings import heading
 from coursekit.classroom.handout import worksheets
 from coursekit.classroom.handout.assignments import Assignment, page_name
 from coursekit.classroom.register import stamps
@@ -86,7 +87,7 @@ class Shared:
             numbers=[(q.say, _own(f"number {q.name}")) for q in exercise.quantities],
             templates=[t.say for t in exercise.templates],
             questions=[
-                _question(exercise, q, task, to_lesson)
+                _question(work, q, task, to_lesson)
                 for q, task in zip(exercise.graded, sheet.tasks, strict=True)
             ],
             bench=[
@@ -121,10 +122,10 @@ def _own(what: str) -> str:
 
 
 def _question(
-    exercise: Exercise, question: Question, task: worksheet.SheetQuestion, to_lesson: str | None
+    work: Assignment, question: Question, task: worksheet.SheetQuestion, to_lesson: str | None
 ) -> dict[str, Any]:
     """Return what the page shows of one question."""
-    given = [exercise.quantity(name) for name in task.given]
+    given = [work.exercise.quantity(name) for name in task.given]
     marks = f"{text.number(task.marks)} mark{'' if task.marks == 1 else 's'}"
     return {
         "id": question.id,
@@ -139,7 +140,7 @@ def _question(
         "bare": question.bare,
         "entries": task.entries,
         "options": question.options or {},
-        "heading": question.read.replace("-", " ").capitalize(),
+        "heading": heading(work.root, work.slug, question.read),
         "link": f"{to_lesson}#{question.read}" if to_lesson and question.read else "",
     }
 
@@ -188,8 +189,9 @@ def _figure(drawing: Drawing) -> str:
     svg = drawing.svg.replace("<svg ", f'<svg role="img" aria-label="{escape(drawing.say)}" ', 1)
     return (
         f'<figure><div class="drawing" tabindex="0" role="group" aria-label="Drawing">{svg}</div>'
-        f"<figcaption>{escape(drawing.say)}. It stands on your worksheet as well, to the scale "
-        f"{escape(drawing.scale)}; print the worksheet to measure or to draw.</figcaption></figure>"
+        f'<figcaption>{escape(drawing.say)}. Only to look at<span class="slide">; slide it '
+        "sideways to see all of it</span>. To measure or draw, use your worksheet, printed at "
+        f"100 % ({escape(drawing.scale)}).</figcaption></figure>"
     )
 
 

@@ -12,6 +12,7 @@ import difflib
 import re
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -110,6 +111,9 @@ def load(slug: str, root: Path) -> Exercise:
     """
     path = root / "exercises" / f"{slug}.md"
     if not path.is_file():
+        near = get_close_matches(slug, slugs(root), 1, cutoff=0.5)
+        if near and not (root / "course" / f"{slug}.md").is_file():
+            raise AuthoringError(f"There is no lesson '{slug}'. Did you mean {near[0]}?")
         there = ", ".join(slugs(root)) or "none"
         raise AuthoringError(
             f"exercises/{slug}.md: the public half of an exercise must be there; got no such file. "

@@ -33,7 +33,7 @@ def ordered(entries: Sequence[str], written: Sequence[object]) -> tuple[str, ...
     """Return `entries` in the order that `written` names them.
 
     Raises ValueError, in words for whoever wrote it, for a label that is not among the entries, one
-    that stands there more than once, and one that is missing.
+    that stands there more than once, and one that is missing. An empty place, None, says nothing.
 
     >>> ordered(("0°", "90°", "180°"), [180, "0", "90°"])
     ('180°', '0°', '90°')
@@ -41,7 +41,11 @@ def ordered(entries: Sequence[str], written: Sequence[object]) -> tuple[str, ...
     Traceback (most recent call last):
     ValueError: Each of 0°, 90°, 180° must stand there once: “45” is not among them;
     0° stands there 2 times; 90°, 180° missing.
+    >>> ordered(("0°", "90°", "180°"), [90, None, None])
+    Traceback (most recent call last):
+    ValueError: The order is not complete: 0° and 180° are missing.
     """
+    written = [item for item in written if item is not None]
     known = {label(entry): entry for entry in entries}
     named = [known.get(label(item), "") for item in written]
     unknown = [_said(item) for item, entry in zip(written, named, strict=True) if not entry]
@@ -49,8 +53,13 @@ def ordered(entries: Sequence[str], written: Sequence[object]) -> tuple[str, ...
     faults += [
         f"{entry} stands there {n} times" for entry in entries if (n := named.count(entry)) > 1
     ]
-    if missing := ", ".join(entry for entry in entries if entry not in named):
-        faults.append(f"{missing} missing")
+    missing = [entry for entry in entries if entry not in named]
+    if missing and not faults:
+        *some, last = missing
+        names = f"{', '.join(some)} and {last} are" if some else f"{last} is"
+        raise ValueError(f"The order is not complete: {names} missing.")
+    if missing:
+        faults.append(f"{', '.join(missing)} missing")
     if faults:
         raise ValueError(
             f"Each of {', '.join(entries)} must stand there once: {'; '.join(faults)}."

@@ -56,7 +56,7 @@ def names(text: str) -> tuple[str, ...]:
     return tuple(facts(text, b"names", "nobody")) if text else ()
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def _found(text: str, secret: bytes, student: str) -> tuple[Build, Facts]:
     reason = ""
     for attempt in range(TRIES):

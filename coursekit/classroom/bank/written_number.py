@@ -123,13 +123,13 @@ def read(text: str, asked: str, exponents: bool = True) -> WrittenNumber:
     """
     if len(text.strip()) > LONGEST:
         raise UnreadError("too long")
-    plain = _plain(text)
+    plain, own = _apart(_plain(text), asked)
     if _TWO_WAYS.fullmatch(plain):
         raise UnreadError("two ways")
     if asked == "deg" and (found := _ARC.fullmatch(plain)):
         return _arc(found)
     if found := _FRACTION.fullmatch(plain):
-        return _fraction(found, asked)
+        return _fraction(found, asked, own)
     found = _NUMBER.fullmatch(plain)
     if not found or ("e" in found[2] and not exponents):
         raise UnreadError("no number")
@@ -148,6 +148,15 @@ def _plain(text: str) -> str:
     return " ".join("".join(digits).lower().split())
 
 
+def _apart(plain: str, asked: str) -> tuple[str, str]:
+    """Take off a unit that begins with a digit, like 64ths, which would be read as a number."""
+    ending = f" {asked.lower()}"
+    whole = plain.removesuffix(".")
+    if not asked[:1].isdigit() or not whole.endswith(ending):
+        return plain, ""
+    return whole.removesuffix(ending), ending[1:]
+
+
 def _unit(written: str, asked: str) -> tuple[str, Fraction]:
     """Return the unit that was written, and what one of it is worth in the unit asked."""
     written = written.removesuffix(".")
@@ -162,8 +171,9 @@ def _unit(written: str, asked: str) -> tuple[str, Fraction]:
     raise UnreadError("no number")
 
 
-def _fraction(found: re.Match[str], asked: str) -> WrittenNumber:
-    sign, whole, top, bottom, written = found.groups()
+def _fraction(found: re.Match[str], asked: str, own: str) -> WrittenNumber:
+    sign, whole, top, bottom, behind = found.groups()
+    written = behind or own
     if not int(bottom):
         raise UnreadError("no number")
     if not written:

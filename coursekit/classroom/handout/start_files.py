@@ -43,7 +43,7 @@ def read_me(title: str, student: str, notebook: str, *, pages: bool, page: str =
     there |= {
         notebook: "your notebook",
         "numbers.json": "your own numbers; the notebook reads them",
-        "worksheet.pdf": "the same on paper; print it at 100 %",
+        "worksheet.pdf": "the questions on paper; print it at 100 %",
     }
     if pages:
         there["read-the-lesson.html"] = "the lesson, for your browser"
@@ -54,9 +54,16 @@ def read_me(title: str, student: str, notebook: str, *, pages: bool, page: str =
         notebook=notebook,
         page=_filled("answer-page.txt.in", page=page) if page else "",
         list="".join(f"{name:<{max(map(len, there))}}  {words}\n" for name, words in there.items()),
-        offline=f"The {'lesson and the ' if pages else ''}worksheet: always.\n",
+        offline=_always(answer_page=bool(page), lesson=pages),
     )
     return text.replace("\n", "\r\n").encode("utf-8-sig")
+
+
+def _always(*, answer_page: bool, lesson: bool) -> str:
+    """Say what needs no network at any time."""
+    before = ["answer page"] * answer_page + ["lesson"] * lesson
+    with_it = ", the ".join(before) + " and the " if before else ""
+    return f"The {with_it}worksheet: always.\n"
 
 
 def _filled(name: str, **words: str) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 
 from coursekit.classroom.intake import kept_versions, which_counts
 from coursekit.classroom.intake.which_counts import Version
+from coursekit.classroom.intake.worth import ASK_AGAIN
 from coursekit.classroom.register import lock_and_backup
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 
@@ -16,7 +17,8 @@ from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 class Listed:
     """A kept version: its number, when it came (UTC), where from, and whether it counts.
 
-    `why` says what is wrong with it, or why another counts.
+    `why` says what is wrong with it, or why another counts. `copy` is the number of a copy of saved
+    answers and `saved` its own word on when it was saved; both are empty for other work.
     """
 
     number: int
@@ -26,6 +28,8 @@ class Listed:
     answers: int
     counts: bool
     why: str
+    copy: str = ""
+    saved: str = ""
 
     def as_json(self) -> dict[str, Any]:
         """Return the same with the time as text."""
@@ -45,7 +49,9 @@ def versions(folder: ClassFolder, student: str, slug: str) -> list[Listed]:
     listed = []
     for number, path in enumerate(there, start=1):
         one = Version(folder, slug, path)
-        why = [one.worth.trouble, standing.why_not.get(path, "")]
+        reason = standing.why_not.get(path, "")
+        trouble = one.worth.trouble
+        why = [reason if reason.startswith(trouble.removesuffix(ASK_AGAIN)) else trouble, reason]
         if path == standing.counts == standing.chosen:
             why.append("it was chosen")
         said = "; ".join(dict.fromkeys(filter(None, why)))
@@ -53,7 +59,10 @@ def versions(folder: ClassFolder, student: str, slug: str) -> list[Listed]:
         by = f"by {by}" if by.startswith(("its ", "the ")) else by
         came = kept_versions.came_of(path)
         counts = path == standing.counts
-        listed.append(Listed(number, came, source, by, one.worth.answers, counts, said))
+        copy, saved = (str(one.origin.get(name, "")) for name in ("copy", "saved"))
+        listed.append(
+            Listed(number, came, source, by, one.worth.answers, counts, said, copy, saved)
+        )
     return listed
 
 

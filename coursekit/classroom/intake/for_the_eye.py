@@ -64,6 +64,11 @@ def for_the_eye(folder: ClassFolder, student: str, slug: str) -> list[ToLookAt]:
     return found
 
 
+def kept_in(student: str, slug: str) -> str:
+    """Return where files of a student are kept for an exercise, "" for none, in the class."""
+    return f"{FOLDER}/{student}/{slug or ANY}"
+
+
 def keep(
     folder: ClassFolder, student: str, slug: str, name: str, data: bytes, came: datetime
 ) -> bool:

@@ -45,7 +45,7 @@ def entries(question: Question, text: str) -> list[str]:
 
 
 def _parted(question: Question, text: str) -> list[str]:
-    if question.kind == "points":
+    if question.kind == "points" and re.search(r"[()\[\]]", text):  # else a box may be empty
         text = re.sub(r"[()\[\]]+|,\s+", ";", text).strip("; ")
         text = re.sub(r";[\s,;]*;", ";", text)
     for sign in (r"[;\n]", r",\s+"):

@@ -16,6 +16,7 @@ from coursekit.classroom.intake.owner import AS_YOU_SAY, Owner, strength
 from coursekit.classroom.intake.saved_answers import Saved, Saver
 from coursekit.classroom.intake.taken import Taken
 from coursekit.classroom.intake.which_counts import Standing, facts_of
+from coursekit.classroom.intake.worth import ASK_AGAIN
 from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.classroom.register.one_piece import one_piece
 from coursekit.classroom.register.outside_names import shown
@@ -61,7 +62,9 @@ class Keeper:
         by = owner.by if owner.by == AS_YOU_SAY else f"by {owner.by}"
         if not new:
             return Taken(source, "same", *pair, why=f"{kind} that was kept before")
-        return Taken(source, "kept", *pair, why=f"{kind} for you to look at, {by}")
+        return Taken(
+            source, "kept", *pair, why=f"{kind}, kept in {for_the_eye.kept_in(*pair)}, {by}"
+        )
 
     def _group(self, group: list[Incoming]) -> list[Taken]:
         """Keep what came from a student for an exercise; return what became of it.
@@ -216,8 +219,8 @@ def _said(taken: Taken, version: Path, standing: Standing, there: list[Path]) ->
         cure = f". If this one should count: take-in --use {taken.student} {taken.slug} {number}"
     why = taken.why
     for word in filter(None, reason.split(", and ")[:1]):
-        why = why.replace(f"; {word}", "")  # it is said once
-    return replace(taken, what="older", why=f"{why}; kept, for {reason}{cure}")
+        why = why.replace(f"; {word}{ASK_AGAIN}", "").replace(f"; {word}", "")  # it is said once
+    return replace(taken, what="older", why=f"{why}; {reason}{cure}")
 
 
 def _local(changed: datetime | None) -> datetime | None:

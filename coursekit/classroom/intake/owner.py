@@ -24,6 +24,7 @@ import re
 import unicodedata
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import product
 from typing import Any
 
 from coursekit.classroom.bank.answer_text import AnswerText
@@ -115,8 +116,9 @@ def find_text_owner(
 
     The rest is as for a notebook.
     """
-    claim = {"student": one.student, "exercise": one.lesson, "check": one.stamp}
-    stamp = stamps.read(clues.folder, {"metadata": {stamps.KEY: claim}})
+    stamp = _text_stamp(clues, one)
+    if stamp and (trouble := _changed_by_hand(clues, one, stamp, student, slug)):
+        return Owner(trouble=trouble)
     slug = slug or one.lesson
     if slug not in clues.cells:
         there = ", ".join(sorted(clues.cells)) or "none"
@@ -126,6 +128,39 @@ def find_text_owner(
     if student:
         return Owner(student, slug, AS_YOU_SAY)
     return _student(clues, stamp, slug, parts, (clues.student(one.student), BY_ITSELF))
+
+
+def _text_stamp(clues: OwnerClues, one: AnswerText) -> stamps.Stamp | None:
+    """Return the stamp of saved answers, for whichever student and lesson this class made it."""
+    ids = [one.student, *(s.id for s in clues.folder.students), *clues.former]
+    lessons = [one.lesson, *(slug for slug in clues.cells if slug != one.lesson)]
+    for student, lesson in product(dict.fromkeys(ids), lessons) if one.stamp else ():
+        claim = {"student": student, "exercise": lesson, "check": one.stamp}
+        found = stamps.read(clues.folder, {"metadata": {stamps.KEY: claim}})
+        if found and found.ours:
+            return found
+    return None
+
+
+def _changed_by_hand(
+    clues: OwnerClues, one: AnswerText, stamp: stamps.Stamp, student: str, slug: str
+) -> str:
+    """Return in words that saved answers name another student or lesson than their stamp, or "".
+
+    What the instructor says of the two, `student` and `slug`, is not asked again.
+    """
+    whose = clues.student(stamp.student) or stamp.student
+    if not student and whose != (clues.student(one.student) or one.student):
+        return (
+            f"its stamp is {whose}'s, but the name in it is {shown(one.student)[:80]}; say whose "
+            f"it is with --student {whose}"
+        )
+    if not slug and stamp.slug != one.lesson:
+        return (
+            f"its stamp is for {stamp.slug}, but the lesson in it is {shown(one.lesson)[:80]}; "
+            f"say which it is with --exercise {stamp.slug}"
+        )
+    return ""
 
 
 def find_keeper(

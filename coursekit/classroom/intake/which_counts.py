@@ -153,17 +153,18 @@ def standing(folder: ClassFolder, slug: str, kept: list[Path]) -> Standing:
 
 def _against(one: Version, counts: Version, before: list[Version], is_chosen: bool) -> str:
     """Return why `one` does not take the place of the version that counts, or "" if it does."""
+    trouble = one.worth.trouble.removesuffix(worth.ASK_AGAIN)
     if one.worth.level == worth.UNREADABLE < counts.worth.level:
-        return f"{one.worth.trouble}, and an earlier one can be read"
+        return f"{trouble}, and an earlier one can be read"
     if counts.worth.level > worth.UNREADABLE or one.worth.level == worth.UNREADABLE:
         by = AS_YOU_SAY if is_chosen else str(counts.origin.get("by", ""))
         if one.evidence < strength(by):
             return f"the work that counts is theirs by {by}, which is stronger"
     if one.worth.level < counts.worth.level:
-        return f"{one.worth.trouble}, and the one before it is better"
+        return f"{trouble}, and the one before it is better"
     for other in before:
         if one.copy and other.copy and is_older(one.copy, other.copy) and not _beats(one, other):
-            return f"it is an older copy: number {other.copy[0]} came before it"
+            return f"it is copy {one.copy[0]}, and copy {other.copy[0]} is there already"
     return ""
 
 

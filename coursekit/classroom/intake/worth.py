@@ -19,6 +19,7 @@ from coursekit.classroom.intake.submission import parsed
 from coursekit.classroom.intake.texts import is_web_page
 from coursekit.classroom.register.class_folder import ClassFolder
 
+ASK_AGAIN = ". Ask for it again"
 UNREADABLE, BLANK, CUT, WHOLE = range(4)
 _NEAR_THE_END = 12  # characters: a word or an escape of JSON that is cut off is no longer
 
@@ -52,7 +53,7 @@ def of_notebook(folder: ClassFolder, slug: str, data: bytes) -> Worth:
 def of_text(exercise: Exercise, one: AnswerText) -> Worth:
     """Return the worth of a saved answer text."""
     answers = as_notebook.answered(exercise, one)
-    cut = "" if one.whole else "it is truncated: the line [end …] is missing"
+    cut = "" if one.whole else f"it is truncated: its end is missing{ASK_AGAIN}"
     if not answers:
         return Worth(BLANK, trouble=cut or "it has no answers")
     return Worth(WHOLE if one.whole else CUT, answers, cut)

@@ -69,7 +69,9 @@ def _read_order(question: Question, plain: Plain) -> ReadAnswer:
 
 
 def _number_or_word(item: Plain) -> object:
-    """Return one entry of an order: a number, or else its text."""
+    """Return one entry of an order: a number, or else its text; None for an empty place."""
+    if item["is"] == "none":
+        return None
     if item["is"] in ("float", "int"):
         return float(item["value"])
     return item["value"] if item["is"] == "text" else f"{item['is']}"
@@ -144,4 +146,4 @@ def _refused(question: Question, shown: str, error: written_number.UnreadError) 
         )
     if error.trouble == "not finite":
         return f"{shown} is not a finite number."
-    return f"{shown} cannot be read as a number. Write it like 31.5, without quotes."
+    return f"{shown} cannot be read as a number. Write it like 31.5."

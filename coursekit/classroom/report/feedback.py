@@ -11,6 +11,7 @@ import json
 import os
 import re
 from collections.abc import Callable
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -21,11 +22,13 @@ from markupsafe import Markup
 
 from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.exercises import Exercise, Question
+from coursekit.classroom.bank.lesson_headings import heading
 from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.bank.notebooks import NUMBERS_FILE, OWN_NUMBERS, grade_id
 from coursekit.classroom.gradebook.nbgrader_settings import course_root
 from coursekit.classroom.gradebook.read_only import reading
 from coursekit.classroom.gradebook.reader import QuestionMarks, Standing, standing
+from coursekit.classroom.handout import worksheets
 from coursekit.classroom.marking.marked_work import Marked, recorded
 from coursekit.classroom.register.class_folder import (
     RECORD,
@@ -35,7 +38,7 @@ from coursekit.classroom.register.class_folder import (
     write_text,
 )
 from coursekit.classroom.register.one_piece import LEFT, one_piece
-from coursekit.classroom.report import safe_html
+from coursekit.classroom.report import filled_in, safe_html
 from coursekit.classroom.running.page_policy import sha256_source
 from coursekit.sheets.text import quantity
 
@@ -64,7 +67,7 @@ def give_feedback(
         said = "unchanged"
         with one_piece(whys.append):
             path = folder.feedback(student, slug) / f"{slug}.html"
-            text = page(folder, exercise, student)
+            text = page(folder, exercise, student, root)
             fresh = write_text(path, text)
             if has_maths(text):
                 _put_mathjax(folder, path.with_name(MATHJAX))
@@ -80,9 +83,10 @@ def marked_students(folder: ClassFolder, slug: str) -> list[str]:
     return [s.id for s in folder.students if (folder.autograded(s.id, slug) / RECORD).is_file()]
 
 
-def page(folder: ClassFolder, exercise: Exercise, student: str) -> str:
+def page(folder: ClassFolder, exercise: Exercise, student: str, root: Path | None = None) -> str:
     """Return the feedback page of one student as HTML.
 
+    `root` is the course's folder; if it is not given, it is found from the class folder.
     Raises ClassError if the student's work is not marked.
     """
     path = folder.autograded(student, exercise.slug) / f"{exercise.slug}.ipynb"
@@ -96,7 +100,9 @@ def page(folder: ClassFolder, exercise: Exercise, student: str) -> str:
             f"`coursekit mark {exercise.slug}` first."
         )
     cells = nbformat.read(path, as_version=4).cells
-    sections = _sections(folder, exercise, cells, one, facts)
+    sections = _sections(exercise, cells, one, facts)
+    for section in sections:
+        section["read"] = lesson(folder, exercise, section["question"], root or _course(folder))
     return _template().render(
         exercise=exercise,
         name=folder.student(student).name,
@@ -110,6 +116,7 @@ def page(folder: ClassFolder, exercise: Exercise, student: str) -> str:
         sections=sections,
         before=[safe_html.cell(c, folder_words(exercise)) for c in _before(cells, exercise)],
         numbers=_numbers(numbers, exercise),
+        origin=filled_in.origin(cells),
         maths=any(safe_html.is_maths(c) for c in cells),
         mathjax=MATHJAX,
         set_up=Markup(_MATHJAX_SET_UP),
@@ -139,15 +146,16 @@ def _before(cells: list[Any], exercise: Exercise) -> list[Any]:
     for cell in cells:
         if grade_id(cell) == first:
             break
-        if grade_id(cell) is None:
+        if grade_id(cell) is None and not filled_in.is_note(cell):
             own.append(cell)
     return own
 
 
 def _sections(
-    folder: ClassFolder, exercise: Exercise, cells: list[Any], one: Marked, facts: Standing
+    exercise: Exercise, cells: list[Any], one: Marked, facts: Standing
 ) -> list[dict[str, Any]]:
     """Return what the page shows of each question, in order."""
+    filled = _filled(exercise, cells, one)
     marks = {m.question: m for m in one.marks}
     hidden = folder_words(exercise)
     return [
@@ -157,17 +165,34 @@ def _sections(
             "given": facts.questions[question.id],
             "verdict": _verdict(marks.get(question.id), facts.questions[question.id]),
             "said": _said(marks.get(question.id), facts.questions[question.id]),
-            "cells": [safe_html.cell(c, hidden) for c in _cells_of(cells, exercise, question)],
+            "filled": filled.get(question.id),
+            "cells": [
+                safe_html.cell(c, hidden)
+                for c in _cells_of(cells, exercise, question)
+                if question.id not in filled or grade_id(c) is None
+            ],
             "comments": [
                 safe_html.markdown(text)
                 for id, text in facts.comments.items()
                 if id.removesuffix("-answer") == question.id and text != "No response."
             ],
-            "read": lesson(folder, exercise, question),
         }
         for question in exercise.graded
         if question.id in facts.questions
     ]
+
+
+def _filled(exercise: Exercise, cells: list[Any], one: Marked) -> dict[str, filled_in.Filled]:
+    """Return question → what was filled in; nothing for a notebook that was written as one."""
+    if not filled_in.origin(cells):
+        return {}
+    marks = {m.question: m for m in one.marks}
+    tasks = worksheets.body(exercise).tasks
+    found = {
+        q.id: filled_in.filled(cells, q, task, marks.get(q.id))
+        for q, task in zip(exercise.graded, tasks, strict=True)
+    }
+    return {id: one for id, one in found.items() if one}
 
 
 def _cells_of(cells: list[Any], exercise: Exercise, question: Question) -> list[Any]:
@@ -190,7 +215,7 @@ _VERDICTS = {
     "part": "right in part",
     "filled-in": "filled in",
     "wrong": "not right",
-    "unreadable": "no number",
+    "unreadable": "can't be read",
     "blank": "blank",
     "stopped": "stopped",
     "to-read": "read by your instructor",
@@ -214,13 +239,21 @@ def _said(mark: Mark | None, given: QuestionMarks) -> str:
     return f"{words[:1].upper()}{words[1:]}."
 
 
-def lesson(folder: ClassFolder, exercise: Exercise, question: Question) -> dict[str, str]:
+def _course(folder: ClassFolder) -> Path | None:
+    """Return the course of a class, or None where it is not at hand."""
+    with suppress(ClassError):
+        return course_root(folder)
+    return None
+
+
+def lesson(
+    folder: ClassFolder, exercise: Exercise, question: Question, root: Path | None
+) -> dict[str, str]:
     """Return the name of what to read again and, if the class knows the book's address, a link."""
     if not question.read:
         return {}
-    words = question.read.replace("-", " ")
     link = f"{folder.book.rstrip('/')}/{exercise.slug}.html#{question.read}" if folder.book else ""
-    return {"words": words[0].upper() + words[1:], "link": link}
+    return {"words": heading(root, exercise.slug, question.read), "link": link}
 
 
 def has_maths(text: str) -> bool:

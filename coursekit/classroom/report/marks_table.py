@@ -10,6 +10,7 @@ from rich.table import Table
 from coursekit.classroom.gradebook.read_only import reading
 from coursekit.classroom.gradebook.reader import late_penalties, scores
 from coursekit.classroom.handout.assignments import Assignment
+from coursekit.classroom.intake.for_the_eye import for_the_eye
 from coursekit.classroom.marking.marked_work import recorded
 
 
@@ -83,7 +84,7 @@ _WORDS = (
     ("sign", "wrong sign"),
     ("filled-in", "filled in"),
     ("wrong", "wrong"),
-    ("unreadable", "no number"),
+    ("unreadable", "can't be read"),
     ("stopped", "stopped"),
     ("blank", "blank"),
     ("to-read", "for you to read"),
@@ -94,7 +95,17 @@ def in_short(work: Assignment, student: str) -> str:
     """Return what came of one student's work in a few words."""
     record = recorded(work.folder, student, work.slug)
     if record is None:
-        return "not handed in"
+        return f"not handed in{_waiting(work, student)}"
     verdicts = [mark.verdict for mark in record.marks]
     found = [(verdicts.count(verdict), words) for verdict, words in _WORDS if verdict in verdicts]
     return ", ".join(f"{n} {w.replace('slips', 'slip') if n == 1 else w}" for n, w in found)
+
+
+def _waiting(work: Assignment, student: str) -> str:
+    """Return in words what is kept of a student's to be looked at, "" if there is nothing."""
+    found = [one for one in for_the_eye(work.folder, student, work.slug) if one.came]
+    if not found:
+        return ""
+    photos = all(one.kind == "a photo" for one in found)
+    what = "photo" if photos else "file"
+    return f"; {len(found)} {what}{'' if len(found) == 1 else 's'} to look at"

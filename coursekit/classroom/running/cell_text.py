@@ -16,6 +16,7 @@ from coursekit.classroom.running.untrusted import value as crossed
 LONGEST = 20_000  # characters of a cell; a longer one is left to the runner
 DEEPEST = 8  # lists in lists
 NOT_GIVEN: Plain = {"is": "none"}
+_BLANK = " \t"  # other spaces are mistakes for Python
 # Python, IPython and this module don't all end a line at these
 _LINE_ENDS = re.compile(r"[\r\x0b\x0c\x1c-\x1e\x85\u2028\u2029]")
 _COMMA = re.compile(r"(?a:([+\-−–]?\d*(?:\.\d+)*,\d+(?:[.,]\d+)*))[ \t]*(?:#.*)?")
@@ -73,8 +74,8 @@ def _code_lines(text: str) -> list[str] | None:
     plain_text = _plain_text(text)
     if plain_text is None:
         return None
-    lines = map(str.rstrip, plain_text.split("\n"))
-    return [line for line in lines if line and not line.lstrip().startswith("#")]
+    lines = (line.rstrip(_BLANK) for line in plain_text.split("\n"))
+    return [line for line in lines if line and not line.lstrip(_BLANK).startswith("#")]
 
 
 def _only_assignment(text: str, variable: str) -> ast.expr | None:

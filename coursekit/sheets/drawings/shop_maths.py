@@ -28,7 +28,7 @@ def draw(numbers: Mapping[str, float]) -> Drawing:
     svg = pen.field(WIDTH, HEIGHT, *parts)
     return Drawing(
         "A rule, and your seat line",
-        f"rule 1 : 1, print at 100 %; seat line 1 : {SCALE:g}",
+        f"rule 1 : 1; seat line 1 : {SCALE:g}",
         WIDTH,
         HEIGHT,
         svg,
