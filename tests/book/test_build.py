@@ -236,7 +236,10 @@ def small_book(root, tmp_path):
 def test_mistakes_on_pages_stop_the_build_and_are_all_named(small_book, root):
     head = (root / "course" / "notation.md").read_text("utf-8").split("# Symbols")[0]
     mistakes = {
-        "lesson": ("```{practice} miter-angel\n```", "miter-angel.md: the public half"),
+        "lesson": (
+            "```{practice} miter-angel\n```",
+            "There is no lesson 'miter-angel'. Did you mean miter-angles",
+        ),
         "card": (
             "```{practice} miter-angles\n:only: mill-setting\n```",
             "A practice card must be among practice-swing, .* got mill-setting",

@@ -213,10 +213,7 @@ def test_the_commands(reported, monkeypatch, root, tmp_path):
     found = json.loads(call("report", SLUG, *place, "--json", "--without-names")[1])
     assert found["lessons"][0]["bench"][0]["freedom"] == 2
     assert {s["student"] for s in found["students"]} == {f"S{i}" for i in range(1, 13)}
-    assert call("remind", *place) == (
-        0,
-        "No lesson has a due date. `coursekit class due` sets one.\n",
-    )
+    assert call("remind", *place) == (0, "Nothing is overdue.\n")
     assert json.loads(call("remind", *place, "--json")[1]) == {}
 
 
