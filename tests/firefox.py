@@ -144,20 +144,28 @@ class Firefox:
         return self._evaluate(script, argument, gesture=True)
 
     def click(self, selector: str) -> None:
-        """Click the middle of the first element that fits `selector`, as a finger or mouse would."""
-        self._act(
-            "pointer",
-            [
-                {
-                    "type": "pointerMove",
-                    "x": 0,
-                    "y": 0,
-                    "origin": {"type": "element", "element": self._element(selector)},
-                },
-                {"type": "pointerDown", "button": 0},
-                {"type": "pointerUp", "button": 0},
-            ],
-        )
+        """Click the middle of the first element that fits `selector`, as a finger or mouse would.
+
+        A page may still move while it is drawn anew, so an element that has left the window is
+        brought back and aimed at again.
+        """
+        late = time.monotonic() + PATIENCE
+        while True:
+            try:
+                self._act("pointer", self._aimed_at(selector))
+                return
+            except RuntimeError as moved:
+                if "out of bounds" not in str(moved) or time.monotonic() > late:
+                    raise
+                time.sleep(0.05)
+
+    def _aimed_at(self, selector: str) -> list[dict]:
+        middle = {"type": "element", "element": self._element(selector)}
+        return [
+            {"type": "pointerMove", "x": 0, "y": 0, "origin": middle},
+            {"type": "pointerDown", "button": 0},
+            {"type": "pointerUp", "button": 0},
+        ]
 
     def type(self, selector: str, text: str) -> None:
         """Click into an element and type `text`, key by key."""

@@ -55,7 +55,7 @@ class Visitor:
         self.host = f"{WIFI if phone else '127.0.0.1'}:{form.port}"
         self.cookies = {}
         self.connection = http.client.HTTPConnection(
-            "127.0.0.1", form.port, timeout=30, source_address=(source, 0)
+            "127.0.0.1", form.port, timeout=300, source_address=(source, 0)
         )
 
     def enter(self, student="bench-01"):

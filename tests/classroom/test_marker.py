@@ -173,7 +173,7 @@ def test_reasons_and_hints_are_words(small):
     assert (found.slip, found.hint, found.reason) == (
         "perimeter",
         "You went round it.",
-        "A known slip.",
+        "A usual slip.",
     )
     assert found.given == "48 mm"
     assert marked(small, area="14.4 cm")["area"].given == "144 mm"

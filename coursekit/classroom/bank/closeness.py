@@ -6,12 +6,17 @@ an order is the same or it is not.
 
 from __future__ import annotations
 
-from math import hypot, inf
+from math import hypot, inf, pi
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from coursekit.classroom.bank.exercises import Question
 
+# unit of a question → (factor from its unit, name of the other unit)
+_OTHER_UNITS = {
+    "mm": ((1 / 25.4, "inches"), (0.1, "cm"), (0.001, "m")),
+    "deg": ((pi / 180, "radians"),),
+}
 # room for the last binary digit, so that an answer exactly at the edge of its tolerance counts
 _HAIR = 1 + 1e-9
 
@@ -80,3 +85,15 @@ def flipped(question: Question, value: object) -> list[object]:
     if question.kind == "points":
         signs += [(-1.0, 1.0), (1.0, -1.0)]
     return [tuple(sign[i % 2] * v for i, v in enumerate(value)) for sign in signs]
+
+
+def in_other_units(question: Question, value: object) -> list[tuple[str, object]]:
+    """Return the other units of the question, and what `value` would be if it stood in them."""
+    turned: list[tuple[str, object]] = []
+    for factor, unit in _OTHER_UNITS.get(question.unit, ()):
+        if isinstance(value, tuple):
+            there = tuple(v / factor if isinstance(v, float) else v for v in value)
+            turned.append((unit, there))
+        elif isinstance(value, float):
+            turned.append((unit, value / factor))
+    return turned

@@ -11,7 +11,7 @@ from random import Random
 from typing import cast
 
 from coursekit.classroom.bank import own_frame
-from coursekit.classroom.bank.closeness import too_near
+from coursekit.classroom.bank.closeness import in_other_units, too_near
 from coursekit.classroom.bank.exercises import AuthoringError, Exercise, Question
 from coursekit.classroom.bank.keys import Key, Value
 from coursekit.sheets.frame_facts import Facts, given
@@ -166,8 +166,8 @@ def fault(exercise: Exercise, key: Key, numbers: Mapping[str, float]) -> str:
     """Return why `numbers` do not make a sound case, or "" if they do.
 
     A case is sound if the key's own conditions hold, if no slip lies so near the right answer or
-    another slip that marking could not tell them apart, and if no right number lies so near zero
-    that its sign is lost in the tolerance.
+    another slip that marking could not tell them apart, if none is the right answer in another
+    unit, and if no right number lies so near zero that its sign is lost in the tolerance.
     """
     if not key.is_sound(numbers):
         return "the key refuses the case"
@@ -187,6 +187,12 @@ def fault(exercise: Exercise, key: Key, numbers: Mapping[str, float]) -> str:
                         f"question '{question.id}': slip '{slip.name}' equals {name}"
                     )
             known.append((f"slip '{slip.name}'", value))
+            for unit, turned in in_other_units(question, value):
+                if too_near(question, turned, answer):
+                    return Coincidence(
+                        f"question '{question.id}': slip '{slip.name}' equals the right answer in "
+                        f"{unit}"
+                    )
         if question.kind == "order" and (why := _misjudged(key, question, numbers, known)):
             return f"question '{question.id}': {why}"
     return ""

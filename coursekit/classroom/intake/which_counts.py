@@ -83,7 +83,7 @@ class Version:
 
 
 def copy_key(copy: str, saved: str) -> tuple[int, str]:
-    """Return by what copies of saved answers are sorted, with 0 and "" for what is not known."""
+    """Return by what copies of saved answers are sorted; 0 and "" where it is not known."""
     number = int(copy) if copy.isascii() and copy.isdigit() and len(copy) < 10 else 0
     time = _SAVED.match(saved)
     return number, time[0] if time else ""

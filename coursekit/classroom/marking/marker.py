@@ -17,11 +17,10 @@ comes last (see `company`).
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from coursekit.classroom.bank.closeness import flipped, gaps, hits, same
+from coursekit.classroom.bank.closeness import flipped, gaps, hits, in_other_units, same
 from coursekit.classroom.bank.exercises import Exercise, Question
 from coursekit.classroom.bank.keys import Key, Slip, Value
 from coursekit.classroom.bank.mark import Mark
@@ -36,11 +35,6 @@ from coursekit.sheets.text import unit_word
 # The share of the marks for a value that is right except for its unit: the calculation was
 # understood, but a tube cut in the wrong unit is scrap.
 UNIT_CREDIT = 0.5
-# unit of a question → (factor from its unit, name of the other unit)
-_OTHER_UNITS = {
-    "mm": ((1 / 25.4, "inches"), (0.1, "cm"), (0.001, "m")),
-    "deg": ((math.pi / 180, "radians"),),
-}
 
 
 @dataclass
@@ -167,7 +161,7 @@ def _found(case: _Case, question: Question, reading: ReadAnswer, stopped: str) -
 
 
 def _slipped(question: Question, slip: Slip) -> Found:
-    return Found("slip", slip.credit * question.marks, "A known slip.", slip.hint, slip.name)
+    return Found("slip", slip.credit * question.marks, "A usual slip.", slip.hint, slip.name)
 
 
 _UNIT_HINT = "Write the unit beside every number."
@@ -230,11 +224,7 @@ _MEND_EARLIER = "Mend the earlier answer and this one follows."
 
 def _other_unit(question: Question, value: object, answer: Value) -> str:
     """Return the other unit in which the whole of `value` would be right, or ""."""
-    for factor, unit in _OTHER_UNITS.get(question.unit, ()):
-        if isinstance(value, tuple):
-            turned: object = tuple(v / factor if isinstance(v, float) else v for v in value)
-        else:
-            turned = value / factor if isinstance(value, float) else value
+    for unit, turned in in_other_units(question, value):
         if same(question, turned, answer):
             return unit
     return ""

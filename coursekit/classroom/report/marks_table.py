@@ -79,7 +79,7 @@ _WORDS = (
     ("right", "right"),
     ("carried", "carried on"),
     ("part", "right in part"),
-    ("slip", "known slips"),
+    ("slip", "usual slips"),
     ("unit", "wrong unit"),
     ("sign", "wrong sign"),
     ("filled-in", "filled in"),
