@@ -12,7 +12,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from coursekit import fork, miters
-from coursekit.fork import Bend, Crown, Dropout
+from coursekit.fork import BladeLine, Crown, Dropout
 from coursekit.frame import draw
 from coursekit.tubes import Oval, Round
 
@@ -68,7 +68,9 @@ def test_a_degree_at_the_crown_worked_on_a_calculator():
 
 def test_a_blade_a_millimetre_longer_worked_on_a_calculator():
     """Straight down, 106 apart: the wheel leans by 1/106, 311 mm out by 311/106 = 2.93 mm."""
-    plain = fork.built(Crown(0.0, 106.0), Bend(350.0, 1.0, 0.0, 0.0), Dropout(20.0, 100.0, 6.0))
+    plain = fork.built(
+        Crown(0.0, 106.0), BladeLine(350.0, 1.0, 0.0, 0.0), Dropout(20.0, 100.0, 6.0)
+    )
     found = fork.uneven(plain, 1.0, 311.0)
     assert found.at_crown == pytest.approx(2.934, abs=0.001)
     assert (found.turn_deg, found.at_front, found.axle_ahead) == (0.0, 0.0, 0.0)
@@ -204,7 +206,7 @@ def test_the_former_leaves_the_radius_it_was_made_for(radius, diameter):
     plain = fork.tapered(400.0, diameter, diameter, 0.0, 1.0)
     found = fork.wrapped(plain, former, 200.0, 260.0, *STEEL)
     assert np.radians(found.angle_deg) == pytest.approx(60.0 / radius, rel=1e-9)
-    bend = Bend(200.0, radius, found.angle_deg, 140.0)
+    bend = BladeLine(200.0, radius, found.angle_deg, 140.0)
     assert (found.offset, found.drop) == pytest.approx((bend.offset, bend.drop), abs=1e-7)
 
 
@@ -300,6 +302,12 @@ def test_a_pair_that_is_one_plane_reads_as_one():
     assert (found.ahead, found.angle_deg) == (pytest.approx(0, abs=1e-9), pytest.approx(0, abs=1e-9))  # fmt: skip
     many = fork.pair(place, np.stack([52 + 0.01 * place, 52 + 0.02 * place]), np.full((2, 3), 52.0), noise=0.05)  # fmt: skip
     assert np.tan(np.radians(many.angle_deg)) == pytest.approx([0.01, 0.02])
+
+
+def test_a_dropout_worked_by_hand():
+    """100 between the faces and half a plate of 6 to each side; 22 to the tip and 15 in the slot."""
+    one = Dropout(22.0, 100.0, 6.0, tab=15.0)
+    assert (one.apart, one.plate) == (106.0, 37.0)
 
 
 @pytest.mark.parametrize(

@@ -195,6 +195,16 @@ OF_CLASSES = {
     "fork.Blade.depth_at": "test_scipy_fork::test_sizes_along_a_blade",
     "fork.Blade.length": "test_scipy_fork::test_sizes_along_a_blade",
     "fork.Blade.section_at": "test_scipy_fork::test_sizes_along_a_blade",
+    "fork.Blade.taper": "test_scipy_fork::test_sizes_along_a_blade",
+    "fork.Blade.wall_at": "test_scipy_fork::test_sizes_along_a_blade",
+    "fork.BladeLine.arc": "test_scipy_fork::test_axis_of_a_bent_blade",
+    "fork.BladeLine.at": "test_scipy_fork::test_axis_of_a_bent_blade",
+    "fork.BladeLine.drop": "test_scipy_fork::test_axis_of_a_bent_blade",
+    "fork.BladeLine.length": "test_scipy_fork::test_axis_of_a_bent_blade",
+    "fork.BladeLine.marked": "test_scipy_fork::test_axis_of_a_bent_blade",
+    "fork.BladeLine.offset": "test_scipy_fork::test_axis_of_a_bent_blade",
+    "fork.Dropout.apart": "test_fork::test_a_dropout_worked_by_hand",
+    "fork.Dropout.plate": "test_fork::test_a_dropout_worked_by_hand",
     "fork.Fork.axle_drop": "test_scipy_fork::test_wheel_between_blades_that_differ",
     "fork.Fork.blade_length": "test_scipy_fork::test_boss_by_search_along_the_blade",
     "fork.Fork.fork_length": "test_scipy_fork::test_axle_of_a_built_fork",
@@ -305,7 +315,7 @@ WITHOUT = {
     "coldset.stop_reason": "rules of the bench, common practice, no source",
 }
 CLASSES = ("Line Bottle Fillet Match Ends Fitted Budget Settings Frame Ellipse Solution Stress Butted Oval "
-           "Round Fork Blade Shoulder Bridge Dropout RearEnd Turned Tyre Bend CentreLine CutStay Dimple EndCut Stay "
+           "Round Fork Blade Shoulder Bridge Dropout RearEnd Turned Tyre Bend BladeLine CentreLine CutStay Dimple EndCut Stay "
            "Taper Template")  # fmt: skip
 NO_SUMS = {
     "Frame.basic",

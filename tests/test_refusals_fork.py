@@ -7,7 +7,7 @@ import re
 import pytest
 
 from coursekit import fork
-from coursekit.fork import Bend, Crown, Dropout
+from coursekit.fork import BladeLine, Crown, Dropout
 from coursekit.tubes import Round
 
 STEEL = (517.0, 205_000.0)
@@ -21,23 +21,23 @@ AT = fork.levers(380.0, 45.0, 72.0)
 
 REFUSED = {
     "The straight before the bend must be 0 or more": [
-        (lambda: Bend(-1.0, 200.0, 30.0, 20.0), "-1 mm"),
+        (lambda: BladeLine(-1.0, 200.0, 30.0, 20.0), "-1 mm"),
         (lambda: fork.bend_to(120.0, 45.0, radius=250.0, tail=0.0), "-23.09088 mm"),
     ],
     "The straight after the bend must be 0 or more": [
-        (lambda: Bend(250.0, 200.0, 30.0, -2.0), "-2 mm"),
+        (lambda: BladeLine(250.0, 200.0, 30.0, -2.0), "-2 mm"),
         (lambda: fork.bend_to(372.0, 46.0, radius=210.0, start=240.0, reach=22.0), "-7.167603 mm"),
     ],
     "The radius of the bend must be greater than 0": [
-        (lambda: Bend(250.0, 0.0, 30.0, 20.0), "0 mm"),
+        (lambda: BladeLine(250.0, 0.0, 30.0, 20.0), "0 mm"),
         (lambda: fork.bend_to(370.0, 45.0, radius=-200.0, tail=0.0), "-200 mm"),
     ],
     "The bend must turn the blade by 0° or more and less than 90°": [
-        (lambda: Bend(250.0, 200.0, 90.0, 20.0), "90°"),
-        (lambda: Bend(250.0, 200.0, -3.0, 20.0), "-3°"),
+        (lambda: BladeLine(250.0, 200.0, 90.0, 20.0), "90°"),
+        (lambda: BladeLine(250.0, 200.0, -3.0, 20.0), "-3°"),
     ],
     "The place must lie on the blade": [
-        (lambda: Bend(250.0, 200.0, 0.0, 20.0).at(271.0), "271 mm of 270 mm"),
+        (lambda: BladeLine(250.0, 200.0, 0.0, 20.0).at(271.0), "271 mm of 270 mm"),
         (lambda: BLADE.depth_at(-1.0), "-1 mm of 380 mm"),
         (lambda: BLADE.section_at([0.0, 381.0]), "381 mm of 380 mm"),
     ],
@@ -100,7 +100,7 @@ REFUSED = {
         (lambda: fork.straight(380.0, 0.0, Crown(30.0, 106.0), Dropout(350.0, 100.0, 6.0)), "a reach of 350 mm where 350 mm is all there is"),
     ],
     "The blades must be long enough to reach from the crown's width to the axle's": [
-        (lambda: fork.built(Crown(20.0, 306.0), Bend(90.0, 1.0, 0.0, 0.0), Dropout(10.0, 100.0, 6.0)), "100 mm of blade for -100 mm sideways"),
+        (lambda: fork.built(Crown(20.0, 306.0), BladeLine(90.0, 1.0, 0.0, 0.0), Dropout(10.0, 100.0, 6.0)), "100 mm of blade for -100 mm sideways"),
     ],
     "The end must be 'tip' or 'top'": [(lambda: fork.uneven(RAKED, 1.0, 311.0, "axle"), "'axle'")],
     "The radius must be greater than 0": [(lambda: fork.uneven(RAKED, 1.0, 0.0), "0 mm")],
@@ -129,10 +129,10 @@ REFUSED = {
         (lambda: fork.wrap_for(BLADE, 0.0, 200.0, 300.0, *STEEL), "0 mm"),
     ],
     "The blade must be cut to the bend's length": [
-        (lambda: fork.heights(Bend(250.0, 200.0, 0.0, 20.0), BLADE, 10.0, 40.0), "380 mm and 270 mm"),
+        (lambda: fork.heights(BladeLine(250.0, 200.0, 0.0, 20.0), BLADE, 10.0, 40.0), "380 mm and 270 mm"),
     ],
     "The place must lie under the blade": [
-        (lambda: fork.heights(Bend(380.0, 1.0, 0.0, 0.0), BLADE, -1.0, 40.0), "-1 mm, from 0 mm to 380 mm"),
+        (lambda: fork.heights(BladeLine(380.0, 1.0, 0.0, 0.0), BLADE, -1.0, 40.0), "-1 mm, from 0 mm to 380 mm"),
     ],
     "The height must be a finite number in mm": [
         (lambda: fork.rake((NAN, 145.0), (55.0, 55.0), 100.0), "nan"),
@@ -241,13 +241,13 @@ def test_every_rule_says_what_must_be(rule):
 @pytest.mark.parametrize(
     "call",
     [
-        lambda: Bend(0.0, 1.0, 0.0, 0.0),
+        lambda: BladeLine(0.0, 1.0, 0.0, 0.0),
         lambda: fork.tapered(380.0, 24.0, 24.0, 0.0, 12.0),
         lambda: BLADE.cut(380.0),
         lambda: fork.wrapped(BLADE, 200.0, 0.0, 380.0, *STEEL),
         lambda: fork.shoulder(28.6, 80.0, 90.0),
         lambda: fork.levers(380.0, 0.0, 90.0),
-        lambda: fork.heights(Bend(380.0, 1.0, 0.0, 0.0), BLADE, 380.0, 40.0),
+        lambda: fork.heights(BladeLine(380.0, 1.0, 0.0, 0.0), BLADE, 380.0, 40.0),
         lambda: fork.beside(RAKED, CUT, 340.0, 339.0),
     ],
 )

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import pi, tan
 
+from coursekit.rear.chainrings import tips
 from coursekit.rules import not_negative, positive, require
-
-CHAIN = 12.7  # mm, pitch of a bicycle chain, 1/2 in
 
 
 @dataclass(frozen=True)
@@ -124,14 +122,14 @@ class Ring:
 
         References
         ----------
-        ASME B29.1, outside diameter of a sprocket, from memory: pitch × (0.6 + cot(180°/teeth)).
+        `rear.chainrings.tips`.
 
         Examples
         --------
         >>> round(Ring(42, 45).radius, 2)
         88.54
         """
-        return CHAIN * (0.6 + 1 / tan(pi / self.teeth)) / 2
+        return float(tips(self.teeth)) / 2
 
 
 @dataclass(frozen=True)

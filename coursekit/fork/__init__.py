@@ -20,7 +20,7 @@ and a fork is proved by tests in a laboratory. Local rules come first.
 from __future__ import annotations
 
 from coursekit.fork.axle import Lean, Rake, Sideways, lean, rake, sideways
-from coursekit.fork.bend import Bend, bend_to
+from coursekit.fork.bend import BladeLine, bend_to
 from coursekit.fork.blade import Blade, tapered
 from coursekit.fork.brakes import BOSS_BELOW_BEAD_SEAT, BOSS_SPACING, boss_place, brake_reach
 from coursekit.fork.crown_tube import crown_tube_joint
@@ -58,9 +58,9 @@ __all__ = [
     "STANDARD_LOADS",
     "TYRE_ROOM",
     "TYRE_ROOM_RACING",
-    "Bend",
     "Beside",
     "Blade",
+    "BladeLine",
     "Crown",
     "Dropout",
     "Fork",

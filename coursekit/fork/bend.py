@@ -15,12 +15,14 @@ from numpy.typing import ArrayLike
 
 from coursekit.rules import not_negative, number, positive, require
 from coursekit.scalars import bare
+from coursekit.stays import Bend
+from coursekit.stays.bends import arc
 
 SLACK = 1e-9  # mm and radians by which a solved value may miss 0 and still count as 0
 
 
 @dataclass(frozen=True)
-class Bend:
+class BladeLine:
     """How a blade runs in its plane.
 
     Attributes
@@ -41,10 +43,10 @@ class Bend:
 
     Examples
     --------
-    >>> one = Bend(250.0, 200.0, 30.0, 20.0)
+    >>> one = BladeLine(250.0, 200.0, 30.0, 20.0)
     >>> round(one.offset, 4), round(one.drop, 4), round(one.length, 4)
     (36.7949, 367.3205, 374.7198)
-    >>> Bend(250.0, 200.0, 120.0, 20.0)
+    >>> BladeLine(250.0, 200.0, 120.0, 20.0)
     Traceback (most recent call last):
     ValueError: The bend must turn the blade by 0° or more and less than 90°; got 120°. Give the
     angle between its two straight ends.
@@ -87,6 +89,30 @@ class Bend:
         """How far down the tip lies, mm: start + R·sin β + tail · cos β."""
         return bare(self.at(self.length)[0])
 
+    def marked(self, toward_deg: float = 180.0) -> tuple[Bend, ...]:
+        """Return the arc as it is marked on the straight blade, for `stays.CentreLine`.
+
+        Parameters
+        ----------
+        toward_deg : float
+            The line of the tube on the inside of the bend, degrees: 180 is the front.
+
+        Returns
+        -------
+        tuple of stays.Bend
+            One bend, of one blade and not a batch; none where the blade is straight.
+
+        Examples
+        --------
+        >>> BladeLine(250.0, 200.0, 30.0, 20.0).marked()
+        (Bend(at=250.0, radius=200.0, angle_deg=30.0, toward_deg=180.0),)
+        >>> BladeLine(380.0, 1.0, 0.0, 0.0).marked()
+        ()
+        """
+        if not self.angle_deg:
+            return ()
+        return (Bend(float(self.start), float(self.radius), float(self.angle_deg), toward_deg),)
+
     def at(self, along: ArrayLike) -> tuple[Any, Any, Any]:
         """Return where a place of the blade lies, and how the blade runs there.
 
@@ -116,9 +142,9 @@ class Bend:
         )
         bent = np.clip(s - self.start, 0.0, self.arc)
         beyond = np.maximum(s - self.start - self.arc, 0.0)
-        turn, radius = bent / self.radius, np.asarray(self.radius)
-        down = np.minimum(s, self.start) + radius * np.sin(turn) + beyond * np.cos(turn)
-        ahead = 2 * radius * np.sin(turn / 2) ** 2 + beyond * np.sin(turn)
+        forth, aside, turn = arc(bent, 1 / np.asarray(self.radius))
+        down = np.minimum(s, self.start) + forth + beyond * np.cos(turn)
+        ahead = aside + beyond * np.sin(turn)
         return bare(down), bare(ahead), bare(np.degrees(turn))
 
 
@@ -131,7 +157,7 @@ def bend_to(
     tail: ArrayLike | None = None,
     reach: ArrayLike = 0.0,
     beside: ArrayLike = 0.0,
-) -> Bend:
+) -> BladeLine:
     """Return the bend that brings the axle to a place, from two of radius, start and tail.
 
     The axle lies `reach` beyond the tip on the tip's own line, and `beside` ahead of that line.
@@ -158,7 +184,7 @@ def bend_to(
 
     Returns
     -------
-    Bend
+    BladeLine
         The blade; its `length` is what to cut.
 
     Raises
@@ -212,7 +238,7 @@ def bend_to(
     return _radius(down, ahead, start, tail, far, side)
 
 
-def _start(down: Any, ahead: Any, radius: Any, tail: Any, far: Any, side: Any) -> Bend:
+def _start(down: Any, ahead: Any, radius: Any, tail: Any, far: Any, side: Any) -> BladeLine:
     """Where the arc begins, from its radius and the tail."""
     end = np.asarray(not_negative("straight after the bend", tail)) + far
     long = np.hypot(end, radius - side)
@@ -223,7 +249,7 @@ def _start(down: Any, ahead: Any, radius: Any, tail: Any, far: Any, side: Any) -
     return _made(start, radius, turn, tail)
 
 
-def _tail(down: Any, ahead: Any, radius: Any, start: Any, far: Any, side: Any) -> Bend:
+def _tail(down: Any, ahead: Any, radius: Any, start: Any, far: Any, side: Any) -> BladeLine:
     """The straight after the arc, from where the arc begins and its radius."""
     rest = down - not_negative("straight before the bend", start)
     _reach(rest > 0, ahead)
@@ -235,7 +261,7 @@ def _tail(down: Any, ahead: Any, radius: Any, start: Any, far: Any, side: Any) -
     return _made(start, radius, turn, end - far)
 
 
-def _radius(down: Any, ahead: Any, start: Any, tail: Any, far: Any, side: Any) -> Bend:
+def _radius(down: Any, ahead: Any, start: Any, tail: Any, far: Any, side: Any) -> BladeLine:
     """The radius, from both straights: half the angle has the tangent offset over length."""
     end = np.asarray(not_negative("straight after the bend", tail)) + far
     rest = down - not_negative("straight before the bend", start)
@@ -255,7 +281,7 @@ def _reach(ok: Any, ahead: Any) -> None:
     )
 
 
-def _made(start: Any, radius: Any, turn: Any, tail: Any) -> Bend:
+def _made(start: Any, radius: Any, turn: Any, tail: Any) -> BladeLine:
     """The bend, with what is 0 but for rounding set to 0."""
     start, turn, tail = (np.where(np.abs(v) < SLACK, 0.0, v) for v in (start, turn, tail))
-    return Bend(bare(start), bare(radius), bare(np.degrees(turn)), bare(tail))
+    return BladeLine(bare(start), bare(radius), bare(np.degrees(turn)), bare(tail))

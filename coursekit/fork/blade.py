@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike
 
 from coursekit.rules import not_negative, number, positive, require
 from coursekit.scalars import bare
+from coursekit.stays import Taper
 from coursekit.tubes import Oval, Round
 
 ROUND_WITHIN = 1e-9  # mm by which the two axes of a round section may differ
@@ -86,6 +87,11 @@ class Blade:
         """From the upper end to the tip, mm."""
         return self.places[-1]
 
+    @property
+    def taper(self) -> Taper:
+        """The outside along the blade, with its lines as `fork` names them."""
+        return Taper(self.places, self.widths, self.depths or self.widths)
+
     def width_at(self, along: ArrayLike) -> Any:
         """Return the outside size side to side at a place.
 
@@ -104,7 +110,7 @@ class Blade:
         ValueError
             "The place must lie on the blade; got 500 mm of 400 mm. …"
         """
-        return self._between(along, self.widths)
+        return bare(self.taper.sizes(self._on(along))[0])
 
     def depth_at(self, along: ArrayLike) -> Any:
         """Return the outside size front to back at a place.
@@ -124,7 +130,7 @@ class Blade:
         ValueError
             As `width_at`.
         """
-        return self._between(along, self.depths or self.widths)
+        return bare(self.taper.sizes(self._on(along))[1])
 
     def section_at(self, along: ArrayLike) -> Round | Oval:
         """Return the section at a place: round, or an oval whose depth is front to back.
@@ -146,12 +152,13 @@ class Blade:
             As `width_at`, and the messages of the tubes.
         """
         wide, deep = self.width_at(along), self.depth_at(along)
-        wall = self._between(along, self.walls)
+        wall = self.wall_at(along)
         if np.all(np.abs(np.subtract(deep, wide)) < ROUND_WITHIN):
             return Round(deep, wall)
         return Oval(wide, deep, wall)
 
-    def _between(self, along: ArrayLike, values: tuple[float, ...]) -> Any:
+    def _on(self, along: ArrayLike) -> Any:
+        """The places, which must lie on the blade."""
         x = np.asarray(number("place", along), dtype=float)
         require(
             (x >= 0) & (x <= self.length + ROUND_WITHIN),
@@ -160,7 +167,27 @@ class Blade:
             x=x,
             length=self.length,
         )
-        return bare(np.interp(x, self.places, values))
+        return x
+
+    def wall_at(self, along: ArrayLike) -> Any:
+        """Return the wall at a place.
+
+        Parameters
+        ----------
+        along : float or array
+            From the upper end, mm, 0 to `length`.
+
+        Returns
+        -------
+        float or array
+            mm.
+
+        Raises
+        ------
+        ValueError
+            As `width_at`.
+        """
+        return bare(np.interp(self._on(along), self.places, self.walls))
 
     def cut(self, length: float, from_tip: float = 0.0) -> Blade:
         """Return the blade cut to length, most of it from the upper end.
@@ -205,7 +232,7 @@ class Blade:
         return Blade(
             (0.0, *(float(p - top) for p in inner), float(length)),
             tuple(float(v) for v in self.width_at(at)),
-            tuple(float(v) for v in self._between(at, self.walls)),
+            tuple(float(v) for v in self.wall_at(at)),
             tuple(float(v) for v in self.depth_at(at)) if self.depths else (),
         )
 

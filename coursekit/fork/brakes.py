@@ -58,8 +58,8 @@ def brake_reach(
 
     Examples
     --------
-    >>> from coursekit.fork import Bend, Crown, Dropout, built
-    >>> plain = built(Crown(0.0, 106.0), Bend(360.0, 1.0, 0.0, 0.0), Dropout(20.0, 100.0, 6.0))
+    >>> from coursekit.fork import BladeLine, Crown, Dropout, built
+    >>> plain = built(Crown(0.0, 106.0), BladeLine(360.0, 1.0, 0.0, 0.0), Dropout(20.0, 100.0, 6.0))
     >>> brake_reach(plain, 622.0, bolt_down=20.0, bolt_ahead=0.0)  # 380 − 20 − 311
     49.0
     >>> brake_reach(plain, 0.0, bolt_down=20.0, bolt_ahead=0.0)
@@ -104,8 +104,8 @@ def boss_place(
 
     Examples
     --------
-    >>> from coursekit.fork import Bend, Crown, Dropout, built
-    >>> plain = built(Crown(0.0, 106.0), Bend(360.0, 1.0, 0.0, 0.0), Dropout(20.0, 100.0, 6.0))
+    >>> from coursekit.fork import BladeLine, Crown, Dropout, built
+    >>> plain = built(Crown(0.0, 106.0), BladeLine(360.0, 1.0, 0.0, 0.0), Dropout(20.0, 100.0, 6.0))
     >>> along, far = boss_place(plain, 622.0)
     >>> round(along, 6), far
     (96.0, 284.0)

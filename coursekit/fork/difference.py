@@ -85,8 +85,8 @@ def uneven(fork: Fork, longer: ArrayLike, radius: ArrayLike, end: str = "tip") -
     On straight blades that run straight down, 1 mm over 106 mm leans the wheel by 1/106, and a rim
     of 311 mm shows 311/106 mm at the crown.
 
-    >>> from coursekit.fork import Bend, Crown, Dropout, built
-    >>> plain = built(Crown(0.0, 106.0), Bend(350.0, 1.0, 0.0, 0.0), Dropout(20.0, 100.0, 6.0))
+    >>> from coursekit.fork import BladeLine, Crown, Dropout, built
+    >>> plain = built(Crown(0.0, 106.0), BladeLine(350.0, 1.0, 0.0, 0.0), Dropout(20.0, 100.0, 6.0))
     >>> found = uneven(plain, 1.0, 311.0)
     >>> round(found.lean_deg, 3), round(found.at_crown, 2), round(found.axle_down, 2)
     (0.541, 2.93, 0.5)

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from coursekit.fork.bend import Bend, bend_to
+from coursekit.fork.bend import BladeLine, bend_to
 from coursekit.fork.parts import Crown, Dropout
 from coursekit.rules import not_negative, positive, require
 from coursekit.scalars import bare
@@ -25,7 +25,7 @@ class Fork:
     ----------
     crown : Crown
         Where the blades begin.
-    bend : Bend
+    bend : BladeLine
         How each blade runs.
     dropout : Dropout
         From the tips to the axle.
@@ -35,7 +35,7 @@ class Fork:
     """
 
     crown: Crown
-    bend: Bend
+    bend: BladeLine
     dropout: Dropout
     splay_deg: Any
 
@@ -239,17 +239,17 @@ def straight(
     )
     lean = np.arctan2(forward, run) - np.arctan2(dropout.ahead, whole)
     turned = replace(crown, angle_deg=bare(np.degrees(lean)))
-    return Fork(turned, Bend(bare(left), 1.0, 0.0, 0.0), dropout, splay_deg)
+    return Fork(turned, BladeLine(bare(left), 1.0, 0.0, 0.0), dropout, splay_deg)
 
 
-def built(crown: Crown, bend: Bend, dropout: Dropout) -> Fork:
+def built(crown: Crown, bend: BladeLine, dropout: Dropout) -> Fork:
     """Return the fork that these parts make; read its `fork_length` and `fork_offset`.
 
     Parameters
     ----------
     crown : Crown
         Where the blades begin.
-    bend : Bend
+    bend : BladeLine
         How each blade runs; for straight blades the angle is 0.
     dropout : Dropout
         From the tips to the axle.
@@ -267,10 +267,10 @@ def built(crown: Crown, bend: Bend, dropout: Dropout) -> Fork:
     Examples
     --------
     >>> crown, ends = Crown(below=20.0, spread=62.0), Dropout(22.0, spacing=100.0, thickness=6.0)
-    >>> one = built(crown, Bend(250.0, 200.0, 30.0, 0.0), ends)
+    >>> one = built(crown, BladeLine(250.0, 200.0, 30.0, 0.0), ends)
     >>> round(one.fork_length, 2), round(one.fork_offset, 2)
     (390.23, 37.79)
-    >>> built(crown, Bend(1.0, 10.0, 0.0, 0.0), Dropout(0.0, 100.0, 6.0))
+    >>> built(crown, BladeLine(1.0, 10.0, 0.0, 0.0), Dropout(0.0, 100.0, 6.0))
     Traceback (most recent call last):
     ValueError: The blades must be long enough to reach from the crown's width to the axle's; got 1
     mm of blade for 22 mm sideways. Check the lengths and the widths.

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from coursekit import fitting
-from coursekit.fork.bend import Bend
+from coursekit.fork.bend import BladeLine
 from coursekit.fork.blade import Blade
 from coursekit.rules import number, positive, require
 from coursekit.scalars import bare
@@ -22,12 +22,12 @@ _HALVINGS = 60
 SAME = 1e-3  # mm by which a blade's length may differ from that of its bend
 
 
-def heights(bend: Bend, blade: Blade, at: ArrayLike, level: float) -> Any:
+def heights(bend: BladeLine, blade: Blade, at: ArrayLike, level: float) -> Any:
     """Return the heights of a raked blade's upper side above the plate, to expect at some places.
 
     Parameters
     ----------
-    bend : Bend
+    bend : BladeLine
         How the blade is to run.
     blade : Blade
         The blade, cut to the bend's length.
@@ -55,7 +55,7 @@ def heights(bend: Bend, blade: Blade, at: ArrayLike, level: float) -> Any:
     Examples
     --------
     >>> from coursekit.fork import tapered
-    >>> bend = Bend(250.0, 200.0, 30.0, 20.0)
+    >>> bend = BladeLine(250.0, 200.0, 30.0, 20.0)
     >>> blade = tapered(bend.length, top=24.0, tip=24.0, straight=0.0, wall=0.9)
     >>> heights(bend, blade, 100.0, level=40.0)
     52.0
@@ -87,7 +87,7 @@ def heights(bend: Bend, blade: Blade, at: ArrayLike, level: float) -> Any:
     return bare(number("level", level) + _outside(bend, blade, (low + high) / 2)[1])
 
 
-def _outside(bend: Bend, blade: Blade, along: Any) -> tuple[Any, Any]:
+def _outside(bend: BladeLine, blade: Blade, along: Any) -> tuple[Any, Any]:
     """Where the front of the blade lies in its plane: down and ahead."""
     down, ahead, slope_deg = bend.at(np.minimum(along, bend.length))
     half = blade.depth_at(np.minimum(along, blade.length)) / 2

@@ -78,8 +78,8 @@ def beside(fork: Fork, blade: Blade, radius: float, width: float) -> Beside:
 
     Examples
     --------
-    >>> from coursekit.fork import Bend, Crown, Dropout, built, tapered
-    >>> plain = built(Crown(0.0, 66.0), Bend(350.0, 1.0, 0.0, 0.0), Dropout(20.0, 60.0, 6.0))
+    >>> from coursekit.fork import BladeLine, Crown, Dropout, built, tapered
+    >>> plain = built(Crown(0.0, 66.0), BladeLine(350.0, 1.0, 0.0, 0.0), Dropout(20.0, 60.0, 6.0))
     >>> blade = tapered(350.0, top=24.0, tip=24.0, straight=0.0, wall=0.9)
     >>> found = beside(plain, blade, 343.0, 32.0)  # 33 to the blade's axis, less 12 and 16
     >>> round(found.gap, 6), round(found.along, 1)
@@ -156,8 +156,8 @@ def under_crown(
 
     Examples
     --------
-    >>> from coursekit.fork import Bend, Crown, Dropout, built
-    >>> plain = built(Crown(0.0, 106.0), Bend(360.0, 1.0, 0.0, 0.0), Dropout(20.0, 100.0, 6.0))
+    >>> from coursekit.fork import BladeLine, Crown, Dropout, built
+    >>> plain = built(Crown(0.0, 106.0), BladeLine(360.0, 1.0, 0.0, 0.0), Dropout(20.0, 100.0, 6.0))
     >>> under_crown(plain, 343.0, underside=25.0, depth=30.0)  # 380 − 25 − 343
     12.0
     >>> under_crown(plain, 343.0, underside=400.0, depth=30.0)

@@ -83,7 +83,34 @@ def tip_diameter(teeth: Any, pitch: Any = CHAIN) -> Any:
     ValueError: The chainring must have 9 teeth or more, and a whole number; got 41.5. Count them.
     """
     teeth, pitch = _teeth(teeth), np.asarray(positive("pitch", pitch), dtype=float)
-    return bare(pitch * (0.6 + 1 / np.tan(np.pi / teeth)))
+    return bare(tips(teeth, pitch))
+
+
+def tips(teeth: Any, pitch: Any = CHAIN) -> Any:
+    """Return the diameter over the tips for any number of teeth, a middle of several rings too.
+
+    Parameters
+    ----------
+    teeth : float or array
+        How many.
+    pitch : float or array
+        From pin to pin, mm.
+
+    Returns
+    -------
+    float or array
+        mm; `tip_diameter` is the same for what can be counted.
+
+    References
+    ----------
+    As `tip_diameter`.
+
+    Examples
+    --------
+    >>> round(float(tips(41.5)), 2)
+    175.06
+    """
+    return pitch * (0.6 + 1 / np.tan(np.pi / teeth))
 
 
 def tip_limits(teeth: Any, pitch: Any = CHAIN, roller: Any = ROLLER) -> tuple[Any, Any]:

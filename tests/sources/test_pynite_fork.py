@@ -94,7 +94,7 @@ def test_stress_at_the_foot_of_the_steerer_and_in_the_blades():
 
 def test_reach_of_a_caliper_and_room_by_points():
     """The distance of two points, exact; a fork of whole numbers: 3-4-5 triangles of 100."""
-    made = fork.built(fork.Crown(0.0, 106.0, ahead=60.0), fork.Bend(380.0, 1.0, 0.0, 0.0), fork.Dropout(20.0, 100.0, 6.0))  # fmt: skip
+    made = fork.built(fork.Crown(0.0, 106.0, ahead=60.0), fork.BladeLine(380.0, 1.0, 0.0, 0.0), fork.Dropout(20.0, 100.0, 6.0))  # fmt: skip
     axle, bolt = Point(60, 400), Point(-240, 0)
     assert fork.brake_reach(made, 622.0, 0.0, -240.0) == pytest.approx(float(axle.distance(bolt)) - 311)  # fmt: skip
     edge = sp.Segment(Point(-255, 0), Point(-240, 0))

@@ -12,7 +12,7 @@ from scipy.linalg import null_space
 from scipy.optimize import brentq, fsolve, minimize_scalar
 from scipy.spatial.transform import Rotation
 
-from coursekit import bending, fork
+from coursekit import bending, fork, stays
 from coursekit.tubes import Oval, Round
 
 YIELD, MODULUS = 517.0, 205_000.0
@@ -35,18 +35,22 @@ def axis(start, radius, angle_deg, tail, along):
 @pytest.mark.parametrize("given", BENDS)
 @pytest.mark.parametrize("share", [0.2, 0.7, 0.9, 1.0])
 def test_axis_of_a_bent_blade(given, share):
-    bend = fork.Bend(*given)
+    bend = fork.BladeLine(*given)
     down, ahead, slope = axis(*given, share * bend.length)
     found = bend.at(share * bend.length)
     assert found == pytest.approx((down, ahead, np.degrees(slope)), abs=1e-8)
+    line = stays.CentreLine((0, 0, 0), (0, -1, 0), bend.length, bend.marked(), (-1, 0, 0))
+    point = line.at(share * bend.length).point
+    assert (-point[1], point[0]) == pytest.approx((down, ahead), abs=1e-8)
     if share == 1.0:
         assert (bend.drop, bend.offset) == pytest.approx((down, ahead), abs=1e-8)
+        assert bend.length - bend.start - bend.tail == pytest.approx(bend.arc)
 
 
 @pytest.mark.parametrize("given", BENDS)
 def test_length_of_a_bent_blade_is_that_of_its_curve(given):
     """∫ √(down'² + ahead'²) by differences of the curve itself: bending keeps the axis's length."""
-    bend = fork.Bend(*given)
+    bend = fork.BladeLine(*given)
     places = np.linspace(0, bend.length, 200_001)
     down, ahead, _ = bend.at(places)
     assert np.hypot(np.diff(down), np.diff(ahead)).sum() == pytest.approx(bend.length, rel=1e-9)
@@ -94,7 +98,7 @@ def in_space(crown, bend, ends):
 
 @pytest.mark.parametrize("given", BENDS)
 def test_axle_of_a_built_fork(given):
-    bend = fork.Bend(*given)
+    bend = fork.BladeLine(*given)
     made = fork.built(CROWN, bend, ENDS)
     (ahead, down, side), splay = in_space(CROWN, bend, ENDS)
     assert made.points["axle"] == pytest.approx((ahead, down, side), abs=1e-7)
@@ -121,7 +125,7 @@ def test_a_straight_fork_has_its_axle_where_the_drawing_wants_it(beside):
 @pytest.mark.parametrize("given", BENDS)
 def test_lean_of_the_tip(given):
     """The slope at the end of the curve, turned with its socket."""
-    made = fork.built(CROWN, fork.Bend(*given), ENDS)
+    made = fork.built(CROWN, fork.BladeLine(*given), ENDS)
     slope = axis(*given, 1e6)[2]
     assert made.tip_deg == pytest.approx(np.degrees(slope) + CROWN.angle_deg, abs=1e-8)
 
@@ -311,7 +315,7 @@ def test_line_through_the_difference_of_two_blades():
 @pytest.mark.parametrize("share", [0.1, 0.7, 0.95])
 def test_upper_side_of_a_raked_blade(given, share):
     """A tube of one size is swept by a ball: the highest ball over each place, by search."""
-    bend = fork.Bend(*given)
+    bend = fork.BladeLine(*given)
     blade = fork.tapered(bend.length, top=18.0, tip=18.0, straight=0.0, wall=0.9)
     at = share * (bend.drop - 9 * np.sin(np.radians(bend.angle_deg)))
     places = np.linspace(0, bend.length, 20_001)
@@ -323,7 +327,7 @@ def test_upper_side_of_a_raked_blade(given, share):
 
 def test_upper_side_of_a_tapered_blade():
     """The same with balls that shrink; a cone's side leans by half its taper, worth 0.005 mm here."""
-    bend = fork.Bend(200.0, 260.0, 30.0, 20.0)
+    bend = fork.BladeLine(200.0, 260.0, 30.0, 20.0)
     blade = fork.tapered(400.0, 24.0, 12.0, 200.0, 0.9).cut(bend.length)
     places = np.linspace(0, bend.length, 20_001)
     down, ahead, _ = bend.at(places)
@@ -390,6 +394,9 @@ def test_sizes_along_a_blade(from_top, from_tip):
         wide, deep, wall = (np.interp(from_top + x, knots, v) for v in (wides, deeps, walls))
         assert blade.depth_at(at) == pytest.approx(deep, abs=1e-9)
         assert blade.width_at(at) == pytest.approx(wide, abs=1e-9)
+        assert blade.wall_at(at) == pytest.approx(wall, abs=1e-9)
+        for one, other in zip(blade.taper.sizes(at), (wide, deep), strict=True):
+            assert one == pytest.approx(other, abs=1e-9)
         for k in (0, 9, 20, 36):
             section = blade.section_at(at[k])
             assert section.wall == pytest.approx(wall[k])
