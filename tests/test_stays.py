@@ -311,3 +311,16 @@ def test_a_template_knows_its_lines():
     assert far.line(270.0)[1][0] == pytest.approx(
         -np.pi * 5.0, abs=1e-3
     )  # from the other end it is the other way round
+
+
+def test_the_other_side_is_cut_as_a_mirror_image():
+    """Cut anew to the same tube, the left stay is the right one's mirror image line by line."""
+    stay = stays.between("right_seatstay", (-150, 480, 9), (-415, 70, 60), stays.Taper((0.0, 400.0), (16.0, 11.0)), zero=stays.REAR)  # fmt: skip
+    into = {"seat_tube": stays.rod("seat_tube", (0, 0, 0), (-163.7, 535.5, 0), 38.0, stays.REAR)}
+    right = stays.CutStay(stay, stays.cut_end(stay, into), stays.cut_end(stay, None, "b"))
+    left = right.mirrored()
+    again = stays.cut_end(stay.mirrored(), into)
+    assert left.stay.name == "left_seatstay"
+    assert left.a.along == pytest.approx(again.along, abs=1e-8)
+    assert left.a.edge == pytest.approx(again.edge, abs=1e-8)
+    assert left.finished == right.finished

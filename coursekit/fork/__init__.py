@@ -41,6 +41,7 @@ from coursekit.fork.placing import in_frame
 from coursekit.fork.plate import Pair, heights, pair
 from coursekit.fork.room import TYRE_ROOM, TYRE_ROOM_RACING, Beside, beside, under_crown
 from coursekit.fork.shoulders import Shoulder, knee, shoulder
+from coursekit.fork.upright import blade_stay
 from coursekit.fork.wheels import (
     BEAD_SEATS,
     RADIUS_DOUBT,
@@ -76,6 +77,7 @@ __all__ = [
     "axle_bending",
     "bend_to",
     "beside",
+    "blade_stay",
     "blade_stress",
     "boss_place",
     "brake_reach",

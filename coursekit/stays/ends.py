@@ -266,3 +266,31 @@ class CutStay:
     def lengths(self) -> Array:
         """Length of each line of the finished stay, counted along the centre line, mm."""
         return self.stay.length - self.a.along - self.b.along
+
+    def mirrored(self) -> CutStay:
+        """Return the cut stay of the other side: its mirror image in the frame's plane.
+
+        Line 90° of both lies on the drive side, so what was cut at 90° is cut at 270° here.
+
+        Returns
+        -------
+        CutStay
+            "left_…" for "right_…", and the other way round; what it meets keeps its name.
+
+        Raises
+        ------
+        ValueError
+            As `Stay.mirrored`.
+        """
+        ends = (
+            EndCut(
+                one.end,
+                one.around_deg,
+                one.along[::-1],
+                one.edge[::-1] * np.array([1.0, 1.0, -1.0]),
+                one.meets,
+                one.touches[::-1],
+            )
+            for one in (self.a, self.b)
+        )
+        return CutStay(self.stay.mirrored(), *ends)

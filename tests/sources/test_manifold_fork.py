@@ -4,11 +4,13 @@ Cylinders have 720 facets: a chord of 0.5° lies r(1 − cos 0.25°) < 2e-4 mm i
 fork's, (ahead, down, side).
 """
 
+from dataclasses import replace
+
 import manifold3d as m3
 import numpy as np
 import pytest
 
-from coursekit import fork, miters
+from coursekit import fork, miters, rear
 from coursekit.tubes import Oval
 
 FACETS = 720
@@ -207,3 +209,44 @@ def test_gap_under_the_crown(depth, ahead, underside):
     disc = tyre(made, 335.0, 20.0)
     gap = crown.min_gap(disc, 60.0)
     assert fork.under_crown(made, 335.0, underside, depth, ahead) == pytest.approx(gap, abs=0.04)
+
+
+# ---- blades as bodies -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("lean", [0.0, 4.0])
+def test_blade_as_a_body_beside_its_wheel(lean):
+    """Every corner of the mesh lies on the stay's outside, and the rooms beside the tyre agree."""
+    ends = fork.Dropout(22.0, 100.0, 6.0)
+    made = fork.raked(385.0, 50.0, fork.Crown(20.0, 66.0, angle_deg=lean), ends, radius=220.0, tail=15.0)  # fmt: skip
+    blade = fork.tapered(400.0, 24.0, 12.0, 150.0, 0.9).cut(made.blade_length)
+    stay = fork.blade_stay(made, blade)
+    mesh = corners(swept(made, blade)) * [1, -1, 1]  # ahead, down, side to x, y, z
+    assert np.abs(stay.outside(mesh)).max() < 5e-3
+    assert stay.line.at(stay.length).point * [1, -1, 1] == pytest.approx(made.points["tip"])
+    axle = made.points["axle"]
+    gap = rear.room(stay, rear.Tyre((axle[0], -axle[1]), 343.0, 32.0)).room
+    assert gap == pytest.approx(fork.beside(made, blade, 343.0, 32.0).gap, abs=0.02)
+
+
+@pytest.mark.parametrize("splay", [0.0, 3.0])
+def test_unicrown_blade_as_a_body(splay):
+    """Below its shoulder it is the straight and raked blade; above, stub and ring of triangles."""
+    ends = fork.Dropout(22.0, 100.0, 6.0)
+    one = fork.shoulder(28.6, 90.0, 65.0, splay_deg=splay, radius=45.0)
+    plain = fork.raked(400.0, 40.0, fork.Crown(20.0 + one.down, 90.0), ends, radius=250.0, tail=12.0)  # fmt: skip
+    made = replace(plain, splay_deg=splay)
+    whole = fork.tapered(one.length + made.blade_length, 24.0, 24.0, 0.0, 0.9)
+    stay = fork.blade_stay(made, whole, one)
+    assert stay.line.at(0.0).point == pytest.approx([0, -20.0, 0], abs=1e-9)
+    lower = fork.tapered(made.blade_length, 24.0, 24.0, 0.0, 0.9)
+    mesh = corners(swept(made, lower)) * [1, -1, 1]
+    on = stay.outside(mesh)
+    assert np.abs(on).max() < 5e-3
+    bow = m3.Manifold.revolve(m3.CrossSection.circle(12, 180).translate((45, 0)), 1440, 65.0 - splay)  # fmt: skip
+    lean = np.radians(65.0)
+    end = one.stub * np.array([0, -np.cos(lean), np.sin(lean)]) - [0, 20.0, 0]
+    centre = end - 45 * np.array([0, np.sin(lean), np.cos(lean)])
+    first, second = (end - centre) / 45, np.array([0, -np.cos(lean), np.sin(lean)])
+    bow = bow.transform(np.column_stack([first, second, np.cross(first, second), centre]))
+    assert np.abs(stay.outside(corners(bow))[np.linalg.norm(corners(bow) - centre, axis=1) > 33 + 1e-3]).max() < 5e-3  # fmt: skip
