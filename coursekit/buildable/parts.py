@@ -181,6 +181,10 @@ class Parts:
         The chainring nearest to the stay.
     pedals : Pedals, optional
         Cranks and pedals.
+    knobs : float
+        How far knobs stand out of the tyres all round their section, mm, 0 or more.
+    bead_seat : float, optional
+        Diameter of the rims' bead seat, mm: where a rim brake's pads meet the rim.
 
     Raises
     ------
@@ -195,9 +199,16 @@ class Parts:
     tyre: float | None = None
     ring: Ring | None = None
     pedals: Pedals | None = None
+    knobs: float = 0.0
+    bead_seat: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse a width that is none."""
-        for name, width in (("faced width", self.faced), ("tyre's width", self.tyre)):
+        for name, width in (
+            ("faced width", self.faced),
+            ("tyre's width", self.tyre),
+            ("bead seat", self.bead_seat),
+        ):
             if width is not None:
                 positive(name, width)
+        not_negative("knobs", self.knobs)
