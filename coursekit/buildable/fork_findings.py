@@ -10,11 +10,11 @@ from coursekit.buildable import rear_making
 from coursekit.buildable.ends import Brake, FrontFork
 from coursekit.buildable.finding import Finding
 from coursekit.buildable.parts import Parts
-from coursekit.buildable.rear_rooms import DISC, DISC_THICK, FREE, Limit
+from coursekit.buildable.rear_rooms import DISC, FREE, Limit, rotor
 from coursekit.buildable.rooms import TYRE_LEAST
 from coursekit.fork import TYRE_ROOM, boss_place, brake_reach, under_crown
 from coursekit.frame import Frame
-from coursekit.rear import Turned, Tyre, room
+from coursekit.rear import Tyre, room
 
 BLADES = Limit(
     "front tyre",
@@ -124,10 +124,8 @@ def _steerer(front: FrontFork) -> Iterator[Finding]:
 def _brake(front: FrontFork, brake: Brake, bead_seat: float | None) -> Iterator[Finding]:
     own = front.fork
     if brake.kind == "disc":
-        half = brake.rotor / 2
-        out = -(float(own.dropout.spacing) / 2 - brake.rotor_in)
-        corners = ((0.0, out), (half, out), (half, out + DISC_THICK), (0.0, out + DISC_THICK))
-        disc = Turned((float(own.fork_offset), -float(own.axle_drop)), corners)
+        axle = (float(own.fork_offset), -float(own.axle_drop))
+        disc = rotor(axle, float(own.dropout.spacing), brake)
         left = room(front.right.stay.mirrored(), disc).room
         yield from DISC.findings("fork blade, non-drive side", left)
         yield from _mount(front, brake)

@@ -10,19 +10,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from coursekit.buildable.ends import RearTriangle
+from coursekit.buildable.ends import Brake, RearTriangle
 from coursekit.buildable.finding import Finding
 from coursekit.buildable.parts import Parts
 from coursekit.buildable.rooms import RING_EASY, RING_LEAST, TYRE_EASY, TYRE_LEAST
 from coursekit.buildable.shell import CLEAR_OF_FACE
 from coursekit.frame import Frame
-from coursekit.rear import Chainring, Turned, Tyre, apart, room, shell_land
+from coursekit.rear import Chainring, Turned, Tyre, room, shell_land
 from coursekit.stays import REAR, Body, CutStay, Stay, rod
 
 CRANK_LEAST, CRANK_EASY = 1.0, 4.0  # mm from crank to stay; common practice, no source
 HEEL_LEAST, HEEL_EASY = 0.0, 10.0  # mm from heel to stay; common practice, no source
 DISC_LEAST, DISC_EASY = 1.0, 3.0  # mm from rotor to stay; common practice, no source
-DISC_THICK = 2.0  # mm of a rotor; common practice, no source
 SAME = 1e-6  # mm that count as no overlap
 FREE = "It turns free only while the wheel is true and stands in the middle."
 GIVES = "Under a hard foot frame and cranks give, and then it may graze the stay."
@@ -151,31 +150,33 @@ def _tyre(frame: Frame, rear: RearTriangle, parts: Parts) -> Iterator[Finding]:
         yield from TYRE.findings("mono-tube", _room(rear.seatstays.mono, tyre))
 
 
-def rotor(rear: RearTriangle) -> Turned | None:
-    """Return the rotor of a rear disc brake as a body, on the left side.
+def rotor(axle: tuple[float, float], spacing: float, brake: Brake) -> Turned:
+    """Return the rotor of a disc brake as a body, on the left side.
+
+    What lies between it and the frame's plane counts as taken, too, because the hub turns there. So
+    a tube that reaches into the rotor shows by how much.
 
     Parameters
     ----------
-    rear : RearTriangle
-        The rear end.
+    axle : tuple of float
+        Where the wheel's axle stands in side view, (x, y), mm.
+    spacing : float
+        Between the inner faces of the dropouts, mm.
+    brake : Brake
+        The disc brake.
 
     Returns
     -------
-    rear.Turned or None
-        None without a disc brake.
+    rear.Turned
+        The body.
     """
-    brake = rear.brake
-    if brake is None or brake.kind != "disc":
-        return None
-    out = -(rear.end.spacing / 2 - brake.rotor_in)
-    half = brake.rotor / 2
-    corners = ((0.0, out), (half, out), (half, out + DISC_THICK), (0.0, out + DISC_THICK))
-    return Turned(rear.end.axle, corners)
+    face, half = -(spacing / 2 - brake.rotor_in), brake.rotor / 2
+    return Turned(axle, ((0.0, face), (half, face), (half, 0.0), (0.0, 0.0)))
 
 
 def _disc(rear: RearTriangle) -> Iterator[Finding]:
-    disc = rotor(rear)
-    if disc is not None:
+    if rear.brake is not None and rear.brake.kind == "disc":
+        disc = rotor(rear.end.axle, rear.end.spacing, rear.brake)
         for say, cut in rear.right.items():
             yield from DISC.findings(f"{say}, non-drive side", _room(cut.mirrored(), disc))
 
@@ -187,12 +188,12 @@ def _each_other(frame: Frame, rear: RearTriangle) -> Iterator[Finding]:
     for say, cut in rear.right.items():
         if "middle" in cut.a.meets:
             continue
-        from_axis = float(cut.a.edge[:, 2].min())
-        deep = -2 * min(from_axis, apart(cut.stay).room / 2 if not cut.a.meets else from_axis)
+        deep = -2 * float(cut.a.edge[:, 2].min())
         if deep > SAME:
             yield Finding(what, f"{say}s", deep, "mm", cure)
     seat, chain = seat_tube(frame), rear.chainstay
-    deep = -room(chain.stay, seat, max(0.0, chain.a.short_point)).room
+    beyond = room(chain.stay, seat, max(0.0, chain.a.short_point)).room
+    deep = -min(beyond, float(np.min(seat.outside(chain.a.edge))))
     if deep > SAME:
         cure = "Set the chainstays farther apart or lower at the shell, or dimple them there."
         yield Finding(what, "seat tube and chainstay", deep, "mm", cure)

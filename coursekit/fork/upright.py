@@ -16,6 +16,7 @@ from coursekit.rules import require
 from coursekit.sections import Array
 from coursekit.stays import Bend, CentreLine, Stay
 
+STRAIGHT = 1e-9  # radians that count as no lean
 SAME = 1e-3  # mm by which a blade's length may differ from what it must be
 
 
@@ -43,7 +44,8 @@ def blade_stay(fork: Fork, blade: Blade, shoulder: Shoulder | None = None) -> St
     ------
     ValueError
         "The blade must be cut to its length; got 400 mm for 345.6 mm. …"; "The shoulder must be
-        bent; got a knee. …"
+        bent; got a knee. …"; "The blades of a unicrown fork must run straight down before they are
+        raked; …"
 
     Examples
     --------
@@ -73,6 +75,12 @@ def blade_stay(fork: Fork, blade: Blade, shoulder: Shoulder | None = None) -> St
     ahead, below, side = (float(v) for v in fork.points["socket"])
     start, rake = np.array([ahead, -below, side]), fork.bend.marked()
     if shoulder is not None:
+        require(
+            abs(lean) < STRAIGHT,
+            "The blades of a unicrown fork must run straight down before they are raked; got a "
+            "lean of {lean}°. Rake them, or take dropouts that lie as far ahead as the offset.",
+            lean=round(float(fork.crown.angle_deg), 2),
+        )
         return _from_shoulder(start, rake, shoulder, blade)
     return Stay("right_blade", CentreLine(start, way, blade.length, rake, rear), blade.taper)
 

@@ -131,7 +131,7 @@ def _drawn(made: Table, frame: Frame, crown: fork.Crown) -> fork.Fork:
 
 
 def _front(made: Table, frame: Frame, whole: fork.Blade) -> FrontFork:
-    brake, off = made.get("brake"), float(made["blade"].get("from_a", 0.0))
+    brake, off = made.get("brake"), made["blade"].get("from_a")
     if "crown" in made:
         own = dict(made["crown"])
         under = own.pop("underside"), own.pop("depth")
@@ -145,7 +145,8 @@ def _front(made: Table, frame: Frame, whole: fork.Blade) -> FrontFork:
     blade, right = _cut(drawn, shoulder, whole, into, off)
     if shoulder is not None:
         under = (_underside(right), 0.0)
-    bought = Bought(whole.length, float(np.min(whole.walls)), off)
+    rest = max(0.0, whole.length - right.finished)
+    bought = Bought(whole.length, float(np.min(whole.walls)), rest if off is None else off)
     steerer = _steerer(made, frame)
     return FrontFork(drawn, blade, right, bought, *under, shoulder, crossing, steerer, brake)
 
@@ -174,12 +175,16 @@ def _cut(
     shoulder: fork.Shoulder | None,
     whole: fork.Blade,
     into: Mapping[str, stays.Body],
-    off: float,
+    told: float | None,
 ) -> tuple[fork.Blade, stays.CutStay]:
-    """The blade along its centre line, and as it is cut; its long point is its end a."""
+    """The blade along its centre line, and as it is cut; its long point is its end a.
+
+    What the file doesn't say comes off the upper end, so that the tip keeps its size.
+    """
     long = 0.0
     length = float(drawn.blade_length) + (0.0 if shoulder is None else float(shoulder.length))
     for _ in range(12):
+        off = max(0.0, whole.length - (length - long)) if told is None else told
         blade = _along(whole, length, off - long)
         stay = fork.blade_stay(drawn, blade, shoulder)
         cut = stays.CutStay(stay, stays.cut_end(stay, into), stays.cut_end(stay, None, "b"))

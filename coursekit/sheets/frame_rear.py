@@ -52,6 +52,7 @@ BRAKES = {
 }
 _CRANK = ("inside_at_bb", "inside_at_pedal")
 _HEEL = ("heel_behind", "heel_inside")
+SETTLED = 1e-9  # mm
 _SETTLED = 12  # times that a stay is cut until its taper lies where the tube is
 
 
@@ -193,8 +194,9 @@ def triangle(
 
     chainstay = _settled(f"{source}, [tubes.chainstay]", chain, own["chainstay"], low)
     pair = _settled(f"{source}, [tubes.seatstay]", seat, own["seatstay"], high)
-    bought = {n: _bought(laid[n]) for n in ("chainstay", "seatstay")}
-    right = {"chainstay": chainstay.stay, "seatstay": pair.right.stay}
+    cut = {"chainstay": chainstay, "seatstay": pair.right}
+    bought = {n: _bought(laid[n], one.finished) for n, one in cut.items()}
+    right = {n: one.stay for n, one in cut.items()}
     bridges = {
         f"{n}_bridge": _made(_in(where, f"{n}_bridge"), partial(_bridge, n, made, stay, end))
         for n, stay in right.items()
@@ -204,11 +206,12 @@ def triangle(
     return RearTriangle(end, chainstay, pair, bought, bridges, made.get("brake"), *bodies)
 
 
-def _bought(laid: Table) -> Bought:
+def _bought(laid: Table, finished: float) -> Bought:
     butted = "lengths" in laid
     length = sum(laid["lengths"]) if butted else laid["length"]
     wall = laid["walls"][0] if butted else laid["wall"]
-    return Bought(float(length), float(wall), laid.get("from_a", 0.0))
+    rest = max(0.0, float(length) - finished)
+    return Bought(float(length), float(wall), float(laid.get("from_a", rest)))
 
 
 def _end(made: Table, frame: Frame) -> rear.RearEnd:
@@ -224,21 +227,25 @@ def _square(stay: Stay) -> EndCut:
 
 
 def _settled(where: str, cut: Callable[[Taper], Any], bought: Taper, laid: Table) -> Any:
-    """Cut a stay so that its taper lies where the bought tube has it, from its long point on."""
-    off = float(laid.get("from_a", 0.0))
-    dimples, long = tuple(laid.get("dimples", ())), 0.0
+    """Cut a stay so that its taper lies where the bought tube has it, from its long point on.
+
+    What the file doesn't say comes off end a, so that the tip keeps its size.
+    """
+    length, told = _bought(laid, 0.0).length, laid.get("from_a")
+    off, long = float(told or 0.0), 0.0
+    dimples = tuple(laid.get("dimples", ()))
 
     def once() -> Any:
         moved = bought.cut(off - long)
         return cut(Taper(moved.places, moved.widths, moved.depths, dimples))
 
-    made = _made(where, once)
     for _ in range(_SETTLED):
-        one = made.right if isinstance(made, rear.Seatstays) else made
-        if abs(one.a.long_point - long) < 1e-9:
-            break
-        long = one.a.long_point
         made = _made(where, once)
+        one = made.right if isinstance(made, rear.Seatstays) else made
+        was, long = (off, long), one.a.long_point
+        off = max(0.0, length - one.finished) if told is None else off
+        if abs(was[0] - off) + abs(was[1] - long) < SETTLED:
+            break
     return made
 
 
