@@ -91,6 +91,10 @@ def beside(source: str, data: Table) -> dict[str, float]:
     """
     tyre, crank = data.get("tyre", {}), data.get("crankset", {})
     found = {n: value_of(f"{source}, [tyre]", n, tyre[n]) for n in _TYRE if n in tyre}
+    if found.get("knobs", 0.0) < 0:
+        raise FrameFileError(
+            f"{source}, [tyre]: knobs must be 0 or more; got {found['knobs']:g}. Check the sign."
+        )
     where = f"{source}, [crankset]"
     for pair in (_ROOM[:2], _ROOM[2:]):
         own = {n: value_of(where, n, crank[n]) for n in pair if n in crank}

@@ -88,10 +88,15 @@ def _in(where: str, name: str) -> str:
 
 def brake(where: str, table: Any, kinds: Mapping[str, Keys]) -> Brake:
     """The brake that a table describes."""
-    kind = table.get("kind") if isinstance(table, Mapping) else None
-    keys = kinds.get(kind) if isinstance(kind, str) else None
-    if keys is None:
-        keys = Keys(("kind",), words=(_KIND,))
+    if not isinstance(table, Mapping):
+        Keys(()).read(where, table)  # refuses what is no table
+    kind = table.get("kind")
+    if kind not in kinds:
+        said = ", ".join(f'"{k}"' for k in kinds)
+        raise FrameFileError(
+            f"{where}: kind must be one of {said}; got {kind!r}. Name one of them."
+        )
+    keys = kinds[kind]
     own = keys.read(where, table)
     try:
         return Brake(**own)
