@@ -13,7 +13,7 @@ from coursekit.sheets import (
     fixture_card,
     flat,
     frame_marks,
-    fullsize,
+    frame_scene,
     page,
     safety_card,
     tack_card,
@@ -85,7 +85,7 @@ def pdf(build: Build, course: Path, paper: page.Sheet = "a4", with_tiles: bool =
 def cover(build: Build) -> dict[str, Any]:
     """Page data of the dossier's first page: the frame small, its numbers."""
     wanted = ("outline", "axis", "point", "wheel")
-    scene = fullsize.scene(build)
+    scene = flat.drawn_out(frame_scene.side(build))
     parts = [p for p in scene if getattr(p, "layer", "") in wanted]
     left, bottom, right, top = flat.room(parts)
     scale = next((s for s in SCALES if (right - left) / s <= WIDE), (right - left) / WIDE)

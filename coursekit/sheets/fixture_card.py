@@ -77,7 +77,7 @@ def _row(build: Build, name: str, value: float) -> dict[str, Any]:
 
 def _sketch(build: Build, readings: fixture.Settings) -> dict[str, Any]:
     """The frame small, with the letters of the settings, mm on paper."""
-    parts = [p for p in frame_scene.parts(build) if getattr(p, "layer", "") in ("outline", "point")]
+    parts = [p for p in frame_scene.side(build) if getattr(p, "layer", "") in ("outline", "point")]
     drawn = flat.drawn_out([*parts, *_marks(build, readings)])
     left, bottom, right, top = flat.room(drawn)
     items = flat.laid(drawn, (left, top))
