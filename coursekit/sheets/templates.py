@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from coursekit.pieces import Piece, Trimmed
-from coursekit.sheets import bench, page, text
+from coursekit.sheets import bench, end_templates, page, text
 from coursekit.sheets.build import SAYS, Build
 from coursekit.sheets.reference_mark import mark_at
 
@@ -310,4 +310,5 @@ def mitered(build: Build) -> list[str]:
 def pdf(build: Build, paper: page.Sheet = "a4") -> bytes:
     """The templates of every mitered tube of a frame, each on its own page, printed on one side."""
     made = [part for name in mitered(build) for part in parts(build, name, paper)]
+    made += end_templates.parts(build, paper)
     return bench.pdf(build, "wrap templates", made, paper)
