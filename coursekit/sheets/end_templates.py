@@ -22,6 +22,7 @@ from coursekit.stays import CutStay, EndCut, Template, template
 BEYOND = 6.0  # paper past the long point, on the side that is thrown away, mm
 SKIRT = 26.0  # paper past the short point, toward the tube, mm: room to label
 NEXT_BEND = 0.01  # mm that the base ring keeps from a bend
+GUTTER = 8.0  # between two papers, mm
 SLOT_MORE = 16.0  # paper past the foot of a slot, mm
 
 Points = list[list[float]]
@@ -51,6 +52,10 @@ class Flat:
         Closed outlines of slots to saw.
     say, meets
         What it is of, and what that meets.
+    end
+        Its end, "a" for a bridge, whose both ends are on it.
+    names_at
+        How far below the start of a line its name stands.
     """
 
     say: str
@@ -62,6 +67,8 @@ class Flat:
     edges: list[Points]
     slots: list[Points]
     lines: list[Line]
+    end: str
+    names_at: float
 
 
 def parts(build: Build, paper: page.Sheet = "a4") -> list[dict[str, Any]]:
@@ -75,28 +82,29 @@ def parts(build: Build, paper: page.Sheet = "a4") -> list[dict[str, Any]]:
     wide = page.any_size(paper)[0] - 2 * page.MARGIN
     made = []
     for title, cuts in end_words.groups(build).items():
-        flats = [flat for cut in cuts for flat in _flats(build, cut)]
-        if flats:
+        each = [_flats(build, cut) for cut in cuts]
+        rows = [[flat for flats in each for flat in flats if flat.end == end] for end in ("a", "b")]
+        if any(rows):
             facts = [list(fact) for cut in end_words.once(cuts) for fact in _facts(build, cut)]
             made.append(
                 {
                     "kind": "flats",
                     "title": f"Templates: {title}",
-                    "rows": _rows([asdict(flat) for flat in flats], wide),
+                    "rows": [row for many in rows for row in _rows(many, wide)],
                     "facts": facts,
                 }
             )
     return made
 
 
-def _rows(flats: list[dict[str, Any]], wide: float) -> list[list[dict[str, Any]]]:
+def _rows(flats: list[Flat], wide: float) -> list[list[dict[str, Any]]]:
     """As many side by side as the paper holds."""
-    rows: list[list[dict[str, Any]]] = [[]]
+    rows: list[list[Flat]] = []
     for flat in flats:
-        if rows[-1] and sum(f["width"] + 8.0 for f in (*rows[-1], flat)) - 8.0 > wide:
+        if not rows or sum(f.width + GUTTER for f in (*rows[-1], flat)) - GUTTER > wide:
             rows.append([])
         rows[-1].append(flat)
-    return rows
+    return [[asdict(flat) for flat in row] for row in rows]
 
 
 def _flats(build: Build, cut: CutStay) -> list[Flat]:
@@ -156,7 +164,7 @@ def _end(cut: CutStay, end: EndCut, slots: tuple[tuple[float, float, float], ...
 
 
 def _slot(made: Template, deg: float, wide: float, deep: float) -> list[Array]:
-    """A slot as closed outlines, along its line from the end in; two halves where the seam cuts it."""
+    """A slot as closed outlines along its line from the end in: two halves if the seam cuts it."""
     girth = float(np.sum(np.linalg.norm(np.diff(made.edge, axis=0), axis=1)))
     half = wide / girth * 180.0
     spans = [(deg - half + turn, deg + half + turn) for turn in (-360.0, 0.0, 360.0)]
@@ -210,9 +218,9 @@ def _laid(
         return [[round(float(x), 4), round(float(y), 4)] for x, y in moved]
 
     width, height = np.ptp(whole[:, 0]), np.ptp(whole[:, 1])
-    names = end_words.lines(cut)
+    called = end_words.lines(cut)
     named = [
-        Line(at(base[None])[0], at(edge[None])[0], names[deg % 360 // 90], deg % 360)
+        Line(at(base[None])[0], at(edge[None])[0], called[deg % 360 // 90], deg % 360)
         for deg, edge, base in lines
     ]
     say = end_words.said(cut.stay.name)
@@ -223,8 +231,21 @@ def _laid(
         meets = "both stays"
     each = ([at(v) for v in many] for many in (aways, edges, slots))
     away, edge_points, slot_points = each
+    names, which = 0.8, "a" if end is None else end.end
+    if end is None:
+        names += max(y for _, y in edge_points[1]) - min(one.start[1] for one in named)
     return Flat(
-        say, meets, float(width), float(height), at(whole), away, edge_points, slot_points, named
+        say,
+        meets,
+        float(width),
+        float(height),
+        at(whole),
+        away,
+        edge_points,
+        slot_points,
+        named,
+        which,
+        names,
     )
 
 

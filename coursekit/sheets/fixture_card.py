@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from coursekit import fixture
-from coursekit.sheets import flat, frame_scene, text
+from coursekit.sheets import end_cards, flat, frame_scene, text
 from coursekit.sheets.build import Build
 from coursekit.sheets.scene import Angle, Gap, Part, Point, Stroke, Words
 
@@ -41,6 +41,7 @@ def part(build: Build) -> dict[str, Any]:
         ("wheelbase, axle to axle", own.wheelbase, "mm"),
         ("front centre, post to front axle", own.front_centre, "mm"),
         ("head tube, face to face", own.head_tube, "mm"),
+        *end_cards.settings(build),
     ]
     return {
         "kind": "fixture",
