@@ -146,6 +146,8 @@ class RearTriangle:
         The right crank; the left one is taken to stand alike.
     heel : rear.Heel, optional
         The right heel, likewise.
+    walls : mapping of str to float
+        Of the bridges and the mono-tube, mm, by their names.
     """
 
     end: RearEnd
@@ -156,6 +158,7 @@ class RearTriangle:
     brake: Brake | None = None
     crank: Crank | None = None
     heel: Heel | None = None
+    walls: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def right(self) -> dict[str, CutStay]:

@@ -38,6 +38,7 @@ def part(build: Build) -> dict[str, Any]:
             if not name.startswith("left_")  # its mirror image has the same lengths
         ]
         + [_end_tube(build, name, scale) for name in _ends(build)],
+        "outsides": bool(_ends(build)),
         **_steerer(build),
         "shell": _shell(build),
         "sleeve": _sleeve(build),
@@ -64,7 +65,9 @@ def _end_tube(build: Build, name: str, scale: float) -> dict[str, Any]:
     edge = [[float(u) / scale, high / 2 - float(v)] for u, v in zip(x, half, strict=True)]
     other = [[u, high - v] for u, v in edge]
     one_each = ", one each side" if name.startswith("right_") else ""
-    wall = f" × {text.number(bought.wall)}" if bought else ""
+    rear = build.ends.rear
+    thick = bought.wall if bought else rear.walls.get(name) if rear else None
+    wall = f" × {text.number(thick)}" if thick else ""
     length = f", bought {text.number(whole.length)} long" if bought else ""
     return {
         "say": end_words.said(name).split(",")[0] + one_each,

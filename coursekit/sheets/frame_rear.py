@@ -208,7 +208,9 @@ def triangle(
         if f"{n}_bridge" in made
     }
     bodies = _made(f"{source}, [crankset]", lambda: _bodies(fitted))
-    return RearTriangle(end, chainstay, pair, bought, bridges, made.get("brake"), *bodies)
+    walls = {n: made[n]["wall"] for n in ("mono_tube", *bridges) if n in made}
+    brake = made.get("brake")
+    return RearTriangle(end, chainstay, pair, bought, bridges, brake, *bodies, walls=walls)
 
 
 def _bought(laid: Table, finished: float) -> Bought:
