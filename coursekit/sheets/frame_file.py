@@ -22,6 +22,7 @@ from coursekit.sheets.frame_values import (
 
 # the frame that the lessons work through, which is also what a frame file of one's own starts from
 EXAMPLE = Path(__file__).parents[2] / "course" / "worked-frame.toml"
+WHOLE_EXAMPLE = EXAMPLE.with_name("whole-frame.toml")  # the same with a rear end and a fork
 
 _TOP = (
     "name",

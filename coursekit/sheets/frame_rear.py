@@ -207,10 +207,10 @@ def triangle(
         for n, stay in right.items()
         if f"{n}_bridge" in made
     }
-    bodies = _made(f"{source}, [crankset]", lambda: _bodies(fitted))
+    crank, heel = _made(f"{source}, [crankset]", lambda: _bodies(fitted))
     walls = {n: made[n]["wall"] for n in ("mono_tube", *bridges) if n in made}
     brake = made.get("brake")
-    return RearTriangle(end, chainstay, pair, bought, bridges, brake, *bodies, walls=walls)
+    return RearTriangle(end, chainstay, pair, bought, bridges, brake, crank, heel, walls)
 
 
 def _bought(laid: Table, finished: float) -> Bought:
