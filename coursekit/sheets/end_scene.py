@@ -251,7 +251,7 @@ def _fork_front(build: Build, front: FrontFork) -> list[Part]:
         *_crown(front, 2 * spread + float(front.blade.width_at(0.0))),
         *_plates(front),
         *_wheel_front(build, front),
-        Words("drive side", (half + 8.0, -down + 40.0), 4.5),
+        Words("drive side", (-half - 14.0, -down + 40.0), 4.5, "end"),
     ]
     return made
 

@@ -11,7 +11,8 @@ from coursekit.stays import CentreLine, CutStay, EndCut, Stay
 
 # Rows: what lies along the paper's x, toward the eye, and along the paper's y, of x, y and z.
 SIDE = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, 1.0, 0.0]])  # from the drive side
-FRONT = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])  # from the front
+FRONT = np.array([[0.0, 0.0, -1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])  # from the front: the drive
+# side lies to the left
 
 
 def seen(cut: CutStay, view: Array) -> tuple[Point, ...]:

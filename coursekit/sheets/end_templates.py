@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from coursekit.fork import heights
 from coursekit.rear import slot_lines_deg, slot_width, toe_in_deg
 from coursekit.sections import Array
 from coursekit.sheets import end_words, page, text
@@ -258,4 +259,22 @@ def _facts(build: Build, cut: CutStay) -> list[tuple[str, str]]:
     facts += [(f"  {said}", value) for said, value in end_words.bends(cut)]
     for _, wide, deep in slots_of(build, cut)[:1]:
         facts.append(("  slot, wide × deep", f"{wide:.1f} × {text.number(round(deep, 1))} mm"))
+    return facts + _raked(build, cut)
+
+
+def _raked(build: Build, cut: CutStay) -> list[tuple[str, str]]:
+    """How high a raked blade rises above its straight part on the plate, at three places."""
+    front = build.ends.front
+    if front is None or not cut.stay.name.endswith("_blade") or front.shoulder is not None:
+        return []
+    own = front.fork.bend
+    if not own.angle_deg:
+        return []
+    half = float(front.blade.depth_at(0.0)) / 2
+    last = float(own.at(own.length)[0]) - half
+    facts = []
+    for share in (0.5, 0.75, 1.0):
+        at = round(float(own.start) + share * (last - float(own.start)))
+        rise = float(heights(own, front.blade, at, -half))
+        facts.append((f"  raked, on the plate: {at} mm from its upper end", f"{rise:+.1f} mm"))
     return facts

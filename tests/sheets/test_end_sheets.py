@@ -21,6 +21,7 @@ from coursekit.sheets import (
     dossier,
     dxf,
     end_cards,
+    end_scene,
     end_templates,
     end_words,
     frame_file,
@@ -30,6 +31,8 @@ from coursekit.sheets import (
     tiles,
 )
 from coursekit.sheets.end_shapes import FRONT, SIDE, seen
+from coursekit.sheets.scene import Path as Path_
+from coursekit.sheets.scene import Stroke, Words
 from tests.conftest import ROOT
 from tests.frames_with_ends import NAMES, whole
 from tests.sheets import builds, paper
@@ -189,10 +192,10 @@ def test_views_are_the_tubes_silhouettes(name: str) -> None:
         points = (stay.surface(s, line) @ view.T)[..., [0, 2]].reshape(-1, 2)
         closed = np.concatenate([shape, shape[:1]])
         inside = Outline(closed).contains_points(points)
-        steps = np.linspace(0, 1, 12)[:, None, None]
+        steps = np.linspace(0, 1, 60)[:, None, None]
         edge = (closed[:-1] + steps * np.diff(closed, axis=0)).reshape(-1, 2)
         over, _ = cKDTree(edge).query(points[~inside])
-        assert over.max(initial=0.0) < 0.1  # a fifth of the outline's own line
+        assert over.max(initial=0.0) < 0.05  # a tenth of the line that is drawn
         away, _ = cKDTree(points).query(edge)
         assert away.max() < 1.6
 
@@ -302,3 +305,32 @@ def test_the_whole_example_can_be_built() -> None:
     assert [f.say for f in own.findings if f.forbids] == []
     assert own.ends.rear is not None
     assert own.ends.front is not None
+
+
+def test_the_fork_is_seen_from_the_front() -> None:
+    """Whoever stands before a bicycle has its drive side on the left; from above it lies below."""
+    front = whole("road").ends.front
+    assert front is not None
+    assert max(x for x, _ in seen(front.right, FRONT)) < 0
+    drawn = end_scene.below(whole("road"), [Stroke("axis", (0, 0), (1, 0))])
+    (word,) = [w for w in drawn if isinstance(w, Words) and w.text == "drive side" and w.anchor == "end"]  # fmt: skip
+    right = [max(x for x, _ in p.points) for p in drawn if isinstance(p, Path_)]
+    assert word.at[0] < max(right) - 100
+
+
+def test_the_rake_on_the_plate_by_hand() -> None:
+    """Beyond the bend the upper side is a straight line: its height at the last place, by the tip."""
+    front = whole("road").ends.front
+    assert front is not None
+    (part,) = [p for p in parts("road") if p["title"] == "Templates: fork blades"]
+    told = {f[0]: float(f[1].split()[0]) for f in part["facts"] if "raked" in f[0]}
+    assert len(told) == 3
+    bend, turn = front.fork.bend, np.radians(front.fork.bend.angle_deg)
+    at = max(int(k.split(":")[1].split()[0]) for k in told)
+    tip = front.blade.width_at(front.blade.length) / 2
+    top = front.blade.width_at(0.0) / 2
+    # the upper side at the tip, and its slope there: the bend's, less the taper's
+    x, y = bend.drop - tip * np.sin(turn), bend.offset + tip * np.cos(turn)
+    thin = front.blade.width_at(front.blade.length - 1) / 2 - tip
+    high = y - (x - at) * np.tan(turn - np.arctan(thin)) - top
+    assert max(told.values()) == pytest.approx(high, abs=0.06)
