@@ -214,9 +214,13 @@ def test_what_is_sawn_off_and_where_the_taper_lies():
     touring = whole("touring").ends.rear
     cut, bought = touring.chainstay, touring.bought["chainstay"]
     assert (bought.from_a, bought.length) == (20, 450)
-    # 140 mm from the bought tube's end a it is 17 by 28, 120 mm from the finished end's long point
-    wide, deep = cut.stay.taper.sizes(cut.a.long_point + 140 - 20)
-    assert (float(wide), float(deep)) == pytest.approx((17, 28), abs=1e-6)
+    # 100 mm from the bought tube's end a it is halfway from 22.2 round to 17 by 28
+    wide, deep = cut.stay.taper.sizes(cut.a.long_point + 100 - 20)
+    assert (float(wide), float(deep)) == pytest.approx((19.6, 25.1), abs=1e-6)
+    front = whole("road").ends.front
+    # the blade's taper begins 190 mm below its upper end, of which 400 less the piece is sawn off
+    along = 190 - (400 - float(front.fork.blade_length)) + 21
+    assert front.blade.width_at(along) == pytest.approx(24 - 11.5 * 21 / 210)
 
 
 def test_a_unicrowns_joint_reaches_up_as_an_ellipse_does():
