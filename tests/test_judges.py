@@ -308,6 +308,7 @@ WITHOUT = {
     "scalars.finite": "the same",
     "scalars.above_zero": "the same",
     "sections.section_of": "hands on what it is given",
+    "buildable.without_stays": "leaves out; tests/test_buildable_ends.py",
     "buildable.check": "collects what its rules find; tests/test_buildable.py judges each of them",
     "closure.of_frame": "lays two ways of the kit side by side; each of them is judged by itself",
     "fork.steerer_length": "a sum of lengths, common practice, no source",

@@ -58,7 +58,7 @@ def blade_stay(fork: Fork, blade: Blade, shoulder: Shoulder | None = None) -> St
     [34.04, -358.29, 51.83]
     >>> blade_stay(one, whole)
     Traceback (most recent call last):
-    ValueError: The blade must be cut to its length; got 400 mm for 345.5804 mm. Call cut first.
+    ValueError: The blade must be cut to its length; got 400 mm for 345.5786 mm. Call cut first.
     """
     above = 0.0 if shoulder is None else float(shoulder.length)
     wanted = float(fork.blade_length) + above

@@ -246,7 +246,9 @@ def test_bridges_between_the_stays(name, which):
     x, y = rear.end.axle
     assert np.hypot(at[0] - x, at[1] - y) == pytest.approx(far, abs=1e-6)
     right = skin(stay)
-    across = bar(at + [0, 0, 30], at * [1, 1, -1] - [0, 0, 30], bridge.stay.taper.widths[0])
+    across = bar(
+        at + np.array([0, 0, 30]), at * [1, 1, -1] - [0, 0, 30], bridge.stay.taper.widths[0]
+    )
     left = kept(across, right + right.mirror((0, 0, 1)), at * [1, 1, 0])
     corners = np.array(left.to_mesh().vert_properties)[:, :3]
     corners = corners[np.abs(on_bar(at, at * [1, 1, -1], bridge.stay.taper.widths[0])(corners)) < 2e-3]  # fmt: skip
