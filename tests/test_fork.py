@@ -358,3 +358,22 @@ def test_a_fork_from_its_drawing_to_the_plate(shape):
     assert fork.under_crown(one, radius, 22.0, 30.0) > fork.TYRE_ROOM
     along, _ = fork.boss_place(one, tyre.bead_seat)
     assert room.along < along < one.bend.start
+
+
+def test_a_blade_that_is_no_body_is_refused():
+    """Not cut to length; under a knee; under a shoulder, and leaning."""
+    ends = Dropout(22.0, 100.0, 6.0)
+    plain = fork.raked(400.0, 40.0, Crown(60.0, 90.0), ends, radius=250.0, tail=12.0)
+    cut = fork.tapered(plain.blade_length, 24.0, 24.0, 0.0, 0.9)
+    with pytest.raises(ValueError, match=r"^The blade must be cut to its length; got 500 mm for"):
+        fork.blade_stay(plain, fork.tapered(500.0, 24.0, 24.0, 0.0, 0.9))
+    knee = fork.shoulder(28.6, 90.0, 65.0)
+    longer = fork.tapered(plain.blade_length + knee.length, 24.0, 24.0, 0.0, 0.9)
+    with pytest.raises(ValueError, match=r"^The shoulder must be bent; got a knee\. Draw"):
+        fork.blade_stay(plain, longer, knee)
+    bent = fork.shoulder(28.6, 90.0, 65.0, radius=40.0)
+    lean = fork.straight(400.0, 40.0, Crown(60.0, 90.0), ends)
+    long = fork.tapered(lean.blade_length + bent.length, 24.0, 24.0, 0.0, 0.9)
+    with pytest.raises(ValueError, match=r"must run straight down before they are raked; got a lean of 6\.\d+°"):  # fmt: skip
+        fork.blade_stay(lean, long, bent)
+    assert fork.blade_stay(plain, cut).name == "right_blade"

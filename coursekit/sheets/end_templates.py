@@ -23,6 +23,7 @@ from coursekit.stays import CutStay, EndCut, Template, template
 BEYOND = 6.0  # paper past the long point, on the side that is thrown away, mm
 SKIRT = 26.0  # paper past the short point, toward the tube, mm: room to label
 NEXT_BEND = 0.01  # mm that the base ring keeps from a bend
+HEAD = 62.0  # width of a heading over a narrow paper, mm
 GUTTER = 8.0  # between two papers, mm
 SLOT_MORE = 16.0  # paper past the foot of a slot, mm
 
@@ -57,6 +58,8 @@ class Flat:
         Its end, "a" for a bridge, whose both ends are on it.
     names_at
         How far below the start of a line its name stands.
+    least
+        The width that its heading takes at least.
     """
 
     say: str
@@ -70,6 +73,7 @@ class Flat:
     lines: list[Line]
     end: str
     names_at: float
+    least: float = HEAD
 
 
 def parts(build: Build, paper: page.Sheet = "a4") -> list[dict[str, Any]]:
@@ -102,7 +106,8 @@ def _rows(flats: list[Flat], wide: float) -> list[list[dict[str, Any]]]:
     """As many side by side as the paper holds."""
     rows: list[list[Flat]] = []
     for flat in flats:
-        if not rows or sum(f.width + GUTTER for f in (*rows[-1], flat)) - GUTTER > wide:
+        row = (*rows[-1], flat) if rows else ()
+        if not row or sum(max(f.width, f.least) + GUTTER for f in row) - GUTTER > wide:
             rows.append([])
         rows[-1].append(flat)
     return [[asdict(flat) for flat in row] for row in rows]

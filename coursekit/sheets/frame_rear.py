@@ -105,7 +105,11 @@ def brake(where: str, table: Any, kinds: Mapping[str, Keys]) -> Brake:
 
 
 def _refuse_way(where: str, made: Table) -> None:
-    way = made["seatstays"]
+    way, stop = made["seatstays"], made.get("brake")
+    if stop is not None and stop.kind == "caliper" and "seatstay_bridge" not in made:
+        raise FrameFileError(
+            f"{where}: a caliper must have seatstay_bridge; got none. Add it: the brake sits on it."
+        )
     for name, of in (("cap_deg", "flank"), ("mono_tube", "mono-tube")):
         if way == of and name not in made:
             raise FrameFileError(

@@ -33,6 +33,7 @@ from coursekit.sheets import (
 from coursekit.sheets.end_shapes import FRONT, SIDE, seen
 from coursekit.sheets.scene import Path as Path_
 from coursekit.sheets.scene import Stroke, Words
+from tests import frames_with_ends
 from tests.conftest import ROOT
 from tests.frames_with_ends import NAMES, whole
 from tests.sheets import builds, paper
@@ -334,3 +335,11 @@ def test_the_rake_on_the_plate_by_hand() -> None:
     thin = front.blade.width_at(front.blade.length - 1) / 2 - tip
     high = y - (x - at) * np.tan(turn - np.arctan(thin)) - top
     assert max(told.values()) == pytest.approx(high, abs=0.06)
+
+
+@pytest.mark.parametrize("builder", ["W" * 60, "#panic() $x$ @ref <b>", "Ученик Первый"])
+def test_any_name_prints_on_the_templates_of_the_ends(builder: str, tmp_path: Path) -> None:
+    own = frames_with_ends.broken("step_through", {"builder": builder})
+    made = templates.pdf(own)
+    assert len(paper.pages(made)) == len(paper.pages(sheets_of("step_through")))
+    builds.assert_ink_keeps_off_the_edge(made, tmp_path)

@@ -40,6 +40,7 @@ SLIPS: list[tuple[str, str, dict[str, Any], tuple[str, ...], str]] = [
     ("bridge without a wall", "road", {}, ("rear.seatstay_bridge.wall",), "frame.toml, [rear.seatstay_bridge]: it must have wall; got none. Add the line."),
     ("unknown brake", "road", {"rear.brake.kind": "drum"}, (), 'frame.toml, [rear.brake]: kind must be one of "caliper", "cantilever", "disc"; got \'drum\'. Name one of them.'),
     ("caliper without reach", "road", {}, ("rear.brake.reach",), "frame.toml, [rear.brake]: it must have reach; got none. Add the line."),
+    ("caliper on no bridge", "road", {}, ("rear.seatstay_bridge",), "frame.toml, [rear]: a caliper must have seatstay_bridge; got none. Add it: the brake sits on it."),
     ("reach the wrong way round", "road", {"rear.brake.reach": [49, 39]}, (), "frame.toml, [rear.brake]: The brake's longest reach must not be less than its shortest; got 39 mm and 49 mm."),
     ("disc on the seat tube", "touring", {"rear.brake.on": "seat tube"}, (), 'frame.toml, [rear.brake]: on must be one of "chainstay", "seatstay"; got \'seat tube\'.'),
     ("rotor of none", "touring", {"rear.brake.rotor": 0}, (), "frame.toml, [rear.brake]: The rotor's diameter must be greater than 0; got 0 mm."),
