@@ -12,12 +12,13 @@ import pytest
 from filelock import FileLock
 from hypothesis import settings
 
-from coursekit.commands import light_start
+from coursekit import light_start
 
 # The tests start Python hundreds of times. Without its bytecode each start compiles everything again,
 # so it is kept even where the environment says otherwise.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
+os.environ["LC_ALL"] = "C.UTF-8"  # the names of days and months in English, whoever runs the tests
 light_start.imports()  # as every command does, and before anything else is imported
 light_start.one_thread()
 

@@ -84,6 +84,16 @@ def build(
     return index
 
 
+def is_there(root: Path) -> bool:
+    """Whether the course has a book."""
+    return (root / "course" / "_config.yml").is_file()
+
+
+def pages_to_send(root: Path, progress: Progress | None = None) -> Path | None:
+    """Return the folder of the book's pages, built if anything has changed; None without a book."""
+    return build(root, None, progress).parent if is_there(root) else None
+
+
 def _kit_files(root: Path) -> list[Path]:
     """Return the files that every page depends on: the package's own and the book's settings."""
     package = Path(__file__).parent.parent

@@ -64,6 +64,10 @@ What holds them off:
   [class_attacks: a thousand half open from one address]
 - Pages for a web space lie under names of 160 bits that come from the class secret, and nothing
   there lists them. [classroom/test_site.py::test_nothing_lists_the_pages_and_no_name_says_whose]
+- An erased student comes back by no undo, because erasing removes all that was kept for one.
+  [classroom/test_undo.py::test_nothing_of_an_erased_student_survives_and_no_undo_brings_it_back]
+- A score that a person gives lands on no work but the one that was read.
+  [classroom/test_by_hand.py::test_an_answer_that_changed_since_it_was_shown_is_refused]
 - A student's e-mail address stands in the roster alone, and no name can add a line to a mail draft.
   [classroom/test_privacy.py::test_an_address_stands_in_the_roster_alone_and_in_nobodys_material]
   [classroom/test_mail_drafts.py::test_a_name_can_be_anything_and_adds_no_header]

@@ -21,13 +21,16 @@ from coursekit.commands.common import (
     say_left,
     work_of,
 )
+from coursekit.commands.kinds import LESSON, lesson_argument, lesson_or_none_argument
 
 _by_option = click.option("--by", default="", help="Who typed it, for rows that do not say.")
 _out_option = click.option(
     "--out", type=click.Path(path_type=Path), help="File to write. [default: the screen]"
 )
 _file_argument = click.argument("file", type=click.Path(path_type=Path))
-_lesson_option = click.option("--lesson", default="", help="Lesson of rows that name none.")
+_lesson_option = click.option(
+    "--lesson", default="", type=LESSON, help="Lesson of rows that name none."
+)
 
 
 @click.group("bench")
@@ -36,12 +39,12 @@ def bench_() -> None:
 
 
 def _exercises() -> Callable[[str], Any]:
-    """Return a function from an exercise's slug to its public half."""
+    """Return a function from a lesson's name to the public half of its exercise."""
     from coursekit import project
-    from coursekit.classroom.bank import exercises
+    from coursekit.classroom.bank import exercises, lesson_names
 
     root = project.root()
-    return lambda slug: exercises.load(slug, root)
+    return lambda name: exercises.load(lesson_names.named(name, root), root)
 
 
 def _opened(class_path: Path) -> Any:
@@ -115,7 +118,7 @@ def _warn(folder: Any, slug: str | None = None) -> None:
 
 
 @bench_.command()
-@click.argument("slug", metavar="LESSON")
+@lesson_argument
 @class_option
 @click.option(
     "--all", "every", is_flag=True, help="Show corrected readings too, not only the last."
@@ -142,7 +145,7 @@ def show(slug: str, class_path: Path, every: bool, as_json: bool) -> None:
 
 
 @bench_.command()
-@click.argument("slug", metavar="[LESSON]", required=False)
+@lesson_or_none_argument
 @class_option
 @_out_option
 @plain_errors
@@ -158,32 +161,40 @@ def export(slug: str | None, class_path: Path, out: Path | None) -> None:
 
 
 @bench_.command()
-@click.argument("slug", metavar="LESSON")
+@lesson_argument
 @class_option
 @_out_option
 @plain_errors
 def blank(slug: str, class_path: Path, out: Path | None) -> None:
-    """Write a CSV for the class to fill in: one row for each reading of LESSON."""
+    """Write a CSV for the class to fill in: one row for each reading of LESSON.
+
+    A file that is filled in is never written over.
+    """
     from coursekit.classroom.bench import readings_file
 
-    _give(readings_file.blank(_opened(class_path), _exercises()(slug)), out)
+    text = readings_file.blank(_opened(class_path), _exercises()(slug))
+    _give(text, out, readings_file.READINGS_FILE)
 
 
-def _give(text: str, out: Path | None) -> None:
-    """Print CSV, or write it with the byte-order mark that tells spreadsheets that it is UTF-8."""
+def _give(text: str, out: Path | None, blank: Any = None) -> None:
+    """Print CSV, or write it with a mark for spreadsheets; a `blank` spares what is filled in."""
+    from coursekit.classroom.bench import take_file
     from coursekit.classroom.register.class_folder import ClassError, write_text
 
     if out is None:
         echo(text, nl=False)
         return
-    if out.is_dir():
+    if blank:
+        take_file.write_blank(blank, out, text)
+    elif out.is_dir():
         raise ClassError(f"{out}: the file must have a name; got a folder. Name a file in it.")
-    write_text(out, "\ufeff" + text)
+    else:
+        write_text(out, take_file.MARK + text)
     say(f"Written to {out}")
 
 
 @bench_.command()
-@click.argument("slug", metavar="LESSON")
+@lesson_argument
 @class_option
 @json_option
 @plain_errors
@@ -296,7 +307,7 @@ def answers_() -> None:
 _replace_option = click.option(
     "--replace",
     multiple=True,
-    metavar="ID",
+    metavar="STUDENT",
     help="Let answers on paper replace the notebook that this student handed in; it is kept in "
     "taken-in/. May be given more than once.",
 )
@@ -327,7 +338,7 @@ def answers_take_in(
 
 
 @answers_.command("hand-in")
-@click.argument("slug", metavar="LESSON")
+@lesson_argument
 @class_to_write_option
 @_replace_option
 @json_option
@@ -342,10 +353,10 @@ def answers_hand_in(slug: str, class_path: Path, replace: tuple[str, ...], as_js
 
 def _hand_in(class_path: Path, slug: str, replace: tuple[str, ...]) -> list[dict[str, str]]:
     from coursekit.classroom.paper import as_notebook
+    from coursekit.classroom.register import names
 
     work = work_of(class_path, slug)
-    for student in replace:
-        work.folder.student(student)
+    replace = tuple(names.student(work.folder, one).id for one in replace)
     return [asdict(one) for one in as_notebook.hand_in(work, replace=replace)]
 
 
@@ -362,19 +373,23 @@ def _tell_handed_in(done: Mapping[str, Sequence[Mapping[str, str]]], as_json: bo
 
 
 @answers_.command("blank")
-@click.argument("slug", metavar="LESSON")
+@lesson_argument
 @class_option
 @_out_option
 @plain_errors
 def answers_blank(slug: str, class_path: Path, out: Path | None) -> None:
-    """Write an empty CSV for typing in the class's answers to LESSON."""
+    """Write an empty CSV for typing in the class's answers to LESSON.
+
+    A file that is filled in is never written over.
+    """
     from coursekit.classroom.paper import answers_file
 
-    _give(answers_file.blank(_opened(class_path), _exercises()(slug)), out)
+    text = answers_file.blank(_opened(class_path), _exercises()(slug))
+    _give(text, out, answers_file.ANSWERS_FILE)
 
 
 @answers_.command("show")
-@click.argument("slug", metavar="LESSON")
+@lesson_argument
 @class_option
 @json_option
 @plain_errors

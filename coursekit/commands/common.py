@@ -14,7 +14,7 @@ import re
 import sys
 import traceback
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import AbstractContextManager, contextmanager, nullcontext
+from contextlib import AbstractContextManager, contextmanager, nullcontext, suppress
 from pathlib import Path
 from typing import Any, ParamSpec, TypeVar
 
@@ -34,7 +34,9 @@ from rich.progress import (
 from rich.segment import Segment
 from rich.text import Text
 
+from coursekit.classroom.register import typed
 from coursekit.classroom.register.outside_names import shown, shown_lines
+from coursekit.commands.kinds import Paper
 
 SOME_LEFT = 1  # exit code if some student's work, or part of it, was left out
 
@@ -148,6 +150,7 @@ def plain_errors(command: Callable[P, T]) -> Callable[P, T]:
     @functools.wraps(command)
     def run(*args: P.args, **kwargs: P.kwargs) -> T:
         try:
+            _keep_before_command()
             return command(*args, **kwargs)
         except (ValueError, FileNotFoundError, RuntimeError) as error:
             if not _is_told(error):
@@ -291,7 +294,33 @@ def see_to_class(path: Path) -> None:
 
 def _seen_to(context: click.Context, parameter: click.Parameter, path: Path) -> Path:
     see_to_class(path)
+    context.meta[_TO_KEEP] = path
     return path
+
+
+_TO_KEEP = "coursekit.to_keep"  # the class that the command is about to change
+# commands that change nothing in the class, or what must not come back
+_NOT_UNDONE = ("class pack", "student erase", "student rename", "student export")
+_TAKE_RECORDS = ("bench take-in", "answers take-in")
+
+
+def keep_before(path: Path, words: str) -> None:
+    """Keep the class as it is before a command, so that `coursekit class undo` can undo it."""
+    from coursekit.classroom.register import class_folder, undo
+
+    with suppress(ValueError):  # a class that can't be read is the command's to tell
+        undo.keep_before(class_folder.load(path), words, records=words.startswith(_TAKE_RECORDS))
+
+
+def _keep_before_command() -> None:
+    context = click.get_current_context(silent=True)
+    path = context.meta.pop(_TO_KEEP, None) if context else None
+    if context is None or path is None or not (path / "class.toml").is_file():
+        return
+    command = context.command_path.partition(" ")[2]
+    about = context.params.get("slugs") or [context.params.get("slug") or context.params.get("id")]
+    if command not in _NOT_UNDONE:
+        keep_before(path, " ".join([command, *filter(None, about)]))
 
 
 class_option = _class_option()  # for commands that only read
@@ -300,13 +329,17 @@ class_to_write_option = _class_option(callback=_seen_to)
 
 def paper_of(*papers: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """Return the option that takes one of these sizes of paper, by default a4."""
-    kind = click.Choice(papers)
     return click.option(
-        "--paper", type=kind, default="a4", show_default=True, help="Size of paper."
+        "--paper", type=Paper(papers), default="a4", show_default=True, help="Size of paper."
     )
 
 
-paper_option = paper_of("a4", "us-letter")
+paper_option = paper_of(*typed.PAPERS)
+two_sided_option = click.option(
+    "--two-sided",
+    is_flag=True,
+    help="For printing on both sides: what is cut out gets an empty back.",
+)
 quiet_option = click.option("--quiet", is_flag=True, help="Say nothing but mistakes.")
 mail_option = click.option(
     "--mail",
@@ -337,6 +370,14 @@ def mail_facts(written: Any) -> dict[str, list[str]]:
 def bar_unless(silent: bool, say: str, total: int) -> AbstractContextManager[Step]:
     """Return a progress bar or, if `silent`, a stand-in that shows nothing."""
     return nullcontext(lambda now: None) if silent else bar(say, total)
+
+
+def say_old_feedback(work: Any) -> None:
+    """Say whose feedback on an exercise is older than the marks, and what to do."""
+    from coursekit.classroom.report import overview
+
+    lessons = overview.overview(work.folder, only=[work.slug]).lessons
+    say(*overview.old_feedback(lessons))
 
 
 def work_of(class_path: Path, slug: str) -> Any:

@@ -33,12 +33,12 @@ def demo() -> None:
     ends the same. You can stop it and start it again; it carries on where it stopped.
     """
     from coursekit import project
-    from coursekit.book import build
+    from coursekit.book import build, sketches
     from coursekit.book.lesson import lessons
     from coursekit.classroom.demo import tour
 
     root = project.root()
-    tour.demo(root, lessons(root), console, bar, build.build)
+    tour.demo(root, lessons(root), console, bar, build.build, sketches.pen(root))
 
 
 @click.command()

@@ -28,32 +28,32 @@ from coursekit.commands.common import (
     share_bar,
     work_of,
 )
+from coursekit.commands.kinds import lessons_argument, students_option
 
 
 @dataclass(frozen=True)
 class _Sent:
-    """What was made of one exercise."""
+    """What was made of one exercise, and the mail drafts that were written."""
 
-    work: Any
-    zips: Any
-    pages: Path | None
-    exchange: Path | None
+    made: Any
     mail: Any
 
     def as_json(self) -> dict[str, Any]:
+        made = self.made
         told = {
-            "exercise": self.work.slug,
-            "zips": [str(p) for p in self.zips.zips],
-            "stick": str(self.zips.stick) if self.zips.stick else None,
-            "pages": str(self.pages) if self.pages else None,
-            "exchange": str(self.exchange) if self.exchange else None,
+            "exercise": made.work.slug,
+            "zips": [str(p) for p in made.zips.zips],
+            "stick": str(made.zips.stick) if made.zips.stick else None,
+            "pages": str(made.pages) if made.pages else None,
+            "exchange": str(made.exchange) if made.exchange else None,
         }
         return told | ({"mail": mail_facts(self.mail)} if self.mail else {})
 
 
 @click.command("hand-out")
-@click.argument("slugs", metavar="LESSON...", nargs=-1, required=True)
+@lessons_argument
 @class_to_write_option
+@students_option
 @paper_option
 @click.option(
     "--book",
@@ -74,6 +74,7 @@ class _Sent:
 def hand_out(
     slugs: tuple[str, ...],
     class_path: Path,
+    students: tuple[str, ...],
     paper: Any,
     book: Path | None,
     no_pages: bool,
@@ -94,6 +95,9 @@ def hand_out(
     With `--as-site` it also lays out a folder to put on a web space: each student's pages under
     names that nobody can guess, the lesson's pages for all, and no list of them. It says which link
     is whose. Lessons that were laid out there before stay.
+
+    With `--student` it makes what that student gets, and leaves everybody else's as it is. It then
+    makes no file for a stick, because that one holds the whole class.
     """
     from coursekit.classroom.handout import site, zips
 
@@ -108,7 +112,7 @@ def hand_out(
     def pages() -> Path | None:
         return None if no_pages else book or _pages(works[0].root, silent)
 
-    sent = [_hand_out(work, paper, pages, not no_stick, mail, silent) for work in works]
+    sent = [_hand_out(w, students, paper, pages, not no_stick, mail, silent) for w in works]
     laid = site.lay_out(works, as_site, pages()) if as_site else None
     if as_json:
         each = [one.as_json() for one in sent]
@@ -116,56 +120,52 @@ def hand_out(
         echo(json_text(told | ({"site": asdict(laid)} if laid else {})))
     elif not quiet:
         for one in sent:
-            _say(class_path, one)
+            _say(class_path, one.made)
             say(*(mail_lines(one.mail, mail) if mail else ()))
     if laid and as_site and not as_json:
-        _say_site(works[0].folder, as_site, laid, quiet)
+        _say_site(sent[0].made.work.folder, as_site, laid, quiet)
 
 
 def _hand_out(
     work: Any,
+    students: tuple[str, ...],
     paper: Any,
     pages: Callable[[], Path | None],
     stick: bool,
     mail: Path | None,
     silent: bool,
 ) -> _Sent:
-    """Make what the students get for one exercise."""
-    from coursekit.classroom.answer_page import pages as answer_pages
-    from coursekit.classroom.handout import (
-        assignments,
-        given_away,
-        nbgrader_exchange,
-        own_file,
-        zips,
-    )
+    """Make what the students get for one exercise, and write the drafts."""
+    from coursekit.classroom.answer_page.handing_out import hand_out_lesson
+    from coursekit.classroom.handout import given_away, own_file
     from coursekit.classroom.register import mail_draft
 
     say(*given_away.given_away(work, work.root), err=True)
-    count = len(work.folder.students)
-    with bar_unless(silent, "Notebooks, own numbers", count) as step:
-        assignments.hand_out(work, step)
-    found = pages()
-    answer_pages.make(work, lesson=found is not None)
-    with bar_unless(silent, "Zip files", count) as step:
-        made = zips.make(work, found, paper, stick, step)
-    exchange = nbgrader_exchange
-    released = exchange.put_release(work) if exchange.is_there(work) else None
-    drafts = mail_draft.write(own_file.drafts(work), mail, work.slug) if mail else None
-    return _Sent(work, made, found, released, drafts)
+    made = hand_out_lesson(
+        work,
+        pages,
+        lambda what, count: bar_unless(silent, what, count),
+        paper=paper,
+        stick=stick,
+        students=students,
+    )
+    drafts = mail_draft.write(own_file.drafts(made.work), mail, work.slug) if mail else None
+    return _Sent(made, drafts)
 
 
-def _say(class_path: Path, sent: _Sent) -> None:
+def _say(class_path: Path, made: Any) -> None:
     from coursekit.classroom.handout import zips
 
-    size = max(p.stat().st_size for p in sent.zips.zips) / 1e6
-    say(f"One zip a student, {size:.1f} MB, in {zips.folder_of(sent.work)}")
-    if sent.zips.stick:
-        say(f"For a USB stick, everybody's folders: {sent.zips.stick}")
-    if sent.pages is None:
+    size = max(p.stat().st_size for p in made.zips.zips) / 1e6
+    say(f"One zip a student, {size:.1f} MB, in {zips.folder_of(made.work)}")
+    if made.zips.stick:
+        say(f"For a USB stick, everybody's folders: {made.zips.stick}")
+    elif (there := zips.stick_of(made.work)).is_file():
+        say(f"The file for a USB stick is as it was: {there}")
+    if made.pages is None:
         say("The lesson's pages are not in them.")
-    if sent.exchange:
-        say(f"In the exchange: {sent.exchange}")
+    if made.exchange:
+        say(f"In the exchange: {made.exchange}")
     say(f"The notebooks are in {class_path / 'hand-out'}")
 
 
@@ -190,7 +190,6 @@ def _pages(root: Path, silent: bool) -> Path | None:
     """Return the folder of the book's pages, built if anything has changed; None without a book."""
     from coursekit.book import build
 
-    if not (root / "course" / "_config.yml").is_file():
-        return None
-    with nullcontext(lambda words, share: None) if silent else share_bar("The book") as tell:
-        return build.build(root, None, tell).parent
+    quiet = silent or not build.is_there(root)
+    with nullcontext(lambda words, share: None) if quiet else share_bar("The book") as tell:
+        return build.pages_to_send(root, tell)

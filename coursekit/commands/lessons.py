@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from coursekit.commands.common import echo, json_option, json_text, plain_errors, say, share_bar
+from coursekit.commands.kinds import lesson_argument, lessons_or_none_argument
 
 
 @click.group("lesson")
@@ -39,7 +40,7 @@ def lesson_new(slug: str, title: str, after: str) -> None:
 
 
 @lesson.command("check")
-@click.argument("slugs", metavar="[LESSON]...", nargs=-1)
+@lessons_or_none_argument
 @click.option("--idle", is_flag=True, help="Show instead what sheets earn that show no work.")
 @json_option
 @plain_errors
@@ -90,7 +91,7 @@ def _show_idle(slugs: Iterable[str], root: Path, as_json: bool) -> None:
 
 
 @lesson.command("preview")
-@click.argument("slug", metavar="LESSON")
+@lesson_argument
 @plain_errors
 def lesson_preview(slug: str) -> None:
     """Build the page of LESSON alone, for a quick look.

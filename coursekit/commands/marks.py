@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from contextlib import AbstractContextManager, suppress
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -26,12 +26,14 @@ from coursekit.commands.common import (
     quiet_option,
     say,
     say_left,
+    say_old_feedback,
     work_of,
 )
+from coursekit.commands.kinds import PER_CENT, lesson_argument, lessons_argument
 
 
 @click.command()
-@click.argument("slugs", metavar="LESSON...", nargs=-1, required=True)
+@lessons_argument
 @class_to_write_option
 @click.option(
     "--seconds",
@@ -71,41 +73,25 @@ def mark(
     Marking several at once is quicker than one after another, because what runs the notebooks is
     started only once.
     """
-    from coursekit.classroom.intake import first_look
+    from coursekit import project
+    from coursekit.classroom.marking.mark_lessons import How, mark_lessons
     from coursekit.classroom.register import class_folder
-    from coursekit.classroom.running.warm_parent import NotIsolatedError, WarmParent
 
-    folder = class_folder.load(class_path)
-    new = first_look.new_work(folder, slugs)
-    parent = WarmParent(new.libraries)
-    if new.to_run and scheduler is None:
-        with suppress(NotIsolatedError):  # what can't be run here is told with the marks
-            parent.start()  # it does its imports while this process does the ones below
-    from coursekit.classroom.marking import mark_class
-    from coursekit.classroom.running.limits import Limits
+    @contextmanager
+    def shown(work: Any, students: list[str]) -> Iterator[Callable[[str, str], None]]:
+        with bar_unless(quiet or as_json, "Marking", len(students)) as step:
+            yield lambda student, what: step(f"{student} {what}")
 
-    works = [work_of(class_path, slug) for slug in slugs]
-    told: list[dict[str, str]] = []
-    limits = Limits(cell=seconds, notebook=6 * seconds)
-    with _place(scheduler, limits, workers, no_sandbox, parent) as place:
-        if new.to_run:
-            place.start()
-        for work in works:
-            done: dict[str, str] = {}
-            with bar_unless(
-                quiet or as_json, "Marking", len(mark_class.who_handed_in(work))
-            ) as step:
-
-                def tell(student: str, what: str, done: Any = done, step: Any = step) -> None:
-                    done[student] = what
-                    step(f"{student} {what}")
-
-                mark_class.mark_class(work, place=place, progress=tell, new=new)
-            told.append(done)
-            if not quiet and not as_json:
-                _show_marks(work)
-                _say_what_waits(work)
-            _say_left(work.slug, done)
+    folder, how = class_folder.load(class_path), How(seconds, workers, scheduler, not no_sandbox)
+    _say_how(how)
+    works, told = [], []
+    for work, done in mark_lessons(folder, slugs, project.root(), shown, how):
+        works.append(work)
+        told.append(done)
+        if not quiet and not as_json:
+            _show_marks(work)
+            _say_what_waits(work)
+        _say_left(work.slug, done)
     if as_json:
         _print_marks(works, told)
     _end_if_left(*told)
@@ -133,41 +119,31 @@ def _show_marks(work: Any) -> None:
 
 def _say_what_waits(work: Any) -> None:
     """Say how many answers a person must read, and where that is done, if there are some."""
-    from coursekit.classroom.gradebook import reader
-    from coursekit.classroom.gradebook.read_only import reading
+    from coursekit.classroom.marking.mark_lessons import answers_to_read
 
-    with reading(work.folder) as book:
-        held = reader.questions(book, work.slug)
-    count = sum(one.waits for answers in held.values() for one in answers.values())
+    count = answers_to_read(work)
     if count:
         some = "1 answer waits" if count == 1 else f"{count} answers wait"
         it = "it" if count == 1 else "them"
-        say(f"{some} for you to read {it}: open formgrader (README, *If you are the instructor*).")
+        say(f"{some} for you to read {it}: `coursekit read {work.slug}`, or open formgrader.")
 
 
-def _place(
-    scheduler: str | None, limits: Any, workers: int | None, no_sandbox: bool, parent: Any
-) -> AbstractContextManager[Any]:
-    """Return the place where notebooks run: a scheduler's workers, or else this machine."""
-    from coursekit.classroom.running.cage.layers import NO_SANDBOX
-    from coursekit.classroom.running.places import Here
-
-    if scheduler is None:
-        if no_sandbox:
-            click.secho(NO_SANDBOX, err=True, bold=True, fg="red")
-        return Here(limits, workers, isolate=not no_sandbox, parent=parent)
-    if no_sandbox:
+def _say_how(how: Any) -> None:
+    """Warn of running without a cage, and refuse it on a scheduler's workers."""
+    if how.isolate:
+        return
+    if how.scheduler is not None:
         raise click.UsageError(
             "A scheduler's workers must cage what they run; got --no-sandbox with --scheduler. "
             "Leave one of the two out."
         )
-    from coursekit.classroom.running.dask_cluster import DaskCluster
+    from coursekit.classroom.running.cage.layers import NO_SANDBOX
 
-    return DaskCluster(scheduler, limits)
+    click.secho(NO_SANDBOX, err=True, bold=True, fg="red")
 
 
 @click.command()
-@click.argument("slug", metavar="LESSON")
+@lesson_argument
 @class_to_write_option
 @mail_option
 @quiet_option
@@ -207,7 +183,7 @@ def feedback(slug: str, class_path: Path, mail: Path | None, quiet: bool, as_jso
 
 
 @click.command()
-@click.argument("slug", metavar="LESSON")
+@lesson_argument
 @class_option
 @quiet_option
 @json_option
@@ -219,6 +195,7 @@ def marks(slug: str, class_path: Path, quiet: bool, as_json: bool) -> None:
         _print_marks([work], [{}])
     elif not quiet:
         _show_marks(work)
+        say_old_feedback(work)
 
 
 def _print_marks(works: Sequence[Any], told: Sequence[dict[str, str]]) -> None:
@@ -240,11 +217,11 @@ def _print_marks(works: Sequence[Any], told: Sequence[dict[str, str]]) -> None:
 
 
 @click.command()
-@click.argument("slug", metavar="LESSON")
+@lesson_argument
 @class_option
 @click.option(
     "--below",
-    type=click.FloatRange(0, 100),
+    type=PER_CENT,
     default=50.0,
     show_default=True,
     help="Name students with less than this share of the marks, in per cent.",
@@ -253,11 +230,14 @@ def _print_marks(works: Sequence[Any], told: Sequence[dict[str, str]]) -> None:
 @plain_errors
 def items(slug: str, class_path: Path, below: float, as_json: bool) -> None:
     """Show how each question of LESSON did, and who needs help."""
+    from coursekit.classroom.register import names
     from coursekit.classroom.report import item_analysis, items_table
 
-    found = item_analysis.analyse(work_of(class_path, slug), below / 100)
+    work = work_of(class_path, slug)
+    found = item_analysis.analyse(work, below / 100)
     say_left(found.left)
     if as_json:
         echo(json_text(found.as_json()))
     else:
-        console.print(*items_table.shown(found), sep="\n\n")
+        called = names.called(work.folder.students)
+        console.print(*items_table.shown(found, called), sep="\n\n")

@@ -16,8 +16,9 @@ from coursekit.commands.common import (
     paper_option,
     plain_errors,
     say,
-    work_of,
+    two_sided_option,
 )
+from coursekit.commands.kinds import LESSON, lessons_argument, students_option
 
 if TYPE_CHECKING:
     from coursekit.closure import Check
@@ -27,19 +28,55 @@ _SHEETS = paper_of("a4", "us-letter", "a3", "a2", "a1", "a0")
 
 
 @click.command()
-@click.argument("slug", metavar="LESSON")
+@lessons_argument
 @class_to_write_option
+@students_option
 @click.option("--large-print", "large", is_flag=True, help="Text of 16 pt and more, in one column.")
+@two_sided_option
+@click.option(
+    "--worked-key", is_flag=True, help="Also the long answer key, with every student's solutions."
+)
 @paper_option
 @plain_errors
-def worksheets(slug: str, class_path: Path, paper: Any, large: bool) -> None:
-    """Print the worksheets of LESSON, a blank set for the wall, and the answer key."""
-    from coursekit.classroom.handout.worksheets import make_for_class
+def worksheets(
+    slugs: tuple[str, ...],
+    class_path: Path,
+    students: tuple[str, ...],
+    paper: Any,
+    two_sided: bool,
+    large: bool,
+    worked_key: bool,
+) -> None:
+    """Print the worksheets of every LESSON, a blank set for the wall, and the answer key.
 
+    With `--student` it prints that student's own worksheet and nothing for the whole class.
+    """
+    from coursekit import project
+    from coursekit.classroom.handout import printing
+    from coursekit.classroom.register import class_folder, names
+
+    folder = class_folder.load(class_path)
+    how = printing.How(paper, two_sided, large)
+    kinds: list[printing.Kind] = ["worksheets"]
+    if not students:
+        kinds += ["blank", "key"]
+    kinds += ["worked-key"] if worked_key else []
+    some = [names.student(folder, one).id for one in students] or None
     with bar("Worksheets", None) as step:
-        sheets, key = make_for_class(work_of(class_path, slug), paper, step, large)
-    whole = "\n".join(f"Class set: {path}" for path in sheets)
-    say(str(whole), f"Answer key (instructor only): {key}")
+        made = printing.plan(
+            folder, project.root(), kinds, slugs, some, how=how, tell=_counted(step)
+        )
+    say(*made.lines())
+    done = printing.write(made, folder.path)
+    say(*(f"Class set: {path}" for path in done.sets))
+    each = zip(made.documents, done.files, strict=True)
+    own = bool(students)
+    named = ("key", "worked-key", "worksheets") if own else ("key", "worked-key")
+    say(*(f"{printing.SAYS[d.kind]}: {path}" for d, path in each if d.kind in named))
+
+
+def _counted(step: Callable[[str], None]) -> Callable[[str, int, int], None]:
+    return lambda words, done, of: step(words)
 
 
 @click.group()
@@ -62,6 +99,7 @@ _FRAME_OPTIONS = (
     ),
     click.option(
         "--lesson",
+        type=LESSON,
         default="frame-drawing",
         show_default=True,
         help="With --student: the frame that this lesson is about.",
@@ -85,42 +123,31 @@ def _frame_options(command: Callable[..., None]) -> Callable[..., None]:
     return command
 
 
-def _frame_command(say: str) -> Callable[[Any], Any]:
-    """Return a decorator that turns a function of a `Build` and a paper size into a command.
+def _print(kind: str, paper: str, two_sided: bool, with_tiles: bool = True, **where: Any) -> None:
+    """Set one document of a frame, say how many sheets it will take, write it."""
+    from coursekit import project
+    from coursekit.classroom.handout import printing
+    from coursekit.classroom.register.class_folder import write_bytes
 
-    The function returns the PDF's bytes, and its docstring becomes the command's help text.
-    """
-
-    def make(sheet: Callable[..., bytes]) -> Any:
-        name = sheet.__name__.replace("_", "-")
-
-        @_frame_options
-        @_SHEETS
-        @plain_errors
-        def command(paper: str, **where: Any) -> None:
-            written(f"{name}-{paper}.pdf", say, lambda own: sheet(own, paper), **where)
-
-        command.__doc__ = sheet.__doc__
-        return sheets.command(name)(command)
-
-    return make
+    out = where.pop("out")
+    own = _frame_of(**where)
+    root = project.root() if kind == "dossier" else None
+    how = printing.How(paper, two_sided)
+    (made,) = (plan := printing.plan_frame(own, [cast(Any, kind)], how, root, with_tiles)).documents
+    path = _file(out or Path("build") / _stem(where["frame"], where["student"]) / made.place)
+    say(*plan.lines())
+    write_bytes(path, made.pdf)
+    say(f"{printing.SAYS[made.kind]}: {path}")
 
 
 def written(
-    name: str,
-    what: str,
-    make: Callable[[Build], bytes],
-    frame: Path | None,
-    out: Path | None,
-    student: str | None,
-    lesson: str,
-    class_path: Path | None,
+    name: str, what: str, make: Callable[[Build], bytes], out: Path | None, **whose: Any
 ) -> None:
     """Read a frame file, make something from it with `make`, write that and say where it is."""
     from coursekit.classroom.register.class_folder import write_bytes
 
-    own = _frame_of(frame, student, lesson, class_path)
-    path = _file(out or Path("build") / _stem(frame, student) / name)
+    own = _frame_of(**whose)
+    path = _file(out or Path("build") / _stem(whose["frame"], whose["student"]) / name)
     write_bytes(path, make(own))
     say(f"{what}: {path}")
 
@@ -152,14 +179,15 @@ def _frame_of(
 
 def _own_frame(student: str, lesson: str, class_path: Path | None) -> Build:
     from coursekit import project
-    from coursekit.classroom.register import class_folder
-    from coursekit.classroom.students import own_frames
+    from coursekit.classroom.handout import frames
+    from coursekit.classroom.register import class_folder, names
 
     if class_path is None:
         raise ValueError(
             "A student's frame must come from a class; got no --class. Name its folder."
         )
-    return own_frames.build(class_folder.load(class_path), student, lesson, project.root())
+    folder = class_folder.load(class_path)
+    return frames.of_student(folder, names.student(folder, student).id, lesson, project.root())
 
 
 def _stem(frame: Path | None, student: str | None) -> str:
@@ -254,14 +282,6 @@ def _told(check: Check) -> str:
     return f"{state}  {check.one:8.2f}  {check.other:8.2f}  {check.say}"
 
 
-@_frame_command("Wrap templates, print at 100 %")
-def templates(own: Build, paper: Any) -> bytes:
-    """Print wrap templates of FRAME: every mitered tube, both ends in phase, true to size."""
-    from coursekit.sheets import templates
-
-    return templates.pdf(own, paper)
-
-
 _FORMS = ("a0", "roll", "tiles", "svg", "dxf")
 
 
@@ -276,21 +296,24 @@ _FORMS = ("a0", "roll", "tiles", "svg", "dxf")
     help="One large page (A0, or a roll plotter's paper as long as it needs), tiles for a desk "
     "printer, or a file for a drawing program.",
 )
+@two_sided_option
 @_SHEETS
 @plain_errors
-def drawing(form: str, paper: str, **where: Any) -> None:
+def drawing(form: str, paper: str, two_sided: bool, **where: Any) -> None:
     """Draw FRAME at full size from the drive side: outlines with saddles, axes, dimensions."""
-    from coursekit.sheets import dxf, fullsize, svg, tiles
+    from coursekit.sheets import dxf, fullsize, svg
 
     makers: dict[str, tuple[str, Callable[[Build], bytes]]] = {
-        "tiles": (f"drawing-tiles-{paper}.pdf", lambda own: tiles.pdf(own, cast(Any, paper))),
         "svg": ("drawing.svg", lambda own: svg.drawing(own).encode()),
         "dxf": ("drawing.dxf", lambda own: dxf.drawing(own).encode()),
         "a0": ("drawing-a0.pdf", lambda own: fullsize.pdf(own, "a0")),
         "roll": ("drawing-roll.pdf", lambda own: fullsize.pdf(own, "roll")),
     }
-    name, make = makers[form]
-    written(name, "Full-size drawing, scale 1 : 1", make, **where)
+    if form == "tiles":
+        _print("drawing", paper, two_sided, **where)
+    else:
+        name, make = makers[form]
+        written(name, "Full-size drawing, scale 1 : 1", make, **where)
 
 
 @sheets.command()
@@ -302,53 +325,56 @@ def drawing(form: str, paper: str, **where: Any) -> None:
     show_default=True,
     help="With the full-size drawing in tiles.",
 )
+@two_sided_option
 @_SHEETS
 @plain_errors
-def dossier(with_tiles: bool, paper: str, **where: Any) -> None:
-    """Print everything the bench needs of FRAME in one PDF, ready to print on both sides."""
-    from coursekit import project
-    from coursekit.sheets import dossier
-
-    def make(own: Build) -> bytes:
-        return dossier.pdf(own, project.root(), cast(Any, paper), with_tiles)
-
-    written(f"dossier-{paper}.pdf", "Dossier", make, **where)
+def dossier(with_tiles: bool, paper: str, two_sided: bool, **where: Any) -> None:
+    """Print everything the bench needs of FRAME in one PDF."""
+    _print("dossier", paper, two_sided, with_tiles, **where)
 
 
-def _card(kind: str, say: str) -> Callable[..., bytes]:
-    def make(own: Build, paper: Any) -> bytes:
-        from coursekit.sheets import cards
+@sheets.command()
+@_frame_options
+@two_sided_option
+@_SHEETS
+@plain_errors
+def templates(paper: str, two_sided: bool, **where: Any) -> None:
+    """Print wrap templates of FRAME: every mitered tube, both ends in phase, true to size."""
+    _print("templates", paper, two_sided, **where)
 
-        return cards.pdf(own, cast(Any, kind), paper)
 
-    make.__name__ = kind.replace("-", "_")
-    make.__doc__ = say
-    return make
+def _card(kind: str, say: str) -> None:
+    """Add the command that prints a card of one page."""
+
+    @_frame_options
+    @_SHEETS
+    @plain_errors
+    def command(paper: str, **where: Any) -> None:
+        _print(kind, paper, False, **where)
+
+    command.__doc__ = say
+    sheets.command(kind)(command)
 
 
-for _kind, _name, _say in (
+for _kind, _say in (
     (
         "cut-list",
-        "Cut list",
         "Print the cut list of FRAME: each tube to scale with its butts, where to saw and mark it.",
     ),
     (
         "fixture",
-        "Fixture card",
         "Print the fixture card of FRAME: every scale's reading, checks, what a slip does.",
     ),
     (
         "tacks",
-        "Tack card",
         "Print the tack card of FRAME: the order of tacks as a ring, room for what each did.",
     ),
     (
         "alignment",
-        "Alignment record",
         "Print the alignment record of FRAME: places to read, room for readings and calculations.",
     ),
 ):
-    _frame_command(_name)(_card(_kind, _say))
+    _card(_kind, _say)
 
 
 @sheets.command()

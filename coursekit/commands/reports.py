@@ -20,15 +20,17 @@ from coursekit.commands.common import (
     say,
     say_left,
 )
+from coursekit.commands.kinds import lessons_or_none_argument
 
 
 @click.command()
-@click.argument("slugs", metavar="[LESSON]...", nargs=-1)
+@lessons_or_none_argument
 @class_to_write_option
 @click.option(
     "--out", type=click.Path(path_type=Path), help="Folder of the report. [default: DIR/reports]"
 )
 @click.option("--without-names", is_flag=True, help="Call the students S1, S2 … in a secret order.")
+@click.option("--whole", is_flag=True, help="Make the whole report and its tables as well.")
 @paper_option
 @quiet_option
 @json_option
@@ -38,29 +40,46 @@ def report(
     class_path: Path,
     out: Path | None,
     without_names: bool,
+    whole: bool,
     paper: Any,
     quiet: bool,
     as_json: bool,
 ) -> None:
-    """Report on the class, and what to talk over next time.
+    """Make the page to read before the next session.
 
-    It begins with what to talk over in the first ten minutes of the next session. Then come marks,
-    questions, the commonest slips, the bench, and each student's progress. It makes a page, a PDF,
-    and tables of marks, questions and bench as CSV for a spreadsheet. Without LESSON it covers
-    everything that was handed out. With `--json` it prints the facts and writes nothing.
+    One page says who owes what, what waits for you, what to talk over next time with a sketch from
+    the lesson, who needs help and with what, and which readings at the bench to look at again. It
+    is about the last two lessons, or about each LESSON that is named. With `--whole` there is also
+    the whole report, of every lesson: marks, questions, all readings as measured minus expected,
+    and all of it as CSV for a spreadsheet. With `--json` it prints the facts of both and writes
+    nothing.
     """
     from coursekit import project
+    from coursekit.book import sketches
     from coursekit.classroom.register import class_folder
-    from coursekit.classroom.report import class_facts, class_report, report_data
+    from coursekit.classroom.report import (
+        class_facts,
+        class_page,
+        class_report,
+        report_data,
+        whole_report,
+    )
 
-    folder = class_folder.load(class_path)
-    facts = class_facts.gather(folder, project.root(), slugs, names=not without_names)
-    say_left(line for lesson in facts.lessons for line in lesson.left)
+    folder, root, named = class_folder.load(class_path), project.root(), not without_names
+    page = class_page.class_page(folder, root, slugs=slugs, names=named)
+    left = page.left
+    if whole or as_json:
+        facts = class_facts.gather(folder, root, slugs, names=named)
+        left += tuple(line for lesson in facts.lessons for line in lesson.left)
+    say_left(dict.fromkeys(left))
     if as_json:
-        echo(report_data.as_json(facts))
+        echo(report_data.as_json(facts, page))
         return
     target = out or class_path / "reports" / ("without-names" if without_names else "")
-    for path in class_report.write(facts, target, paper, names=not without_names):
+    made = class_report.write(page, target, paper, named=named, draw=sketches.pen(root))
+    if whole:
+        made += whole_report.write(facts, target, paper, named=named)
+    for path in made:
         if not quiet:
             say(str(path))
 
@@ -74,11 +93,14 @@ def report(
 def remind(class_path: Path, all_open: bool, ids: bool, as_json: bool) -> None:
     """Say who owes what, as messages to paste. Nothing is sent."""
     from coursekit import project
-    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.register import class_folder, names
     from coursekit.classroom.report import overview, reminders
 
-    folder = class_folder.load(class_path)
-    found = reminders.owed(folder, project.root(), all_open=all_open)
+    folder, root = class_folder.load(class_path), project.root()
+    state = overview.overview(folder)
+    found = reminders.owed_in(state, root, all_open=all_open)
+    if not all_open and (left := reminders.without_date(state, root)):
+        say_left([left])
     if as_json:
         told = {
             student: [
@@ -94,9 +116,7 @@ def remind(class_path: Path, all_open: bool, ids: bool, as_json: bool) -> None:
         }
         echo(json_text(told))
     elif found:
-        names = {s.id: s.id if ids else shown(s.name) for s in folder.students}
-        echo(reminders.messages(found, names))
-    elif not all_open and not any(lesson.due for lesson in overview.overview(folder).lessons):
-        say("No lesson has a due date. `coursekit class due` sets one.")
+        called = {s.id: s.id for s in folder.students} if ids else names.called(folder.students)
+        echo(reminders.messages(found, {id: shown(name) for id, name in called.items()}))
     else:
-        say("Nobody owes anything." if all_open else "Nothing is overdue.")
+        say(reminders.nothing_owed(state, all_open=all_open))

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import click
 
+from coursekit import light_start
+from coursekit.classroom.register import dates
 from coursekit.commands import (
     bench,
     classes,
     completion,
     course,
+    desk,
     handing_out,
     lessons,
-    light_start,
     marks,
     paper,
+    reading,
     reports,
     students,
     taking_in,
@@ -29,6 +32,7 @@ def main() -> None:
     Run it in the course's folder, the one with course/ and exercises/.
     """
     print_safely()
+    dates.use_systems()
     light_start.imports()
     light_start.collections()
     light_start.one_thread()
@@ -39,12 +43,14 @@ for command in (
     course.book,
     course.solutions,
     course.cage,
+    desk.desk,
     classes.class_,
     handing_out.hand_out,
     taking_in.take_in,
     paper.worksheets,
     paper.sheets,
     marks.mark,
+    reading.read,
     marks.feedback,
     marks.marks,
     marks.items,
@@ -57,4 +63,3 @@ for command in (
     completion.completion,
 ):
     main.add_command(command)
-completion.complete_slugs(main)

@@ -23,17 +23,24 @@ from coursekit.commands.common import (
     quiet_option,
     say,
 )
+from coursekit.commands.kinds import LESSON
 
 
 @click.command("take-in")
 @click.argument("paths", metavar="PATH...", nargs=-1, type=click.Path(path_type=Path))
 @class_to_write_option
 @click.option("--paste", is_flag=True, help="Take in a text that you paste, or pipe in.")
-@click.option("--student", default="", help="Whose work it is, where the files don't say.")
 @click.option(
-    "--exercise", "slug", default="", help="Which exercise it is, where the files don't say."
+    "--student", default="", help="Whose work it is, by id or name, where the files don't say."
 )
-@click.option("--came", metavar="TIME", help="When it came: 2026-02-10T19:00. [default: now]")
+@click.option(
+    "--exercise",
+    "slug",
+    default="",
+    type=LESSON,
+    help="Which exercise it is, where the files don't say.",
+)
+@click.option("--came", metavar="TIME", help="When it came: 10.2.2026 19:00. [default: now]")
 @click.option("--file-time", is_flag=True, help="Let each file's own time count as when it came.")
 @click.option(
     "--use",
@@ -74,7 +81,7 @@ def take_in(
         _choose([str(path) for path in paths], class_path, quiet, as_json)
         return
     from coursekit.classroom.intake import take_in as intake
-    from coursekit.classroom.register import class_folder, class_toml
+    from coursekit.classroom.register import class_folder, dates, names
 
     if came and file_time:
         raise click.UsageError(
@@ -84,18 +91,20 @@ def take_in(
     paths = tuple(path for path in paths if path != Path("-"))
     if not paths and not paste:
         raise click.UsageError("Work must come from a PATH or from --paste; got neither. Name one.")
-    moment = class_toml.when(came, "The time it came") if came else None
+    moment = dates.read(came, "The time it came") if came else None
     folder = class_folder.load(class_path)
+    if moment and not (quiet or as_json):
+        say(f"It counts as come on {dates.shown(moment)}.")
     told = intake.take_in(
         folder,
         paths,
         pasted=_pasted() if paste else None,
-        student=student,
+        student=names.student(folder, student).id if student else "",
         slug=slug,
         came=moment,
         by_file_time=file_time,
     )
-    fits = _proposals(folder, told)
+    fits = _proposals(folder, told) if any(t.given is not None for t in told) else {}
     if as_json:
         echo(json_text([t.as_json() | _fitting(fits.get(i)) for i, t in enumerate(told)]))
     else:
@@ -105,24 +114,9 @@ def take_in(
 
 
 def _proposals(folder: Any, told: Sequence[Any]) -> dict[int, Any]:
-    """Return place in the list → whose numbers the answers fit, for work that is nobody's."""
-    waiting = {i: t for i, t in enumerate(told) if t.given is not None and t.slug}
-    if not waiting:
-        return {}
-    from coursekit.classroom.gradebook.nbgrader_settings import course_root
-    from coursekit.classroom.handout.assignments import assignment
-    from coursekit.classroom.marking.whose import whose
-    from coursekit.classroom.register.one_piece import one_piece
+    from coursekit.classroom.marking.whose import proposals  # imported here because it is heavy
 
-    found = {}
-    works: dict[str, Any] = {}
-    for place, one in waiting.items():
-        with one_piece(lambda why: None):  # it is only a proposal
-            if one.slug not in works:
-                works[one.slug] = assignment(folder, one.slug, course_root(folder))
-            if fit := whose(works[one.slug], one.given):
-                found[place] = fit
-    return found
+    return proposals(folder, told)
 
 
 def _fitting(fit: Any) -> dict[str, str | int]:
@@ -139,7 +133,7 @@ def _pasted() -> bytes:
 def _choose(words: Sequence[str], class_path: Path, quiet: bool, as_json: bool) -> None:
     """Show the versions of a student's work, or let one of them count."""
     from coursekit.classroom.intake import choosing
-    from coursekit.classroom.register import class_folder
+    from coursekit.classroom.register import class_folder, dates, names
 
     if len(words) not in (2, 3) or not (len(words) == 2 or words[2].isdecimal()):
         raise click.UsageError(
@@ -147,9 +141,10 @@ def _choose(words: Sequence[str], class_path: Path, quiet: bool, as_json: bool) 
             f"'{' '.join(words)[:80]}'. Name them."
         )
     folder = class_folder.load(class_path)
+    student, slug = names.student(folder, words[0]).id, LESSON.convert(words[1], None, None)
     if len(words) == 3:
-        choosing.use(folder, words[0], words[1], int(words[2]))
-    listed = choosing.versions(folder, words[0], words[1])
+        choosing.use(folder, student, slug, int(words[2]))
+    listed = choosing.versions(folder, student, slug)
     if as_json:
         echo(json_text([one.as_json() for one in listed]))
     elif not quiet:
@@ -158,7 +153,7 @@ def _choose(words: Sequence[str], class_path: Path, quiet: bool, as_json: bool) 
             some = f"{one.answers} answer{'' if one.answers == 1 else 's'}"
             copy = f"copy {one.copy}, saved {one.saved}, " if one.copy else ""
             _wrapped(
-                f"{sign} {one.number}  {one.came:%Y-%m-%d %H:%M} UTC, {copy}{some}, from "
+                f"{sign} {one.number}  {dates.shown(one.came)}, {copy}{some}, from "
                 f"{one.source}, {one.by}{f'; {one.why}' if one.why else ''}"
             )
         echo("The one with * counts.")

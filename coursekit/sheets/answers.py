@@ -53,10 +53,12 @@ def pdf(
     copies: Sequence[KeyCopy],
     notes: str = "",
     paper: page.Paper = "a4",
+    worked_out: bool = False,
 ) -> bytes:
     """Return the key as a PDF, each page under a banner that says whom it is for.
 
-    First the class at a glance, the slips with their hints and the notes; then every student.
+    It is the class at a glance, students by questions, on a sheet. `worked_out` it is the long
+    form: the slips with their hints and the notes, then every student with every solution.
     """
     width, height = page.size(paper)
     return page.pdf(
@@ -66,6 +68,7 @@ def pdf(
             "height": width,
             "margin": page.MARGIN,
             "title": title,
+            "worked_out": worked_out,
             "notes": text.pieces(notes),
             "rows": [
                 asdict(r) | {"unit": text.unit_sign(r.unit), "marks": text.number(r.marks)}

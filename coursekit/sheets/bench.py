@@ -14,12 +14,12 @@ def pdf(
     say: str,
     parts: Sequence[dict[str, Any]],
     paper: page.Sheet = "a4",
-    both_sides: bool = False,
+    two_sided: bool = False,
 ) -> bytes:
     """Return one PDF of `parts`, each made by a `part` function of the sheets.
 
-    `say` names the whole in the title; with `both_sides` every part starts on the front of a leaf,
-    so that whatever is cut out has a bare back.
+    `say` names the whole in the title. For printing `two_sided`, whatever is cut out lies on the
+    front of a leaf and has a bare back; everything else goes on without an empty page.
     """
     width, height = page.any_size(paper)
     return page.pdf(
@@ -32,7 +32,7 @@ def pdf(
             "builder": build.builder,
             "version": build.version,
             "say": say,
-            "both_sides": both_sides,
+            "two_sided": two_sided,
             "layers": flat.layers(),
             "parts": list(parts),
         },

@@ -51,11 +51,17 @@ SAID = {  # every dimension that a drawing may be made from, in the order of pri
 }
 
 
-def pdf(build: Build, course: Path, paper: page.Sheet = "a4", with_tiles: bool = True) -> bytes:
-    """Everything the bench needs of a frame, as one PDF that may be printed on both sides.
+def pdf(
+    build: Build,
+    course: Path,
+    paper: page.Sheet = "a4",
+    with_tiles: bool = True,
+    two_sided: bool = False,
+) -> bytes:
+    """Everything the bench needs of a frame, as one PDF.
 
     It holds cover, safety card, fixture card, cut list, templates, tack card, alignment record and
-    the drawing in tiles, each from the front of a leaf.
+    the drawing in tiles.
 
     Parameters
     ----------
@@ -63,6 +69,8 @@ def pdf(build: Build, course: Path, paper: page.Sheet = "a4", with_tiles: bool =
         The course's folder, whose safety page is taken.
     with_tiles
         Whether the drawing in tiles is added.
+    two_sided
+        Whether it is printed on both sides, so that what is cut out needs a bare back.
 
     Raises
     ------
@@ -81,7 +89,7 @@ def pdf(build: Build, course: Path, paper: page.Sheet = "a4", with_tiles: bool =
         alignment_card.part(build),
         *(tiles.parts(build, paper) if with_tiles else ()),
     ]
-    return bench.pdf(build, "dossier", [cover(build), *parts], paper, both_sides=True)
+    return bench.pdf(build, "dossier", [cover(build), *parts], paper, two_sided)
 
 
 def cover(build: Build) -> dict[str, Any]:

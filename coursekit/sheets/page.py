@@ -1,14 +1,23 @@
-"""Sets a page description with typst: paper sizes, fonts, no date, the same bytes each time."""
+"""Sets a page description with typst: paper sizes, fonts, no date, the same bytes each time.
+
+What was set is kept for a while by its content, so that pages that were counted before printing
+need not be set again to be written. typst is loaded with the first page.
+"""
 
 from __future__ import annotations
 
 import json
+import re
+from collections import OrderedDict
 from collections.abc import Mapping
 from functools import cache
+from hashlib import sha256
 from pathlib import Path
-from typing import Any, Literal
+from threading import Lock
+from typing import TYPE_CHECKING, Any, Literal
 
-import typst
+if TYPE_CHECKING:
+    import typst
 
 Paper = Literal["a4", "us-letter"]
 SIZES: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
@@ -20,7 +29,11 @@ LARGE: dict[str, tuple[float, float]] = {  # ISO 216
     "a0": (841.0, 1189.0),
 }
 MARGIN = 15.0  # left and right, mm; ink stays 6 mm from every edge
+MOST_KEPT = 100_000_000  # bytes of finished PDFs that are kept; a worksheet has some 40,000
 _HERE = Path(__file__).parent
+_kept: OrderedDict[bytes, bytes] = OrderedDict()  # what a PDF was made from → the PDF
+_one_at_a_time = Lock()
+_PAGES = re.compile(rb"/Type ?/Pages\b[^>]*?/Count (\d+)")
 
 
 def size(paper: str) -> tuple[float, float]:
@@ -71,6 +84,47 @@ def pdf(layout: str, data: Mapping[str, Any]) -> bytes:
     tagged all the same, but does not claim the standard.
     """
     filled = {"data": json.dumps(data, ensure_ascii=False, sort_keys=True)}
+    mark = sha256(f"{layout}\n{filled['data']}".encode("utf-8", "surrogatepass")).digest()
+    with _one_at_a_time:
+        if mark in _kept:
+            _kept.move_to_end(mark)
+            return _kept[mark]
+    made = _set(layout, filled)
+    with _one_at_a_time:
+        _kept[mark] = made
+        while sum(map(len, _kept.values())) > MOST_KEPT and len(_kept) > 1:
+            _kept.popitem(last=False)
+    return made
+
+
+def forget() -> None:
+    """Forget the pages that are kept; the next ones are set anew."""
+    with _one_at_a_time:
+        _kept.clear()
+
+
+def sides(pdf: bytes) -> int:
+    """Return how many pages a PDF has that `pdf` made.
+
+    Raises
+    ------
+    ValueError
+        A PDF must be one that was set here; …
+
+    Examples
+    --------
+    >>> sides(b"1 0 obj <</Type/Pages/Count 6/Kids[]>>")
+    6
+    """
+    found = _PAGES.findall(pdf)
+    if len(found) != 1:
+        raise ValueError(f"A PDF must be one that was set here; got {len(found)} lists of pages.")
+    return int(found[0])
+
+
+def _set(layout: str, filled: dict[str, str]) -> bytes:
+    import typst
+
     try:
         return _compiled(layout, filled, ["ua-1"])
     except typst.TypstError:
@@ -78,6 +132,8 @@ def pdf(layout: str, data: Mapping[str, Any]) -> bytes:
 
 
 def _compiled(layout: str, filled: dict[str, str], standards: list[Any]) -> bytes:
+    import typst
+
     made: Any = typst.compile(
         _HERE / layout,
         root=_HERE,
@@ -93,4 +149,6 @@ def _compiled(layout: str, filled: dict[str, str], standards: list[Any]) -> byte
 @cache
 def _fonts() -> typst.Fonts:
     """The fonts inside typst set every page; the machine's own fill in letters that these lack."""
+    import typst
+
     return typst.Fonts(include_system_fonts=True, include_embedded_fonts=True)

@@ -307,8 +307,8 @@ def mitered(build: Build) -> list[str]:
     return [n for n, p in build.pieces.items() if p.a.joints or p.b.joints]
 
 
-def pdf(build: Build, paper: page.Sheet = "a4") -> bytes:
-    """The templates of every mitered tube of a frame, each on its own page, printed on one side."""
+def pdf(build: Build, paper: page.Sheet = "a4", two_sided: bool = False) -> bytes:
+    """The templates of every mitered tube of a frame; in two-sided print each has a bare back."""
     made = [part for name in mitered(build) for part in parts(build, name, paper)]
     made += end_templates.parts(build, paper)
-    return bench.pdf(build, "wrap templates", made, paper)
+    return bench.pdf(build, "wrap templates", made, paper, two_sided)

@@ -127,6 +127,6 @@ def _key(build: Build, own: Grid, scene: list[Part], tiles: list[dict[str, Any]]
     }
 
 
-def pdf(build: Build, paper: page.Sheet = "a4") -> bytes:
-    """The full-size drawing in tiles, the key map first, printed on one side."""
-    return bench.pdf(build, "full-size drawing in tiles", parts(build, paper), paper)
+def pdf(build: Build, paper: page.Sheet = "a4", two_sided: bool = False) -> bytes:
+    """The full-size drawing in tiles, the key map first; in two-sided print with bare backs."""
+    return bench.pdf(build, "full-size drawing in tiles", parts(build, paper), paper, two_sided)

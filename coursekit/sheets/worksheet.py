@@ -89,15 +89,22 @@ class Copy:
         return code.SheetCode(self.student, body.slug, version)
 
 
-LARGE = 1.7  # times the usual size of text: 17.9 pt; large print is 16 pt and up (from memory)
+LARGE = 1.8  # times the usual size of text: 9 pt is 16.2; large print is 16 pt and up (from memory)
 
 
-def pdf(body: Body, copies: Sequence[Copy], paper: page.Paper = "a4", large: bool = False) -> bytes:
-    """Return one PDF with the worksheet of every copy, each an even number of pages.
+def pdf(
+    body: Body,
+    copies: Sequence[Copy],
+    paper: page.Paper = "a4",
+    large: bool = False,
+    two_sided: bool = False,
+) -> bytes:
+    """Return one PDF with the worksheet of every copy, without an empty page.
 
-    So a stack printed on both sides comes apart into one set for each student. Bookmarks name the
-    students. The templates are true to size when printed at 100 %. In `large` print the text is
-    larger and stands in one column; templates and drawings stay as they are.
+    For printing `two_sided` a template has a bare back, and every copy begins on a front, so that
+    a stack comes apart into one set for each student. Bookmarks name the students. The templates
+    are true to size when printed at 100 %. In `large` print the text is larger and stands in one
+    column; templates and drawings stay as they are.
 
     Raises
     ------
@@ -114,6 +121,7 @@ def pdf(body: Body, copies: Sequence[Copy], paper: page.Paper = "a4", large: boo
             "height": height,
             "margin": page.MARGIN,
             "zoom": LARGE if large else 1,
+            "two_sided": two_sided,
             "title": body.title,
             "intro": text.pieces(body.intro),
             "tasks": [_task(t) for t in body.tasks],

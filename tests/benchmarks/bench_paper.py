@@ -15,7 +15,17 @@ from matplotlib.figure import Figure
 
 from coursekit.classroom.bank import exercises, keys, own_numbers
 from coursekit.classroom.handout import worksheets
-from coursekit.sheets import dossier, dxf, flat, frame_file, fullsize, templates, tiles, worksheet
+from coursekit.sheets import (
+    dossier,
+    dxf,
+    flat,
+    frame_file,
+    fullsize,
+    page,
+    templates,
+    tiles,
+    worksheet,
+)
 from coursekit.sheets.build import Build
 from coursekit.sheets.scene import Arc, Path, Stroke, Words
 from tests.conftest import ROOT
@@ -56,7 +66,8 @@ def test_class_set_of_thirty(benchmark: Any, slug: str) -> None:
 
 
 def fresh() -> tuple[tuple[Build], dict[str, Any]]:
-    """A frame that no run has worked out yet."""
+    """A frame that no run has worked out yet, and no page kept from a run before."""
+    page.forget()
     return (frame_file.build(builds.tables()),), {}
 
 

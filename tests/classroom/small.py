@@ -9,7 +9,7 @@ import nbformat
 from coursekit.classroom.demo import invented_class
 from coursekit.classroom.demo.invented_class import students
 from coursekit.classroom.gradebook.opener import gradebook
-from coursekit.classroom.handout import assignments
+from coursekit.classroom.handout import assignments, printing
 from coursekit.classroom.register.class_folder import load, open_class, write_text
 
 PUBLIC = """\
@@ -180,3 +180,11 @@ def tree(folder: Path) -> dict[str, bytes]:
         for p in sorted(folder.rglob("*"))
         if p.is_file()
     }
+
+
+def print_paper(work, size="a4", large=False):
+    """Write the worksheets of everybody in the class, a blank set and the key."""
+    how = printing.How(size, large=large)
+    kinds = ["worksheets", "blank", "key"]
+    made = printing.plan(work.folder, work.root, kinds, [work], how=how)
+    return printing.write(made, work.folder.path)

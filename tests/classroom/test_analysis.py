@@ -97,7 +97,7 @@ def test_who_needs_help(found, got, ran):
     assert found.titles == titles
     first, second, third = (titles[q] for q in need.lost)
     assert need.words(titles) == f"most lost at “{first}”, “{second}”, “{third}”"
-    assert replace(need, why="1 blank", lost=("gap",)).words() == "1 blank; most lost at gap"
+    assert replace(need, blank=1, lost=("gap",)).words() == "1 blank; most lost at gap"
     assert item_analysis.analyse(ran, 0.0).needs == ()
 
 
@@ -146,9 +146,14 @@ def run(ran, root, monkeypatch, *more):
 
 def test_the_command_shows_tables(ran, root, monkeypatch, found):
     text = run(ran, root, monkeypatch)
-    for words in ("Handed in: 12. Missing: nobody.", "Waiting for you", "mill-setting", "bench-07"):
+    for words in (
+        "Handed in: 12. Missing: nobody.",
+        "Waiting for you",
+        "Setting the mill",
+        "Bench 7",
+    ):
         assert words in text
-    assert f"Cronbach's alpha of the sum: {found.alpha.value:.2f}" in text
+    assert f"can be trusted: {found.alpha.value:.2f} of 1 (Cronbach's alpha" in text
 
 
 def test_the_command_writes_json(ran, root, monkeypatch, found):

@@ -13,11 +13,13 @@ import pytest
 from tornado.web import create_signed_value
 
 from coursekit.classroom.bench import bench_record
-from coursekit.classroom.form.door import SESSION, SESSION_DAYS, XSRF
 from coursekit.classroom.register import phone_code
 
 from .benches import on_paper, opened
 from .form_client import Visitor, serving
+
+SESSION, XSRF = "bench_session", "bench_xsrf"
+SESSION_DAYS = 0.5
 
 HOME = "/bench?student=bench-01&lesson=small"
 

@@ -266,3 +266,19 @@ def test_a_lesson_without_a_bench_record_gives_no_blank_file(tmp_path):
     folder, exercise = opened(tmp_path, bench="---\n\nTwo sums.\n")
     with pytest.raises(ClassError, match=r"small\.md: a bench record must have a line or more"):
         readings_file.blank(folder, exercise)
+
+
+def test_a_name_that_is_nobody_s_is_looked_for_once_however_many_rows_it_has(shop, monkeypatch):
+    asked = []
+
+    def student(folder, text):
+        asked.append(text)
+        return known(folder, text)
+
+    known = take_file.names.student
+    monkeypatch.setattr(take_file.names, "student", student)
+    rows = "bench-77,small,gap,1,0.4\n" * 3 + "bench-01,small,gap,1,0.4\nbench-01,small,gap,2,0.4\n"
+    taken = take(shop, "student,lesson,line,reading,value\n" + rows)
+    assert [r.line for r in taken.refused] == [2, 3, 4]
+    assert len({r.why for r in taken.refused}) == 1
+    assert (len(taken.added), asked) == (2, ["bench-77", "bench-01"])

@@ -403,7 +403,7 @@ def test_a_phone_gets_403_for_what_is_another_s_on_every_route_and_records_nothi
 
 def test_the_routes_tried_are_all_there_are():
     """A new route must be thought about: it is for phones too."""
-    assert set(server._ROUTES) == {"/", "/enter", "/sheet", "/bench", "/answers", r"/form\.css"}
+    assert set(server.ROUTES) == {"/", "/enter", "/sheet", "/bench", "/answers", r"/form\.css"}
 
 
 def test_a_phone_sees_its_student_s_lessons_and_the_words_of_the_questions(phones, phone):
@@ -411,8 +411,10 @@ def test_a_phone_sees_its_student_s_lessons_and_the_words_of_the_questions(phone
     assert re.findall(r'href="([^"]*)"', text) == [
         "/form.css", f"/answers?{MINE.replace('&', '&amp;')}", f"/bench?{MINE.replace('&', '&amp;')}", "/enter",
     ]  # fmt: skip
-    side = phones.desk.work("small").numbers("bench-01")["side"]
-    phones.desk.work = None  # to draw numbers may take a minute, in which nobody would be served
+    side = phones.view.work("small").numbers("bench-01")["side"]
+    phones.view.work = phones.view.shown = (
+        None  # to draw numbers may take a minute, in which nobody would be served
+    )
     code = SheetCode("bench-01", "small", "000000")
     assert phone.get(f"/sheet?code={code}")[1]["Location"] == f"/bench?{MINE}"
     text = phone.get(f"/answers?{MINE}")[2]

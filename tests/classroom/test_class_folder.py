@@ -260,7 +260,11 @@ def test_another_frame_means_other_numbers_from_then_on(evening):
 def test_an_exercise_without_other_numbers_is_said(evening):
     one = replace(evening.exercise.quantities[0], values=(20.0,))
     work = replace(
-        evening, exercise=replace(evening.exercise, quantities=(one,)), _drawn={}, _texts={}
+        evening,
+        exercise=replace(evening.exercise, quantities=(one,)),
+        in_course=None,
+        _drawn={},
+        _texts={},
     )
     with pytest.raises(
         ClassError, match="small must have numbers that bench-05 has not had; 50 draws gave none"
@@ -284,15 +288,16 @@ def test_the_commands_of_a_class(evening, monkeypatch):
     assert "bench-05" in said
     found = json.loads(call("class", "show", *place, "--json")[1])
     assert found["lessons"][0]["students"]["bench-01"]["state"] == "to read"
-    assert call("class", "due", "small", "2026-02-10T19:00+01:00", *place) == (
-        0, "small: 2026-02-10 19:00 UTC+0100\n",
+    when = datetime(2026, 2, 10, 18, 0, tzinfo=UTC).astimezone()
+    assert call("class", "due", "small", "2026-02-10T19:00+01:00", "--past", *place) == (
+        0, f"Small is due on Tue 10 Feb 2026, {when:%H:%M}.\n",
     )  # fmt: skip
     assert json.loads(call("class", "due", "--json", *place)[1]) == {
         "small": "2026-02-10T19:00:00+01:00"
     }
     assert call("class", "late", "10", "--most", "50", *place)[0] == 0
     assert load(evening.folder.path).late == Late(10, 50, 0)
-    assert call("class", "due", "small", "never", *place) == (0, "small is due at no time.\n")
+    assert call("class", "due", "small", "never", *place) == (0, "Small has no due time.\n")
     code, said = call("class", "due", "small", "next week", *place)
     assert (code, "got 'next week'" in said) == (1, True)
     code, said = call("class", "due", "unknown", "2026-02-10", *place)

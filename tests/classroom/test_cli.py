@@ -63,7 +63,7 @@ def test_a_class_from_roster_to_marks(here):
     assert code == 0
     assert "bench-02" in said
     assert "not handed in; 1 photo to look at" in said
-    assert "1 answer waits for you to read it: open formgrader (README, *If you are" in said
+    assert "1 answer waits for you to read it: `coursekit read small`, or open formgrader." in said
     code, said = call("feedback", "small", "--class", "evening")
     assert (code, "1 page in evening/feedback" in said) == (0, True)
     assert call("marks", "small", "--class", "evening")[0] == 0
@@ -93,7 +93,7 @@ REFUSED = [
     (["hand-out", "large", "--class", "evening"], "exercises/large.md: the public half of an exercise must be there; got no such file. Write it, or use one of: small."),
     (["mark", "small", "--class", "lost"], "lost/secret: the class secret must be there as it was made; it is not."),
     (["mark", "small"], "Missing option '--class'"),
-    (["worksheets", "small", "--class", "evening", "--paper", "a5"], "'a5' is not one of 'a4', 'us-letter'"),
+    (["worksheets", "small", "--class", "evening", "--paper", "a5"], "The paper must be one of a4, us-letter; got 'a5'. Name one of them."),
     (["mark", "small", "--class", "evening", "--seconds", "0"], "0 is not in the range"),
     (["unroll"], "No such command 'unroll'"),
 ]  # fmt: skip

@@ -7,9 +7,11 @@ import re
 import pytest
 
 from coursekit.classroom.bank import exercises, lesson_headings
+from coursekit.classroom.gradebook import due, late_work
 from coursekit.classroom.gradebook.opener import gradebook
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.register.class_folder import ClassError, load, write_text
+from coursekit.classroom.register.class_toml import Late, when
 from coursekit.classroom.report import feedback, safe_html
 
 from ..tools import need
@@ -43,8 +45,9 @@ def page(evening):
         grade.manual_score, grade.extra_credit, grade.needs_manual_grade = 1.5, 0.5, False
         comment = book.find_comment("why", "small", "small", "bench-01")
         comment.manual_comment = "Say *which* side."
-        book.find_submission("small", "bench-01").notebooks[0].late_submission_penalty = 1.0
         book.db.commit()
+    due.set_due(evening.folder, "small", when("2026-02-03T19:00:00+00:00"))  # half an hour before
+    late_work.set_rule(evening.folder, Late(12.5))
     paths = feedback.give_feedback(evening.folder, "small", root=evening.root)
     return paths[0]
 
@@ -98,7 +101,7 @@ def test_marks_reasons_hints_and_comments(page):
     assert "Say <em>which</em> side." in text
     assert "marked by your instructor, 0.5 extra" in text
     assert re.search(r"Handed in late</td><td class=\"n\">−1<", text)
-    # area right despite the error after it; double, shape right; why 1.5 + 0.5; late 1
+    # area right despite the error after it; double, shape right; why 1.5 + 0.5; late 12.5 % of 8
     assert re.search(r"Total</td><td class=\"n\">7 of 8<", text)
     other = (page.parents[2] / "bench-02" / "small" / "small.html").read_text(encoding="utf-8")
     assert "You went round it." in other

@@ -50,8 +50,10 @@ def by_hand(book):
     grade("area", "bench-01").manual_score = 0.5
     grade("area", "bench-02").extra_credit = 0.75
     grade("why", "bench-02").manual_score = 0.0
+    grade("why", "bench-02").needs_manual_grade = False
     grade("why", "bench-03").extra_credit = 1.0  # extra credit without a mark counts nothing
     grade("why", "bench-04").manual_score = 1.5
+    grade("why", "bench-04").needs_manual_grade = False
     grade("why", "bench-04").extra_credit = 0.25
     cell = book.find_comment("why", "small", "small", "bench-04")
     cell.manual_comment = "Well said."
@@ -120,13 +122,10 @@ def test_each_questions_facts_are_nbgraders(read, own):
     assert reader.sure_scores(read, "small")["bench-04"]["why"] == 1.5  # without the extra
 
 
-def test_who_waits_is_who_has_a_question_without_a_mark(read, own):
-    wanted = {
-        s
-        for s, (_, n) in theirs(own).items()
-        if any(g.auto_score is None and g.manual_score is None for g in n.grades)
-    }
+def test_who_waits_is_who_needs_manual_grading_by_nbgrader(read, own):
+    wanted = {s for s, (_, n) in theirs(own).items() if n.needs_manual_grade}
     assert reader.waiting(read, "small") == wanted == {"bench-01", "bench-03", "bench-05"}
+    assert wanted == {s for s, held in reader.standings(read, "small").items() if held.waits}
 
 
 def test_comments_times_and_marks_in_all_are_nbgraders(read, own):
@@ -239,7 +238,7 @@ def test_a_writer_is_waited_for(evening, monkeypatch):
 
 @pytest.mark.parametrize(
     "command",
-    [["class", "show"], ["class", "due"], ["class", "due", "small", "2026-02-04T12:00:00Z"],
+    [["class", "show"], ["class", "due"], ["class", "due", "small", "2026-02-04T12:00:00Z", "--past"],
      ["remind"], ["marks", "small"], ["marks", "small", "--json"], ["items", "small"]],
     ids=" ".join,
 )  # fmt: skip

@@ -6,7 +6,7 @@ import subprocess
 import sys
 
 ASKED = """
-from coursekit.commands import light_start
+from coursekit import light_start
 light_start.imports()
 import sys
 from nbgrader.api import Gradebook

@@ -10,7 +10,7 @@ import pytest
 
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.gradebook.opener import gradebook
-from coursekit.classroom.handout import assignments, worksheets, zips
+from coursekit.classroom.handout import assignments, zips
 from coursekit.classroom.intake import take_in
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.paper import paper_answers
@@ -38,8 +38,8 @@ def full(once, tmp_path_factory):
     rename.rename(small.opened(place).folder, WHO + "x", "berta")
     class_folder.write_draws(small.opened(place).folder.path, {("berta", "other"): "berta~2"})
     work = small.opened(place)
-    worksheets.make_for_class(work, "a4")
-    worksheets.make_for_class(work, "a4", large=True)
+    small.print_paper(work)
+    small.print_paper(work, large=True)
     zips.make(work, None)
     mark_class.mark_class(work, limits=LIMITS)
     feedback.give_feedback(work.folder, "small", root=work.root)
@@ -107,7 +107,7 @@ def test_erased_means_gone_from_every_byte_of_the_folder(work):
         assert "berta" not in path.name
         assert path.is_dir() or b"berta" not in path.read_bytes(), path
     for words in ("gradebook: the student and 1 submission", "bench record: 2 readings", "answers on paper: 1", "roster.csv: the line",
-                  "submitted/berta", "taken-in/berta", "worksheets/small/class.pdf", "worksheets/small/large/class.pdf", "reports/report.html"):  # fmt: skip
+                  "submitted/berta", "taken-in/berta", "worksheets/small/a4/class.pdf", "worksheets/small/a4-large/class.pdf", "reports/report.html"):  # fmt: skip
         assert words in done.removed
     assert any(words.startswith("backup gradebook-") for words in done.removed)
     kept = small.opened(work.root.parent)
@@ -162,7 +162,7 @@ def test_an_address_follows_its_student_is_given_out_and_goes(work, tmp_path):
 def test_an_address_stands_in_the_roster_alone_and_in_nobodys_material(work):
     work = small.opened(with_mail(work.folder).path.parent)
     assignments.hand_out(work)
-    worksheets.make_for_class(work, "a4")
+    small.print_paper(work)
     made = zips.make(work, None)
     mark_class.mark_class(work, limits=LIMITS)
     feedback.give_feedback(work.folder, "small", root=work.root)

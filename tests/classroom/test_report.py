@@ -10,8 +10,8 @@ import shutil
 from dataclasses import replace
 from datetime import datetime
 from math import isnan, sqrt
-from types import SimpleNamespace
 
+import numpy as np
 import pdfplumber
 import pytest
 
@@ -28,11 +28,11 @@ from coursekit.classroom.report import (
     class_facts,
     class_report,
     marks_table,
-    plots,
     reminders,
     report_data,
+    whole_report,
 )
-from coursekit.classroom.report.item_analysis import Item, SlipCount
+from coursekit.classroom.report.class_page import class_page
 from tests import tools
 
 from .conftest import SLUG
@@ -81,39 +81,43 @@ def test_the_bench_spread_is_pooled_over_who_read_twice(reported):
     # s² = (1·s₁² + 1·s₂²)/2 by hand: readings half a degree apart have s² = 0.125
     assert spread.repeat == pytest.approx(sqrt((0.125 + 0) / 2))
     assert (spread.freedom, spread.divisions) == (2, pytest.approx(spread.repeat / 0.5))
-    assert "3 students" in class_report.spread_words(spread)
-    alone = class_facts.LineSpread(spread.line, {}, replace(spread.fit, repeat=None))
+    alone = replace(spread, fit=replace(spread.fit, repeat=None))
     assert isnan(alone.repeat)
-    assert "Nobody read twice" in class_report.spread_words(alone)
 
 
-def test_what_is_talked_over_is_what_most_slipped_on(reported):
-    facts = reported[1]
+def test_what_is_talked_over_is_what_most_slipped_on(reported, root):
+    folder, facts = reported
+    page = class_page(folder, root, NOW)
     slips = {(i.title, s.name): s for i in facts.lessons[0].analysis.items for s in i.slips}
-    assert 1 <= len(facts.talk) <= class_facts.MOST_TALKED_OVER
-    for one in facts.talk:
-        found = slips[one.question, one.slip]
-        assert (one.students, one.hint) == (found.students, found.hint)
-    most = max(s.students for s in slips.values())
-    assert facts.talk[0].students == most
-    assert sum(t.minutes for t in facts.talk) == pytest.approx(10, abs=1)
-    assert "template" in facts.lessons[0].show_at_bench
+    assert len(page.talk) == 3
+    poor = {i.title: i.poor for i in facts.lessons[0].analysis.items}
+    for one in page.talk:
+        if found := slips.get((one.question, one.slip)):
+            assert (one.students, one.hint) == (found.students, found.hint)
+        else:
+            assert (one.slip, one.hint, one.students) == ("", "", poor[one.question])
+    assert page.talk[0].students == max(s.students for s in slips.values())
+    assert sum(t.minutes for t in page.talk) == pytest.approx(10, abs=1)
+    assert all(t.figure and t.figure.slug == SLUG for t in page.talk)
 
 
-def test_the_page_holds_everything_and_asks_for_nothing(reported):
-    text = class_report.html(reported[1])
-    for words in (
-        "The first ten minutes",
-        "Cronbach",
-        "included angle",
-        "Bench 1 (bench-01)",
-        "owed",
-    ):
-        assert words in text
-    assert "<script" not in text
-    assert not re.search(r'(src|href)="', text)
-    assert "=HYPERLINK(" in text
-    assert 'HYPERLINK("http' not in text  # the quote is escaped
+def test_the_pages_hold_everything_and_ask_for_nothing(reported, root):
+    folder, facts = reported
+    page = class_page(folder, root, NOW)
+    one, whole = class_report.html(page), whole_report.html(facts)
+    for words in ("Who owes what", "Nobody owes anything", "To talk over next time", "10 written"):
+        assert words in one
+    for words in ("included angle", "Bench 1<", "Measured minus expected", "Tells good work"):
+        assert words in whole
+    # 61.0 and 61.5 at the protractor against this student's own angle
+    expected = facts.lessons[0].work.numbers("bench-01")["angle_deg"]
+    assert f">{61.25 - expected:+.1f}<".replace("-", "−") in whole
+    for text in (one, whole):
+        assert "<script" not in text
+        assert not re.search(r'(src|href)="(?!data:image/svg)', text)
+        assert not re.search(r"Cronbach|bench-\d|miter-angles", text)
+        assert 'HYPERLINK("http' not in text  # the quote is escaped
+    assert "=HYPERLINK(" in whole
 
 
 def test_without_names_nobody_is_named_nor_known_by_place(reported, root):
@@ -122,13 +126,18 @@ def test_without_names_nobody_is_named_nor_known_by_place(reported, root):
     order = list(facts.names)
     assert sorted(facts.names.values(), key=lambda n: int(n[1:])) == [f"S{i}" for i in range(1, 13)]
     assert order != sorted(order)
-    pages = class_report.html(facts, names=False), report_data.as_json(facts)
+    page = class_page(folder, root, NOW, names=False)
+    pages = [whole_report.html(facts, named=False), report_data.as_json(facts, page)]
     tables = [report_data.table_text(rows(facts)).decode() for rows in
               (report_data.marks_rows, report_data.question_rows, report_data.bench_rows)]  # fmt: skip
-    with pdfplumber.open(io.BytesIO(class_report.pdf(facts, names=False))) as pdf:
-        printed = "".join(p.extract_text() for p in pdf.pages)
-    for text in (*pages, *tables, printed):
-        assert "S12" in text or text == tables[1] or text == tables[2]
+    one = class_report.html(page, named=False)
+    printed = []
+    for made in (whole_report.pdf(facts, named=False), class_report.pdf(page, named=False)):
+        with pdfplumber.open(io.BytesIO(made)) as pdf:
+            printed.append("".join(p.extract_text() for p in pdf.pages))
+    for text in (*pages, tables[0], printed[0]):
+        assert "S12" in text
+    for text in (*pages, *tables, *printed, one):
         assert not re.search(r"[Bb]ench[ -]\d|HYPERLINK", text)
 
 
@@ -151,25 +160,33 @@ def test_tables_open_in_a_spreadsheet_and_run_nothing(reported):
 
 
 def test_the_pdf_says_the_same_and_nothing_is_clipped(reported):
+    facts = reported[1]
     for paper, width in (("a4", 595), ("us-letter", 612)):
-        with pdfplumber.open(io.BytesIO(class_report.pdf(reported[1], paper))) as pdf:
+        with pdfplumber.open(io.BytesIO(whole_report.pdf(facts, paper))) as pdf:
             text = "".join(p.extract_text() for p in pdf.pages)
             assert round(float(pdf.pages[0].width)) == width
             for p in pdf.pages:
                 assert all(c["x0"] > 10 and c["x1"] < width - 10 for c in p.chars)
-    for words in ("The first ten minutes", "Bench 12 (bench-12)", "At the bench: included angle"):
+    for words in ("Bench 12", "included angle on the full-size drawing", "Middle"):
         assert words in text
-    assert class_report.pdf(reported[1]) == class_report.pdf(reported[1])
+    assert whole_report.pdf(facts) == whole_report.pdf(facts)
 
 
-def test_plots_put_each_reading_where_it_is(reported):
+def test_the_heads_of_tables_do_not_print_over_each_other(reported):
+    """Sixteen lessons side by side, as a whole course has them: no two letters share a place."""
     facts = reported[1]
-    svg = plots.readings(facts.lessons[0].bench[0], facts.names)
-    marks = [float(x) for x in re.findall(r'<circle cx="([\d.]+)"', svg)]
-    labels = re.findall(r'<text x="([\d.]+)" y="\d+" text-anchor="middle"[^>]*>([\d.]+)<', svg)
-    (x0, v0), (x1, v1) = [(float(x), float(v)) for x, v in (labels[0], labels[-1])]
-    back = [v0 + (x - x0) * (v1 - v0) / (x1 - x0) for x in marks]
-    assert back == pytest.approx([v for values in READINGS.values() for v in values], abs=0.02)
+    many = replace(facts, lessons=facts.lessons * 16)
+    with pdfplumber.open(io.BytesIO(whole_report.pdf(many))) as pdf:
+        (first, *_) = pdf.pages
+        sides = ("x0", "x1", "top", "bottom")
+        left, right, top, foot = (
+            np.array([c[side] for c in first.chars if c["text"].strip()]) for side in sides
+        )
+    # letters that touch share a hair's breadth; a letter that is printed over another does not
+    wide = np.minimum.outer(right, right) - np.maximum.outer(left, left)
+    tall = np.minimum.outer(foot, foot) - np.maximum.outer(top, top)
+    over = (wide > 1.5) & (tall > 2.0)
+    assert over.sum() == len(left)  # each lies over itself alone
 
 
 def test_what_cannot_be_reported_is_refused(reported, root, tmp_path):
@@ -186,20 +203,25 @@ def test_a_class_that_has_handed_nothing_in_gets_a_report_too(root, tmp_path):
     folder = open_class(tmp_path / "c", [Student("bench-01", "One"), Student("bench-02", "Two")])
     assignments.hand_out(assignments.assignment(folder, SLUG, root))
     facts = class_facts.gather(folder, root)
-    assert facts.talk == ()
-    assert "Too little is marked" in class_report.html(facts)
-    assert class_report.pdf(facts).startswith(b"%PDF")
+    page = class_page(folder, root)
+    assert page.talk == page.help == page.waiting == ()
+    assert [(o.lesson, o.students, o.overdue) for o in page.owing] == [
+        ("Miter angles", ("One", "Two"), False)
+    ]
+    assert "no due date: everyone." in class_report.html(page)
+    for made in (class_report.pdf(page), whole_report.pdf(facts)):
+        assert made.startswith(b"%PDF")
     assert [row[1] for row in report_data.marks_rows(facts)[1:]] == ["", ""]
     due.set_due(folder, SLUG, when("2026-02-03T19:00:00+00:00"))
     found = reminders.owed(load(folder.path), root, now=NOW)
     text = reminders.messages(found, {"bench-01": "One", "bench-02": "Two"})
     assert text.startswith(
-        "One,\nthis is still missing from you:\n- Miter angles, was due on 3 February"
+        "One,\nthis is still missing from you:\n- Miter angles, was due on Tue 3 Feb 2026, "
     )
     assert text.count("Miter angles") == 2
     assert reminders.owed(load(folder.path), root, now=datetime(2026, 2, 1)) == {}
     early = reminders.owed(load(folder.path), root, all_open=True, now=datetime(2026, 2, 1))
-    assert early["bench-01"][0].line.startswith("- Miter angles, due on 3 February")
+    assert early["bench-01"][0].line.startswith("- Miter angles, due on Tue 3 Feb 2026, ")
 
 
 def test_the_commands(reported, monkeypatch, root, tmp_path):
@@ -207,8 +229,12 @@ def test_the_commands(reported, monkeypatch, root, tmp_path):
     monkeypatch.chdir(root)
     place = ["--class", folder.path]
     assert call("report", *place, "--out", tmp_path / "r", "--quiet") == (0, "")
-    assert sorted(p.name for p in (tmp_path / "r").iterdir()) == [
-        "bench.csv", "marks.csv", "questions.csv", "report.html", "report.pdf",
+    assert sorted(p.name for p in (tmp_path / "r").iterdir()) == ["report.html", "report.pdf"]
+    assert "data:image/svg+xml;base64," in (tmp_path / "r" / "report.html").read_text()
+    assert call("report", *place, "--out", tmp_path / "w", "--quiet", "--whole") == (0, "")
+    assert sorted(p.name for p in (tmp_path / "w").iterdir()) == [
+        "bench.csv", "marks.csv", "questions.csv", "report.html", "report.pdf", "whole-report.html",
+        "whole-report.pdf",
     ]  # fmt: skip
     found = json.loads(call("report", SLUG, *place, "--json", "--without-names")[1])
     assert found["lessons"][0]["bench"][0]["freedom"] == 2
@@ -217,44 +243,23 @@ def test_the_commands(reported, monkeypatch, root, tmp_path):
     assert json.loads(call("remind", *place, "--json")[1]) == {}
 
 
-def test_the_page_fits_a_phone(reported, tmp_path):
+def test_the_pages_fit_a_phone(reported, root, tmp_path):
     path = tools.need("chromium")
     from playwright.sync_api import sync_playwright
 
-    (tmp_path / "r.html").write_text(class_report.html(reported[1]))
+    folder, facts = reported
+    (tmp_path / "whole.html").write_text(whole_report.html(facts))
+    (tmp_path / "one.html").write_text(class_report.html(class_page(folder, root, NOW)))
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(
             executable_path=path, args=["--no-sandbox", "--disable-gpu"]
         )
         for width in (390, 1280):
-            page = browser.new_page(viewport={"width": width, "height": 900})
-            page.goto((tmp_path / "r.html").as_uri())
-            assert page.evaluate("document.documentElement.scrollWidth") == width
+            for name in ("one", "whole"):
+                page = browser.new_page(viewport={"width": width, "height": 900})
+                page.goto((tmp_path / f"{name}.html").as_uri())
+                assert page.evaluate("document.documentElement.scrollWidth") == width
         browser.close()
-
-
-def test_the_commonest_slip_is_talked_over_first_and_longest():
-    counts = {"a": 2, "b": 5, "c": 3, "d": 1, "e": 2}
-    items = tuple(
-        Item(q, q.upper(), 2.0, 9, 0.9 if q == "a" else 0.1, 0.0, 0,
-             (SlipCount(f"slip-{q}", n, "Hint."), SlipCount("rarer", 1, "No.")))
-        for q, n in counts.items()
-    )  # fmt: skip
-    exercise = SimpleNamespace(question=lambda id: SimpleNamespace(read="the-" + id))
-    lesson = SimpleNamespace(
-        analysis=SimpleNamespace(items=items), marks=dict.fromkeys("123456789", 1.0), title="T",
-        work=SimpleNamespace(exercise=exercise),
-    )  # fmt: skip
-    earlier = SimpleNamespace(marks={"1": 1.0})
-    waiting = SimpleNamespace(marks={})
-    found = class_facts._talk([earlier, lesson, waiting])
-    # of the two that two students made, the harder question comes first
-    assert [(t.question, t.slip, t.count) for t in found] == [
-        ("B", "slip-b", "5 of 9"), ("C", "slip-c", "3 of 9"), ("E", "slip-e", "2 of 9"),
-    ]  # fmt: skip
-    assert [t.minutes for t in found] == [5, 3, 2]
-    assert found[0].read == "the b"
-    assert class_facts._talk([waiting]) == ()
 
 
 def test_the_table_of_the_course_sums_up_each_exercise(reported, root):

@@ -10,7 +10,7 @@ from coursekit.classroom.bench.centre_plane import Change, Straightness
 from coursekit.classroom.bench.class_fits import Fits, PullFit, Residual
 from coursekit.classroom.demo import invented_class, invented_readings
 from coursekit.classroom.handout import assignments
-from coursekit.classroom.report import bench_sentences, class_facts, class_report
+from coursekit.classroom.report import bench_sentences, class_facts, whole_report
 from coursekit.tacks import Model
 
 NAMES = {"bench-01": "Ash", "bench-02": "Birch"}
@@ -69,8 +69,8 @@ def test_page_and_pdf_tell_it(root, tmp_path):
     assignments.hand_out(work)
     invented_readings.record(work)
     facts = class_facts.gather(folder, root, names=False)
-    page = class_report.html(facts, names=False)
+    page = whole_report.html(facts, named=False)
     assert "The bench record, taken together" in page
     assert "The model of pulls, fitted to 24 records of tacks" in page
     assert not [s.name for s in folder.students if s.name in page]
-    assert class_report.pdf(facts).startswith(b"%PDF")
+    assert whole_report.pdf(facts, named=False).startswith(b"%PDF")

@@ -352,7 +352,9 @@ def test_the_command_says_what_it_did_and_its_exit_code_what_it_left(work, inbox
     words = ["take-in", "a", "--class", work.folder.path]
     code, said = call(*words, "--came", "2026-02-03T19:30+00:00")
     assert code == 0
+    came = datetime(2026, 2, 3, 19, 30, tzinfo=UTC).astimezone()
     assert said == (
+        f"It counts as come on {came:%a} {came.day} Feb 2026, {came:%H:%M}.\n"
         "taken in: bench-03 small, from a/small.ipynb, by its stamp; it has no answers\n1 taken in\n"
     )  # fmt: skip
     put(inbox / "a" / "b.ipynb", notebook(work, stamped=False))

@@ -13,7 +13,7 @@ import pytest
 from coursekit.classroom.bank import exercises, keys, own_numbers
 from coursekit.classroom.handout import worksheets, zips
 from coursekit.classroom.register import phone_code
-from tests.sheets import paper
+from tests.sheets import paper, printed
 
 from . import small
 
@@ -43,7 +43,8 @@ def made(
     tmp_path_factory: pytest.TempPathFactory,
 ) -> list[Path]:
     base = tmp_path_factory.mktemp("made")
-    return worksheets.make(exercise, key, STUDENTS, numbers, base / "out", base / "key")
+    done = printed.write(exercise, key, STUDENTS, numbers, base)
+    return [*done.sets, *done.files]
 
 
 def text_of(pdf: Path) -> str:
@@ -55,35 +56,15 @@ def squeezed(text: str) -> str:
 
 
 def test_files_lie_where_they_belong(made: list[Path]) -> None:
-    base = made[0].parents[2]
+    base = made[0].parents[3]
     assert [str(p.relative_to(base)) for p in made] == [
-        "out/miter-angles/class.pdf",
-        "out/miter-angles/blank.pdf",
-        "out/miter-angles/bench-01.pdf",
-        "out/miter-angles/bench-02.pdf",
-        "key/miter-angles.pdf",
+        "worksheets/miter-angles/a4/class.pdf",
+        "worksheets/miter-angles/a4/bench-01.pdf",
+        "worksheets/miter-angles/a4/bench-02.pdf",
+        "worksheets/miter-angles/a4/blank.pdf",
+        "answer-key/miter-angles-a4.pdf",
     ]
     assert all(p.read_bytes().startswith(b"%PDF") for p in made)
-
-
-def test_progress_is_told_every_file(
-    exercise: exercises.Exercise,
-    key: keys.Key,
-    numbers: dict[str, dict[str, float]],
-    tmp_path: Path,
-) -> None:
-    told: list[str] = []
-    worksheets.make(
-        exercise,
-        key,
-        STUDENTS[:1],
-        numbers,
-        tmp_path / "o",
-        tmp_path / "k",
-        "us-letter",
-        told.append,
-    )
-    assert told == ["class.pdf", "blank.pdf", "bench-01.pdf", "miter-angles.pdf"]
 
 
 def test_unchanged_files_are_not_written_again(
@@ -92,9 +73,8 @@ def test_unchanged_files_are_not_written_again(
     numbers: dict[str, dict[str, float]],
     made: list[Path],
 ) -> None:
-    base = made[0].parents[2]
     before = [p.stat().st_mtime_ns for p in made]
-    worksheets.make(exercise, key, STUDENTS, numbers, base / "out", base / "key")
+    printed.write(exercise, key, STUDENTS, numbers, made[0].parents[3])
     assert [p.stat().st_mtime_ns for p in made] == before
 
 
@@ -128,7 +108,8 @@ def test_key_holds_every_answer_slip_and_worked_solution(
     numbers: dict[str, dict[str, float]],
     made: list[Path],
 ) -> None:
-    pdf = paper.pages(made[-1].read_bytes())
+    people = [worksheets.Person(s, name, numbers[s]) for s, name in STUDENTS]
+    pdf = paper.pages(worksheets.answer_key(exercise, key, people, worked_out=True))
     text = "\n".join(paper.text(on) for on in pdf)
     words = set(re.split(r"[\s,;]+", text.replace("°", "")))
     for student, n in numbers.items():
@@ -181,7 +162,7 @@ def test_empty_roster_is_refused(
     exercise: exercises.Exercise, key: keys.Key, tmp_path: Path
 ) -> None:
     with pytest.raises(ValueError, match="A class set must have a student or more; got none"):
-        worksheets.make(exercise, key, [], {}, tmp_path / "o", tmp_path / "k")
+        printed.write(exercise, key, [], {}, tmp_path)
     assert list(tmp_path.iterdir()) == []
 
 
@@ -194,16 +175,9 @@ def test_missing_number_names_student_and_quantity(
     short = {s: dict(n) for s, n in numbers.items()}
     del short["bench-02"]["shell_diameter"]
     with pytest.raises(exercises.AuthoringError, match="bench-02 has no shell_diameter"):
-        worksheets.make(exercise, key, STUDENTS, short, tmp_path / "o", tmp_path / "k")
+        printed.write(exercise, key, STUDENTS, short, tmp_path)
     with pytest.raises(exercises.AuthoringError, match="bench-02 has no tube_diameter, tube_wall"):
-        worksheets.make(
-            exercise,
-            key,
-            STUDENTS,
-            {"bench-01": numbers["bench-01"]},
-            tmp_path / "o",
-            tmp_path / "k",
-        )
+        printed.write(exercise, key, STUDENTS, {"bench-01": numbers["bench-01"]}, tmp_path)
     assert list(tmp_path.iterdir()) == []
 
 
@@ -222,30 +196,14 @@ def test_ids_that_are_no_file_names_are_refused(
     exercise: exercises.Exercise, key: keys.Key, tmp_path: Path, students: list[tuple[str, str]]
 ) -> None:
     with pytest.raises(ValueError, match="A student's id must be fit for a file of its own; got"):
-        worksheets.make(exercise, key, students, {}, tmp_path / "o", tmp_path / "k")
-
-
-def test_key_beside_the_worksheets_is_refused(
-    exercise: exercises.Exercise, key: keys.Key, numbers: dict[str, Any], tmp_path: Path
-) -> None:
-    inside = tmp_path / "o" / "miter-angles" / "key"
-    with pytest.raises(ValueError, match="The answer key must lie apart from the worksheets; got"):
-        worksheets.make(exercise, key, STUDENTS, numbers, tmp_path / "o", inside)
+        printed.write(exercise, key, students, {}, tmp_path)
 
 
 def test_paper_must_be_known(
     exercise: exercises.Exercise, key: keys.Key, numbers: dict[str, Any], tmp_path: Path
 ) -> None:
     with pytest.raises(ValueError, match="A paper must be a4 or us-letter; got 'legal'"):
-        worksheets.make(
-            exercise,
-            key,
-            STUDENTS,
-            numbers,
-            tmp_path / "o",
-            tmp_path / "k",
-            "legal",  # type: ignore[arg-type]
-        )
+        printed.write(exercise, key, STUDENTS, numbers, tmp_path, paper="legal")
 
 
 def test_template_says_which_joint_it_is_of(
@@ -271,8 +229,8 @@ def test_each_sheet_has_its_student_s_phone_code_and_no_other(tmp_path: Path) ->
     """In the class set, alone, in large print and in the zip; the copy for the wall has none."""
     work = small.evening(tmp_path, 2)
     codes = {s: phone_code.printed(c) for c, s in phone_code.codes(work.folder).items()}
-    worksheets.make_for_class(work, "a4")
-    worksheets.make_for_class(work, "us-letter", large=True)
+    small.print_paper(work)
+    small.print_paper(work, "us-letter", large=True)
     zips.make(work, None)
     made = work.folder.path / "worksheets" / "small"
     for student, code in codes.items():
@@ -280,14 +238,14 @@ def test_each_sheet_has_its_student_s_phone_code_and_no_other(tmp_path: Path) ->
         with zipfile.ZipFile(zips.zip_of(work, student)) as packed:
             (tmp_path / "zip.pdf").write_bytes(packed.read("small/worksheet.pdf"))
         for path in (
-            made / f"{student}.pdf",
-            made / "large" / f"{student}.pdf",
+            made / "a4" / f"{student}.pdf",
+            made / "us-letter-large" / f"{student}.pdf",
             tmp_path / "zip.pdf",
         ):
             text = text_of(path)
             assert (text.count(code), text.count(other)) == (1, 0), path
-    assert all(code in text_of(made / "class.pdf") for code in codes.values())
-    for path in (made / "blank.pdf", work.folder.path / "answer-key" / "small.pdf"):
+    assert all(code in text_of(made / "a4" / "class.pdf") for code in codes.values())
+    for path in (made / "a4" / "blank.pdf", work.folder.path / "answer-key" / "small-a4.pdf"):
         assert not any(code in text_of(path) for code in codes.values())
 
 

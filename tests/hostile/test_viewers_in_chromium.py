@@ -17,7 +17,8 @@ import pytest
 from coursekit.classroom.gradebook.opener import gradebook
 from coursekit.classroom.marking import mark_class
 from coursekit.classroom.register.class_folder import Student, open_class, write_text
-from coursekit.classroom.report import class_facts, class_report, feedback
+from coursekit.classroom.report import class_facts, class_report, feedback, whole_report
+from coursekit.classroom.report.class_page import class_page
 from tests.classroom import benches, form_client, formgrader_server, small
 from tests.classroom.test_feedback_pages import FLAGS
 from tests.tools import need
@@ -265,9 +266,10 @@ def test_the_pages_own_policy_holds_scripts_that_were_not_cleaned(work, canary, 
 def test_nothing_of_a_students_acts_in_feedback_or_report(work, canary, browser, tmp_path):
     page_of = feedback.give_feedback(work.folder, "small", root=work.root)[0]
     facts = class_facts.gather(work.folder, work.root)
-    report = tmp_path / "report.html"
-    report.write_text(class_report.html(facts), encoding="utf-8")
-    for place in (page_of, report):
+    report, whole = tmp_path / "report.html", tmp_path / "whole.html"
+    report.write_text(class_report.html(class_page(work.folder, work.root)), encoding="utf-8")
+    whole.write_text(whole_report.html(facts), encoding="utf-8")
+    for place in (page_of, report, whole):
         with looking(browser) as (page, asked):
             page.goto(place.as_uri())
             title = page.title()

@@ -420,9 +420,9 @@ def test_the_field_shows_no_answer(exercise, key, students):
 
 
 @pytest.mark.parametrize("size", ["a4", "us-letter"])
-def test_six_pages_for_everybody(exercise, students, size):
+def test_four_pages_for_everybody(exercise, students, size):
     copies = [
         worksheets.copy(exercise, f"b-{i}", "A Student", n) for i, n in enumerate(students[:8])
     ]
     sheets = paper.pages(worksheet.pdf(worksheets.body(exercise), copies, size))
-    assert len(sheets) == 6 * len(copies)
+    assert len(sheets) == 4 * len(copies)

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from coursekit.classroom.bank import exercises, keys, own_numbers
-from coursekit.classroom.handout import worksheets
 from coursekit.sheets import page
+from tests.sheets import printed
 
 STUDENTS = [("bench-01", "bench-01"), ("bench-02", "Second Bench"), ("bench-03", "Third Bench")]
 
@@ -21,11 +21,10 @@ class Made:
     exercise: exercises.Exercise
     key: keys.Key
     numbers: dict[str, dict[str, float]]
-    folders: dict[str, Path]
-    key_folder: Path
+    folder: Path
 
     def pdf(self, paper: str, name: str = "class") -> Path:
-        return self.folders[paper] / self.exercise.slug / f"{name}.pdf"
+        return self.folder / "worksheets" / self.exercise.slug / paper / f"{name}.pdf"
 
 
 @pytest.fixture(scope="session")
@@ -34,9 +33,6 @@ def made(root: Path, tmp_path_factory: pytest.TempPathFactory) -> Made:
     key = keys.load(exercise, root)
     numbers = {s: own_numbers.draw(exercise, key, b"sheets", s) for s, _ in STUDENTS}
     base = tmp_path_factory.mktemp("sheets")
-    folders = {paper: base / paper for paper in page.SIZES}
     for paper in page.SIZES:
-        worksheets.make(
-            exercise, key, STUDENTS, numbers, folders[paper], base / "key" / paper, paper
-        )
-    return Made(exercise, key, numbers, folders, base / "key")
+        printed.write(exercise, key, STUDENTS, numbers, base, paper=paper)
+    return Made(exercise, key, numbers, base)

@@ -88,7 +88,7 @@ WRONG = [
     (("templates", "."), 1, "the frame file must be a text file; got"),
     (("drawing", "mine.toml", "--as", "pdf"), 2, "'pdf' is not one of 'a0', 'roll', 'tiles', 'svg', 'dxf'"),
     (("drawing",), 2, "A frame must be given; got neither FRAME nor --student."),
-    (("dossier", "mine.toml", "--paper", "b4"), 2, "'b4' is not one of 'a4', 'us-letter', 'a3', 'a2', 'a1', 'a0'"),
+    (("dossier", "mine.toml", "--paper", "b4"), 2, "The paper must be one of a4, us-letter, a3, a2, a1, a0; got 'b4'."),
     (("draw", "mine.toml"), 2, "No such command 'draw'"),
     (("start",), 2, "Missing argument 'FILE'"),
 ]  # fmt: skip

@@ -13,7 +13,7 @@ import pdfplumber
 import pytest
 
 from coursekit import frame
-from coursekit.sheets import cards, dossier, frame_file, fullsize, templates, tiles
+from coursekit.sheets import cards, dossier, frame_file, fullsize, page, templates, tiles
 from coursekit.sheets.build import Build
 from tests.conftest import ROOT
 from tests.sheets import builds, paper
@@ -70,9 +70,9 @@ def test_worksheets_key_and_safety_card_are_too(made_class: dict[str, bytes]) ->
 @pytest.fixture(scope="module")
 def made_class(made: Made) -> dict[str, bytes]:
     return {
-        "class": made.pdf("a4").read_bytes(),
-        "letter": made.pdf("us-letter").read_bytes(),
-        "key": (made.key_folder / "a4" / "miter-angles.pdf").read_bytes(),
+        "a4": made.pdf("a4", "bench-02").read_bytes(),
+        "letter": made.pdf("us-letter", "blank").read_bytes(),
+        "key": (made.folder / "answer-key" / "miter-angles-a4.pdf").read_bytes(),
         "safety": cards.safety(ROOT),
     }
 
@@ -142,8 +142,8 @@ def test_markup_in_a_name_is_printed_as_it_stands() -> None:
 
 
 @cache
-def whole(with_tiles: bool = True) -> bytes:
-    return dossier.pdf(builds.example(), ROOT, with_tiles=with_tiles)
+def whole(with_tiles: bool = True, two_sided: bool = False) -> bytes:
+    return dossier.pdf(builds.example(), ROOT, with_tiles=with_tiles, two_sided=two_sided)
 
 
 def test_dossier_holds_everything_in_order() -> None:
@@ -160,15 +160,24 @@ def test_dossier_holds_everything_in_order() -> None:
     assert f"Print all {len(tiles_in)} tiles" in paper.text(key_map)
 
 
-def test_every_part_starts_on_a_front_and_templates_have_bare_backs() -> None:
-    pages = paper.pages(whole())
-    starts = [i for i, p in enumerate(pages) if re.match(
-        r"(Safety|Fixture card|Cut list|Wrap template|Tack card|Alignment record|Full-size)", paper.text(p))]  # fmt: skip
-    assert all(i % 2 == 0 for i in starts)
+def test_printed_on_one_side_no_page_is_empty() -> None:
+    assert not any(is_empty(on) for on in paper.pages(whole()))
+
+
+def is_empty(on: Any) -> bool:
+    """Whether a page holds at most its foot."""
+    return not on.curves and not on.lines and all(c["top"] > on.height - 60 for c in on.chars)
+
+
+def test_on_two_sides_what_is_cut_out_lies_on_a_front_with_a_bare_back() -> None:
+    pages = paper.pages(whole(two_sided=True))
     cut_out = [
         i for i, p in enumerate(pages) if re.search("CUT AWAY|cross to cross [0-9]", paper.text(p))
     ]
     assert len(cut_out) > 20
+    assert all(i % 2 == 0 for i in cut_out)
+    bare = {i for i, on in enumerate(pages) if is_empty(on)}
+    assert bare <= {i + 1 for i in cut_out} | {i - 1 for i in cut_out}
     for i in cut_out:
         if i + 1 < len(pages):
             back = pages[i + 1]
@@ -217,6 +226,7 @@ def test_dossier_keeps_its_ink_off_the_edge_on_letter(tmp_path: Path) -> None:
 
 
 def test_dossier_bytes_are_the_same_again() -> None:
+    page.forget()
     again = dossier.pdf(frame_file.read(frame_file.EXAMPLE), ROOT)
     assert again == whole()
 

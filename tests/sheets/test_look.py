@@ -40,7 +40,7 @@ MARKUP = '#let x = 1 "q" \\ $y$ *b* _i_ `c` <t> @r // [z]'
 def test_ink_keeps_off_the_edge(made: Made, size: str) -> None:
     dpi = 60
     rim = round(INK_FREE / 25.4 * dpi)
-    for number in range(1, 5):
+    for number in range(1, 4):
         sheet = paper.ink(made.pdf(size, "bench-02"), number, dpi)
         assert (sheet < 250).sum() > 500
         inner = sheet[rim:-rim, rim:-rim]
@@ -97,7 +97,7 @@ def test_every_question_is_there_with_its_marks(made: Made) -> None:
     for question in made.exercise.practice:
         assert question.title not in text
     for caution in made.exercise.cautions:
-        assert text.count(caution) == 4  # in the foot of every page
+        assert text.count(caution) == 3  # in the foot of every page
 
 
 def test_own_numbers_stand_in_words_with_units(made: Made) -> None:
@@ -117,26 +117,28 @@ def test_own_numbers_stand_in_words_with_units(made: Made) -> None:
 
 
 def test_title_language_and_bookmarks(made: Made) -> None:
-    sheet = paper.pages(made.pdf("a4").read_bytes())
-    pdf = sheet[0].pdf
+    pdf = paper.pages(made.pdf("a4", "bench-02").read_bytes())[0].pdf
     assert pdf.metadata["Title"] == "Miter angles · worksheet"
     assert "CreationDate" not in pdf.metadata
     assert pdf.doc.catalog["Lang"] in (b"en", "en")
     assert pdf.doc.catalog["MarkInfo"]["Marked"]
-    names = [title for level, title, *_ in pdf.doc.get_outlines() if level == 1]
+    whole = paper.pages(made.pdf("a4").read_bytes())[0].pdf
+    assert whole.metadata["Title"] == "Miter angles · worksheets"
+    assert whole.doc.catalog["Lang"] in (b"en", "en")
+    names = [title for level, title, *_ in whole.doc.get_outlines() if level == 1]
     assert len(names) == 3
     assert all(id in name for (id, _), name in zip(STUDENTS, names, strict=True))
 
 
-def test_every_student_has_an_even_number_of_pages(made: Made) -> None:
+def test_every_student_has_pages_of_their_own(made: Made) -> None:
     for size in PAPERS:
         sheet = paper.pages(made.pdf(size).read_bytes())
-        assert len(sheet) == 4 * len(STUDENTS)
+        assert len(sheet) == 3 * len(STUDENTS)
         for i, on in enumerate(sheet):
-            student, text = STUDENTS[i // 4][0], paper.text(on)
-            assert f"page {i % 4 + 1} of 4" in text
+            student, text = STUDENTS[i // 3][0], paper.text(on)
+            assert f"page {i % 3 + 1} of 3" in text
             assert f"{student}/miter-angles/" in text
-            assert text.startswith("WORKSHEET" if i % 4 == 0 else "Miter angles ")
+            assert text.startswith("WORKSHEET" if i % 3 == 0 else "Miter angles ")
 
 
 @pytest.mark.parametrize("size", PAPERS)
@@ -150,7 +152,7 @@ def test_no_choice_of_numbers_spills_onto_further_pages(made: Made, size: page.P
         for i, numbers in enumerate([*cases, wide])
     ]
     sheet = paper.pages(worksheet.pdf(worksheets.body(made.exercise), copies, size))
-    assert len(sheet) == 4 * len(copies)
+    assert len(sheet) == 3 * len(copies)
 
 
 @pytest.mark.parametrize("size", PAPERS)
@@ -203,7 +205,7 @@ def sheet_for(made: Made, name: str, size: page.Paper = "a4") -> list[Any]:
 @pytest.mark.parametrize("name", NAMES)
 def test_names_in_any_script_make_a_sheet(made: Made, name: str) -> None:
     sheet = sheet_for(made, name)
-    assert len(sheet) == 4
+    assert len(sheet) == 3
     assert "bench-01" in sheet[0].extract_text()
 
 
@@ -211,7 +213,7 @@ def test_names_in_any_script_make_a_sheet(made: Made, name: str) -> None:
 @pytest.mark.parametrize("size", PAPERS)
 def test_long_names_stay_on_the_page(made: Made, name: str, size: page.Paper) -> None:
     sheet = sheet_for(made, name, size)
-    assert len(sheet) == 4
+    assert len(sheet) == 3
     for on in sheet:
         assert_between_margins(on, size)
 
@@ -250,19 +252,19 @@ def test_made_again_the_bytes_are_the_same(made: Made, root: Path) -> None:
     script = (
         "import sys, pathlib\n"
         "from coursekit.classroom.bank import exercises, keys, own_numbers\n"
-        "from coursekit.classroom.handout import worksheets\n"
+        "from tests.sheets import printed\n"
         "root, out = map(pathlib.Path, sys.argv[1:])\n"
         "exercise = exercises.load('miter-angles', root)\n"
         "key = keys.load(exercise, root)\n"
         f"students = {STUDENTS!r}\n"
         "numbers = {s: own_numbers.draw(exercise, key, b'sheets', s) for s, _ in students}\n"
-        "worksheets.make(exercise, key, students, numbers, out, out / 'key')\n"
+        "printed.write(exercise, key, students, numbers, out)\n"
     )
-    out = made.key_folder.parent / "again"
+    out = made.folder / "again"
     environment = os.environ | {"PYTHONHASHSEED": "7", "SOURCE_DATE_EPOCH": "1700000000"}
     subprocess.run([sys.executable, "-c", script, root, out], check=True, env=environment)
     for name in ("class", *(id for id, _ in STUDENTS)):
-        again = out / "miter-angles" / f"{name}.pdf"
+        again = out / "worksheets" / "miter-angles" / "a4" / f"{name}.pdf"
         assert again.read_bytes() == made.pdf("a4", name).read_bytes()
-    key = (out / "key" / "miter-angles.pdf").read_bytes()
-    assert key == (made.key_folder / "a4" / "miter-angles.pdf").read_bytes()
+    key = (out / "answer-key" / "miter-angles-a4.pdf").read_bytes()
+    assert key == (made.folder / "answer-key" / "miter-angles-a4.pdf").read_bytes()

@@ -9,7 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from coursekit.classroom.demo import invented_class
-from coursekit.classroom.handout import assignments
+from coursekit.classroom.handout import assignments, frames
 from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.classroom.students import own_frames
 from coursekit.cli import main
@@ -25,7 +25,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> ClassFolder:
 
 
 def frame_of(folder: ClassFolder, student: str) -> Build:
-    return own_frames.build(folder, student, "your-frame", ROOT)
+    return frames.of_student(folder, student, "your-frame", ROOT)
 
 
 def test_every_student_of_the_demo_class_has_a_frame_of_their_own(folder: ClassFolder) -> None:

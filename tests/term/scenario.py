@@ -111,7 +111,7 @@ class Term:
     def hand_out(self, slug: str) -> None:
         """Hand a lesson out, due a week after the one before."""
         did("hand-out", slug, *self.on, "--no-pages", "--no-stick", "--quiet")
-        did("class", "due", slug, self.due(slug).isoformat(), *self.on)
+        did("class", "due", slug, self.due(slug).isoformat(), "--past", *self.on)
         work = self.work(slug)
         for student in STUDENTS:
             self.numbers[student, slug] = work.numbers(self.id(student))

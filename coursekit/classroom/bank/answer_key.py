@@ -61,6 +61,7 @@ class Key:
     makers: dict[tuple[str, ...], Sum] = field(default_factory=dict)
     conditions: list[Sum] = field(default_factory=list)
     worked: dict[str, str] = field(default_factory=dict)
+    bench: dict[str, Expression] = field(default_factory=dict)
     notes: str = ""
     _solved: Solved = field(default_factory=Solved, repr=False, compare=False)
 

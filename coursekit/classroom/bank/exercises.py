@@ -12,15 +12,17 @@ import difflib
 import re
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from difflib import get_close_matches
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 import yaml
 
-from coursekit.classroom.bank import own_frame
+from coursekit.classroom.bank import lesson_names, own_frame
 from coursekit.classroom.bank.bench_line import AuthoringError as AuthoringError
 from coursekit.classroom.bank.bench_line import BenchLine, line
+from coursekit.classroom.bank.lesson_names import slugs as slugs
+from coursekit.classroom.bank.lesson_names import title as title
 from coursekit.classroom.bank.question_text import FRAME, in_words, question
 from coursekit.classroom.bank.questions import TAKEN_NAMES
 from coursekit.classroom.bank.questions import Quantity as Quantity
@@ -99,11 +101,6 @@ class Exercise:
         )
 
 
-def slugs(root: Path) -> tuple[str, ...]:
-    """Return the slugs of all exercises below `root`, sorted."""
-    return tuple(sorted(p.stem for p in (root / "exercises").glob("*.md")))
-
-
 def load(slug: str, root: Path) -> Exercise:
     """Return the public half of `slug` from `root/exercises/<slug>.md`.
 
@@ -111,14 +108,7 @@ def load(slug: str, root: Path) -> Exercise:
     """
     path = root / "exercises" / f"{slug}.md"
     if not path.is_file():
-        near = get_close_matches(slug, slugs(root), 1, cutoff=0.5)
-        if near and not (root / "course" / f"{slug}.md").is_file():
-            raise AuthoringError(f"There is no lesson '{slug}'. Did you mean {near[0]}?")
-        there = ", ".join(slugs(root)) or "none"
-        raise AuthoringError(
-            f"exercises/{slug}.md: the public half of an exercise must be there; got no such file. "
-            f"Write it, or use one of: {there}."
-        )
+        raise lesson_names.unknown(slug, root)
     found = parse(path.read_text(encoding="utf-8"), slug)
     if not any(q.fact for q in found.quantities) and not any(q.finds for q in found.questions):
         return found
@@ -127,6 +117,7 @@ def load(slug: str, root: Path) -> Exercise:
     return framed
 
 
+@lru_cache(maxsize=32)
 def parse(text: str, slug: str) -> Exercise:
     """Return the Exercise that `text`, the whole of `exercises/<slug>.md`, describes."""
     source = f"exercises/{slug}.md"

@@ -1,10 +1,11 @@
 """Loads the private half of an exercise: answers, slips, carry-forward chains, worked solutions.
 
 `solutions/<slug>.md` has the questions under the same `## question-id` headings: first the answer
-and the slips as expressions, then a blank line, then the worked solution. The notes for the
-instructor stand under `## notes`. Whatever takes more than one expression is a function in
-`solutions/<slug>.py`, which makes one `Key` named `key`; a lesson without such a function has no
-such file. Neither file is ever copied into anything a student gets.
+and the slips as expressions, then a blank line, then the worked solution. Under `## bench` stands
+what a reading of the bench record should come to, and under `## notes` the notes for the
+instructor. Whatever takes more than one expression is a function in `solutions/<slug>.py`, which
+makes one `Key` named `key`; a lesson without such a function has no such file. Neither file is ever
+copied into anything a student gets.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from coursekit.classroom.bank.answer_key import Key as Key
 from coursekit.classroom.bank.answer_key import Slip as Slip
 from coursekit.classroom.bank.answer_key import Value as Value
 from coursekit.classroom.bank.exercises import AuthoringError, Exercise, Question
+from coursekit.classroom.bank.expected import read_bench
 from coursekit.classroom.bank.expression_words import Words, own_words
 from coursekit.classroom.bank.expressions import Expression
 from coursekit.classroom.bank.solution_text import WrittenAnswer, read
@@ -78,6 +80,9 @@ def _read(key: Key, exercise: Exercise, text: str, own: Mapping[str, Any]) -> No
     for id, block in zip(pieces[1::2], pieces[2::2], strict=True):
         if id == "notes":
             key.notes = block.strip()
+            continue
+        if id == "bench":
+            key.bench = read_bench(block, exercise, words, key.written_in)
             continue
         question = _known(exercise, id, key.written_in)
         where = f"{key.written_in}, question '{id}'"

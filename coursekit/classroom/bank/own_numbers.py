@@ -172,29 +172,34 @@ def fault(exercise: Exercise, key: Key, numbers: Mapping[str, float]) -> str:
     if not key.is_sound(numbers):
         return "the key refuses the case"
     right = answers(exercise, key, numbers)
-    for question in exercise.questions:
-        if question.kind == "written":
-            continue
-        answer = right[question.id]
-        if isinstance(answer, float) and answer and too_near(question, answer, -answer):
-            return f"question '{question.id}': the right answer's sign is lost in the tolerance"
-        known = [("the right answer", answer)]
-        for slip in key.slips[question.id]:
-            value = key.slip_value(slip, question, numbers, right)
-            for name, other in known:
-                if too_near(question, value, other):
-                    return Coincidence(
-                        f"question '{question.id}': slip '{slip.name}' equals {name}"
-                    )
-            known.append((f"slip '{slip.name}'", value))
-            for unit, turned in in_other_units(question, value):
-                if too_near(question, turned, answer):
-                    return Coincidence(
-                        f"question '{question.id}': slip '{slip.name}' equals the right answer in "
-                        f"{unit}"
-                    )
-        if question.kind == "order" and (why := _misjudged(key, question, numbers, known)):
-            return f"question '{question.id}': {why}"
+    faults = (question_fault(key, q, numbers, right) for q in exercise.questions)
+    return next(filter(None, faults), "")
+
+
+def question_fault(
+    key: Key, question: Question, numbers: Mapping[str, float], right: Mapping[str, Value]
+) -> str:
+    """Return why one question is not sound with `numbers`, whose right answers are `right`."""
+    if question.kind == "written":
+        return ""
+    answer = right[question.id]
+    if isinstance(answer, float) and answer and too_near(question, answer, -answer):
+        return f"question '{question.id}': the right answer's sign is lost in the tolerance"
+    known = [("the right answer", answer)]
+    for slip in key.slips[question.id]:
+        value = key.slip_value(slip, question, numbers, right)
+        for name, other in known:
+            if too_near(question, value, other):
+                return Coincidence(f"question '{question.id}': slip '{slip.name}' equals {name}")
+        known.append((f"slip '{slip.name}'", value))
+        for unit, turned in in_other_units(question, value) if question.graded else ():
+            if too_near(question, turned, answer):
+                return Coincidence(
+                    f"question '{question.id}': slip '{slip.name}' equals the right answer in "
+                    f"{unit}"
+                )
+    if question.kind == "order" and (why := _misjudged(key, question, numbers, known)):
+        return f"question '{question.id}': {why}"
     return ""
 
 
@@ -215,6 +220,12 @@ def _misjudged(
         if (name == "the right answer") != (share >= 1):
             return f"{name} earns {share:.0%} by the key's measure"
     return ""
+
+
+def sound_cases(exercise: Exercise, key: Key, draws: int = 200) -> list[dict[str, float]]:
+    """Return those of `draws` invented students' numbers that the key does not refuse."""
+    cases = (_case(exercise, key, b"authoring", f"draw-{i}", 0) for i in range(draws))
+    return [numbers for numbers in cases if key.is_sound(numbers)]
 
 
 def prove(exercise: Exercise, key: Key, draws: int = 200) -> None:

@@ -52,7 +52,7 @@ def question(id: str, block: str, names: Mapping[str, str], source: str) -> Ques
     kind = _kind(head, where)
     with_code = kind in ("numbers", "points")
     text, scaffold = _scaffold(text) if with_code else (text.strip(), "")
-    return _checked(
+    return checked(
         Question(
             id=id,
             title=str(head.get("title", id)),
@@ -61,7 +61,7 @@ def question(id: str, block: str, names: Mapping[str, str], source: str) -> Ques
             kind=kind,
             marks=_number(head.get("marks", 0), "marks", where),
             unit=str(head.get("unit", "")),
-            **_tolerance(head.get("tolerance", 0), where),
+            **tolerance(head.get("tolerance", 0), where),
             method_marks=_number(head["method_marks"], "method_marks", where)
             if "method_marks" in head
             else None,
@@ -137,7 +137,7 @@ _SHARE = re.compile(r"(\d+(?:\.\d+)?) ?%")
 _LAST_DIGIT = re.compile(r"(half |one |)last digit (\d+(?:\.\d+)?)")
 
 
-def _tolerance(value: Any, where: str) -> dict[str, Any]:
+def tolerance(value: Any, where: str) -> dict[str, Any]:
     """Return the fields that `tolerance: 0.2`, `2 %`, `last digit 0.1` or `one last digit 0.1` set.
 
     `last digit` allows half a unit of that digit, which is correct rounding; `one last digit`
@@ -150,6 +150,23 @@ def _tolerance(value: Any, where: str) -> dict[str, Any]:
         unit = float(digit[2])
         return {"tolerance": unit if digit[1] == "one " else unit / 2, "digit": unit}
     return {"tolerance": _number(value, "tolerance", where)}
+
+
+def as_written(tolerance: float, relative: bool, digit: float) -> str:
+    """Return a tolerance as an exercise's file has it.
+
+    Examples
+    --------
+    >>> as_written(0.2, False, 0.0), as_written(0.02, True, 0.0)
+    ('0.2', '2 %')
+    >>> as_written(0.05, False, 0.1), as_written(0.1, False, 0.1)
+    ('last digit 0.1', 'one last digit 0.1')
+    """
+    if relative:
+        return f"{100 * tolerance:g} %"
+    if digit and tolerance in (digit, digit / 2):
+        return f"{'one ' if tolerance == digit else ''}last digit {digit:g}"
+    return f"{tolerance:g}"
 
 
 def _scaffold(text: str) -> tuple[str, str]:
@@ -181,7 +198,7 @@ def in_words(text: str, names: Mapping[str, str]) -> str:
     return re.sub(r"`(\w+)`", lambda m: f"*{names[m[1]]}*" if m[1] in names else m[0], text)
 
 
-def _checked(q: Question, names: Mapping[str, str], where: str) -> Question:
+def checked(q: Question, names: Mapping[str, str], where: str) -> Question:
     """Return `q`; AuthoringError if a reader or the marker could not work with it."""
     if q.kind in ("number", "numbers", "points") and not (q.unit and q.tolerance > 0):
         raise AuthoringError(

@@ -10,14 +10,17 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
-from typing import Generic
+from typing import Generic, TypeVar
 
 from coursekit.classroom.bank.exercises import Exercise
 from coursekit.classroom.bench import csv_rows
 from coursekit.classroom.bench.class_record import ClassRecord, E, Place
-from coursekit.classroom.register.class_folder import ClassFolder
+from coursekit.classroom.register import names
+from coursekit.classroom.register.class_folder import ClassError, ClassFolder, write_text
 
+T = TypeVar("T")
 Cells = Mapping[str, str]
+MARK = "\ufeff"  # tells spreadsheets that a file is UTF-8
 
 
 @dataclass(frozen=True)
@@ -54,6 +57,34 @@ class FileTaken(Generic[E]):
     lessons: tuple[str, ...] = ()
 
 
+_FILLED_IN = ("by", "measured", "handed in")  # beside the value itself; a blank has them empty
+
+
+def write_blank(kind: FilledFile[E], path: Path, text: str) -> None:
+    """Write a blank file to `path`, where nothing lies yet or a blank that nobody filled in.
+
+    Raises ClassError, and leaves what is there, if the file is another or is filled in.
+    """
+    if path.is_dir():
+        raise ClassError(f"{path}: the file must have a name; got a folder. Name a file in it.")
+    if path.exists() and (what := _what_lies_there(kind, path)):
+        raise ClassError(
+            f"{path}: a blank must not be written over {what}; it is there. Name another file, or "
+            "take this one in first and move it away."
+        )
+    write_text(path, MARK + text)
+
+
+def _what_lies_there(kind: FilledFile[E], path: Path) -> str:
+    try:
+        there = csv_rows.rows(path, kind.needed, kind.may, kind.also)
+    except ClassError:
+        return "another file"
+    columns = {kind.record.said, *(c for c in _FILLED_IN if c in kind.may)}
+    filled = any(row.trouble or any(row.cells[c] for c in columns) for row in there)
+    return "one that is filled in" if filled else ""
+
+
 def take_in(
     kind: FilledFile[E],
     folder: ClassFolder,
@@ -74,9 +105,9 @@ def take_in(
     folder, path
         The class, and the file.
     exercise_of : callable
-        Gives the exercise of a slug.
+        Gives the exercise of a lesson, by whatever name a row calls it.
     lesson : str
-        The slug for rows that name no lesson.
+        The lesson of rows that name none.
     by : str
         Who typed it, for rows that do not say.
 
@@ -85,13 +116,33 @@ def take_in(
     ClassError
         If the file cannot be read as CSV with the columns that it must have.
     """
-    intake = _Intake(kind, folder, cache(exercise_of), lesson, by, f"file {path.name}")
+    source = f"file {path.name}"
+    intake = _Intake(kind, folder, _remembered(exercise_of), lesson, by, source)
     for row in csv_rows.rows(path, kind.needed, kind.may, kind.also):
         intake.take(row)
     added = kind.record.record(folder, intake.good)
     known = intake.known + len(intake.good) - len(added)
     lessons = tuple(dict.fromkeys(place[0] for place in intake.seen))
     return FileTaken(added, known, intake.empty, intake.refused, lessons)
+
+
+def _remembered(find: Callable[[str], T]) -> Callable[[str], T]:
+    """Return `find`, which looks for each text once, be it found or refused: rows are many."""
+    found: dict[str, T] = {}
+    refused: dict[str, str] = {}
+
+    def look(text: str) -> T:
+        if text in refused:
+            raise ClassError(refused[text])
+        if text not in found:
+            try:
+                found[text] = find(text)
+            except ValueError as error:
+                refused[text] = str(error)
+                raise
+        return found[text]
+
+    return look
 
 
 @dataclass
@@ -112,6 +163,7 @@ class _Intake(Generic[E]):
 
     def __post_init__(self) -> None:
         self.before = cache(self._before)
+        self.student = _remembered(lambda text: names.student(self.folder, text))
 
     def take(self, row: csv_rows.Filled) -> None:
         if not row.cells[self.kind.record.said] and not row.trouble:
@@ -130,7 +182,8 @@ class _Intake(Generic[E]):
         slug = row.cells["lesson"] or self.lesson
         if not slug:
             raise ValueError("A row must name its lesson; got none. Fill the column lesson.")
-        origin = {"by": row.cells["by"] or self.by, "source": self.source}
+        who = self.student(row.cells["student"]).id
+        origin = {"student": who, "by": row.cells["by"] or self.by, "source": self.source}
         return self.kind.checked(self.folder, self.exercise_of(slug), {**row.cells, **origin})
 
     def _sort(self, line: int, one: E) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from random import Random
 
 from coursekit.classroom.bank.bench_line import BenchLine
+from coursekit.classroom.bank.expected import expected
 from coursekit.classroom.bank.own_numbers import answers
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.demo import bench_values
@@ -23,7 +24,9 @@ def record(work: Assignment) -> list[bench_record.Reading]:
 def _of_student(work: Assignment, student: str) -> list[bench_record.Reading]:
     """Return all readings of a student; a line that `bench_values` doesn't know gets none."""
     numbers = work.numbers(student)
-    own = Own(work.slug, student, numbers, answers(work.exercise, work.key, numbers))
+    found = answers(work.exercise, work.key, numbers)
+    wanted = expected(work.exercise, work.key, numbers)
+    own = Own(work.slug, student, numbers, found, wanted)
     return [
         _reading(own, line, value, k)
         for line in work.exercise.bench

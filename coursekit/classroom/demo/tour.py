@@ -12,11 +12,13 @@ from rich.table import Table
 
 from coursekit.classroom.answer_page import pages as answer_pages
 from coursekit.classroom.demo import invented_class, invented_readings
-from coursekit.classroom.handout import assignments, worksheets
+from coursekit.classroom.handout import assignments, printing
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.intake.first_look import new_work
 from coursekit.classroom.marking import mark_class
-from coursekit.classroom.report import class_facts, class_report, feedback
+from coursekit.classroom.report import class_report, feedback
+from coursekit.classroom.report.class_page import class_page
+from coursekit.classroom.report.class_report import Draw
 from coursekit.classroom.report.marks_table import course_table, marks_table
 from coursekit.classroom.running.places import Here
 
@@ -30,11 +32,13 @@ def demo(
     console: Console,
     bar: Bar,
     build_book: Callable[[Path], Path],
+    draw: Draw,
 ) -> None:
     """Run the whole course once on the demo class, and say at the end where everything is.
 
     `slugs` are the lessons in the book's order. `build_book` takes the course's folder and returns
-    the book's first page; it is passed in because the classroom must not import the book. Nothing
+    the book's first page, and `draw` draws a lesson's figure; both are passed in because the
+    classroom must not import the book. Nothing
     in the class needs the book or the worksheets, so they are made in threads beside it.
     """
     folder = invented_class.open_demo(root / "build" / "demo")
@@ -47,7 +51,7 @@ def demo(
                 work = assignments.assignment(folder, slug, root)
                 assignments.hand_out(work, _naming(step, work))
                 answer_pages.make(work, lesson=False)
-                in_making.append(beside.submit(worksheets.make_for_class, work))
+                in_making.append(beside.submit(_print, work))
                 works.append(work)
         for work in works:
             invented_class.hand_in(work)
@@ -61,9 +65,6 @@ def demo(
         with bar("Feedback", count) as step:
             for work in works:
                 feedback.give_feedback(folder, work.slug, _teller(step, work))
-        with bar("Report", None):
-            facts = class_facts.gather(folder, root, names=True)
-            report = class_report.write(facts, folder.path / "reports", "a4", names=True)
         with bar("Worksheets", len(works)) as step:
             paper = {}
             for work, made in zip(works, in_making, strict=True):
@@ -71,12 +72,23 @@ def demo(
                 step(work.slug)
         with bar("The book", None):
             index = book.result()
+        with bar("Report", None):  # after the book, because both draw figures
+            found = class_page(folder, root)
+            report = class_report.write(found, folder.path / "reports", draw=draw)
     shown = next(w for w in works if w.slug == invented_class.EVERYTHING)
     said = {student: case.say for student, case in invented_class.CASES.items()}
     console.print(marks_table(shown, said))
     console.print(course_table(works))
-    (class_set, *_), key = paper[shown.slug]
+    class_set, key = paper[shown.slug]
     console.print(_places(root, shown, index, class_set, key, report[0]))
+
+
+def _print(work: Assignment) -> tuple[Path, Path]:
+    """Write worksheets, blank set and key of a lesson; return the class set and the key."""
+    assert work.root
+    plan = printing.plan(work.folder, work.root, ["worksheets", "blank", "key"], [work])
+    made = printing.write(plan, work.folder.path)
+    return made.sets[0], made.files[-1]
 
 
 @contextmanager

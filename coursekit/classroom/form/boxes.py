@@ -64,10 +64,10 @@ class Posted:
 
 
 def bench_groups(
-    desk: FormClass, sheet: Sheet, fields: Fields, errors: Mapping[str, str]
+    view: FormClass, sheet: Sheet, fields: Fields, errors: Mapping[str, str]
 ) -> list[Group]:
     """Return the boxes of a sheet's bench record; only refused ones have something in them."""
-    known = bench_record.latest(desk.folder, sheet.exercise.slug, sheet.student.id)
+    known = bench_record.latest(view.folder, sheet.exercise.slug, sheet.student.id)
     groups = []
     for line in sheet.exercise.bench:
         boxes = tuple(
@@ -119,7 +119,7 @@ def _signed(fields: Fields, name: str) -> str:
     return f"-{text}" if text and minus and text[0] not in "+-−–" else text
 
 
-def read_bench(desk: FormClass, sheet: Sheet, fields: Fields, post: str, source: str) -> Posted:
+def read_bench(view: FormClass, sheet: Sheet, fields: Fields, post: str, source: str) -> Posted:
     """Return what was sent from the bench page; empty boxes are passed over."""
     posted = Posted()
     origin = _origin(fields, post, source)
@@ -134,7 +134,7 @@ def read_bench(desk: FormClass, sheet: Sheet, fields: Fields, post: str, source:
             }
             try:
                 one = bench_record.checked(
-                    desk.folder, sheet.exercise, sheet.student.id, line.id, k, text, **how, **origin
+                    view.folder, sheet.exercise, sheet.student.id, line.id, k, text, **how, **origin
                 )
                 posted.good.append(one)
             except ValueError as error:
@@ -147,7 +147,7 @@ def _origin(fields: Fields, post: str, source: str) -> dict[str, str]:
 
 
 def answer_groups(
-    desk: FormClass,
+    view: FormClass,
     sheet: Sheet,
     fields: Fields,
     errors: Mapping[str, str],
@@ -158,8 +158,8 @@ def answer_groups(
 
     Whoever has the worksheet in hand needs no text; a phone gets it, with the student's numbers.
     """
-    asked = desk.asked(sheet) if with_text else None
-    stands = paper_answers.latest(desk.folder, sheet.exercise.slug).get(sheet.student.id, {})
+    asked = view.asked(sheet) if with_text else None
+    stands = paper_answers.latest(view.folder, sheet.exercise.slug).get(sheet.student.id, {})
     groups = []
     for number, question in enumerate(sheet.exercise.graded, start=1):
         one = stands.get(question.id)
@@ -217,7 +217,7 @@ def _asked_back(box: Box, fields: Fields, error: str) -> Box:
     return replace(box, value=fields.get(box.name, ""), minus=minus, error=error)
 
 
-def read_answers(desk: FormClass, sheet: Sheet, fields: Fields, post: str, source: str) -> Posted:
+def read_answers(view: FormClass, sheet: Sheet, fields: Fields, post: str, source: str) -> Posted:
     """Return what was sent from the answers page, but only what differs from what it showed."""
     posted = Posted()
     origin = _origin(fields, post, source)
@@ -231,7 +231,7 @@ def read_answers(desk: FormClass, sheet: Sheet, fields: Fields, post: str, sourc
         said = text or handwriting.NO_ANSWER
         try:
             one = paper_answers.checked(
-                desk.folder, sheet.exercise, sheet.student.id, question.id, said, **origin
+                view.folder, sheet.exercise, sheet.student.id, question.id, said, **origin
             )
             posted.answers.append(one)
         except ValueError as error:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hmac
 import logging
 import secrets
 from typing import Any
@@ -13,9 +14,6 @@ from coursekit.classroom.form import pages
 from coursekit.classroom.form.form_state import HOME, Form
 from coursekit.classroom.form.gate import DoorError
 
-SESSION = "bench_session"
-XSRF = "bench_xsrf"  # not Tornado's usual name, which Jupyter uses at this same address
-SESSION_DAYS = 0.5
 # No other site and no script can see the cookies. They cannot be `secure` too, because the form
 # speaks plain HTTP.
 COOKIE: dict[str, Any] = {"httponly": True, "samesite": "Strict", "path": "/"}
@@ -43,6 +41,7 @@ class FormPage(RequestHandler):
     posting: str
     fields: dict[str, str]
     needs_session = True
+    posts: tuple[str, ...] = ("application/x-www-form-urlencoded",)  # kinds of bodies it takes
 
     def initialize(self, form: Form) -> None:
         """Take the form that this request is for."""
@@ -58,7 +57,7 @@ class FormPage(RequestHandler):
         """Let the request in, or end it with the reason."""
         request = self.request
         self.fields = {}
-        self.session = self._unsigned(SESSION, self.get_cookie(SESSION))
+        self.session = self._unsigned(self._cookie, self.get_cookie(self._cookie))
         self.student = self.session.partition(" ")[2]
         if self.at_home() == bool(self.student):
             self.session = self.student = ""  # a session of this computer is none on a phone
@@ -76,6 +75,10 @@ class FormPage(RequestHandler):
         elif request.method == "POST" and self.needs_session:
             self._check_page()
 
+    @property
+    def _cookie(self) -> str:
+        return f"{self.form.cookies}_session"
+
     def _from(self) -> str:
         return str(self.request.remote_ip)
 
@@ -87,7 +90,7 @@ class FormPage(RequestHandler):
         """Refuse a post that no page of this form sent: from another site, or from no browser."""
         headers = self.request.headers
         kind = headers.get("Content-Type", "").partition(";")[0].strip().lower()
-        if kind != "application/x-www-form-urlencoded":
+        if kind not in self.posts:
             raise HTTPError(415)
         if headers.get("Origin") != f"http://{self.request.host}":
             raise HTTPError(403)
@@ -97,17 +100,23 @@ class FormPage(RequestHandler):
     def _without_session(self) -> None:
         if self.request.method == "POST":
             raise HTTPError(403)
-        if self.at_home():
-            self.let_in("")
-        else:
+        if not self.at_home():
             self.redirect("/enter")
+        elif not self.form.key:
+            self.let_in("")
+        elif hmac.compare_digest(self.fields.get("key", "").encode(), self.form.key.encode()):
+            self.let_in("")
+            self.redirect(str(self.request.path))  # so that the key stands in no address bar
+        else:
+            self.set_status(403)
+            self.show("told", head=_NO_KEY[0], why=_NO_KEY[1])
 
     def let_in(self, student: str) -> None:
         """Begin a new session, whatever the browser had before; on a phone it is one student's."""
         self.student = student
         self.session = f"{secrets.token_hex(16)} {student}".rstrip()
-        seconds = int(SESSION_DAYS * 24 * 3600)
-        self.set_signed_cookie(SESSION, self.session, None, max_age=seconds, **COOKIE)
+        seconds = int(self.form.session_days * 24 * 3600)
+        self.set_signed_cookie(self._cookie, self.session, None, max_age=seconds, **COOKIE)
 
     def _unsigned(self, name: str, signed: str | None) -> str:
         """Return what was signed under `name` in this run, or "" for anything else.
@@ -115,7 +124,7 @@ class FormPage(RequestHandler):
         Tornado checks the signature. Its older way of signing is refused, because nothing here has
         ever used it.
         """
-        found = self.get_signed_cookie(name, signed or "", SESSION_DAYS, min_version=2)
+        found = self.get_signed_cookie(name, signed or "", self.form.session_days, min_version=2)
         return (found or b"").decode()
 
     def _check_page(self) -> None:
@@ -135,9 +144,13 @@ class FormPage(RequestHandler):
         The name of the posting goes into the record too, so that a post that is sent twice counts
         once.
         """
+        one = Markup('<input type="hidden" name="{}" value="{}"/>')
+        return Markup("").join(one.format(*field) for field in self.ticket().items())
+
+    def ticket(self) -> dict[str, str]:
+        """Return the same fields as name → value, for a post whose body is no form."""
         name = self.create_signed_value(f"posting of {self.session}", secrets.token_hex(8))
-        post = Markup('<input type="hidden" name="post" value="{}"/>').format(name.decode())
-        return Markup(self.xsrf_form_html()) + post  # Tornado's own HTML, its value escaped
+        return {"_xsrf": self.xsrf_token.decode(), "post": name.decode()}
 
     def not_yours(self) -> None:
         """Say to a phone that it asked for what is not its student's; nothing is recorded."""
@@ -148,8 +161,9 @@ class FormPage(RequestHandler):
         """Answer with a page."""
         self.set_header("Content-Type", "text/html; charset=utf-8")
         phone = bool(self.student)
+        first = self.form.first_page if self.at_home() else "/"
         title = self.form.folder.title
-        self.finish(pages.render(name, class_title=title, phone=phone, **facts))
+        self.finish(pages.render(name, class_title=title, phone=phone, first_page=first, **facts))
 
     def write_error(self, status_code: int, **kwargs: Any) -> None:
         """Answer with a page that says why, and nothing about this computer."""
@@ -166,6 +180,11 @@ _NOT_YOURS = (
     "Not for this phone",
     "This phone came in with one student's code, so it opens that student's lessons alone, once "
     "they are handed out. Nothing was recorded. Go to the first page.",
+)
+_NO_KEY = (
+    "This window was not let in",
+    "Only whoever starts the desk on this computer may use it. Start it again, from its starter or "
+    "with `coursekit desk`: the window that opens then is let in.",
 )
 _WHY = {
     400: ("Not understood", "The request cannot be understood. Go to the first page."),

@@ -22,7 +22,10 @@ class Form:
     `address` is this computer's address in the Wi-Fi, or "" if the form serves this computer alone.
     Whoever asks from this computer, at one of its own names, is the instructor and sees everything.
     Anybody else is a phone, and sees the one student whose code was typed on it. `secret` signs the
-    cookies and the names of postings, so both become invalid when the run ends.
+    cookies and the names of postings, so both become invalid when the run ends. If there is a
+    `key`, this computer too must show it once, and nobody else who works on it gets in. The names
+    of the cookies begin with `cookies`, because every program at this address sees them. A sheet is
+    chosen on `first_page`, on this computer; a phone's first page is always "/".
     """
 
     folder: ClassFolder
@@ -31,11 +34,15 @@ class Form:
     address: str = ""
     port: int = PORT
     recorded: int = 0
-    desk: FormClass = field(init=False)
-    secret: str = field(default_factory=lambda: secrets.token_hex(32), init=False, repr=False)
+    key: str = field(default="", repr=False)
+    session_days: float = 0.5
+    cookies: str = "bench"
+    first_page: str = "/"
+    view: FormClass = field(init=False)
+    secret: str = field(default_factory=lambda: secrets.token_hex(32), repr=False)
 
     def __post_init__(self) -> None:
-        self.desk = FormClass(self.folder, self.root)
+        self.view = FormClass(self.folder, self.root)
         self.turn = asyncio.Lock()  # one hand-in at a time
 
     @property

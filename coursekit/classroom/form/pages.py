@@ -17,6 +17,7 @@ from coursekit.classroom.bank import notebooks
 from coursekit.classroom.bank.exercises import AuthoringError, Exercise, slugs
 from coursekit.classroom.bank.exercises import load as load_exercise
 from coursekit.classroom.handout import assignments, worksheets
+from coursekit.classroom.register import paper_places
 from coursekit.classroom.register.class_folder import ClassFolder, Student
 from coursekit.classroom.register.former_ids import ids_today
 from coursekit.classroom.report import safe_html
@@ -59,17 +60,20 @@ class FormClass:
     def __post_init__(self) -> None:
         self.exercise = cache(lambda slug: load_exercise(slug, self.root))
         self.work = cache(lambda slug: assignments.assignment(self.folder, slug, self.root))
+        self.shown = cache(lambda slug: assignments.to_show(self.folder, slug, self.root))
 
     def lessons(self) -> list[Exercise]:
         """Return the lessons that have worksheets, without those whose exercise has a mistake."""
         return self._sound(slugs(self.root))
 
+    def sound(self, slug: str) -> Exercise | None:
+        """Return a lesson's exercise, or None if it has a mistake or is not there."""
+        with suppress(AuthoringError):
+            return self.exercise(slug)
+        return None
+
     def _sound(self, some: Iterable[str]) -> list[Exercise]:
-        found = []
-        for slug in some:
-            with suppress(AuthoringError):
-                found.append(self.exercise(slug))
-        return found
+        return [exercise for slug in some if (exercise := self.sound(slug))]
 
     def lessons_of(self, student: str) -> list[Exercise]:
         """Return the lessons that this student has got, as a notebook or on paper."""
@@ -77,9 +81,9 @@ class FormClass:
 
     def _handed_out(self, student: str, slug: str) -> bool:
         notebook = self.folder.bundle(student, slug) / f"{slug}.ipynb"
-        paper = self.folder.path / "worksheets" / slug
-        places = (notebook, paper / f"{student}.pdf", paper / worksheets.LARGE / f"{student}.pdf")
-        return slug in slugs(self.root) and any(place.is_file() for place in places)
+        if slug not in slugs(self.root):
+            return False
+        return notebook.is_file() or student in paper_places.printed(self.folder, slug)
 
     def sheet_of(self, student: str, fields: Fields) -> Sheet:
         """Return the sheet that was asked for on this student's phone.
@@ -148,7 +152,7 @@ class FormClass:
         if code.slug not in slugs(self.root):
             raise ValueError(f"A sheet must be of a lesson of the course; got '{code.slug[:40]}'.")
         sheet = Sheet(self._student(code.student), self.exercise(code.slug))
-        work = self.work(code.slug)
+        work = self.shown(code.slug)
         now = worksheets.copy(
             work.exercise, sheet.student.id, sheet.student.name, work.numbers(sheet.student.id)
         ).code(worksheets.body(work.exercise))

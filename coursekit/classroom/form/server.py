@@ -6,13 +6,13 @@ import asyncio
 import contextlib
 import signal
 import socket
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 
 from tornado.httpserver import HTTPServer
 from tornado.netutil import bind_sockets
 from tornado.web import Application, RequestHandler
 
-from coursekit.classroom.form.door import COOKIE, XSRF, Enter, Nothing, Style
+from coursekit.classroom.form.door import COOKIE, Enter, FormPage, Nothing, Style
 from coursekit.classroom.form.doorstep import BODY_SECONDS, HEADER_SECONDS, Doorstep
 from coursekit.classroom.form.form_state import HOME, Form
 from coursekit.classroom.form.quiet import be_quiet
@@ -20,7 +20,7 @@ from coursekit.classroom.form.sheet_pages import AnswersPage, BenchPage, Open, S
 from coursekit.classroom.register.class_folder import ClassError
 
 LARGEST_POST = 64 * 1024
-_ROUTES = {
+ROUTES: Mapping[str, type[FormPage]] = {
     r"/": Start,
     r"/enter": Enter,
     r"/sheet": Open,
@@ -30,20 +30,39 @@ _ROUTES = {
 }
 
 
-def listen(form: Form) -> HTTPServer:
-    """Open the form; ClassError if the port is taken or the address is not this computer's."""
-    sockets = _sockets(form)
-    application = Application(
-        [(path, page, {"form": form}) for path, page in _ROUTES.items()],
-        default_handler_class=Nothing,
+def application(
+    form: Form,
+    routes: Mapping[str, type[FormPage]] = ROUTES,
+    nothing: type[FormPage] = Nothing,
+) -> Application:
+    """Return what answers requests for `form`; `nothing` answers for addresses that are no page."""
+    return Application(
+        [(path, page, {"form": form}) for path, page in routes.items()],
+        default_handler_class=nothing,
         default_handler_args={"form": form},
         log_function=_quiet,
         cookie_secret=form.secret,
-        xsrf_cookie_name=XSRF,
+        xsrf_cookie_name=f"{form.cookies}_xsrf",  # Tornado's usual name is Jupyter's, here as well
         xsrf_cookie_kwargs=COOKIE,
     )
+
+
+def listen(form: Form, answers: Application | None = None) -> HTTPServer:
+    """Open the form; ClassError if the port is taken or the address is not this computer's."""
+    return _served(form, answers or application(form), _sockets(form, (HOME, form.address)))
+
+
+def listen_in_wifi(form: Form) -> HTTPServer:
+    """Let phones in at the form's address, beside the server that answers this computer.
+
+    Phones reach the form's own pages alone, whatever else that server has. ClassError as `listen`.
+    """
+    return _served(form, application(form), _sockets(form, (form.address,)))
+
+
+def _served(form: Form, answers: Application, sockets: list[socket.socket]) -> HTTPServer:
     server = Doorstep(
-        application,
+        answers,
         max_body_size=LARGEST_POST,
         max_buffer_size=2 * LARGEST_POST,
         max_header_size=16 * 1024,
@@ -54,11 +73,12 @@ def listen(form: Form) -> HTTPServer:
     return server
 
 
-def _sockets(form: Form) -> list[socket.socket]:
-    """Return sockets at 127.0.0.1 and, if asked for, at this computer's address in the Wi-Fi."""
+def _sockets(form: Form, places: Sequence[str]) -> list[socket.socket]:
+    """Return sockets at these addresses, leaving out empty ones, all at the form's port."""
     sockets: list[socket.socket] = []
     try:
-        for place in filter(None, (HOME, form.address)):
+        for place in filter(None, places):
+            _look_whose(place)
             sockets += bind_sockets(form.port, place, family=socket.AF_INET)
             form.port = sockets[0].getsockname()[1]
     except OSError as error:
@@ -70,6 +90,12 @@ def _sockets(form: Form) -> list[socket.socket]:
             "name another --port or --address."
         ) from None
     return sockets
+
+
+def _look_whose(place: str) -> None:
+    """Raise OSError if the address isn't this computer's; Tornado would leave a socket open."""
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as one:
+        one.bind((place, 0))
 
 
 async def close(server: HTTPServer) -> None:

@@ -30,9 +30,9 @@ class _Page(FormPage):
         Raises ValueError, in words for whoever typed it.
         """
         if not self.student:
-            return self.form.desk.sheet(self.fields)
+            return self.form.view.sheet(self.fields)
         try:
-            return self.form.desk.sheet_of(self.student, self.fields)
+            return self.form.view.sheet_of(self.student, self.fields)
         except pages.NotYoursError:
             self.not_yours()
             return None
@@ -48,13 +48,13 @@ class Start(_Page):
     def ask(self, error: str) -> None:
         """Show the page, with what was typed."""
         typed = {name: self.fields.get(name, "")[:160] for name in ("code", "student", "lesson")}
-        desk = self.form.desk
+        view = self.form.view
         if self.student:
             student = self.form.folder.student(self.student)
-            own = [(e, _query(student.id, e.slug)) for e in desk.lessons_of(student.id)]
+            own = [(e, _query(student.id, e.slug)) for e in view.lessons_of(student.id)]
             self.show("own", error=error, student=student, lessons=own)
             return
-        students, lessons = self.form.folder.students, desk.lessons()
+        students, lessons = self.form.folder.students, view.lessons()
         self.show("start", error=error, students=students, lessons=lessons, **typed)
 
 
@@ -81,6 +81,7 @@ class SheetPage(_Page):
     """A page that shows a sheet's boxes and takes what is typed into them."""
 
     page, other, what = "bench", "answers", "bench record"
+    carried: tuple[str, ...] = ()  # fields that a page of the desk adds and wants back
 
     def get(self) -> None:
         """Show the sheet."""
@@ -150,6 +151,7 @@ class SheetPage(_Page):
             return
         where = {"student": sheet.student.id, "lesson": sheet.exercise.slug, "recorded": count}
         where |= {"kept": kept} if kept else {}
+        where |= {name: self.fields[name] for name in self.carried if name in self.fields}
         self.redirect(f"/{self.page}?{urlencode(where)}", status=303)
 
     def boxes_back(self, sheet: pages.Sheet, why: str) -> None:
@@ -181,11 +183,11 @@ class BenchPage(SheetPage):
 
     def groups(self, sheet: pages.Sheet, errors: dict[str, str]) -> list[boxes.Group]:
         """Return the boxes of the bench record."""
-        return boxes.bench_groups(self.form.desk, sheet, self.fields, errors)
+        return boxes.bench_groups(self.form.view, sheet, self.fields, errors)
 
     async def record(self, sheet: pages.Sheet) -> tuple[int, dict[str, str], str]:
         """Record the readings."""
-        posted = boxes.read_bench(self.form.desk, sheet, self.fields, self.posting, self.source())
+        posted = boxes.read_bench(self.form.view, sheet, self.fields, self.posting, self.source())
         bench_record.record(self.form.folder, posted.good)
         self.form.recorded += len(posted.good)
         return len(posted.good), posted.errors, ""
@@ -203,11 +205,11 @@ class AnswersPage(SheetPage):
     def groups(self, sheet: pages.Sheet, errors: dict[str, str]) -> list[boxes.Group]:
         """Return the boxes of the questions."""
         phone = bool(self.student)
-        return boxes.answer_groups(self.form.desk, sheet, self.fields, errors, with_text=phone)
+        return boxes.answer_groups(self.form.view, sheet, self.fields, errors, with_text=phone)
 
     async def record(self, sheet: pages.Sheet) -> tuple[int, dict[str, str], str]:
         """Record the answers and hand them in."""
-        posted = boxes.read_answers(self.form.desk, sheet, self.fields, self.posting, self.source())
+        posted = boxes.read_answers(self.form.view, sheet, self.fields, self.posting, self.source())
         paper_answers.record(self.form.folder, posted.answers)
         self.form.recorded += len(posted.answers)
         kept = ""
@@ -217,7 +219,7 @@ class AnswersPage(SheetPage):
         return len(posted.answers), posted.errors, kept
 
     def _hand_in(self, sheet: pages.Sheet) -> str:
-        work = self.form.desk.work(sheet.exercise.slug)
+        work = self.form.view.work(sheet.exercise.slug)
         try:
             done = as_notebook.hand_in(work, [sheet.student.id])
         except ClassError:

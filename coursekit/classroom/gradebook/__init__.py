@@ -11,5 +11,7 @@ Decisions:
   already is changed through nbgrader's own objects.
 - Due times come from `class.toml`; a time set in formgrader counts only for an exercise that has
   none there. Late work loses what `[late] per_day, most, grace_hours` say, by this kit's plug-in;
-  if `nbgrader_config.py` names an instructor's own plug-in, that one is used instead.
+  if `nbgrader_config.py` names an instructor's own plug-in, that one is used instead. What late
+  work loses is renewed as soon as the due time, the rule or a person's mark changes; nbgrader
+  itself works it out only when it autogrades (see `late_work`).
 """

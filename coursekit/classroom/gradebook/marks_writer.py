@@ -44,6 +44,31 @@ def write(
     book.db.commit()
 
 
+def give(
+    book: Any,
+    slug: str,
+    student: str,
+    question: str,
+    score: float | None,
+    comment: str | None,
+    rule: LateRule,
+) -> None:
+    """Write a person's score and comment for one question, with one commit, as formgrader does.
+
+    A `score` of None takes the person's score back; a `comment` of None leaves the one that is
+    there. Extra credit stays. The late penalty is a share of the marks, so it follows.
+    """
+    submission, notebook, grades, comments = _submission(book, slug, student)
+    grade = grades[question]
+    grade.manual_score = score
+    grade.needs_manual_grade = score is None and grade.auto_score is None
+    cell = comments.get(question) or comments.get(f"{question}-answer")
+    if comment is not None and cell is not None and (comment or cell.manual_comment):
+        cell.manual_comment = comment
+    _set_late_penalty(book, submission, notebook, rule)
+    book.db.commit()
+
+
 def auto_score(mark: Mark) -> float | None:
     """Return the score that the machine gives, or None if a person must give it."""
     return None if mark.verdict == "to-read" else float(mark.marks)
@@ -152,8 +177,7 @@ def _renew(
 ) -> tuple[Any, Any]:
     """Change the marks of a submission that is there; return it and its notebook."""
     submission, notebook, grades, comments = _submission(book, slug, student)
-    if timestamp is not None:
-        submission.timestamp = timestamp
+    submission.timestamp = timestamp
     for mark in marks:
         grade, score = grades[mark.question], auto_score(mark)
         if again and grade.auto_score == score:

@@ -5,9 +5,11 @@ A gradebook in a file is read by Python's own `sqlite3`, one on a server by SQLA
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from pathlib import Path
 from typing import Any
 
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
@@ -44,17 +46,22 @@ def reading(folder: ClassFolder) -> Iterator[ReadOnlyBook]:
 
     If there is no gradebook yet, none is made. Raises ClassError if it can't be read.
     """
-    with _on_server(folder) if folder.gradebook else _in_file(folder) as book:
+    with _on_server(folder) if folder.gradebook else in_file(folder) as book:
         yield book
 
 
 @contextmanager
-def _in_file(folder: ClassFolder) -> Iterator[ReadOnlyBook]:
-    if not folder.gradebook_file.is_file():
+def in_file(folder: ClassFolder, backup: Path | None = None) -> Iterator[ReadOnlyBook]:
+    """Yield the gradebook in the class's file, or in a `backup` of it, for reading.
+
+    Raises ClassError if it can't be read.
+    """
+    file = backup or folder.gradebook_file
+    if not file.is_file():
         yield ReadOnlyBook()
         return
     # "rw" makes no new file, but unlike "ro" it lets SQLite undo a commit that was cut short
-    address = f"{folder.gradebook_file.resolve().as_uri()}?mode=rw"
+    address = f"{file.resolve().as_uri()}?mode=rw"
     try:
         with closing(sqlite3.connect(address, uri=True, timeout=_WAIT)) as connection:
             connection.execute("PRAGMA query_only = ON")
@@ -62,6 +69,25 @@ def _in_file(folder: ClassFolder) -> Iterator[ReadOnlyBook]:
             yield ReadOnlyBook(connection if tables.fetchone() else None)
     except sqlite3.Error as error:
         raise not_opened(folder, error) from None
+
+
+def state(folder: ClassFolder) -> tuple[object, ...] | None:
+    """Return what differs whenever the gradebook was written; None if that can't be told.
+
+    It can be told of a file: SQLite counts its commits in bytes 24 to 27 of it, unless it writes
+    them to a file beside it first (https://www.sqlite.org/fileformat2.html, section 1.3).
+    """
+    file = folder.gradebook_file
+    if folder.gradebook:
+        return None
+    try:
+        with file.open("rb") as opened:
+            head, found = opened.read(28), os.fstat(opened.fileno())
+    except OSError:
+        return None
+    if head[18:20] != b"\1\1":
+        return None
+    return found.st_dev, found.st_ino, found.st_size, found.st_mtime_ns, head[24:28]
 
 
 @contextmanager

@@ -7,7 +7,7 @@ Decisions:
 - One Python serves all of a student's notebooks. It lies in `~/.coursekit-notebooks`, outside the
   bundle, so that later lessons start offline. Its packages have the versions with which the
   instructor's machine marks.
-- One file of the class set holds at most thirty students, because typst keeps some 20 MB for each
-  student while it sets one file (300 students in one file took 6.2 GB). A larger class gets
-  `class-1.pdf`, `class-2.pdf` and so on.
+- Everything printed goes through `printing`: planned and counted in memory, then written. Each
+  student's sheet is set once, and the class set is put together from these files, because typst
+  keeps some 20 MB for each student while it sets one file (300 students took 6.2 GB).
 """

@@ -3,19 +3,26 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from coursekit.classroom.bank import exercises, keys, notebooks, own_numbers
+from coursekit.classroom.bank import changed_question, exercises, keys, notebooks, own_numbers
 from coursekit.classroom.bank.own_numbers import Drawn
 from coursekit.classroom.gradebook import due
 from coursekit.classroom.gradebook.nbgrader_settings import note_course
 from coursekit.classroom.handout import release
-from coursekit.classroom.register import proof_cache, real_frames, stamps
-from coursekit.classroom.register.class_folder import ClassFolder, Student, write_text
+from coursekit.classroom.register import (
+    class_exercise,
+    class_questions,
+    names,
+    proof_cache,
+    real_frames,
+    stamps,
+)
+from coursekit.classroom.register.class_folder import ClassError, ClassFolder, Student, write_text
 
 INSTRUCTOR = "instructor"  # the source notebook is solved with the numbers drawn for this name
 Progress = Callable[[str], None]
@@ -28,12 +35,17 @@ def page_name(slug: str, student: str) -> str:
 
 @dataclass(frozen=True)
 class Assignment:
-    """An exercise opened in a class: both halves of the bank, the class, the course's folder."""
+    """An exercise opened in a class: both halves of the bank, the class, the course's folder.
+
+    `exercise` is as the class asks it. Own numbers are drawn from it `as_in_course`, so that a
+    tolerance or marks that the class changes leave everybody's numbers as they are.
+    """
 
     folder: ClassFolder
     exercise: exercises.Exercise
     key: keys.Key
     root: Path | None = None
+    in_course: exercises.Exercise | None = field(default=None, repr=False)
     _drawn: dict[str, Drawn] = field(default_factory=dict, repr=False, compare=False)
     _texts: dict[str, str] = field(default_factory=dict, repr=False, compare=False)
 
@@ -41,6 +53,11 @@ class Assignment:
     def slug(self) -> str:
         """The exercise's slug, which is also the assignment's and the notebook's name."""
         return self.exercise.slug
+
+    @property
+    def as_in_course(self) -> exercises.Exercise:
+        """The exercise without what the class changes of its questions."""
+        return self.in_course or self.exercise
 
     def numbers(self, student: str) -> dict[str, float]:
         """Return the student's own numbers."""
@@ -58,7 +75,7 @@ class Assignment:
         if place not in self._drawn:
             own = real_frames.facts(self.folder, student, turn) if turn else None
             self._drawn[place] = own_numbers.for_frame(
-                self.exercise, self.key, self.folder.secret, name, own
+                self.as_in_course, self.key, self.folder.secret, name, own
             )
         return self._drawn[place]
 
@@ -88,7 +105,53 @@ def assignment(folder: ClassFolder, slug: str, root: Path) -> Assignment:
         own_numbers.prove(exercise, answers)
         drawn = {}
         proof_cache.keep(folder, slug, root, drawn)
-    return Assignment(folder, exercise, answers, root, drawn)
+    asked = class_exercise.as_asked(folder, exercise)
+    work = Assignment(folder, asked, answers, root, exercise, drawn)
+    if folder.questions.get(slug) and not proof_cache.is_proved(folder, slug, root):
+        take_back = " `coursekit class question {slug} {id} --as-in-course` takes the change back."
+        prove_changes(work, take_back)
+        proof_cache.keep_proved(folder, slug, root)
+    return work
+
+
+def prove_changes(work: Assignment, cure: str = "") -> None:
+    """Raise ClassError if what the class changes of a question makes it unsound.
+
+    It is proved for every student of the class, and for two hundred that are invented. The error
+    ends with the `cure`.
+    """
+    cases = own_numbers.sound_cases(work.as_in_course, work.key)
+    cases += [work.numbers(s.id) for s in work.folder.students]
+    for before, now in zip(work.as_in_course.graded, work.exercise.graded, strict=True):
+        if before != now and (
+            why := changed_question.fault(work.exercise, work.key, before, now, cases)
+        ):
+            raise ClassError(
+                f"{work.folder.path / class_questions.FILE}, {work.slug}, question '{now.id}': "
+                f"{why}{cure.format(slug=work.slug, id=now.id)}"
+            )
+
+
+def to_show(folder: ClassFolder, slug: str, root: Path) -> Assignment:
+    """Return the exercise for pages that only show something of it, at once and not proved.
+
+    To prove it may take half a minute, after the exercise or the kit has changed. Whatever hands
+    out or marks takes `assignment`.
+    """
+    exercise = exercises.load(slug, root)
+    known = proof_cache.numbers(folder, slug, root) or {}
+    asked = class_exercise.as_asked(folder, exercise)
+    return Assignment(folder, asked, keys.load(exercise, root), root, exercise, known)
+
+
+def for_students(work: Assignment, some: Iterable[str]) -> Assignment:
+    """Return the exercise as if the class were these students alone, each named by id or name.
+
+    They come in the roster's order. Raises ClassError for one who is not on the roster.
+    """
+    wanted = {names.student(work.folder, one).id for one in some}
+    students = tuple(s for s in work.folder.students if s.id in wanted)
+    return replace(work, folder=replace(work.folder, students=students))
 
 
 def make_release(work: Assignment) -> release.Release:

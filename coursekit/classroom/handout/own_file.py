@@ -9,7 +9,7 @@ from pathlib import Path
 
 from coursekit.classroom.handout import zips
 from coursekit.classroom.handout.assignments import Assignment
-from coursekit.classroom.register import mail_draft
+from coursekit.classroom.register import dates, mail_draft
 from coursekit.classroom.register.class_folder import ClassError, Student
 from coursekit.classroom.register.mail_draft import Draft
 
@@ -76,6 +76,6 @@ the attached file is your own copy of "{title}". Unpack it and begin with {read_
 def _text(work: Assignment, student: Student, is_page: bool) -> str:
     words = (_PAGE if is_page else _ZIP).format(title=work.exercise.title, read_me=zips.READ_ME)
     due = work.folder.due.get(work.slug)
-    said = f"\nIt is due on {due:%Y-%m-%d} at {due:%H:%M}.\n" if due else ""
+    said = f"\nIt is due on {dates.shown(due)}.\n" if due else ""
     numbers = "\nThe numbers in it are yours alone, so please do not pass it on.\n"
     return f"{mail_draft.greeting(student)}\n\n{words}{said}{numbers}\n{work.folder.title}\n"

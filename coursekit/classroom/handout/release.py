@@ -92,6 +92,16 @@ def that_fits(folder: ClassFolder, exercise: Exercise) -> Release:
     return found
 
 
+def has_other_marks(folder: ClassFolder, exercise: Exercise) -> bool:
+    """Whether there is a release in which a question has other marks than the exercise now."""
+    path = _path(folder, exercise.slug)
+    if not path.is_file():
+        return False
+    cells = Release(path.read_text(encoding="utf-8")).notebook.cells
+    there = {str(c.metadata.nbgrader["grade_id"]): c.metadata.nbgrader.get("points") for c in cells}
+    return any(there.get(q.id) != q.marks for q in exercise.graded)
+
+
 def _path(folder: ClassFolder, slug: str) -> Path:
     return folder.release(slug) / f"{slug}.ipynb"
 

@@ -1,27 +1,17 @@
-"""Worksheets of a class, and the instructor's answer key, made from the exercise bank."""
+"""What worksheets and the instructor's answer key are set from, made of the exercise bank."""
 
 from __future__ import annotations
 
-import os
-import re
-from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
-from math import ceil, log10
-from pathlib import Path
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
-from coursekit.classroom.bank import notebooks, own_numbers
-from coursekit.classroom.bank.closeness import pairs
+from coursekit.classroom.bank import own_numbers
 from coursekit.classroom.bank.exercises import AuthoringError, Exercise, PaperTemplate, Question
 from coursekit.classroom.bank.keys import Key, Value
-from coursekit.classroom.handout.assignments import Assignment
-from coursekit.classroom.register.class_folder import write_bytes
-from coursekit.classroom.register.phone_code import phone_code, printed
+from coursekit.classroom.bank.worked_solutions import shown as shown
+from coursekit.classroom.bank.worked_solutions import worked as worked
 from coursekit.sheets import answers, drawing, page, text, worksheet
 from coursekit.sheets.strip import JOINTS, StripJoint
-
-CLASS_SET, BLANK, LARGE = "class", "blank", "large"
-IN_ONE = 30  # students in one file of the class set: to set a page takes some 3 MB of memory
-_KEPT = re.compile(rf"{CLASS_SET}(-\d+)?")
 
 
 def body(exercise: Exercise) -> worksheet.Body:
@@ -37,6 +27,21 @@ def body(exercise: Exercise) -> worksheet.Body:
         ),
         cautions=exercise.cautions,
     )
+
+
+@dataclass(frozen=True)
+class Person:
+    """A student as a worksheet needs them.
+
+    `note` is a sentence about their numbers, printed above them; `phone_code` lets the student's
+    phone in to the bench form.
+    """
+
+    id: str
+    name: str
+    numbers: Mapping[str, float]
+    note: str = ""
+    phone_code: str = ""
 
 
 def _task(question: Question) -> worksheet.SheetQuestion:
@@ -109,154 +114,21 @@ def blank(exercise: Exercise) -> worksheet.Copy:
     return worksheet.Copy("", "", numbers, blank=True)
 
 
-def make_for_class(
-    work: Assignment,
-    paper: page.Paper = "a4",
-    progress: Callable[[str], None] | None = None,
-    large: bool = False,
-) -> tuple[list[Path], Path]:
-    """Make a class's worksheets and answer key; return the class set's files, and the key."""
-    folder = work.folder
-    made = make(
-        work.exercise,
-        work.key,
-        [(s.id, s.name) for s in folder.students],
-        {s.id: work.numbers(s.id) for s in folder.students},
-        folder.path / "worksheets",
-        folder.path / "answer-key",
-        paper,
-        progress,
-        large,
-        {s.id: notebooks.another_frame(work.drawn(s.id)) for s in folder.students},
-        {s.id: printed(phone_code(folder, s.id)) for s in folder.students},
-    )
-    return [p for p in made if is_class_set(p)], made[-1]
-
-
-def make(
-    exercise: Exercise,
-    key: Key,
-    students: Sequence[tuple[str, str]],
-    numbers: Mapping[str, Mapping[str, float]],
-    out: Path,
-    key_folder: Path,
-    paper: page.Paper = "a4",
-    progress: Callable[[str], None] | None = None,
-    large: bool = False,
-    notes: Mapping[str, str] | None = None,
-    codes: Mapping[str, str] | None = None,
-) -> list[Path]:
-    """Return the PDFs made: class set, blank set for the wall, each student's sheet, last the key.
-
-    Worksheets are `out/<slug>/class.pdf`, `blank.pdf` and `<student>.pdf`; in large print they lie
-    in the folder `large` there. The key is `key_folder/<slug>.pdf`. A class of more than `IN_ONE`
-    students has its set in several files, `class-1.pdf` and so on, in the order of the class. A
-    file is written only if its bytes change. `progress` is called with each file's name when it is
-    done.
-
-    Parameters
-    ----------
-    students
-        Pairs of id and name, in the order of the class set.
-    numbers
-        Student id → quantity name → value, as `own_numbers.draw` gives them.
-    notes
-        Student id → a sentence about their numbers, printed above them.
-    codes
-        Student id → the code that lets the student's phone in to the bench form.
-
-    Raises
-    ------
-    ValueError
-        A class set must have a student or more; got none. …
-        A student's id must be fit for a file of its own; got …
-        The answer key must lie apart from the worksheets; got …
-    AuthoringError
-        …: a student must have every number of the exercise; …
-    """
-    folder = out / exercise.slug / (LARGE if large else "")
-    _refuse(students, folder, key_folder)
-    shared = body(exercise)
-    notes, codes = notes or {}, codes or {}
-    copies = [
-        copy(exercise, id, name, numbers.get(id, {}), notes.get(id, ""), codes.get(id, ""))
-        for id, name in students
-    ]
-    made: list[Path] = []
-
-    def write(path: Path, data: bytes) -> None:
-        write_bytes(path, data)
-        made.append(path)
-        if progress:
-            progress(path.name)
-
-    def sheets(of: Sequence[worksheet.Copy]) -> bytes:
-        return worksheet.pdf(shared, of, paper, large)
-
-    parts = [copies[i : i + IN_ONE] for i in range(0, len(copies), IN_ONE)]
-    names = [CLASS_SET] if len(parts) == 1 else [f"{CLASS_SET}-{i + 1}" for i in range(len(parts))]
-    for path in folder.glob("*.pdf"):
-        if is_class_set(path) and path.stem not in names:
-            path.unlink()  # left from when the class was larger or smaller
-    wall = sheets([blank(exercise)])  # alone, because it fills the caches that the threads share
-    with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
-        for part, name in zip(parts, names, strict=True):  # one large file at a time: see IN_ONE
-            files = [name, *(one.student for one in part)]
-            for file, data in zip(
-                files, pool.map(sheets, [part, *([c] for c in part)]), strict=True
-            ):
-                write(folder / f"{file}.pdf", data)
-                if file == names[0]:
-                    write(folder / f"{BLANK}.pdf", wall)
-    write(key_folder / f"{exercise.slug}.pdf", answer_key(exercise, key, students, numbers, paper))
-    return made
-
-
-def is_class_set(path: Path) -> bool:
-    """Return whether the file at `path` holds the worksheets of many students.
-
-    >>> names = ("class.pdf", "class-2.pdf", "classy.pdf", "blank.pdf")
-    >>> [is_class_set(Path(name)) for name in names]
-    [True, True, False, False]
-    """
-    return _KEPT.fullmatch(path.stem) is not None
-
-
-def _refuse(students: Sequence[tuple[str, str]], folder: Path, key_folder: Path) -> None:
-    if not students:
-        raise ValueError("A class set must have a student or more; got none. Fill the roster.")
-    seen = {BLANK}
-    for id, _ in students:
-        name = id.casefold()
-        kept = not id or name in seen or _KEPT.fullmatch(name)
-        if kept or any(c in '/\\:*?"<>|' or not c.isprintable() for c in id):
-            raise ValueError(
-                f"A student's id must be fit for a file of its own; got {id!r}, which is empty, "
-                "has a sign that a file cannot have, is there twice or is "
-                f"'{CLASS_SET}', '{CLASS_SET}-1' or '{BLANK}'. Change it."
-            )
-        seen.add(name)
-    if key_folder.resolve().is_relative_to(folder.resolve()):
-        raise ValueError(
-            f"The answer key must lie apart from the worksheets; got {key_folder} inside {folder}. "
-            "Name another folder."
-        )
-
-
 def answer_key(
     exercise: Exercise,
     key: Key,
-    students: Sequence[tuple[str, str]],
-    numbers: Mapping[str, Mapping[str, float]],
+    people: Sequence[Person],
     paper: page.Paper = "a4",
+    worked_out: bool = False,
 ) -> bytes:
-    """Return the instructor's answer key of a class as a PDF."""
+    """Return the instructor's answer key of a class as a PDF: at a glance, or `worked_out`."""
     return answers.pdf(
         exercise.title,
         [_row(exercise, key, q) for q in exercise.graded],
-        [_key_copy(exercise, key, id, name, numbers[id]) for id, name in students],
+        [_key_copy(exercise, key, p.id, p.name, p.numbers) for p in people],
         key.notes,
         paper,
+        worked_out,
     )
 
 
@@ -300,35 +172,3 @@ def _result(
         tuple(shown(question, key.slip_value(s, question, numbers, right)) for s in slips),
         worked(key, question, numbers, answer),
     )
-
-
-def shown(question: Question, value: Value) -> str:
-    """Return a key's value as it is printed: one digit finer than the tolerance asks for."""
-    if isinstance(value, str):
-        return (question.options or {}).get(value, value)
-    if isinstance(value, tuple) and question.kind == "points":
-        shown_each = tuple(shown(question, v) for v in value)
-        return ", ".join(f"({x}; {y})" for x, y in pairs(shown_each))
-    if isinstance(value, tuple):
-        return ", ".join(shown(question, v) for v in value)
-    allowance = question.allowance(value)
-    digits = max(0, ceil(-log10(allowance))) + 1 if allowance else 3
-    return text.number(round(value, digits))
-
-
-def worked(key: Key, question: Question, numbers: Mapping[str, float], answer: str) -> str:
-    """Return the worked solution with the student's numbers in place of each `{name}`.
-
-    Raises AuthoringError for a name in braces that is neither a quantity nor the answer.
-    """
-    known = {n: text.number(v) for n, v in numbers.items()} | ({"answer": answer} if answer else {})
-
-    def fill(place: re.Match[str]) -> str:
-        if place[1] not in known:
-            raise AuthoringError(
-                f"solutions/{key.slug}.md, question '{question.id}': a place in braces must name a "
-                f"quantity or the answer; got {place[0]}. Mend it."
-            )
-        return known[place[1]]
-
-    return re.sub(r"\{([a-z][a-z0-9_]*)\}", fill, key.worked.get(question.id, ""))

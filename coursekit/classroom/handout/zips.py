@@ -10,13 +10,14 @@ from __future__ import annotations
 import os
 import shutil
 import zipfile
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from coursekit.classroom.bank import notebooks
 from coursekit.classroom.handout import assignments, start_files, worksheets
 from coursekit.classroom.handout.assignments import Assignment
+from coursekit.classroom.register import lock_and_backup
 from coursekit.classroom.register.class_folder import ClassError
 from coursekit.classroom.register.phone_code import phone_code, printed
 from coursekit.sheets import page, worksheet
@@ -49,6 +50,11 @@ def zip_of(work: Assignment, student: str) -> Path:
     return folder_of(work) / f"{work.slug}-{student}.zip"
 
 
+def stick_of(work: Assignment) -> Path:
+    """Return the zip file with everybody's folders."""
+    return folder_of(work) / f"{work.slug}.stick.zip"
+
+
 def make(
     work: Assignment,
     pages: Path | None,
@@ -67,32 +73,45 @@ def make(
         refuse_solutions(pages)
     target = folder_of(work)
     target.mkdir(parents=True, exist_ok=True)
+    with lock_and_backup.held(work.folder.made / "to-send.lock"):
+        _sweep(target)  # what a hand-out that was killed has left
+        try:
+            made = _make(work, pages, paper, stick, progress or (lambda student: None))
+        finally:
+            _sweep(target)
+    return MadeZips(made, stick_of(work) if stick else None)
+
+
+def _sweep(target: Path) -> None:
+    for part in target.glob(".*.part"):
+        part.unlink(missing_ok=True)
+
+
+def _make(
+    work: Assignment, pages: Path | None, paper: page.Paper, stick: bool, progress: Step
+) -> tuple[Path, ...]:
+    target = folder_of(work)
     shared = target / f".pages.{os.getpid()}.part"
     whole = target / f".stick.{os.getpid()}.part"
     common = start_files.files(f"{work.slug}.ipynb")
     made = []
-    try:
-        _pack_pages(work, pages, shared)
+    _pack_pages(work, pages, shared)
+    if stick:
+        shutil.copy(shared, whole)
+    for student in work.folder.students:
+        own = {**_own(work, student.id, student.name, pages, paper), **common}
+        part = target / f".{student.id}.{os.getpid()}.part"
+        shutil.copy(shared, part)
+        add(part, {f"{work.slug}/{name}": data for name, data in own.items()})
+        part.replace(zip_of(work, student.id))
         if stick:
-            shutil.copy(shared, whole)
-        for student in work.folder.students:
-            own = {**_own(work, student.id, student.name, pages, paper), **common}
-            part = target / f".{student.id}.{os.getpid()}.part"
-            shutil.copy(shared, part)
-            _add(part, {f"{work.slug}/{name}": data for name, data in own.items()})
-            part.replace(zip_of(work, student.id))
-            if stick:
-                _add(whole, _on_stick(work, student.id, own, pages))
-            made.append(zip_of(work, student.id))
-            if progress:
-                progress(student.id)
-        if stick:
-            _add(whole, {f"{work.slug}/{READ_ME}": _STICK.replace("\n", "\r\n").encode()})
-            whole.replace(target / f"{work.slug}.stick.zip")
-    finally:
-        for part in target.glob(f".*.{os.getpid()}.part"):
-            part.unlink()
-    return MadeZips(tuple(made), target / f"{work.slug}.stick.zip" if stick else None)
+            add(whole, _on_stick(work, student.id, own, pages))
+        made.append(zip_of(work, student.id))
+        progress(student.id)
+    if stick:
+        add(whole, {f"{work.slug}/{READ_ME}": _STICK.replace("\n", "\r\n").encode()})
+        whole.replace(stick_of(work))
+    return tuple(made)
 
 
 _STICK = """\
@@ -191,7 +210,8 @@ def _own(
     return {READ_ME: text, **found}
 
 
-def _add(target: Path, files: dict[str, bytes]) -> None:
+def add(target: Path, files: Mapping[str, bytes]) -> None:
+    """Add files, name → content, to a zip file; the same content always gives the same bytes."""
     with zipfile.ZipFile(target, "a", zipfile.ZIP_DEFLATED, compresslevel=6) as packed:
         for name, data in files.items():
             packed.writestr(_info(name), data)

@@ -82,6 +82,19 @@ class FoundFile:
 
 
 @dataclass(frozen=True)
+class Stored:
+    """A file that lies at `path` under a name of the kit's own, and how it was given.
+
+    `parts` are the names of the folders that it lay in, and last its own name; `changed` is when it
+    was changed, None if that is not known.
+    """
+
+    path: Path
+    parts: tuple[str, ...]
+    changed: datetime | None = None
+
+
+@dataclass(frozen=True)
 class Aside:
     """What is not work: passed over because a system makes it, or `refused`; and how many files."""
 
@@ -127,19 +140,26 @@ def files(path: Path, reader: ArchiveReader) -> Iterator[FoundFile | Aside]:
 
     `path` is a file, an archive, a mail, or a folder of these. Links are not followed.
     """
-    folder = is_folder(path)
-    top = (path.resolve().name,) if folder else ()
+    if not is_folder(path):
+        return stored([Stored(path, (path.name,), _changed_at(path))], reader)
+    top = path.resolve().name
+    there = ((one, (top, *one.relative_to(path).parts)) for one in walk(path))
+    return stored((Stored(one, parts, _changed_at(one)) for one, parts in there), reader)
+
+
+def stored(some: Iterable[Stored], reader: ArchiveReader) -> Iterator[FoundFile | Aside]:
+    """Yield what is in files of one place, under the names they were given, as `files` does."""
     noise: dict[tuple[str, ...], int] = {}
-    for one in walk(path):
-        inside = one.relative_to(path).parts if folder else (path.name,)
-        if depth := _noise(inside):
-            place = (*top, *inside[:depth])
+    for one in some:
+        above = 0 if len(one.parts) == 1 else 1  # the folder that was given is meant
+        if depth := _noise(one.parts[above:]):
+            place = one.parts[: above + depth]
             noise[place] = noise.get(place, 0) + 1
             continue
         troubles: list[str] = []
         with one_piece(troubles.append):
-            yield from _found(one, (*top, *inside), reader)
-        yield from (Aside((*top, *inside), why, refused=True) for why in troubles)
+            yield from _found(one, reader)
+        yield from (Aside(one.parts, why, refused=True) for why in troubles)
     yield from _told_noise(noise)
 
 
@@ -173,28 +193,27 @@ def said(parts: tuple[str, ...]) -> str:
     return text if len(text) <= 200 else f"{text[:80]} … {text[-80:]}"
 
 
-def _found(
-    path: Path, parts: tuple[str, ...], reader: ArchiveReader
-) -> Iterable[FoundFile | Aside]:
+def _found(one: Stored, reader: ArchiveReader) -> Iterable[FoundFile | Aside]:
+    path, parts = one.path, one.parts
     if path.is_symlink():
         cure = " Name what it points to." if len(parts) == 1 else ""
         return [Aside(parts, f"A link is not followed.{cure}", refused=True)]
     if path.is_dir():
         why = f"A folder is gone into at most {DEEPEST} deep, and where it can be read."
         return [Aside(parts, f"{why} Take in what lies in it by itself.", refused=True)]
-    if has_ending(path.name, _ZIPS):
+    if has_ending(parts[-1], _ZIPS):
         budget = Budget()
         return _opened(parts, lambda: _members(reader.opened, path, parts, budget), budget)
     if not path.is_file():
         return [Aside(parts, "It is no regular file, so it is not opened.", refused=True)]
-    return _unfolded(_loose(path, parts), Budget())
+    loose = FoundFile(parts, one.changed, lambda most: read_regular(path, most))
+    return _unfolded(loose, Budget())
 
 
-def _loose(path: Path, parts: tuple[str, ...]) -> FoundFile:
-    changed = None
+def _changed_at(path: Path) -> datetime | None:
     with suppress(OSError, ValueError, OverflowError):
-        changed = datetime.fromtimestamp(path.stat().st_mtime)
-    return FoundFile(parts, changed, lambda most: read_regular(path, most))
+        return datetime.fromtimestamp(path.stat().st_mtime)
+    return None
 
 
 def unfolded(one: FoundFile) -> Iterable[FoundFile | Aside]:

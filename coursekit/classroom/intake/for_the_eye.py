@@ -8,18 +8,21 @@ came in the archive of a notebook lies beside that notebook and is listed with t
 from __future__ import annotations
 
 import hashlib
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
 from coursekit.classroom.intake import kinds
 from coursekit.classroom.intake.safe_reading import read_regular
-from coursekit.classroom.register.class_folder import ClassFolder, write_bytes
+from coursekit.classroom.register import lock_and_backup
+from coursekit.classroom.register.class_folder import ClassFolder, write_bytes, write_text
 from coursekit.classroom.register.outside_names import fits
 from coursekit.classroom.register.trees import is_folder, walk
 
 FOLDER = "to-look-at"
 ANY = "_any"
+_DONE = "typed-from"  # a line for each file from which nothing more is to be typed
 MOST_KEPT = 100  # files of one student for one lesson
 LARGEST_KEPT = 200_000_000  # bytes of all of them
 _LONGEST = 120  # bytes of a name that is kept
@@ -62,6 +65,55 @@ def for_the_eye(folder: ClassFolder, student: str, slug: str) -> list[ToLookAt]:
         if kind and path.is_file() and not path.is_symlink() and path.name != "timestamp.txt":
             found.append(ToLookAt(path, path.relative_to(place).as_posix(), kind))
     return found
+
+
+def waiting(folder: ClassFolder) -> list[tuple[str, str, int]]:
+    """Return whose photos and scans wait to be typed in: student, lesson ("" for none), how many.
+
+    Those that lie beside a notebook are not among them, because its answers are typed already.
+    """
+    place, done = folder.path / FOLDER, _done(folder)
+    found = []
+    for student in folder.students if is_folder(place) else ():
+        mine = place / student.id
+        for there in sorted(mine.iterdir()) if is_folder(mine) else ():
+            some = [p for p in _kept(folder, student.id, there.name) if is_typed_from(p)]
+            if count := sum(known_as(folder, p) not in done for p in some):
+                found.append((student.id, "" if there.name == ANY else there.name, count))
+    return found
+
+
+def is_typed_from(path: Path) -> bool:
+    """Whether a file is of a kind that somebody types answers or readings from."""
+    return kinds.to_look_at(path.name, b"") in ("a photo", "a PDF")
+
+
+def is_done(folder: ClassFolder, path: Path) -> bool:
+    """Whether somebody said that nothing more is to be typed from this file."""
+    return known_as(folder, path) in _done(folder)
+
+
+def set_done(folder: ClassFolder, path: Path, done: bool) -> None:
+    """Say that nothing more is to be typed from this file, or that there is."""
+    with lock_and_backup.held(folder.made / f".{_DONE}.lock"):
+        one = {known_as(folder, path)}
+        found = _done(folder) - one | (one if done else set())
+        write_text(folder.made / _DONE, "".join(f"{one}\n" for one in sorted(found)))
+
+
+def _done(folder: ClassFolder) -> set[str]:
+    with suppress(OSError):
+        return set((folder.made / _DONE).read_text(encoding="utf-8").split())
+    return set()
+
+
+def known_as(folder: ClassFolder, path: Path) -> str:
+    """Return what a file is known as in an address and among those that are done.
+
+    It tells nobody's name.
+    """
+    inside = path.relative_to(folder.path).as_posix()
+    return hashlib.sha256(inside.encode("utf-8", "replace")).hexdigest()[:32]
 
 
 def kept_in(student: str, slug: str) -> str:

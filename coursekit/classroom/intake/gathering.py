@@ -64,7 +64,7 @@ class _UntoldError(ArchiveError):
 
     def __init__(self, owner: Owner, given: bytes | AnswerText) -> None:
         super().__init__(f"{_sentence(owner.trouble)}")
-        self.slug, self.given = owner.slug, given
+        self.owner, self.given = owner, given
 
 
 @dataclass
@@ -106,6 +106,17 @@ class Gatherer:
                     self._other(one, _mates(found.near(one), owners))
                 self.told += [Taken(str(one), "left", why=why) for why in troubles]
 
+    def leave_all_but(self, source: str) -> None:
+        """Forget what was gathered of all files but the one that the list calls `source`."""
+        self.incoming = [one for one in self.incoming if str(one.found) == source]
+        self.to_look_at = [one for one in self.to_look_at if str(one[0]) == source]
+        self.told = [one for one in self.told if one.source == source]
+        if len({id(one.found) for one in self.incoming}) + len(self.to_look_at) > 1:
+            raise ArchiveError(
+                f"{source}: one file must be called so; several are. Shorten their names, and take "
+                "them in one by one."
+            )
+
     def _work(
         self,
         one: FoundFile,
@@ -118,9 +129,7 @@ class Gatherer:
             try:
                 made = make()
             except _UntoldError as why:
-                self.told.append(
-                    Taken(str(one), "left", slug=why.slug, why=str(why), given=why.given)
-                )
+                self.told.append(_untold(one, why.owner, str(why), why.given))
                 return False
             self.incoming.append(made)
             owners.setdefault(one.parts[:-1], set()).add(made.pair)
@@ -169,7 +178,7 @@ class Gatherer:
                 owner = Owner(self.student, owner.slug, AS_YOU_SAY)
             if owner.trouble:
                 why = f"It is {kind}, and {owner.trouble}."
-                self.told.append(Taken(str(one), "left", why=why))
+                self.told.append(_untold(one, owner, why))
             else:
                 self.to_look_at.append((one, owner, kind))
 
@@ -183,6 +192,15 @@ def _mates(near: list[tuple[str, ...]], owners: _Owners) -> set[tuple[str, str]]
         if there:
             return there
     return set()
+
+
+def _untold(
+    one: FoundFile, owner: Owner, why: str, given: bytes | AnswerText | None = None
+) -> Taken:
+    """Return the line of what is left because nothing tells whose it is."""
+    slug = owner.slug if given is not None else ""
+    among = owner.among
+    return Taken(str(one), "left", slug=slug, why=why, given=given, asks="owner", among=among)
 
 
 def _sentence(words: str) -> str:

@@ -17,6 +17,7 @@ from coursekit.classroom.intake.saved_answers import Saved, Saver
 from coursekit.classroom.intake.taken import Taken
 from coursekit.classroom.intake.which_counts import Standing, facts_of
 from coursekit.classroom.intake.worth import ASK_AGAIN
+from coursekit.classroom.register import dates
 from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.classroom.register.one_piece import one_piece
 from coursekit.classroom.register.outside_names import shown
@@ -77,7 +78,7 @@ class Keeper:
         kept_versions.keep_what_was_put_there(self.folder, student, slug)
         for alike in _by_strength(group):
             if why := _no_order(alike):
-                told += [Taken(str(p.found), "left", *p.pair, why=why) for p in alike]
+                told += [Taken(str(p.found), "left", *p.pair, why=why, asks="order") for p in alike]
                 told += [_mate(f, p, "left") for p in alike for f in p.beside.files]
             else:
                 alike.sort(key=lambda p: (p.found.changed or datetime.min, p.copy))
@@ -118,7 +119,7 @@ class Keeper:
         there = kept_versions.same(self.folder, one.pair, one.data)
         if there and max(which_counts.evidence(v) for v in there) >= strength(by):
             when = kept_versions.came_of(there[0])
-            said = f"the same was taken in before, {when:%Y-%m-%d %H:%M} UTC"
+            said = f"the same was taken in before, {dates.shown(when)}"
             return Taken(source, "same", student, slug, said), there[0]
         if there:
             moment = kept_versions.came_of(there[0]).replace(tzinfo=UTC)
@@ -206,9 +207,7 @@ def _said(taken: Taken, version: Path, standing: Standing, there: list[Path]) ->
         if standing.chosen in (None, version):
             return taken
         when = kept_versions.came_of(standing.chosen)
-        said = (
-            f"it counts now, in place of the version of {when:%Y-%m-%d %H:%M} UTC that was chosen"
-        )
+        said = f"it counts now, in place of the version of {dates.shown(when)}, that was chosen"
         return replace(taken, why=f"{taken.why}; {said}")
     reason = standing.why_not[version]
     cure = ""

@@ -58,13 +58,15 @@ def strength(by: str) -> int:
 class Owner:
     """Student and exercise of some work, and what told so; or `trouble`, why it is not taken.
 
-    If it is not taken, `slug` is the exercise if that is known all the same.
+    If it is not taken, `slug` is the exercise if that is known all the same, and `among` are the
+    students between whom it cannot be told.
     """
 
     student: str = ""
     slug: str = ""
     by: str = ""
     trouble: str = ""
+    among: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -252,7 +254,8 @@ def _claimed(claims: Mapping[str, str], slug: str) -> Owner | None:
     if not claims:
         return None
     told = ", ".join(f"{by} says {id}" for id, by in claims.items())
-    return Owner(slug=slug, trouble=f"whose it is cannot be told: {told}. Say whose with --student")
+    why = f"whose it is cannot be told: {told}. Say whose with --student"
+    return Owner(slug=slug, trouble=why, among=tuple(claims))
 
 
 def _hear_names(clues: OwnerClues, parts: Sequence[str], claims: dict[str, str]) -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import zlib
 from dataclasses import dataclass, field
 
-from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.answer_text import AnswerText
 from coursekit.classroom.bank.exercises import Exercise
 from coursekit.classroom.bench import bench_record
@@ -14,7 +13,7 @@ from coursekit.classroom.handout import release
 from coursekit.classroom.intake import as_notebook, worth
 from coursekit.classroom.intake.found_files import SavedText
 from coursekit.classroom.intake.worth import Worth
-from coursekit.classroom.register import stamps
+from coursekit.classroom.register import class_exercise, stamps
 from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.classroom.register.outside_names import shown
 
@@ -48,7 +47,7 @@ class Saver:
 
     def _lesson(self, slug: str) -> tuple[Exercise, str]:
         if slug not in self._known:
-            exercise = exercises.load(slug, course_root(self.folder))
+            exercise = class_exercise.load(self.folder, slug, course_root(self.folder))
             self._known[slug] = exercise, release.that_fits(self.folder, exercise).text
         return self._known[slug]
 

@@ -16,6 +16,10 @@ class Taken:
     "with" (it came with a notebook and lies beside it), "kept" (with the student, to be looked at),
     "passed" (a system or this kit made it) or "left" (not taken); `why` says it in words. `given`
     is the work itself where nothing tells whose it is.
+
+    What is left `asks` for "owner", whose it is, or for "order", which of several counts, or for
+    nothing that a word of the instructor could mend. `among` are the students between whom it can't
+    be told.
     """
 
     source: str
@@ -25,6 +29,8 @@ class Taken:
     why: str = ""
     count: int = 1
     given: bytes | AnswerText | None = field(default=None, repr=False, compare=False)
+    asks: str = field(default="", compare=False)
+    among: tuple[str, ...] = field(default=(), compare=False)
 
     def as_json(self) -> dict[str, str | int]:
         """Return the same as plain texts and a number, without the work itself."""

@@ -24,6 +24,9 @@ Decisions:
   anything else (`as_meant`). This holds whether a notebook was run or only read.
 - Answers in merged cells count: it is enough that the answer's variable gets its value in any cell
   before its check runs (`bank.notebooks.put_back_in_order`).
+- What a person marks is read from the marked notebooks and written into nbgrader's own rows, field
+  by field as formgrader does (see `by_hand`). Whoever gives a score names what they saw, so a score
+  never lands on work that changed meanwhile.
 - Plain values are kept. `autograded/<student>/<slug>/marks.json` holds what the run brought back.
   Each `mark` marks all of it again from there, which takes milliseconds, and writes only what
   differs. So a mended key, tolerance or domain formula needs no new run, and a lost or damaged

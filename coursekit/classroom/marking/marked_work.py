@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
@@ -20,13 +21,14 @@ from nbformat import NotebookNode
 from coursekit import __version__
 from coursekit.classroom.bank.json_lines import indented
 from coursekit.classroom.bank.mark import Mark
-from coursekit.classroom.bank.notebooks import NUMBERS_FILE, file_text, grade_id
+from coursekit.classroom.bank.notebooks import NUMBERS_FILE, file_text, grade_id, put_back_in_order
 from coursekit.classroom.gradebook import marks_writer
 from coursekit.classroom.gradebook.nbgrader_settings import LateRule
 from coursekit.classroom.gradebook.stamp_file import STAMP_FILE
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.handout.release import Release
 from coursekit.classroom.intake.submission import Submission
+from coursekit.classroom.register import class_questions
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder, write_bytes, write_text
 from coursekit.classroom.running import safe_notebook
 from coursekit.classroom.running.plain_value import Plain
@@ -115,6 +117,8 @@ def keep(
         "notebook": _digest(text),
     }
     del record["student"], record["slug"]
+    if changes := _changes(session.work.folder, one.slug):
+        record["questions"] = changes
     write_text(folder / RECORD, indented(record) + "\n")
 
 
@@ -160,6 +164,7 @@ def is_up_to_date(
     record = _read(folder.autograded(one.student, one.slug) / RECORD)
     return (
         record.get("shown") == shown_digest(session.release.text, submission)
+        and record.get("questions", "") == _changes(folder, one.slug)
         and ran_notebook(folder, one.student, one.slug) is not None
         and scores == {m.question: marks_writer.auto_score(m) for m in one.marks}
     )
@@ -203,3 +208,40 @@ def ran_notebook(folder: ClassFolder, student: str, slug: str) -> NotebookNode |
     except (OSError, ValueError):
         return None
     return notebook
+
+
+def _changes(folder: ClassFolder, slug: str) -> str:
+    return class_questions.digest(folder.questions.get(slug, {}))
+
+
+def is_by_other_rules(folder: ClassFolder, student: str, slug: str) -> bool:
+    """Whether the work was marked before the class changed a question, or changed it back."""
+    if not (folder.path / class_questions.FILE).is_file():
+        return False
+    record = (folder.autograded(student, slug) / RECORD).read_bytes()
+    found = _QUESTIONS.search(record)
+    return (found[1].decode() if found else "") != _changes(folder, slug)
+
+
+_QUESTIONS = re.compile(rb'^ "questions": "(\w+)"', re.MULTILINE)  # in the record's own first level
+
+
+def has_newer_work(folder: ClassFolder, student: str, slug: str) -> bool:
+    """Whether work lies there that is newer than what was marked, and differs from it.
+
+    A newer date alone proves nothing, because unpacking a folder gives one too.
+    """
+    handed_in = folder.submitted(student, slug) / f"{slug}.ipynb"
+    record = folder.autograded(student, slug) / RECORD
+    if not handed_in.is_file() or handed_in.stat().st_mtime <= record.stat().st_mtime:
+        return False
+    try:
+        text = (folder.release(slug) / f"{slug}.ipynb").read_text(encoding="utf-8")
+        ran = record.with_name(handed_in.name).read_text(encoding="utf-8")
+        release, marked = (nbformat.reads(t, as_version=4) for t in (text, ran))
+    except (OSError, ValueError):
+        return True
+    there = Submission.read(folder, student, slug).notebook or release
+    return [c.source for c in put_back_in_order(release, there)[0].cells] != [
+        c.source for c in marked.cells
+    ]

@@ -9,18 +9,23 @@ from __future__ import annotations
 
 import ast
 import warnings
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from coursekit.classroom.bank import closeness, own_numbers
 from coursekit.classroom.bank.answer_text import AnswerText
 from coursekit.classroom.bank.exercises import Question
 from coursekit.classroom.bank.notebooks import grade_id
-from coursekit.classroom.handout.assignments import Assignment
+from coursekit.classroom.gradebook.nbgrader_settings import course_root
+from coursekit.classroom.handout.assignments import Assignment, assignment
 from coursekit.classroom.intake import as_notebook
 from coursekit.classroom.intake.submission import parsed
+from coursekit.classroom.intake.taken import Taken
 from coursekit.classroom.marking import read_answer
+from coursekit.classroom.register.class_folder import ClassFolder
+from coursekit.classroom.register.one_piece import one_piece
 from coursekit.classroom.running.plain_value import plain
 
 _LONGEST = 20_000  # characters of a cell
@@ -42,6 +47,27 @@ class Fit:
             f"{self.fits} of {self.given} answers fit the numbers of {who}. If it is theirs, take "
             f"it in with --student {self.student}"
         )
+
+
+def proposals(
+    folder: ClassFolder, told: Sequence[Taken], root: Path | None = None
+) -> dict[int, Fit]:
+    """Return place in the list `told` → whose numbers the answers fit, for work that is nobody's.
+
+    `root` is the course's folder; if it is not given, it is found from the class folder. Where a
+    proposal can't be made, there is none.
+    """
+    found: dict[int, Fit] = {}
+    works: dict[str, Assignment] = {}
+    for place, one in enumerate(told):
+        if one.given is None or not one.slug:
+            continue
+        with one_piece(lambda why: None):  # it is only a proposal
+            if one.slug not in works:
+                works[one.slug] = assignment(folder, one.slug, root or course_root(folder))
+            if fit := whose(works[one.slug], one.given):
+                found[place] = fit
+    return found
 
 
 def whose(work: Assignment, given: bytes | AnswerText) -> Fit | None:

@@ -16,7 +16,6 @@ from nbconvert.preprocessors import Preprocessor
 from nbformat import NotebookNode
 from traitlets import Bool, Float
 
-from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.notebooks import put_back_in_order
 from coursekit.classroom.gradebook import opener
 from coursekit.classroom.gradebook.nbgrader_settings import course_root, late_rule
@@ -26,7 +25,7 @@ from coursekit.classroom.intake.safe_reading import LARGEST_NOTEBOOK, read_regul
 from coursekit.classroom.intake.submission import Submission, parsed
 from coursekit.classroom.marking.mark_class import mark_one
 from coursekit.classroom.marking.marked_work import MarkingSession, keep
-from coursekit.classroom.register import class_folder, lock_and_backup
+from coursekit.classroom.register import class_exercise, class_folder, lock_and_backup
 from coursekit.classroom.report import feedback
 from coursekit.classroom.running import safe_notebook
 from coursekit.classroom.running.runner import Limits, Warm
@@ -141,7 +140,7 @@ class Feedback(Exporter):
         """Return the page, and the resources with what the page needs beside it."""
         about = resources["nbgrader"]
         folder = class_folder.load(_class_path(self))
-        exercise = exercises.load(about["assignment"], course_root(folder))
+        exercise = class_exercise.load(folder, about["assignment"], course_root(folder))
         page = feedback.page(folder, exercise, about["student"])
         resources["output_extension"] = self.file_extension
         if feedback.has_maths(page):

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from datetime import UTC
 
 from coursekit.classroom.bank.exercises import Exercise, Question
 from coursekit.classroom.bench.class_record import ClassRecord
@@ -16,6 +17,7 @@ from coursekit.classroom.bench.ledger import Row
 from coursekit.classroom.gradebook.stamp_file import time_of
 from coursekit.classroom.intake import handwriting
 from coursekit.classroom.intake.handwriting import NO_ANSWER
+from coursekit.classroom.register import dates
 from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.classroom.register.former_ids import ids_today
 
@@ -119,12 +121,15 @@ def _laid(asked: Question, text: str) -> str:
 
 
 def _time_said(said: str) -> str:
-    if said and not (re.match(r"\d{4}-\d\d-\d\d", said) and time_of(said)):
+    if not said or (re.match(r"\d{4}-\d\d-\d\d", said) and time_of(said)):
+        return said
+    moment = dates.read(said[:60], "The time of handing in")
+    if moment.second:
         raise ValueError(
             f"The time of handing in must be a date and time; got {said[:30]!r}. Write it "
-            "like 2026-02-03 19:30."
+            "like 3.2.2026 19:30."
         )
-    return said
+    return f"{moment.astimezone(UTC):%Y-%m-%d %H:%M:%S} UTC"
 
 
 def _question(exercise: Exercise, id: str) -> Question:

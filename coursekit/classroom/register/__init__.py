@@ -1,5 +1,8 @@
 """The class folder: roster, settings, secret, lock and backup, stamps, former ids.
 
+What a person types or reads in it goes through `names` (students), `dates`, and `typed` (paper,
+percentages), whichever command or page it is typed in; lessons go through `bank.lesson_names`.
+
 Decisions:
 
 - A class finds its course by `COURSEKIT_ROOT`, else in the folders above the class folder, else by
@@ -13,6 +16,15 @@ Decisions:
   marking the gradebook is copied to `.made/backups`, which keeps the last five copies. To go back,
   put one of them in place of `gradebook.db` and mark again. A gradebook on a PostgreSQL server is
   the server's to back up.
+- What a class changes of a question, its tolerance or marks, stands in `questions.toml` and is laid
+  over the course's exercise in one place, `class_exercise`. It is proved for every student of the
+  class and two hundred invented ones: no slip, wrong sign, zero or neighbour's answer may pass that
+  did not before, and rounding as asked must. Own numbers are drawn from the exercise as the course
+  has it, so a change leaves them as they are. Records of marks note by which changes they were
+  made, so marks by other rules are seen and made again.
+- Each command that writes keeps the class as it was before in `.undo`, by hard links, so the last
+  three steps can be undone (see `undo`). Erasing a student or changing an id removes what is kept,
+  and a packed class leaves it out.
 - What was proved and drawn once is kept in `.made/<slug>.known.json` under an HMAC over the
   exercise, its solutions, all of `solutions/*.py`, all code of this kit, the versions of Python and
   numpy, and the numbers. If any of these changes, it is proved and drawn again.

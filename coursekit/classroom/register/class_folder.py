@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 
-from coursekit.classroom.register import class_toml, roster
+from coursekit.classroom.register import class_questions, class_toml, roster
 from coursekit.classroom.register.roster import ClassError as ClassError
 from coursekit.classroom.register.roster import Student as Student
 from coursekit.classroom.register.secret import (
@@ -53,7 +53,8 @@ class ClassFolder:
     them. `due` maps a slug to the time at which that exercise is due, and `late` is the rule for
     what late work loses. `draws` holds, for students whose own numbers are not drawn from their id,
     what they are drawn from: (student, slug or "" for all) → name. `exchange` holds the folder and
-    the course name of nbgrader's exchange, or None if the class uses none.
+    the course name of nbgrader's exchange, or None if the class uses none. `questions` holds what
+    the class changes of the course's questions.
     """
 
     path: Path
@@ -65,6 +66,7 @@ class ClassFolder:
     late: class_toml.Late | None = None
     draws: Mapping[tuple[str, str], str] = field(default_factory=dict)
     exchange: tuple[str, str] | None = None
+    questions: class_questions.Changes = field(default_factory=dict)
 
     def drawn_as(self, student: str, slug: str) -> str:
         """Return the name that a student's own numbers of an exercise are drawn from.
@@ -193,6 +195,7 @@ def load(path: Path) -> ClassFolder:
         class_toml.late_rule(settings, file),
         _read_draws(path / DRAWS_FILE),
         class_toml.exchange(settings, file),
+        class_questions.read(path / class_questions.FILE),
     )
     read_secret(path / SECRET_FILE)
     return folder

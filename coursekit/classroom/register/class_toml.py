@@ -25,13 +25,12 @@ import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
+from coursekit.classroom.register import dates
 from coursekit.classroom.register.roster import ClassError
-
-_TIME = re.compile(r"\d{4}-\d\d-\d\d([ T]\d\d:\d\d(:\d\d)?(Z|[+-]\d\d:\d\d)?)?")
 
 
 @dataclass(frozen=True)
@@ -124,32 +123,17 @@ def exchange(settings: Mapping[str, Any], path: Path) -> tuple[str, str] | None:
 def when(value: object, where: str = "A time") -> datetime:
     """Return a time with its zone from text or a TOML time; a day alone means its end.
 
-    A time without a zone is taken as this computer's. Raises ClassError for anything else.
+    A time without a zone is taken as this computer's. Text is read as `dates.read` does, but alike
+    on every computer, whatever its settings. Raises ClassError for anything else.
 
     >>> when("2026-02-10T19:00:00+01:00").isoformat()
     '2026-02-10T19:00:00+01:00'
-    >>> when("10.2.26")
-    Traceback (most recent call last):
-    coursekit.classroom.register.roster.ClassError: A time must be a day, 2026-02-10,
-    or a day and hour, 2026-02-10T19:00; got '10.2.26'. Write it so.
     """
-    found: date | None = None
-    if isinstance(value, str) and _TIME.fullmatch(value.strip()):
-        text = value.strip().replace(" ", "T")
-        try:
-            found = date.fromisoformat(text) if len(text) == 10 else datetime.fromisoformat(text)
-        except ValueError:
-            found = None
-    elif isinstance(value, date):
-        found = value
-    if found is None or not 1990 < found.year < 9000:
-        raise ClassError(
-            f"{where} must be a day, 2026-02-10, or a day and hour, 2026-02-10T19:00; got "
-            f"{str(value)!r}. Write it so."
-        )
-    if not isinstance(found, datetime):
-        found = datetime.combine(found, time(23, 59, 59))
-    return found if found.tzinfo else found.astimezone()
+    if isinstance(value, str):
+        return dates.read(value, where, dates.THE_KIT_S_OWN)
+    if isinstance(value, date):
+        return dates.sensible(value, where)
+    raise dates.unread(value, where)
 
 
 def as_utc(moment: datetime) -> datetime:

@@ -5,13 +5,14 @@ from __future__ import annotations
 import csv
 
 from coursekit.classroom.register.class_folder import ClassFolder
+from coursekit.classroom.register.paper_places import FRAME_PAPER
 
 FOLDER_OF_FRAMES = "frames"
 FORMER_FILE = "former-ids.csv"
 # folders of a class that hold one folder a student
 BY_STUDENT = (
     *("hand-out", "submitted", "autograded", "feedback", "taken-in", "to-look-at"),
-    FOLDER_OF_FRAMES,
+    *(FOLDER_OF_FRAMES, FRAME_PAPER),
 )
 
 

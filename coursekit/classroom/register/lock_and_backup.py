@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import os
 import re
+import shutil
 import sqlite3
 import sys
 import time
@@ -22,6 +23,7 @@ from coursekit.classroom.register.trees import remove
 
 BACKUPS_KEPT = 5
 _MARKING_WRITES = ("autograded", ".made/backups")
+_NOT_OTHERS = (*_MARKING_WRITES, ".undo")
 _OF_STUDENTS = {"submitted": "*/*/.*.part", "taken-in": "*/*/*/.*.part"}
 _OURS = re.compile(r"\..+\.(\d+\.)?part")
 _OURS_AMONG_THEIRS = re.compile(
@@ -31,18 +33,19 @@ _STILL_AT_WORK = 3600.0  # seconds
 
 
 @contextmanager
-def only_writer(folder: ClassFolder) -> Iterator[None]:
-    """Hold the class's lock; ClassError if another process is marking this class."""
+def only_writer(folder: ClassFolder, wait: float = 0.0) -> Iterator[None]:
+    """Hold the class's lock; ClassError if another process has it and keeps it for `wait` s."""
     path = folder.made / "lock"
     path.parent.mkdir(parents=True, exist_ok=True)
+    until = time.monotonic() + wait
     with path.open("a+b") as file:
-        try:
-            _lock(file.fileno())
-        except OSError:
-            raise ClassError(
-                f"{folder.path}: one marking at a time may write to a class; another is at work"
-                f"{_holder(path)}. Wait until it ends, then run this again."
-            ) from None
+        while not _got(file.fileno()):
+            if time.monotonic() >= until:
+                raise ClassError(
+                    f"{folder.path}: one marking at a time may write to a class; another is at work"
+                    f"{_holder(path)}. Wait until it ends, then run this again."
+                )
+            time.sleep(0.01)
         file.truncate(0)
         file.write(f" process {os.getpid()} since {datetime.now():%H:%M:%S}".encode())
         file.flush()
@@ -55,17 +58,13 @@ def held(path: Path, wait: float = 10.0) -> Iterator[None]:
     path.parent.mkdir(parents=True, exist_ok=True)
     until = time.monotonic() + wait
     with path.open("a+b") as file:
-        while True:
-            try:
-                _lock(file.fileno())
-                break
-            except OSError:
-                if time.monotonic() >= until:
-                    raise ClassError(
-                        f"{path}: one program at a time may write; another has been writing for "
-                        f"{wait:g} s. Wait until it ends, then try again."
-                    ) from None
-                time.sleep(0.01)
+        while not _got(file.fileno()):
+            if time.monotonic() >= until:
+                raise ClassError(
+                    f"{path}: one program at a time may write; another has been writing for "
+                    f"{wait:g} s. Wait until it ends, then try again."
+                )
+            time.sleep(0.01)
         yield
 
 
@@ -75,6 +74,14 @@ def _holder(path: Path) -> str:
     except OSError:  # on Windows a locked file cannot be read either
         words = ""
     return f" ({words})" if words else ""
+
+
+def _got(handle: int) -> bool:
+    try:
+        _lock(handle)
+    except OSError:
+        return False
+    return True
 
 
 def _lock(handle: int) -> None:
@@ -108,6 +115,50 @@ def backup(folder: ClassFolder) -> Path | None:
     for old in backups(folder)[:-BACKUPS_KEPT]:
         old.unlink()
     return path
+
+
+def put_back(folder: ClassFolder, name: str) -> None:
+    """Put the copy of this name in the gradebook's place; what was there is kept as a copy too.
+
+    Raises ClassError if no such copy is kept, or if the class is being marked.
+    """
+    with only_writer(folder):
+        chosen = next((p for p in backups(folder) if p.name == name), None)
+        if chosen is None or folder.gradebook:
+            raise ClassError(
+                f"{folder.path}: the gradebook can be put back only from a copy that is kept here; "
+                f"got '{name}'. Choose another."
+            )
+        part = chosen.with_name(".put-back.part")
+        shutil.copy2(chosen, part)  # because the next copy may push it out
+        try:
+            with suppress(sqlite3.Error):  # a damaged gradebook can't be copied
+                backup(folder)
+            write_over(folder, part)
+        finally:
+            part.unlink(missing_ok=True)
+
+
+def write_over(folder: ClassFolder, kept: Path) -> None:
+    """Write a gradebook over the class's, in one transaction where that one opens.
+
+    Whatever has it open, formgrader for one, then goes on with what was put there.
+    """
+    file = folder.gradebook_file
+    if file.is_file():
+        with suppress(sqlite3.DatabaseError):
+            with closing(sqlite3.connect(kept)) as old, closing(sqlite3.connect(file)) as now:
+                old.backup(now)
+            return
+    file.with_name(f"{file.name}-journal").unlink(missing_ok=True)
+    part = file.with_name(f".{file.name}.{os.getpid()}.part")
+    shutil.copy2(kept, part)
+    part.replace(file)
+
+
+def made_at(copy: Path) -> datetime:
+    """Return when a copy of the gradebook was made, UTC without a zone."""
+    return datetime.strptime(copy.stem.rpartition("-")[0], "gradebook-%Y%m%d-%H%M%S-%f")
 
 
 def backups(folder: ClassFolder) -> list[Path]:
@@ -144,7 +195,7 @@ def half_written(folder: ClassFolder) -> list[Path]:
 def _others_write(path: Path) -> Iterator[Path]:
     """Yield the temporary files of commands other than marking."""
     yield from (p for p in path.glob(".*.part") if _OURS.fullmatch(p.name))
-    for place in sorted(p for p in path.iterdir() if p.is_dir() and p.name not in _MARKING_WRITES):
+    for place in sorted(p for p in path.iterdir() if p.is_dir() and p.name not in _NOT_OTHERS):
         theirs = _OF_STUDENTS.get(place.name)
         ours = _OURS_AMONG_THEIRS if theirs else _OURS
         yield from (p for p in place.glob(theirs or "**/.*.part") if ours.fullmatch(p.name))

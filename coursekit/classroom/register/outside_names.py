@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 LONGEST_NAME = 200  # bytes; disks allow 255, but the name of a half-written file is longer
 LONGEST_PATH = 800  # bytes of all the folders and the name
@@ -33,6 +34,7 @@ def key(name: str) -> str:
     return _plain(name.split(":")[0])
 
 
+@lru_cache(maxsize=1024)  # one name is held against some hundred others
 def _plain(name: str) -> str:
     plain = unicodedata.normalize("NFKC", name)
     plain = unicodedata.normalize("NFKC", plain.casefold())

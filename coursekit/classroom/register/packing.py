@@ -8,7 +8,7 @@ from collections.abc import Callable
 from contextlib import nullcontext
 from pathlib import Path
 
-from coursekit.classroom.register import lock_and_backup
+from coursekit.classroom.register import lock_and_backup, undo
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.classroom.register.former_ids import BY_STUDENT
 from coursekit.classroom.register.one_piece import one_piece
@@ -23,8 +23,9 @@ _LEFT = {".made/lock"}
 def pack(folder: ClassFolder, target: Path, tell: Tell = lambda why: None) -> int:
     """Write the whole class folder to the zip file `target`; return how many files it holds.
 
-    The gradebook goes in as a whole, even while another program has it open. Only its owner can
-    read the file, because it holds the secret. To open the class again, unpack it anywhere.
+    The gradebook goes in as a whole, even while another program has it open. What is kept to undo
+    steps is left out. Only its owner can read the file, because it holds the secret. To open the
+    class again, unpack it anywhere.
 
     A student's file that cannot be packed is left out, and `tell` is called with which and why.
 
@@ -60,7 +61,11 @@ def _write(folder: ClassFolder, file: object, tell: Tell) -> int:
         for path in walk(root):
             parts = path.relative_to(root).parts
             name = "/".join(parts)
-            if name in _LEFT or (path.name.startswith(".") and path.name.endswith(".part")):
+            if (
+                name in _LEFT
+                or parts[0] == undo.PLACE
+                or (path.name.startswith(".") and path.name.endswith(".part"))
+            ):
                 continue
             said = shown(name)
 

@@ -22,6 +22,7 @@ import numpy as np
 import coursekit
 from coursekit.classroom.bank import own_frame
 from coursekit.classroom.bank.own_numbers import Drawn
+from coursekit.classroom.register import class_questions
 from coursekit.classroom.register.class_folder import ClassFolder, write_text
 
 
@@ -47,6 +48,31 @@ def keep(folder: ClassFolder, slug: str, root: Path, drawn: Mapping[str, Drawn])
     text = json.dumps({"numbers": plain, "seal": seal}, ensure_ascii=False, sort_keys=True)
     with suppress(OSError):  # in a class folder that is read-only this costs only time
         write_text(_file(folder, slug), text + "\n")
+
+
+def is_proved(folder: ClassFolder, slug: str, root: Path) -> bool:
+    """Whether what the class changes of the exercise has been proved sound, as it all is now."""
+    try:
+        kept = _changes_file(folder, slug).read_text(encoding="utf-8")
+    except (OSError, ValueError):
+        return False
+    return hmac.compare_digest(kept.encode(), _seal_of_changes(folder, slug, root).encode())
+
+
+def keep_proved(folder: ClassFolder, slug: str, root: Path) -> None:
+    """Keep that what the class changes of the exercise is sound."""
+    with suppress(OSError):
+        write_text(_changes_file(folder, slug), _seal_of_changes(folder, slug, root))
+
+
+def _changes_file(folder: ClassFolder, slug: str) -> Path:
+    return folder.made / f"{slug}.changed"
+
+
+def _seal_of_changes(folder: ClassFolder, slug: str, root: Path) -> str:
+    changes = class_questions.digest(folder.questions.get(slug, {}))
+    people = [folder.drawn_as(s.id, slug) for s in folder.students]
+    return _seal(folder, slug, root, {"changes": changes, "people": people})
 
 
 def _file(folder: ClassFolder, slug: str) -> Path:

@@ -13,10 +13,10 @@ import time
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 
-from coursekit.classroom.register import stamps
+from coursekit.classroom.register import dates, stamps, undo
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.classroom.register.secret import SECRET_FILE, read_secret, to_owner_alone
 
@@ -41,7 +41,7 @@ class Finding:
 def quick_check(path: Path) -> list[Finding]:
     """Return what is wrong with the class in `path`, as far as a quick look shows."""
     to_owner_alone(path)
-    return [*_secret(path), *_rights(path), *_room(path), *_clock(path)]
+    return [*_secret(path), *_rights(path), *_room(path), *_clock(path), *_undo(path)]
 
 
 def _secret(path: Path) -> Iterator[Finding]:
@@ -109,6 +109,11 @@ def _room(path: Path) -> Iterator[Finding]:
         )
 
 
+def _undo(path: Path) -> Iterator[Finding]:
+    if undo.is_unfinished(path):
+        yield Finding("left over", undo.unfinished(path), stops=True)
+
+
 def _clock(path: Path) -> Iterator[Finding]:
     now = time.time()
     dated = [(_changed(path / name), name) for name in _DATED]
@@ -130,5 +135,5 @@ def _changed(path: Path) -> float:
 
 def _said(moment: float) -> str:
     with suppress(OSError, ValueError, OverflowError):
-        return f"{datetime.fromtimestamp(moment):%Y-%m-%d %H:%M}"
+        return dates.shown(datetime.fromtimestamp(moment, UTC))
     return "a time that no calendar has"

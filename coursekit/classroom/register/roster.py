@@ -41,6 +41,16 @@ _MAIL = ("email", "emailaddress", "mail", "mailaddress", "studentemail")
 _NOT_IN_MAIL = frozenset(
     ',;:<>()[]"\\'
 )  # what would make it more, or other, than one plain address
+# what a spreadsheet's rows below the list are called, in plain letters
+_SUM_ROWS = frozenset(
+    (
+        *("total", "totals", "grandtotal", "subtotal", "sum", "sums", "count", "average", "avg"),
+        *("mean", "median", "standarddeviation", "stddev", "summe", "gesamt", "gesamtsumme"),
+        *("insgesamt", "zwischensumme", "anzahl", "durchschnitt", "mittelwert"),
+        *("somme", "moyenne", "médiane", "totale", "somma", "suma", "promedio", "soma", "média"),
+        *("totaal", "gemiddelde", "summa", "medelvärde", "genomsnitt", "gennemsnit", "σ", "ø"),
+    )
+)
 # names that an id must not have, because the kit's own files or Windows devices have them
 _TAKEN = {"class", "instructor"} | DEVICES
 
@@ -72,7 +82,8 @@ def read(path: Path, *, fresh: bool = False) -> Roster:
 
     The text may be UTF-8 (with or without a byte-order mark), UTF-16 or Windows-1252, and commas,
     semicolons, tabs or bars may separate the cells. If `fresh` is true the file comes from outside,
-    so an id that the kit keeps for itself, or that a disk could take for another, is refused too.
+    so an id that the kit keeps for itself, or that a disk could take for another, is refused too,
+    and a row of sums or averages is left out and told.
 
     Raises ClassError, with the numbers of the lines, for a file that isn't such text, a missing
     column, and an id that is empty, used twice or can't be part of a file name. An e-mail address
@@ -82,32 +93,42 @@ def read(path: Path, *, fresh: bool = False) -> Roster:
         raise ClassError(
             f"{path}: the roster must be there; got no such file. Write `id,name` lines."
         )
-    lines = _lines(_text(path), path)
+    with path.open("rb") as file:
+        return of_bytes(file.read(LARGEST + 1), str(path), fresh=fresh)
+
+
+def of_bytes(data: bytes, file: str, *, fresh: bool = False) -> Roster:
+    """Return the roster in `data`, as `read` does; messages call it `file`."""
+    lines = _lines(_text(data, file), file)
     header = next(lines, (1, []))
-    columns = _columns(header[1], path)
+    columns = _columns(header[1], file)
     found: list[tuple[int, Student]] = []
     told: list[str] = []
     for number, cells in lines:
-        where = f"{path}, line {number}"
+        where = f"{file}, line {number}"
+        if fresh and (word := _sum_row(cells, columns)):
+            told.append(
+                f"{where}: a line must be a student; got '{word}', which a spreadsheet writes "
+                "below its list. It is left out."
+            )
+            continue
         found.append((number, _student(cells, columns, len(header[1]), where, told)))
-    _refuse_ids(found, path, fresh)
+    _refuse_ids(found, file, fresh)
     used = {i for places in columns.values() for i in places}
     left_out = tuple(c for i, c in enumerate(header[1]) if i not in used and c)
     return Roster(tuple(student for _, student in found), left_out, tuple(told))
 
 
-def _text(path: Path) -> str:
+def _text(data: bytes, file: str) -> str:
     """Return the file's text, in whichever encoding a spreadsheet saved it."""
-    with path.open("rb") as file:
-        data = file.read(LARGEST + 1)
     if len(data) > LARGEST:
         raise ClassError(
-            f"{path}: a roster must be smaller than {LARGEST // 10**6} MB; got more. Is it the "
+            f"{file}: a roster must be smaller than {LARGEST // 10**6} MB; got more. Is it the "
             "right file?"
         )
     if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0", b"%PDF")):
         raise ClassError(
-            f"{path}: the roster must be text; got a spreadsheet or another program's own file. "
+            f"{file}: the roster must be text; got a spreadsheet or another program's own file. "
             "Save it there as CSV, then name that file."
         )
     for encoding in _encodings(data):
@@ -118,7 +139,7 @@ def _text(path: Path) -> str:
         if "\0" not in text:
             return text
     raise ClassError(
-        f"{path}: the roster must be text; got bytes that are none. Save it as CSV in UTF-8."
+        f"{file}: the roster must be text; got bytes that are none. Save it as CSV in UTF-8."
     )
 
 
@@ -133,7 +154,7 @@ def _encodings(data: bytes) -> tuple[str, ...]:
     return ("utf-8-sig", "cp1252")
 
 
-def _lines(text: str, path: Path) -> Iterator[tuple[int, list[str]]]:
+def _lines(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
     """Yield number and cells of every line that isn't empty; the first names the columns."""
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     skipped = 0
@@ -150,7 +171,7 @@ def _lines(text: str, path: Path) -> Iterator[tuple[int, list[str]]]:
                 yield number, cells
     except csv.Error as error:
         raise ClassError(
-            f"{path}, line {before + 1 + skipped}: quotes must come in pairs round a whole cell; "
+            f"{file}, line {before + 1 + skipped}: quotes must come in pairs round a whole cell; "
             f"got a line that does not read ({error}). Mend it, or save the file as CSV again."
         ) from None
 
@@ -177,7 +198,7 @@ def _word(name: str) -> str:
     return re.sub(r"[\W_]+", "", name.removeprefix("\ufeff").casefold())
 
 
-def _columns(header: list[str], path: Path) -> dict[str, list[int]]:
+def _columns(header: list[str], file: str) -> dict[str, list[int]]:
     """Return the places of the columns that hold the id, the parts of the name and the address."""
     words = [_word(name) for name in header]
 
@@ -188,17 +209,33 @@ def _columns(header: list[str], path: Path) -> dict[str, list[int]]:
     name = place(_NAME) or place(_FIRST) + place(_LAST)
     if not id:
         raise ClassError(
-            f"{path}: the first line must name the columns id and name; got "
+            f"{file}: the first line must name the columns id and name; got "
             f"{', '.join(repr(h) for h in header) or 'an empty file'}. Add that line."
         )
     mail = place(_MAIL)
     for what in (*id, *name, *mail):
         if words.count(words[what]) > 1:
             raise ClassError(
-                f"{path}: a column must be named once; got '{header[what]}' twice in the first "
+                f"{file}: a column must be named once; got '{header[what]}' twice in the first "
                 "line. Rename or remove one."
             )
     return {"id": id, "name": [i for i in name if i not in id], "mail": mail}
+
+
+def _sum_row(cells: list[str], columns: dict[str, list[int]]) -> str:
+    """Return the word that makes a line a row of sums, such as "Total"; "" for a student.
+
+    It stands in place of the id or the whole name, beside nothing but numbers, and the line has no
+    e-mail address.
+    """
+
+    def among(names: str) -> list[str]:
+        return [cells[i] for i in columns[names] if i < len(cells) and cells[i]]
+
+    said = among("id") + among("name")
+    words = [cell for cell in said if _word(cell) in _SUM_ROWS]
+    rest = [cell for cell in said if cell not in words and not re.fullmatch(r"[\d.,]+", cell)]
+    return words[0] if words and not rest and not among("mail") else ""
 
 
 def _student(
@@ -250,7 +287,7 @@ def is_mail(text: str) -> bool:
     return whole and not any(c.isspace() or not c.isprintable() or c in _NOT_IN_MAIL for c in text)
 
 
-def _refuse_ids(found: list[tuple[int, Student]], path: Path, fresh: bool) -> None:
+def _refuse_ids(found: list[tuple[int, Student]], file: str, fresh: bool) -> None:
     """Refuse ids that are used twice, all in one message.
 
     In a fresh file, ids that a disk could take for one another count as used twice, and names that
@@ -264,7 +301,7 @@ def _refuse_ids(found: list[tuple[int, Student]], path: Path, fresh: bool) -> No
         spelt.setdefault(key, []).append(student.id)
         if fresh and key.split(".")[0] in _TAKEN:
             raise ClassError(
-                f"{path}, line {number}: an id must not be a name that the kit or a system keeps "
+                f"{file}, line {number}: an id must not be a name that the kit or a system keeps "
                 f"for itself; got '{student.id}'. Change it."
             )
     twice = [
@@ -274,6 +311,6 @@ def _refuse_ids(found: list[tuple[int, Student]], path: Path, fresh: bool) -> No
     ]
     if twice:
         raise ClassError(
-            f"{path}: an id must be used once, capitals or not; got {'; '.join(twice)}. Give each "
+            f"{file}: an id must be used once, capitals or not; got {'; '.join(twice)}. Give each "
             "student an id of their own."
         )

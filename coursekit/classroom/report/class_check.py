@@ -4,24 +4,22 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterable, Iterator
-from contextlib import closing, suppress
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
-from coursekit.classroom.bank import exercises
-from coursekit.classroom.bank.exercises import AuthoringError, Exercise
+from coursekit.classroom.bank.exercises import AuthoringError
 from coursekit.classroom.bench import bench_record
 from coursekit.classroom.gradebook import read_only
 from coursekit.classroom.gradebook.nbgrader_settings import late_rule
 from coursekit.classroom.handout import release
 from coursekit.classroom.marking.marked_work import recorded
-from coursekit.classroom.register import roster
+from coursekit.classroom.register import class_exercise, roster
 from coursekit.classroom.register.class_folder import RECORD, ClassError, ClassFolder
 from coursekit.classroom.register.lock_and_backup import backups, half_written
 from coursekit.classroom.register.outside_names import key, shown
 from coursekit.classroom.register.quick_check import Finding, quick_check
-from coursekit.classroom.report import feedback
-from coursekit.classroom.report.overview import overview
+from coursekit.classroom.report.overview import listed, old_feedback, overview
 
 _QUICK = ("secret", "rights", "room", "clock")
 LOOKED_AT = (*_QUICK, "settings", "capitals", "gradebook", "records", "stale", "left over")
@@ -152,43 +150,21 @@ def _stale(folder: ClassFolder, root: Path) -> Iterator[Finding]:
         slug = lesson.slug
         to_mark = [s for s, place in lesson.students.items() if place.word.startswith("to mark")]
         if to_mark:
+            verb = "is" if len(to_mark) == 1 else "are"
             yield Finding(
-                "stale", f"{slug}: {_named(to_mark)} not marked yet. `coursekit mark {slug}`."
+                "stale",
+                f"{slug}: {listed(to_mark)} {verb} not marked yet. `coursekit mark {slug}`.",
             )
+        for said in old_feedback([lesson]):
+            yield Finding("stale", said)
         if not folder.release(slug).is_dir():
             continue
         try:
-            exercise = exercises.load(slug, root)
+            exercise = class_exercise.load(folder, slug, root)
             release.that_fits(folder, exercise)
         except (ClassError, AuthoringError) as error:
             yield Finding("stale", str(error))
             continue
-        marked = [s for s, place in lesson.students.items() if place.word in ("marked", "to read")]
-        if old := [s for s in marked if _has_old_page(folder, exercise, s)]:
-            yield Finding(
-                "stale",
-                f"{slug}: the feedback of {_named(old)} older than the marks. "
-                f"`coursekit feedback {slug}`.",
-            )
-
-
-def _named(ids: list[str]) -> str:
-    more = f" and {len(ids) - 3} more" if len(ids) > 3 else ""
-    return f"{', '.join(ids[:3])}{more} {'is' if len(ids) == 1 else 'are'}"
-
-
-def _has_old_page(folder: ClassFolder, exercise: Exercise, student: str) -> bool:
-    """Whether a feedback page is there that would now come out different.
-
-    It is made again for this only if it looks older than the marks. Its age alone proves nothing,
-    because copying a folder can make it look older.
-    """
-    page = folder.feedback(student, exercise.slug) / f"{exercise.slug}.html"
-    with suppress(OSError, ValueError):
-        record = folder.autograded(student, exercise.slug) / RECORD
-        if page.stat().st_mtime < record.stat().st_mtime:
-            return page.read_text(encoding="utf-8") != feedback.page(folder, exercise, student)
-    return False
 
 
 def _left_over(folder: ClassFolder) -> Iterable[Finding]:

@@ -1,11 +1,7 @@
-"""The facts of a class's report: marks, questions, slips, the bench, each student's progress."""
+"""The facts of the whole report: marks, questions, slips, and every reading at the bench."""
 
 from __future__ import annotations
 
-import hashlib
-import hmac
-import re
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -13,45 +9,34 @@ from math import isfinite, nan
 from pathlib import Path
 from statistics import fmean
 
+from coursekit.classroom.bank import exercises, keys
 from coursekit.classroom.bank.bench_line import BenchLine
-from coursekit.classroom.bench import bench_record, class_fits
-from coursekit.classroom.handout import assignments
+from coursekit.classroom.bench import class_fits
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.classroom.register.one_piece import left_line, one_piece
 from coursekit.classroom.report import item_analysis, overview
-from coursekit.classroom.report.item_analysis import Analysis, Item, SlipCount
-
-FIRST_MINUTES = 10  # of the next session, in which the slips are to be talked over
-MOST_TALKED_OVER = 3
-
-
-@dataclass(frozen=True)
-class Talk:
-    """Something to talk over: a slip at a question, how many made it, its hint, what to read."""
-
-    lesson: str
-    question: str
-    slip: str
-    students: int
-    of: int
-    hint: str
-    minutes: float
-    read: str = ""
-
-    @property
-    def count(self) -> str:
-        """How many students made the slip, like "3 of 12"."""
-        return f"{self.students} of {self.of}"
+from coursekit.classroom.report.called import called
+from coursekit.classroom.report.item_analysis import Analysis
+from coursekit.classroom.report.measured import LineMeasured, measured
 
 
 @dataclass(frozen=True)
 class LineSpread:
-    """The class's readings of one bench line, student → readings, and how they scatter."""
+    """The class's readings of one bench line: measured minus expected, and how they scatter."""
 
-    line: BenchLine
-    values: Mapping[str, tuple[float, ...]]
+    measured: LineMeasured
     fit: class_fits.Spread
+
+    @property
+    def line(self) -> BenchLine:
+        """The line of the bench record."""
+        return self.measured.line
+
+    @property
+    def values(self) -> dict[str, tuple[float, ...]]:
+        """Student → readings."""
+        return {one.student: one.values for one in self.measured.students}
 
     @property
     def repeat(self) -> float:
@@ -79,7 +64,6 @@ class LessonFacts:
     marks: Mapping[str, float]
     bench: tuple[LineSpread, ...]
     fits: class_fits.Fits
-    show_at_bench: str
     left: tuple[str, ...] = ()  # a line for each piece that is left out of the report
 
     @property
@@ -105,13 +89,16 @@ class LessonFacts:
 
 @dataclass(frozen=True)
 class Facts:
-    """Everything that a report says; `names` maps students to what it calls them, in its order."""
+    """Everything that the whole report says; `names` maps students to what it calls them.
+
+    `named` says whether those are their names.
+    """
 
     title: str
     made: datetime
     names: Mapping[str, str]
     lessons: tuple[LessonFacts, ...]
-    talk: tuple[Talk, ...]
+    named: bool = True
 
     def share(self, student: str) -> float:
         """Return a student's share of the marks of all their marked work; nan if there is none."""
@@ -130,8 +117,7 @@ def gather(
 ) -> Facts:
     """Return the facts of a class, for the lessons `slugs` or for all that are handed out.
 
-    Without `names` the students are called S1, S2 …, in an order that depends on the class secret.
-    Raises ClassError if there is nothing to report.
+    The students are called as in `report.called`. Raises ClassError if there is nothing to report.
     """
     now = now or datetime.now(UTC).replace(tzinfo=None)
     found = {lesson.slug: lesson for lesson in overview.overview(folder, now).lessons}
@@ -146,20 +132,13 @@ def gather(
             f"{folder.path}: a report must have something to tell; nothing is handed out yet. Run "
             "`coursekit hand-out` first."
         )
-    lessons = tuple(_lesson(assignments.assignment(folder, s, root), found[s]) for s in wanted)
-    return Facts(folder.title, now, called(folder, names), lessons, _talk(lessons))
+    lessons = tuple(_lesson(_work(folder, s, root), found[s]) for s in wanted)
+    return Facts(folder.title, now, called(folder, names), lessons, names)
 
 
-def called(folder: ClassFolder, names: bool) -> dict[str, str]:
-    """Return student → what to call them; without `names` S1, S2 … in an order nobody can guess."""
-    if names:
-        return {s.id: s.name if s.name == s.id else f"{s.name} ({s.id})" for s in folder.students}
-
-    def order(id: str) -> bytes:
-        return hmac.new(folder.secret, b"\0report\0" + id.encode(), hashlib.sha256).digest()
-
-    ids = sorted((s.id for s in folder.students), key=order)
-    return {id: f"S{number}" for number, id in enumerate(ids, start=1)}
+def _work(folder: ClassFolder, slug: str, root: Path) -> Assignment:
+    exercise = exercises.load(slug, root)
+    return Assignment(folder, exercise, keys.load(exercise, root), root)
 
 
 def _lesson(work: Assignment, place: overview.LessonState) -> LessonFacts:
@@ -178,7 +157,6 @@ def _lesson(work: Assignment, place: overview.LessonState) -> LessonFacts:
         marks,
         bench,
         found,
-        _note(work.key.notes, "At the bench"),
         (
             *overview.troubles([place]),
             *analysis.left,
@@ -188,59 +166,11 @@ def _lesson(work: Assignment, place: overview.LessonState) -> LessonFacts:
     )
 
 
-def _note(notes: str, heading: str) -> str:
-    """Return the paragraph of the instructor's notes that begins with `heading` in bold, or ""."""
-    found = re.search(
-        rf"\*\*{re.escape(heading)}\.?\*\*(.*?)(?=\n- \*\*|\n\n|\Z)", notes, re.DOTALL
-    )
-    return " ".join(found[1].split()) if found else ""
-
-
 def spreads(work: Assignment, found: class_fits.Fits) -> tuple[LineSpread, ...]:
-    """Return the spread of each bench line that has readings, from the latest of each place."""
-    values: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
-    for (student, id, _), reading in sorted(bench_record.latest(work.folder, work.slug).items()):
-        values[id][student].append(reading.value)
-    lines = {line.id: line for line in work.exercise.bench}
-    people = {s.id for s in work.folder.students}
+    """Return each bench line that has readings, from the latest of each place."""
+    fits = {fit.line: fit for fit in found.spreads}
     return tuple(
-        LineSpread(
-            lines[s.line], {k: tuple(v) for k, v in values[s.line].items() if k in people}, s
-        )
-        for s in found.spreads
-    )
-
-
-def _talk(lessons: Sequence[LessonFacts]) -> tuple[Talk, ...]:
-    """Return what to talk over when the class meets next, from the lesson that was marked last.
-
-    The slips that most students made come first, at most one for each question. The ten minutes are
-    divided among them by how many students made each.
-    """
-    marked = [lesson for lesson in lessons if lesson.marks]
-    if not marked:
-        return ()
-    lesson = marked[-1]
-    common = [(slip, item) for item in lesson.analysis.items for slip in item.slips[:1]]
-    common = [(slip, item) for slip, item in common if slip.students >= 2] or common
-    common.sort(key=lambda pair: (-pair[0].students, pair[1].difficulty))
-    common = common[:MOST_TALKED_OVER]
-    total = sum(slip.students for slip, _ in common)
-    return tuple(_talked(lesson, slip, item, total) for slip, item in common)
-
-
-def _talked(lesson: LessonFacts, slip: SlipCount, item: Item, total: int) -> Talk:
-    minutes = max(1.0, round(2 * FIRST_MINUTES * slip.students / total) / 2)
-    read = lesson.work.exercise.question(item.question).read
-    return Talk(
-        lesson=lesson.title,
-        question=item.title,
-        slip=slip.name,
-        students=slip.students,
-        of=len(lesson.marks),
-        hint=slip.hint,
-        minutes=minutes,
-        read=read.replace("-", " "),
+        LineSpread(one, fits[one.line.id]) for one in measured(work) if one.line.id in fits
     )
 
 

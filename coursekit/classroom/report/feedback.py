@@ -20,16 +20,17 @@ import jinja2
 import nbformat
 from markupsafe import Markup
 
-from coursekit.classroom.bank import exercises
 from coursekit.classroom.bank.exercises import Exercise, Question
 from coursekit.classroom.bank.lesson_headings import heading
 from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.bank.notebooks import NUMBERS_FILE, OWN_NUMBERS, grade_id
+from coursekit.classroom.gradebook import late_work
 from coursekit.classroom.gradebook.nbgrader_settings import course_root
 from coursekit.classroom.gradebook.read_only import reading
 from coursekit.classroom.gradebook.reader import QuestionMarks, Standing, standing
 from coursekit.classroom.handout import worksheets
-from coursekit.classroom.marking.marked_work import Marked, recorded
+from coursekit.classroom.marking.marked_work import Marked, has_newer_work, recorded
+from coursekit.classroom.register import class_exercise, names
 from coursekit.classroom.register.class_folder import (
     RECORD,
     ClassError,
@@ -38,7 +39,7 @@ from coursekit.classroom.register.class_folder import (
     write_text,
 )
 from coursekit.classroom.register.one_piece import LEFT, one_piece
-from coursekit.classroom.report import filled_in, safe_html
+from coursekit.classroom.report import filled_in, made_from, safe_html
 from coursekit.classroom.running.page_policy import sha256_source
 from coursekit.sheets.text import quantity
 
@@ -56,16 +57,19 @@ def give_feedback(
 ) -> list[Path]:
     """Make the feedback page of every student whose work on `slug` is marked; return the pages.
 
-    A page is written only if it has changed. `root` is the course's folder; if it is not given, it
-    is found from the class folder. A page that fails is left out, and `progress` is called with the
-    reason.
+    A page is written only if it has changed. A student who has handed in newer work since gets none
+    before that is marked, because the page would be about the older work. `root` is the course's
+    folder; if it is not given, it is found from the class folder. A page that fails is left out,
+    and `progress` is called with the reason.
     """
-    exercise = exercises.load(slug, root or course_root(folder))
+    exercise = class_exercise.load(folder, slug, root or course_root(folder))
+    late_work.renew(folder, slug)  # a person may have given marks since
     pages = []
     for student in marked_students(folder, slug):
         whys: list[str] = []
         said = "unchanged"
         with one_piece(whys.append):
+            refuse_older(folder, slug, student)
             path = folder.feedback(student, slug) / f"{slug}.html"
             text = page(folder, exercise, student, root)
             fresh = write_text(path, text)
@@ -76,6 +80,16 @@ def give_feedback(
         if progress:
             progress(student, LEFT + whys[0] if whys else said)
     return pages
+
+
+def refuse_older(folder: ClassFolder, slug: str, student: str) -> None:
+    """Raise ClassError if newer work of a student on `slug` is there than was marked."""
+    if has_newer_work(folder, student, slug):
+        name = names.called(folder.students)[student]
+        raise ClassError(
+            f"Feedback must be about the newest work; {name} has handed in newer work that is not "
+            f"marked. Mark first: `coursekit mark {slug}`."
+        )
 
 
 def marked_students(folder: ClassFolder, slug: str) -> list[str]:
@@ -116,6 +130,7 @@ def page(folder: ClassFolder, exercise: Exercise, student: str, root: Path | Non
         sections=sections,
         before=[safe_html.cell(c, folder_words(exercise)) for c in _before(cells, exercise)],
         numbers=_numbers(numbers, exercise),
+        made_from=made_from.digest(facts, path.with_name(RECORD)),
         origin=filled_in.origin(cells),
         maths=any(safe_html.is_maths(c) for c in cells),
         mathjax=MATHJAX,

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from coursekit.classroom.bank import exercises
 from coursekit.classroom.gradebook.nbgrader_settings import course_root
+from coursekit.classroom.marking.marked_work import has_newer_work
 from coursekit.classroom.register import mail_draft
 from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.classroom.register.mail_draft import Draft
@@ -24,12 +25,15 @@ it in a browser.
 
 
 def drafts(folder: ClassFolder, slug: str, root: Path | None = None) -> Iterator[Draft]:
-    """Yield a mail to each student who has a feedback page on `slug`, with the page attached."""
+    """Yield a mail to each student who has a feedback page on `slug`, with the page attached.
+
+    A page about older work than lies there is not sent.
+    """
     title = exercises.load(slug, root or course_root(folder)).title
     for student in map(folder.student, feedback.marked_students(folder, slug)):
         page = folder.feedback(student.id, slug) / f"{slug}.html"
-        if not page.is_file():
-            continue  # making it failed, which the command has said
+        if not page.is_file() or has_newer_work(folder, student.id, slug):
+            continue  # no page was made, and the command has said why
         text = _TEXT.format(
             hello=mail_draft.greeting(student), title=title, class_title=folder.title
         )

@@ -82,12 +82,22 @@ def filled(
     if not working or not working[0].startswith("# from the "):  # the cell as it was handed out
         untouched = source == question.scaffold or not (mark and mark.given)
         return Filled(asked, did) if untouched else None
-    try:
-        entries = _entries(question, source)
-    except (SyntaxError, ValueError):
+    typed = lines(question, source)
+    if typed is None:
         return None
     steps = tuple(line.removeprefix(_WORKED).removeprefix("# ") for line in working[1:])
-    return Filled(asked, _deed(question, did), _lines(question, entries), working=steps)
+    return Filled(asked, _deed(question, did), typed, working=steps)
+
+
+def lines(question: Question, source: str) -> tuple[tuple[str, str], ...] | None:
+    """Return what was put into each box, a label and the text; nothing if all are empty.
+
+    None if the cell `source` is not as the kit fills it in.
+    """
+    try:
+        return _lines(question, _entries(question, source))
+    except (SyntaxError, ValueError, TypeError, MemoryError, RecursionError):
+        return None
 
 
 def asked_on_paper(task: SheetQuestion) -> Markup:

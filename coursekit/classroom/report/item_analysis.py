@@ -42,7 +42,7 @@ class Item:
 
     `difficulty` is the mean share of the marks and `discrimination` the correlation with the rest.
     `marked` counts the students whose answer is marked and `blank` those who gave none. `slips` are
-    the commonest ones.
+    the commonest ones. `poor` counts who got less than half of the marks.
     """
 
     question: str
@@ -53,16 +53,29 @@ class Item:
     discrimination: float
     blank: int
     slips: tuple[SlipCount, ...]
+    poor: int = 0
 
 
 @dataclass(frozen=True)
 class Need:
-    """A student who needs help: share of the marks so far, why, and where most marks were lost."""
+    """A student who needs help: share of the marks so far, why, and where most marks were lost.
+
+    `blank` counts the answers that are blank; `nothing` says why there was nothing to mark, or is
+    "" if there was something.
+    """
 
     student: str
     share: float
-    why: str
     lost: tuple[str, ...] = ()
+    blank: int = 0
+    nothing: str = ""
+
+    @property
+    def why(self) -> str:
+        """Why marks are missing, in a few words."""
+        if self.nothing:
+            return f"nothing to mark: {self.nothing}"
+        return f"{self.blank} blank" if self.blank else ""
 
     def words(self, titles: Mapping[str, str] | None = None) -> str:
         """Return in words why; questions are named by their ids, or by `titles` (id → title)."""
@@ -93,6 +106,8 @@ class Analysis:
     def as_json(self) -> dict[str, Any]:
         """Return the same as plain mappings and lists, with None instead of nan."""
         found: dict[str, Any] = _without_nan(asdict(self))
+        for need, told in zip(self.needs, found["needs"], strict=True):
+            told["why"] = need.why
         if not self.left:
             del found["left"]
         return found
@@ -204,6 +219,7 @@ def _item(
             SlipCount(name, count, hints.get(name, ""))
             for name, count in sorted(counts.items(), key=lambda c: (-c[1], c[0]))[:MOST_SLIPS]
         ),
+        poor=sum(m < HELP_BELOW * question.marks for m in got),
     )
 
 
@@ -220,17 +236,20 @@ def _needs(
         most = sum(q.marks for q, _ in sure)
         share = sum(m for _, m in sure) / most if most else nan
         if share < below:
-            needs.append(Need(student, share, *_why(verdicts.get(student, {}), sure)))
+            needs.append(_need(student, share, verdicts.get(student, {}), sure))
     return tuple(sorted(needs, key=lambda need: (need.share, need.student)))
 
 
-def _why(
-    marks: Mapping[str, Mark], sure: Sequence[tuple[Question, float]]
-) -> tuple[str, tuple[str, ...]]:
-    """Return in a few words why marks are missing, and where most of them went."""
+def _need(
+    student: str,
+    share: float,
+    marks: Mapping[str, Mark],
+    sure: Sequence[tuple[Question, float]],
+) -> Need:
+    """Return why a student's marks are missing, and where most of them went."""
     counts = Counter(m.verdict for m in marks.values())
-    if marks and counts["blank"] + counts["stopped"] + counts["unreadable"] == len(marks):
-        return "nothing to mark: " + next(iter(marks.values())).reason, ()
+    blank = counts["blank"]
+    if marks and blank + counts["stopped"] + counts["unreadable"] == len(marks):
+        return Need(student, share, (), blank, next(iter(marks.values())).reason)
     lost = sorted(((q.marks - m, q.id) for q, m in sure if m < q.marks), key=lambda w: -w[0])
-    blank = f"{counts['blank']} blank" if counts["blank"] else ""
-    return blank, tuple(question for _, question in lost[:3])
+    return Need(student, share, tuple(question for _, question in lost[:3]), blank)

@@ -1,46 +1,56 @@
-"""The item analysis as tables and sentences for the screen."""
+"""The item analysis as tables and sentences for the screen.
+
+Questions go by their titles, students by their names and slips by what their hints say first. All
+of it fits a screen of 80 columns.
+"""
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
 from math import isnan
 
+from rich import box
 from rich.console import RenderableType
 from rich.table import Table
 
 from coursekit.classroom.report import item_statistics
-from coursekit.classroom.report.item_analysis import Analysis, Item
+from coursekit.classroom.report.item_analysis import Analysis, Item, SlipCount
 
 WANTED = 0.8  # reliability that the last sentence aims at
 
 
-def shown(found: Analysis) -> list[RenderableType]:
-    """Return what the command shows: questions, how far the sum can be trusted, who needs help."""
-    return [_questions(found), _trust(found), *_help(found)]
+def shown(found: Analysis, called: Mapping[str, str]) -> list[RenderableType]:
+    """Return what the command shows: questions, slips, what the sum is worth, who needs help.
+
+    `called` says what to call each student: id → name.
+    """
+    return [_questions(found), *_slips(found), _trust(found, called), *_help(found, called)]
+
+
+def _table(title: str) -> Table:
+    return Table(title=title, title_justify="left", box=box.SIMPLE_HEAD, padding=0, pad_edge=False)
 
 
 def _questions(found: Analysis) -> Table:
-    table = Table(title=f"{found.title}: questions", title_justify="left")
-    for name in (
-        "question",
-        "of",
-        "marked",
-        "difficulty\n(mean share)",
-        "discrimination\n(with the rest)",
-        "blank",
+    table = _table(f"{found.title}: questions")
+    table.add_column("question", overflow="fold")
+    for heading in (
+        "marks",
+        "papers\nmarked",
+        "marks\nearned",
+        "agrees with\nthe rest",
+        "left\nblank",
     ):
-        first = name == "question"  # never cut short, because rows are found by it
-        table.add_column(name, justify="left" if first else "right", no_wrap=first)
-    table.add_column("commonest slips", overflow="fold")
+        table.add_column(heading, justify="right", no_wrap=True)
     for item in found.items:
-        slips = "\n".join(f"{s.students} × {s.name}" for s in item.slips)
         table.add_row(
-            item.question,
+            item.title,
             f"{item.out_of:g}",
             str(item.marked),
             "–" if isnan(item.difficulty) else f"{item.difficulty:.0%}",
             _rest(item),
             str(item.blank) if item.blank else "",
-            slips,
         )
     return table
 
@@ -53,11 +63,31 @@ def _rest(item: Item) -> str:
     return f"{item.discrimination:+.2f}{warning}"
 
 
-def _trust(found: Analysis) -> str:
+def _slips(found: Analysis) -> list[RenderableType]:
+    """Return the commonest slips of each question, or nothing if nobody made one."""
+    table = _table("The commonest slips")
+    table.add_column("question", overflow="fold", max_width=24)
+    table.add_column("made\nby", justify="right", no_wrap=True)
+    table.add_column("what it was", overflow="fold")
+    for item in found.items:
+        for place, slip in enumerate(item.slips):
+            table.add_row("" if place else item.title, str(slip.students), _in_words(slip))
+    return [table] if table.row_count else []
+
+
+def _in_words(slip: SlipCount) -> str:
+    """Return the first sentence of a slip's hint, or its name if it has no hint."""
+    hint = " ".join(slip.hint.split())
+    return re.split(r"(?<=[.!?]) ", hint, maxsplit=1)[0] or slip.name.replace("-", " ")
+
+
+def _trust(found: Analysis, called: Mapping[str, str]) -> str:
     """Return in words how far the sum of marks can be trusted."""
-    lines = [f"Handed in: {found.handed_in}. Missing: {', '.join(found.missing) or 'nobody'}."]
+    missing = ", ".join(called.get(id, id) for id in found.missing) or "nobody"
+    lines = [f"Handed in: {found.handed_in}. Missing: {missing}."]
     if found.waiting:
-        lines.append(f"Waiting for you, and left out below: {', '.join(found.waiting)}.")
+        titles = ", ".join(f"“{found.titles[q]}”" for q in found.waiting)
+        lines.append(f"Waiting for you, and left out below: {titles}.")
     alpha = found.alpha
     if isnan(alpha.value):
         lines.append(
@@ -66,8 +96,8 @@ def _trust(found: Analysis) -> str:
         )
         return "\n".join(lines)
     lines.append(
-        f"Cronbach's alpha of the sum: {alpha.value:.2f} ({alpha.level:.0%} interval "
-        f"{alpha.low:.2f} to {alpha.high:.2f})."
+        f"How far the sum of marks can be trusted: {alpha.value:.2f} of 1 (Cronbach's alpha, "
+        f"{alpha.level:.0%} interval {alpha.low:.2f} to {alpha.high:.2f})."
     )
     if 0 < alpha.value < WANTED:
         factor = item_statistics.factor_needed(alpha.value, WANTED)
@@ -80,13 +110,15 @@ def _trust(found: Analysis) -> str:
     return "\n".join(lines)
 
 
-def _help(found: Analysis) -> list[RenderableType]:
+def _help(found: Analysis, called: Mapping[str, str]) -> list[RenderableType]:
     if not found.needs:
         return ["Nobody who handed in is below the line."] if found.handed_in else []
-    table = Table(title="Who needs help before the next session", title_justify="left")
-    table.add_column("student")
-    table.add_column("share", justify="right")
+    table = _table("Who needs help before the next session")
+    table.add_column("student", overflow="fold", max_width=24)
+    table.add_column("marks", justify="right", no_wrap=True)
     table.add_column("why", overflow="fold")
     for need in found.needs:
-        table.add_row(need.student, f"{need.share:.0%}", need.words())
+        table.add_row(
+            called.get(need.student, need.student), f"{need.share:.0%}", need.words(found.titles)
+        )
     return [table]

@@ -7,8 +7,9 @@ from statistics import fmean
 
 from rich.table import Table
 
+from coursekit.classroom.bank.mark import Mark
 from coursekit.classroom.gradebook.read_only import reading
-from coursekit.classroom.gradebook.reader import late_penalties, scores
+from coursekit.classroom.gradebook.reader import QuestionMarks, late_penalties, questions, scores
 from coursekit.classroom.handout.assignments import Assignment
 from coursekit.classroom.intake.for_the_eye import for_the_eye
 from coursekit.classroom.marking.marked_work import recorded
@@ -27,12 +28,12 @@ def marks_table(work: Assignment, handed_in: Mapping[str, str] | None = None) ->
     if handed_in:
         table.add_column("what was handed in")
     with reading(work.folder) as book:
-        got = scores(book, work.slug)
+        held = questions(book, work.slug)
         late = late_penalties(book, work.slug)
     for student in work.folder.students:
-        less = late.get(student.id, 0.0)
-        total = f"{sum(got[student.id].values()) - less:g}" if student.id in got else "–"
-        words = in_short(work, student.id) + (f", late: −{less:g}" if less else "")
+        less, mine = late.get(student.id, 0.0), held.get(student.id, {})
+        total = f"{sum(q.marks for q in mine.values()) - less:g}" if mine else "–"
+        words = in_short(work, student.id, mine) + (f", late: −{less:g}" if less else "")
         row = [student.id, total, f"{work.exercise.marks:g}", words]
         table.add_row(*row, *([handed_in[student.id]] if handed_in else []))
     return table
@@ -87,18 +88,28 @@ _WORDS = (
     ("unreadable", "can't be read"),
     ("stopped", "stopped"),
     ("blank", "blank"),
+    ("by-hand", "marked by you"),
     ("to-read", "for you to read"),
 )
 
 
-def in_short(work: Assignment, student: str) -> str:
-    """Return what came of one student's work in a few words."""
+def in_short(work: Assignment, student: str, held: Mapping[str, QuestionMarks]) -> str:
+    """Return what came of one student's work in a few words; `held` is what the gradebook has."""
     record = recorded(work.folder, student, work.slug)
     if record is None:
         return f"not handed in{_waiting(work, student)}"
-    verdicts = [mark.verdict for mark in record.marks]
+    verdicts = [_verdict(mark, held.get(mark.question)) for mark in record.marks]
     found = [(verdicts.count(verdict), words) for verdict, words in _WORDS if verdict in verdicts]
     return ", ".join(f"{n} {w.replace('slips', 'slip') if n == 1 else w}" for n, w in found)
+
+
+def _verdict(mark: Mark, held: QuestionMarks | None) -> str:
+    """Return what came of a question: what a person made of it, else the marker's verdict."""
+    if held is None or held.sure is None:
+        return mark.verdict
+    if held.waits:
+        return "to-read"
+    return mark.verdict if held.manual is None else "by-hand"
 
 
 def _waiting(work: Assignment, student: str) -> str:

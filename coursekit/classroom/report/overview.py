@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 from coursekit.classroom.gradebook import due, read_only, reader
-from coursekit.classroom.gradebook.stamp_file import STAMP_FILE, time_of
-from coursekit.classroom.intake.safe_reading import read_regular
+from coursekit.classroom.marking.marked_work import has_newer_work, is_by_other_rules
 from coursekit.classroom.register.class_folder import RECORD, ClassFolder
 from coursekit.classroom.register.one_piece import left_line, one_piece
-
-_Marks = tuple[tuple[reader.QuestionMarks, ...], float]  # each question's, the late penalty
+from coursekit.classroom.report.files_there import Files, FilesThere
+from coursekit.classroom.report.made_from import is_old
 
 
 @dataclass(frozen=True)
@@ -22,7 +22,9 @@ class StudentState:
     """How one student stands with one exercise.
 
     `came` is when the work came, in UTC without a zone, or None if that is not known. `stale` says
-    that newer work is there than was marked, and `waits` that a person must still mark a part.
+    that newer work is there than was marked, or that the class has changed a question since;
+    `waits` says that a person must still mark a part, and `to_read` how many answers.
+    `feedback_old` says that the feedback page was made from other marks than there are now.
     `trouble` says why the files could not be read, or "" if they could.
     """
 
@@ -37,6 +39,8 @@ class StudentState:
     overdue: bool = False
     late: bool = False
     feedback: bool = False
+    feedback_old: bool = False
+    to_read: int = 0
     trouble: str = ""
 
     @property
@@ -59,6 +63,11 @@ class LessonState:
     out_of: float | None
     due: datetime | None
     students: Mapping[str, StudentState]
+
+    @property
+    def old_feedback(self) -> list[str]:
+        """The students whose feedback page is older than their marks."""
+        return [student for student, place in self.students.items() if place.feedback_old]
 
     def count(self, what: str) -> int:
         """Return how many students have `what`, one of the names in `StudentState`."""
@@ -102,33 +111,55 @@ def said(moment: datetime | None) -> str | None:
     return None if moment is None else moment.isoformat(timespec="seconds") + "Z"
 
 
-def overview(folder: ClassFolder, now: datetime | None = None) -> Overview:
-    """Return how the class stands at `now` (UTC without zone), by default at this moment."""
+def overview(
+    folder: ClassFolder, now: datetime | None = None, only: Sequence[str] = ()
+) -> Overview:
+    """Return how the class stands at `now` (UTC without zone), by default at this moment.
+
+    With `only` it is of these lessons alone.
+    """
     now = now or datetime.now(UTC).replace(tzinfo=None)
-    slugs = in_use(folder)
+    files = FilesThere(folder)
+    slugs = [slug for slug in in_use(folder, files) if not only or slug in only]
     dues = due.due_times(folder, slugs)
-    with read_only.reading(folder) as book:
-        held = {slug: _held(book, slug) for slug in slugs}
+    marks = _marks(folder)
     lessons = []
     for slug in slugs:
-        out_of, marks, waiting = held[slug]
+        held = marks.get(slug)
+        standings = held.standings if held else {}
         when = dues.get(slug)
         places = {
-            s.id: _state(folder, slug, s.id, marks.get(s.id), s.id in waiting, when, now)
-            for s in folder.students
+            s.id: _state(files, slug, s.id, standings.get(s.id), when, now) for s in folder.students
         }
-        lessons.append(LessonState(slug, out_of, when, places))
+        lessons.append(LessonState(slug, held.out_of if held else None, when, places))
     return Overview(folder.title, {s.id: s.name for s in folder.students}, tuple(lessons))
 
 
-def in_use(folder: ClassFolder) -> list[str]:
+_kept: dict[Path, tuple[object, Mapping[str, reader.LessonMarks]]] = {}
+
+
+def _marks(folder: ClassFolder) -> Mapping[str, reader.LessonMarks]:
+    """Return what the gradebook holds; it is read again only if it was written since."""
+    state = read_only.state(folder)
+    held = _kept.get(folder.path)
+    if held is None or state is None or held[0] != state:
+        with read_only.reading(folder) as book:
+            held = state, reader.lessons(book)
+        _kept.clear()  # one class at a time is looked at
+        _kept[folder.path] = held
+    return held[1]
+
+
+def in_use(folder: ClassFolder, files: FilesThere | None = None) -> list[str]:
     """Return the exercises that this class uses: released, handed in or given a due time.
 
     They come in the order in which they were first handed out, then by due time, then by name.
     """
-    found = {p.name for p in _folders(folder.path / "release")} | set(folder.due)
+    files = files or FilesThere(folder)
+    found = {*files.folders("release"), *folder.due}
     for student in folder.students:
-        found |= {p.name for p in _folders(folder.path / "submitted" / student.id)}
+        with suppress(OSError):  # each of the student's lessons will say why
+            found.update(files.folders("submitted", student.id))
 
     def order(slug: str) -> tuple[str, float, str]:
         note = folder.made / f"{slug}.first"
@@ -139,32 +170,28 @@ def in_use(folder: ClassFolder) -> list[str]:
     return sorted(found, key=order)
 
 
-def _folders(path: Path) -> Iterable[Path]:
-    return (p for p in path.iterdir() if p.is_dir()) if path.is_dir() else ()
-
-
-def _held(book: Any, slug: str) -> tuple[float | None, dict[str, _Marks], set[str]]:
-    """Return what the gradebook holds of an exercise: marks in all, each student's, who waits.
-
-    A student's marks are those of each question and the late penalty. They are added up later, for
-    one student at a time, so that a mark that is not a number spoils only that student's total.
-    """
-    if not reader.knows(book, slug):
-        return None, {}, set()
-    late = reader.late_penalties(book, slug)
-    marks = {
-        student: (tuple(some.values()), late.get(student, 0.0))
-        for student, some in reader.questions(book, slug).items()
-    }
-    return reader.out_of(book, slug), marks, reader.waiting(book, slug)
-
-
-def _state(folder: ClassFolder, slug: str, student: str, *facts: Any) -> StudentState:
+def _state(files: FilesThere, slug: str, student: str, *facts: Any) -> StudentState:
     """Return how a student stands; if their files can't be read, only why not."""
     troubles: list[str] = []
     with one_piece(troubles.append):
-        return _place(folder, slug, student, *facts)
+        return _place(files, slug, student, *facts)
     return StudentState(taken_in=True, trouble=troubles[0])
+
+
+def old_feedback(lessons: Iterable[LessonState]) -> list[str]:
+    """Return a line for each lesson with feedback older than its marks: whose it is, what to do."""
+    return [
+        f"{lesson.slug}: the feedback of {listed(old)} is older than the marks. "
+        f"`coursekit feedback {lesson.slug}`."
+        for lesson in lessons
+        if (old := lesson.old_feedback)
+    ]
+
+
+def listed(ids: list[str]) -> str:
+    """Return up to three ids, and how many more there are."""
+    more = f" and {len(ids) - 3} more" if len(ids) > 3 else ""
+    return f"{', '.join(ids[:3])}{more}"
 
 
 def troubles(lessons: Iterable[LessonState]) -> list[str]:
@@ -178,54 +205,45 @@ def troubles(lessons: Iterable[LessonState]) -> list[str]:
 
 
 def _place(
-    folder: ClassFolder,
+    files: FilesThere,
     slug: str,
     student: str,
-    held: _Marks | None,
-    waits: bool,
+    held: reader.Standing | None,
     when: datetime | None,
     now: datetime,
 ) -> StudentState:
-    work = folder.submitted(student, slug)
-    record = folder.autograded(student, slug) / RECORD
-    notebook = work / f"{slug}.ipynb"
-    there = work.is_dir() and any(work.iterdir())
-    came = time_of((read_regular(work / STAMP_FILE, 200) or b"").decode("utf-8", "replace"))
-    marks = None if held is None else sum(q.marks for q in held[0]) - held[1]
-    marked = record.is_file() and marks is not None
+    there = files.of(student, slug)
+    marks = None if held is None or not held.questions else held.total
+    marked = there.record_at is not None and marks is not None
+    to_read = held.to_read if held and marked else 0
     return StudentState(
-        handed_out=folder.bundle(student, slug).is_dir(),
-        taken_in=there,
-        came=came,
+        handed_out=there.handed_out,
+        taken_in=there.handed_in,
+        came=there.came,
         marked=marked,
-        stale=marked and _is_newer(notebook, record) and _differs(folder, slug, student),
+        stale=marked and _is_stale(files.folder, student, slug, there),
         marks=marks if marked else None,
-        waits=marked and waits,
-        printed=(folder.path / "worksheets" / slug / f"{student}.pdf").is_file(),
-        overdue=when is not None and not there and now > when,
-        late=when is not None and came is not None and came > when,
-        feedback=(folder.feedback(student, slug) / f"{slug}.html").is_file(),
+        waits=to_read > 0,
+        printed=there.printed,
+        overdue=when is not None and not there.handed_in and now > when,
+        late=when is not None and there.came is not None and there.came > when,
+        feedback=there.page_at is not None,
+        feedback_old=marked and _is_page_old(files.folder, student, slug, there, held),
+        to_read=to_read,
     )
 
 
-def _is_newer(notebook: Path, record: Path) -> bool:
-    return notebook.is_file() and notebook.stat().st_mtime > record.stat().st_mtime
+def _is_stale(folder: ClassFolder, student: str, slug: str, there: Files) -> bool:
+    newer = (there.work_at or 0.0) > (there.record_at or 0.0)
+    return (newer and has_newer_work(folder, student, slug)) or is_by_other_rules(
+        folder, student, slug
+    )
 
 
-def _differs(folder: ClassFolder, slug: str, student: str) -> bool:
-    """Whether the work differs from what was marked; a newer date may come from unpacking alone."""
-    import nbformat
-
-    from coursekit.classroom.bank.notebooks import put_back_in_order
-    from coursekit.classroom.intake.submission import Submission
-
-    try:
-        text = (folder.release(slug) / f"{slug}.ipynb").read_text(encoding="utf-8")
-        ran = (folder.autograded(student, slug) / f"{slug}.ipynb").read_text(encoding="utf-8")
-        release, marked = (nbformat.reads(t, as_version=4) for t in (text, ran))
-    except (OSError, ValueError):
-        return True
-    there = Submission.read(folder, student, slug).notebook or release
-    return [c.source for c in put_back_in_order(release, there)[0].cells] != [
-        c.source for c in marked.cells
-    ]
+def _is_page_old(
+    folder: ClassFolder, student: str, slug: str, there: Files, held: reader.Standing | None
+) -> bool:
+    if held is None or there.page_at is None:
+        return False
+    page = folder.feedback(student, slug) / f"{slug}.html"
+    return is_old(page, held, folder.autograded(student, slug) / RECORD)

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import UTC
-
 from rich import box
 from rich.console import RenderableType
 from rich.table import Table
 
-from coursekit.classroom.register import outside_names
+from coursekit.classroom.register import dates, outside_names
 from coursekit.classroom.report.overview import LessonState, Overview, StudentState
 
 _COUNTS = {
@@ -73,7 +71,7 @@ def local(lesson: LessonState) -> str:
     """Return in short when a lesson is due by this computer's clock."""
     if lesson.due is None:
         return "–"
-    return f"{lesson.due.replace(tzinfo=UTC).astimezone():%d %b %H:%M}"
+    return dates.short(lesson.due)
 
 
 def _students(found: Overview, start: int) -> Table:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 
-from coursekit.classroom.bank import exercises
-from coursekit.classroom.bank.exercises import AuthoringError
+from coursekit.classroom.bank import lesson_names
+from coursekit.classroom.register import dates
 from coursekit.classroom.register.class_folder import ClassFolder
 from coursekit.classroom.report import overview
 
@@ -27,9 +27,7 @@ class Owed:
         """What is owed, in one line, with the time by this computer's clock."""
         if self.due is None:
             return f"- {self.title}"
-        local = self.due.replace(tzinfo=UTC).astimezone()
-        when = f"{local.day} {local:%B %Y, %H:%M}"
-        return f"- {self.title}, {'was ' if self.overdue else ''}due on {when}"
+        return f"- {self.title}, {'was ' if self.overdue else ''}due on {dates.shown(self.due)}"
 
 
 def owed(
@@ -39,8 +37,14 @@ def owed(
 
     Students who owe nothing are left out.
     """
-    found = overview.overview(folder, now)
-    titles = {lesson.slug: _title(lesson.slug, root) for lesson in found.lessons}
+    return owed_in(overview.overview(folder, now), root, all_open=all_open)
+
+
+def owed_in(
+    found: overview.Overview, root: Path, *, all_open: bool = False
+) -> dict[str, tuple[Owed, ...]]:
+    """Return the same of a class that was looked at already."""
+    titles = {one.slug: lesson_names.title(one.slug, root) for one in found.lessons}
     owed: dict[str, tuple[Owed, ...]] = {}
     for student in found.names:
         some = tuple(
@@ -54,11 +58,23 @@ def owed(
     return owed
 
 
-def _title(slug: str, root: Path) -> str:
-    try:
-        return exercises.load(slug, root).title
-    except AuthoringError:
-        return slug
+def nothing_owed(found: overview.Overview, *, all_open: bool = False) -> str:
+    """Return in a sentence why nobody is reminded: by what was looked at, nobody owes anything."""
+    if all_open:
+        there = any(one.count("handed_out") for one in found.lessons)
+        return "Nobody owes anything." if there else "Nothing is handed out yet."
+    if not any(one.due for one in found.lessons):
+        return "No lesson has a due date. `coursekit class due` sets one."
+    return "Nothing is overdue."
+
+
+def without_date(found: overview.Overview, root: Path) -> str:
+    """Return in a sentence which lessons are out without a due date, while others have one."""
+    out = [one.slug for one in found.lessons if one.due is None and one.count("handed_out")]
+    if not out or not any(one.due for one in found.lessons):
+        return ""
+    names = ", ".join(lesson_names.title(slug, root) for slug in out)
+    return f"Handed out without a due date, so never overdue: {names}."
 
 
 def messages(found: Mapping[str, tuple[Owed, ...]], names: Mapping[str, str]) -> str:

@@ -1,15 +1,17 @@
-"""The facts of a report as plain data: tables for a spreadsheet, and JSON."""
+"""The facts of the whole report as plain data: tables for a spreadsheet, and JSON."""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import fields
+from dataclasses import asdict
 from math import isfinite
 from typing import Any
 
 from coursekit.classroom.bench.csv_cells import csv_text
-from coursekit.classroom.report.class_facts import Facts, LessonFacts, LineSpread, Talk
+from coursekit.classroom.report import overview, page_words
+from coursekit.classroom.report.class_facts import Facts, LessonFacts, LineSpread
+from coursekit.classroom.report.class_page import ClassPage
 from coursekit.classroom.report.item_analysis import MOST_SLIPS, Item
 
 Rows = Sequence[Sequence[str]]
@@ -65,35 +67,70 @@ def _item_cells(item: Item) -> list[str]:
     return [item.title, f"{item.out_of:g}", str(item.marked), *shares, str(item.blank), *slips]
 
 
+_BENCH = (
+    "student",
+    "lesson",
+    "line",
+    "what",
+    "reading",
+    "value",
+    "unit",
+    "expected",
+    "mean minus expected",
+    "outside",
+)
+
+
 def bench_rows(facts: Facts) -> Rows:
-    """Return the bench readings that stand: a row for each reading."""
-    rows = [["student", "lesson", "line", "what", "reading", "value", "unit"]]
+    """Return the bench readings that stand: a row for each reading.
+
+    Where no number of the student's says what to expect, `expected` is the middle of the class.
+    """
+    rows = [list(_BENCH)]
     for lesson in facts.lessons:
         for spread in lesson.bench:
             line = spread.line
-            rows += [
-                [facts.names[s], lesson.slug, line.id, line.say, str(n), f"{v:.10g}", line.unit]
-                for s, values in spread.values.items()
-                for n, v in enumerate(values, start=1)
-            ]
+            for one in spread.measured.students:
+                known = isfinite(one.off)
+                said = [f"{v:.10g}" if known else "" for v in (one.value - one.off, one.off)]
+                end = [line.unit, *said, "yes" if one.outside else ""]
+                first = [facts.names[one.student], lesson.slug, line.id, line.say]
+                rows += [
+                    [*first, str(n), f"{v:.10g}", *end] for n, v in enumerate(one.values, start=1)
+                ]
     return rows
 
 
-def as_json(facts: Facts) -> str:
-    """Return the report's facts as JSON."""
+def as_json(facts: Facts, page: ClassPage) -> str:
+    """Return the facts of the whole report and of the class page as JSON."""
     found = {
         "class": facts.title,
         "made": facts.made.isoformat(timespec="seconds") + "Z",
         "students": [
-            {"student": name, "share": _number(facts.share(s))} for s, name in facts.names.items()
+            {"student": name}
+            | ({"id": s} if facts.named else {})
+            | {"share": _number(facts.share(s))}
+            for s, name in facts.names.items()
         ],
-        "talk_over": [{key: getattr(talk, key) for key in _TALK} for talk in facts.talk],
+        "page": _json_page(page),
         "lessons": [_json_lesson(facts, x) for x in facts.lessons],
     }
     return json.dumps(found, indent=1, ensure_ascii=False)
 
 
-_TALK = tuple(f.name for f in fields(Talk) if f.name != "read")
+def _json_page(page: ClassPage) -> dict[str, Any]:
+    """Return the parts of the class page; the students are called as in the whole report."""
+    told = page_words.told(page)
+    return {
+        "owing": [asdict(one) | {"due": overview.said(one.due)} for one in page.owing],
+        "waiting": [asdict(one) for one in page.waiting],
+        "talk_over": [{key: getattr(talk, key) for key in _TALK} for talk in page.talk],
+        "help": [asdict(one) for one in page.help],
+        "look_again": [asdict(row) for row in told.bench],
+    }
+
+
+_TALK = ("lesson", "question", "slip", "students", "of", "hint", "minutes")
 
 
 def _json_lesson(facts: Facts, lesson: LessonFacts) -> dict[str, Any]:
@@ -115,6 +152,9 @@ def _json_spread(facts: Facts, spread: LineSpread) -> dict[str, Any]:
         "repeat": _number(spread.repeat),
         "freedom": spread.freedom,
         "values": {facts.names[k]: list(v) for k, v in spread.values.items()},
+        "expected": {facts.names[m.student]: m.expected for m in spread.measured.students},
+        "off": {facts.names[m.student]: _number(m.off) for m in spread.measured.students},
+        "outside": [facts.names[m.student] for m in spread.measured.outside],
     }
 
 

@@ -1,33 +1,15 @@
-"""A student's frame, whole; and the one they really build, put in the place of the drawn one."""
+"""The frame that a student really builds, put in the place of the drawn one."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
-from coursekit.classroom.bank import exercises, own_frame
+from coursekit.classroom.bank import exercises
 from coursekit.classroom.handout import assignments
 from coursekit.classroom.register import lock_and_backup, real_frames
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.sheets import frame_facts, frame_file
-from coursekit.sheets.build import Build
-
-
-def build(folder: ClassFolder, student: str, slug: str, root: Path) -> Build:
-    """Return the frame that a student's lesson is about, the real one or else the drawn one.
-
-    Its builder is the student. Raises ClassError for a student who isn't in the class,
-    AuthoringError for a lesson that isn't there.
-    """
-    name = folder.student(student).name
-    exercises.load(slug, root)
-    if turn := real_frames.turn(folder, student, slug):
-        found = real_frames.build(folder, student, turn)
-    else:
-        drawn_as = folder.drawn_as(student, slug)
-        found = own_frame.draw(own_frame.kinds(root), folder.secret, drawn_as)
-    return replace(found, builder=student if name == student else f"{student} · {name}")
 
 
 def put(folder: ClassFolder, student: str, file: Path, root: Path) -> Iterator[str]:

@@ -7,21 +7,22 @@ import os
 import re
 import zipfile
 from collections.abc import Callable, Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from coursekit.classroom.bank.exercises import AuthoringError
 from coursekit.classroom.bench import bench_record
-from coursekit.classroom.gradebook import opener
-from coursekit.classroom.handout import assignments, worksheets
+from coursekit.classroom.gradebook import opener, read_only, reader
+from coursekit.classroom.handout import assignments
 from coursekit.classroom.intake.kept_versions import ORIGIN, origin
 from coursekit.classroom.paper import paper_answers
-from coursekit.classroom.register import former_ids, lock_and_backup
+from coursekit.classroom.register import former_ids, lock_and_backup, names, paper_places, undo
 from coursekit.classroom.register.class_folder import (
     ClassError,
     ClassFolder,
+    Student,
     csv_text,
     load,
     write_draws,
@@ -35,7 +36,7 @@ from coursekit.classroom.report.safe_html import without_paths
 from coursekit.classroom.students import rename
 
 # folders of what is made for the whole class; it names everybody and can be made again
-_OF_ALL = ("reports", "answer-key")
+_OF_ALL = ("reports", paper_places.KEYS, paper_places.PILES)
 _TELLS_PATHS = ("source", "reason", "hint", "repairs")
 _SEARCHED = 30_000_000  # bytes of a file that are searched for traces
 
@@ -78,11 +79,11 @@ def export(
         "bench.json": _json(_portable(readings)),
         "answers-on-paper.json": _json(_portable(answers)),
     }
-    names = []
-    with zipfile.ZipFile(target, "x", zipfile.ZIP_DEFLATED) as packed:
+    holds = []
+    with _whole(target) as file, zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as packed:
         for name, text in texts.items():
             packed.writestr(name, text)
-            names.append(name)
+            holds.append(name)
         for name in former_ids.BY_STUDENT:
             if name == "autograded":
                 continue  # the kit's own working copy; marks.json and the feedback hold the same
@@ -93,16 +94,28 @@ def export(
                     tell(f"{inner}: {TOO_DEEP}")
                 elif path.name == ORIGIN and name == "taken-in":
                     packed.writestr(inner, _json(_portable(origin(path.parent))))
-                    names.append(inner)
+                    holds.append(inner)
                 elif path.is_file() and not path.is_symlink():
                     packed.write(path, inner)
-                    names.append(inner)
-        for path in rename.own_worksheets(folder, student):
-            inner = path.parent.relative_to(folder.path / "worksheets").as_posix()
-            names.append(f"worksheets/{inner.replace('/', '-')}.pdf")
-            packed.write(path, names[-1])
-    target.chmod(0o600)
-    return names
+                    holds.append(inner)
+        for path in paper_places.own_worksheets(folder, student):
+            inner = path.parent.relative_to(folder.path / paper_places.WORKSHEETS).as_posix()
+            holds.append(f"{paper_places.WORKSHEETS}/{inner.replace('/', '-')}.pdf")
+            packed.write(path, holds[-1])
+    return holds
+
+
+@contextmanager
+def _whole(target: Path) -> Iterator[BinaryIO]:
+    """Yield a file that its owner alone can read; it gets its name once it is whole."""
+    part = target.with_name(f".{target.name}.{os.getpid()}.part")
+    handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            yield file
+        part.replace(target)
+    finally:
+        part.unlink(missing_ok=True)
 
 
 def _json(found: Any) -> str:
@@ -146,18 +159,52 @@ def erase(folder: ClassFolder, student: str) -> Erased:
     """
     on_roster = any(s.id == student for s in folder.students)
     with lock_and_backup.only_writer(folder):
+        undo.forget(folder)  # nothing may bring the student back
         removed = _from_gradebook(folder, student)
         removed += _from_backups(folder, student)
         removed += rename.forget_files(folder, student)
         removed += _from_records(folder, student)
         if not removed and not on_roster:
-            raise ClassError(
-                f"{folder.path}: a student to erase must be here; got '{student}', of whom nothing "
-                "is. Look at the spelling."
-            )
+            raise _nobody(folder, student)
         removed += _made_of_all(folder, student)
         removed += _from_lists(folder, student)
     return Erased(tuple(removed), tuple(traces(load(folder.path), student)))
+
+
+def to_erase(folder: ClassFolder, text: str) -> Student:
+    """Return the student whom `text` names, to be shown before anything is erased.
+
+    A student who is no longer on the roster goes by the id. Raises ClassError if nothing is here
+    under this id; nothing is changed.
+    """
+    if names.find(folder, text):
+        return names.student(folder, text)
+    if not _is_known(folder, text):
+        raise _nobody(folder, text)
+    return Student(text, text)
+
+
+def _nobody(folder: ClassFolder, student: str) -> ClassError:
+    return ClassError(
+        f"{folder.path}: a student to erase must be here; got '{student}', of whom nothing is. "
+        "Look at the spelling."
+    )
+
+
+def _is_known(folder: ClassFolder, student: str) -> bool:
+    """Whether anything of a student is kept: files, rows of the gradebook or a backup, readings."""
+    with read_only.reading(folder) as book:
+        if reader.knows_student(book, student):
+            return True
+    if rename.files_of(folder, student) or bench_record.readings(folder, student=student):
+        return True
+    if any(paper_answers.every(folder, slug, student) for slug in paper_answers.slugs(folder)):
+        return True
+    for path in lock_and_backup.backups(folder):
+        with read_only.in_file(folder, path) as book:
+            if reader.knows_student(book, student):
+                return True
+    return False
 
 
 def _from_gradebook(folder: ClassFolder, student: str) -> list[str]:
@@ -232,7 +279,9 @@ def _from_records(folder: ClassFolder, student: str) -> list[str]:
 def _made_of_all(folder: ClassFolder, student: str) -> list[str]:
     """Remove what was made for the whole class and can be made again."""
     paths = [p for name in _OF_ALL for p in (folder.path / name).rglob("*") if p.is_file()]
-    paths += filter(worksheets.is_class_set, (folder.path / "worksheets").rglob("*.pdf"))
+    paths += filter(
+        paper_places.is_class_set, (folder.path / paper_places.WORKSHEETS).rglob("*.pdf")
+    )
     paths += (folder.path / "to-send").glob("*/*.stick.zip")
     paths += (folder.path / "release").glob(f"*/numbers/{student}.json")
     paths += folder.made.glob("*.known.json")

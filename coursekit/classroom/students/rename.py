@@ -9,7 +9,7 @@ from typing import Any
 
 from coursekit.classroom.gradebook import opener
 from coursekit.classroom.handout import assignments
-from coursekit.classroom.register import lock_and_backup, trees
+from coursekit.classroom.register import lock_and_backup, trees, undo
 from coursekit.classroom.register.class_folder import (
     ClassError,
     ClassFolder,
@@ -23,6 +23,7 @@ from coursekit.classroom.register.class_folder import (
     write_text,
 )
 from coursekit.classroom.register.former_ids import BY_STUDENT, FORMER_FILE, former_ids
+from coursekit.classroom.register.paper_places import own_worksheets
 from coursekit.classroom.register.roster import read
 
 OTHERS = 50  # draws that are tried for numbers that a student has not had
@@ -66,6 +67,7 @@ def rename(folder: ClassFolder, old: str, new: str) -> ClassFolder:
     student = folder.student(old)
     _refuse_id(folder, old, new)
     with lock_and_backup.only_writer(folder):
+        undo.forget(folder)  # states under the old id fit nothing that is made from now on
         lock_and_backup.backup(folder)
         draws = {(new if s == old else s, slug): name for (s, slug), name in folder.draws.items()}
         draws.setdefault((new, ""), old)
@@ -118,11 +120,6 @@ def _places(folder: ClassFolder, old: str, new: str) -> list[tuple[Path, Path]]:
         if path.stem == f"{path.parent.name}-{old}":
             pairs.append((path, path.with_name(f"{path.parent.name}-{new}.zip")))
     return [(a, b) for a, b in pairs if a.exists()]
-
-
-def own_worksheets(folder: ClassFolder, student: str) -> list[Path]:
-    """Return a student's own worksheets, including those in large print."""
-    return sorted(p for p in (folder.path / "worksheets").rglob("*.pdf") if p.stem == student)
 
 
 def _rename_row(book: Any, old: str, new: str, name: str) -> None:
@@ -192,10 +189,15 @@ def _never_drawn(work: assignments.Assignment, student: str) -> str:
     )
 
 
+def files_of(folder: ClassFolder, student: str) -> list[Path]:
+    """Return what lies in the class folder under a student's id."""
+    return [path for path, _ in _places(folder, student, student)]
+
+
 def forget_files(folder: ClassFolder, student: str) -> list[str]:
     """Remove what lies in the class folder under a student's id; return what it was."""
     removed = []
-    for path, _ in _places(folder, student, student):
+    for path in files_of(folder, student):
         trees.remove(path)
         removed.append(path.relative_to(folder.path).as_posix())
     return removed

@@ -41,8 +41,8 @@ def _strip(numbers: Mapping[str, float]) -> str:
         x = LEFT + mm
         parts.append(_line(x, TOP + width, x, TOP + width - tall, 0.15))
         if mm % 10 == 0:
-            parts.append(_words(x, TOP + width + 7, long_minus(f"{mm - ZERO:g}"), size=3))
-    parts.append(_words(LEFT + around + 2, TOP + width + 7, "mm", "start", 3))
+            parts.append(_words(x, TOP + width + 7, long_minus(f"{mm - ZERO:g}"), size=3.2))
+    parts.append(_words(LEFT + around + 2, TOP + width + 7, "mm", "start", 3.2))
     side = LEFT + around + 6
     parts.append(_words(side, TOP + 5, "non-drive side", "start"))
     parts.append(_words(side, TOP + width - 2, "drive side", "start"))

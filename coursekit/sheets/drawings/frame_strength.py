@@ -61,8 +61,8 @@ def _diagram(numbers: Mapping[str, float]) -> str:
         y = BASE - 10 * step
         if step:
             parts.append(_line(LEFT, y, end, y, 0.1))
-        parts.append(_words(LEFT - 1.5, y + 1.2, long_minus(f"{20 * step:g}"), "end", 3))
-    parts.append(_words(end + 2, BASE - 67, "N·m", "start", 3))
+        parts.append(_words(LEFT - 1.5, y + 1.2, long_minus(f"{20 * step:g}"), "end", 3.2))
+    parts.append(_words(end + 2, BASE - 67, "N·m", "start", 3.2))
     said = (
         "Mark the bending at both ends, join them with a ruler, read it where the tube gets thin. "
         "Does your sum agree?"

@@ -101,5 +101,5 @@ def _table() -> str:
         parts.append(_words(2, y + 6.5, say, "start"))
         for x, label in zip(columns, (one, other, ""), strict=True):
             parts.append(pen.box(x, y, 32, 10, 0.3))
-            parts.append(_words(x + 1, y + 3, label, "start", size=2.8))
+            parts.append(_words(x + 1, y + 3.4, label, "start", size=3.2))
     return "".join(parts)
