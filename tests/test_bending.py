@@ -28,6 +28,7 @@ def test_below_yield_it_is_elastic(share):
     kappa = share * FIRST
     expected = 205_000.0 * TUBE.inertia * kappa
     assert bending.moment(kappa, TUBE, *STEEL) == pytest.approx(expected, rel=1e-12, abs=1e-9)
+    assert bending.set_curvature(kappa, TUBE, *STEEL) == 0.0
 
 
 @given(ratios)
@@ -55,22 +56,39 @@ def test_plastic_over_elastic_modulus(diameter, wall, expected):
     assert far == pytest.approx(tube.plastic_modulus / tube.modulus, rel=1e-9)
 
 
-# M/My of a thin tube at κ/κy, by integrating σ·y·t·ds round the ring
-THIN = [(1.2, 1.10447), (1.5, 1.17135), (2, 1.21800), (3, 1.24925), (5, 1.26470)]
+# M/My of a thin tube at κ/κy, and the set left, by integrating σ·y·t·ds round the ring
+THIN = [(1.2, 1.10447, 0.09553), (1.5, 1.17135, 0.32865), (2, 1.21800, 0.78200), (3, 1.24925, 1.75075), (5, 1.26470, 3.73530)]  # fmt: skip
 
 
-@pytest.mark.parametrize(("ratio", "moment"), THIN)
-def test_thin_tube(ratio, moment):
+@pytest.mark.parametrize(("ratio", "moment", "left"), THIN)
+def test_thin_tube(ratio, moment, left):
     thin = Round(1000.0, 0.002)
     first = bending.yield_curvature(thin, *STEEL)
     start = bending.moment(first, thin, *STEEL)
     assert bending.moment(ratio * first, thin, *STEEL) / start == pytest.approx(moment, abs=1e-5)
+    assert bending.set_curvature(ratio * first, thin, *STEEL) / first == pytest.approx(
+        left, abs=1e-5
+    )
 
 
 @given(ratios)
 def test_bending_the_other_way_mirrors(ratio):
     kappa = ratio * FIRST
-    assert bending.moment(-kappa, TUBE, *STEEL) == -bending.moment(kappa, TUBE, *STEEL)
+    for function in (bending.moment, bending.set_curvature):
+        assert function(-kappa, TUBE, *STEEL) == -function(kappa, TUBE, *STEEL)
+
+
+@given(st.floats(1e-7, 1e-2), st.sampled_from([-1, 1]))
+def test_the_curvature_for_a_set_leaves_it(wanted, way):
+    bent = bending.curvature_for_set(way * wanted, TUBE, *STEEL)
+    assert np.sign(bent) == way
+    assert bending.set_curvature(bent, TUBE, *STEEL) == pytest.approx(way * wanted, rel=1e-8)
+
+
+def test_set_is_curvature_less_elastic_return():
+    kappa = 3 * FIRST
+    back = bending.moment(kappa, TUBE, *STEEL) / (205_000.0 * TUBE.inertia)
+    assert bending.set_curvature(kappa, TUBE, *STEEL) == pytest.approx(kappa - back, rel=1e-12)
 
 
 def test_a_cantilever_below_yield_is_the_handbook_one():
@@ -122,5 +140,16 @@ def test_a_batch_equals_a_loop():
         for name in one.__dataclass_fields__:
             assert np.broadcast_to(getattr(many, name), (2, 3))[i, j] == pytest.approx(getattr(one, name), rel=1e-12)  # fmt: skip
     kappas = np.array([1e-4, 5e-4, -9e-4])
-    loop = [bending.moment(float(k), TUBE, *STEEL) for k in kappas]
-    assert bending.moment(kappas, TUBE, *STEEL) == pytest.approx(loop, rel=1e-12)
+    for function in (bending.moment, bending.set_curvature, bending.curvature_for_set):
+        loop = [function(float(k), TUBE, *STEEL) for k in kappas]
+        assert function(kappas, TUBE, *STEEL) == pytest.approx(loop, rel=1e-12)
+
+
+def test_within_yield_nothing_stays():
+    """Hooke: a tube that is bent less than to yield goes back all the way, to either side."""
+    tube = Round(28.6, 0.9)
+    first = float(bending.yield_curvature(tube, 517.0, 205_000.0))
+    assert first == pytest.approx(517.0 / 205_000.0 / 14.3)
+    for share in (0.2, -0.9, 0.999):
+        assert bending.set_curvature(share * first, tube, 517.0, 205_000.0) == 0.0
+    assert bending.set_curvature(1.01 * first, tube, 517.0, 205_000.0) > 0

@@ -169,6 +169,14 @@ REFUSED = [
         "The curvature must be a finite number in 1/mm; got 'bent'.",
     ),
     (
+        lambda: bending.set_curvature(float("inf"), ROUND, *STEEL),
+        "The curvature must be a finite number in 1/mm; got inf.",
+    ),
+    (
+        lambda: bending.curvature_for_set(0.0, ROUND, *STEEL),
+        "The set curvature must not be 0; got 0 1/mm.",
+    ),
+    (
         lambda: pulls.cantilever(-1e-4, 400.0, ROUND, *STEEL),
         "The root curvature must be greater than 0; got -0.0001 1/mm.",
     ),

@@ -12,12 +12,16 @@ from __future__ import annotations
 
 from coursekit.bending.past_yield import (
     Tube,
+    curvature_for_set,
     moment,
+    set_curvature,
     yield_curvature,
 )
 
 __all__ = [
     "Tube",
+    "curvature_for_set",
     "moment",
+    "set_curvature",
     "yield_curvature",
 ]

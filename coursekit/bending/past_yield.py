@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from coursekit.bending import annulus
-from coursekit.rules import number, positive
+from coursekit.rules import number, positive, require
 from coursekit.scalars import bare
 
 
@@ -107,6 +107,109 @@ def moment(curvature: ArrayLike, tube: Tube, yield_stress: ArrayLike, modulus: A
     elastic = np.abs(kappa) * np.asarray(modulus) * annulus.core(share, size, bore)
     plastic = stress * annulus.rim(share, size, bore)
     return bare(np.sign(kappa) * (elastic + plastic))
+
+
+def set_curvature(
+    curvature: ArrayLike, tube: Tube, yield_stress: ArrayLike, modulus: ArrayLike
+) -> Any:
+    """Return the curvature that stays after a tube is bent and let go: κ − M/(E·I).
+
+    Below the yield curvature all of it springs back, and 0 stays.
+
+    Parameters
+    ----------
+    curvature : float or array
+        Under load, 1/mm, either sign.
+    tube : Tube
+        A round tube.
+    yield_stress, modulus : float or array
+        MPa, greater than 0.
+
+    Returns
+    -------
+    float or array
+        1/mm, with the sign of the curvature under load.
+
+    Raises
+    ------
+    ValueError
+        "The curvature must be a finite number in 1/mm; got 'bent'. …"
+
+    References
+    ----------
+    As `moment`; unloading is elastic.
+
+    Examples
+    --------
+    >>> from coursekit.tubes import Round
+    >>> set_curvature(1e-4, Round(28.6, 0.9), 517.0, 205_000.0)  # it only just yields at 1.8e-4
+    0.0
+    >>> round(1 / set_curvature(1 / 200, Round(16.0, 1.0), 517.0, 205_000.0), 1)
+    218.7
+    >>> set_curvature("bent", Round(28.6, 0.9), 517.0, 205_000.0)
+    Traceback (most recent call last):
+    ValueError: The curvature must be a finite number in 1/mm; got 'bent'. Give a plain number.
+    """
+    kappa = np.asarray(number("curvature", curvature, "1/mm"), dtype=float)
+    back = moment(kappa, tube, yield_stress, modulus) / (np.asarray(modulus) * tube.inertia)
+    past = np.abs(kappa) > yield_curvature(tube, yield_stress, modulus)
+    return bare(np.where(past, kappa - back, 0.0))
+
+
+def curvature_for_set(
+    wanted: ArrayLike, tube: Tube, yield_stress: ArrayLike, modulus: ArrayLike
+) -> Any:
+    """Return the curvature to bend a tube to so that `wanted` stays when it is let go.
+
+    Parameters
+    ----------
+    wanted : float or array
+        The curvature that is to stay, 1/mm, not 0.
+    tube : Tube
+        A round tube.
+    yield_stress, modulus : float or array
+        MPa, greater than 0.
+
+    Returns
+    -------
+    float or array
+        1/mm, with the sign of `wanted`.
+
+    Raises
+    ------
+    ValueError
+        "The set curvature must not be 0; got 0 1/mm. Leave a straight tube alone."
+
+    References
+    ----------
+    As `set_curvature`, turned round by halving.
+
+    Examples
+    --------
+    >>> from coursekit.tubes import Round
+    >>> tube = Round(28.6, 0.9)
+    >>> bent = curvature_for_set(1e-4, tube, 517.0, 205_000.0)
+    >>> round(set_curvature(bent, tube, 517.0, 205_000.0), 12)
+    0.0001
+    >>> curvature_for_set(0.0, tube, 517.0, 205_000.0)
+    Traceback (most recent call last):
+    ValueError: The set curvature must not be 0; got 0 1/mm. Leave a straight tube alone.
+    """
+    target = np.asarray(number("set curvature", wanted, "1/mm"), dtype=float)
+    require(
+        target != 0,
+        "The set curvature must not be 0; got {target} 1/mm. Leave a straight tube alone.",
+        target=target,
+    )
+    size = np.abs(target)
+    first = yield_curvature(tube, yield_stress, modulus)
+    low = np.maximum(size, first) + 0.0
+    high = size + 2 * first  # a round section springs back less than twice the yield curvature
+    for _ in range(100):
+        middle = (low + high) / 2
+        short = set_curvature(middle, tube, yield_stress, modulus) < size
+        low, high = np.where(short, middle, low), np.where(short, high, middle)
+    return bare(np.sign(target) * (low + high) / 2)
 
 
 def _material(yield_stress: ArrayLike, modulus: ArrayLike) -> tuple[Any, Any]:

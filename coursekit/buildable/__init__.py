@@ -16,26 +16,41 @@ turned tyre sweeps. A pedal stands to the side of the frame, and there the arc h
 forward; so the gap in side view, `Frame.toe_clearance`, may be well below 89 mm on a frame that
 keeps the rule.
 
-A part that isn't given, in `Parts`, isn't checked: no thread, no finding about a thread. Stays
-count as straight and round, with their diameter at the front all the way. A real stay is thinner
-behind, so the rooms for tyre and chainring come out on the cautious side.
+A part that isn't given, in `Parts`, isn't checked: no thread, no finding about a thread. Without a
+`RearTriangle` stays count as straight and round, with their diameter at the front all the way. A
+real stay is thinner behind, so the rooms for tyre and chainring come out on the cautious side. With
+one, stays, bridges and dropouts count as they are built; so do the blades of a `FrontFork`.
 """
 
 from __future__ import annotations
 
+from coursekit.buildable.ends import (
+    Bought,
+    Brake,
+    FrontFork,
+    RearTriangle,
+    Steerer,
+    without_stays,
+)
 from coursekit.buildable.finding import Finding
 from coursekit.buildable.parts import Parts, Pedals, Post, Ring, Sleeve, Thread
 from coursekit.buildable.toe import pedal_to_tyre
 from coursekit.buildable.whole import check
 
 __all__ = [
+    "Bought",
+    "Brake",
     "Finding",
+    "FrontFork",
     "Parts",
     "Pedals",
     "Post",
+    "RearTriangle",
     "Ring",
     "Sleeve",
+    "Steerer",
     "Thread",
     "check",
     "pedal_to_tyre",
+    "without_stays",
 ]

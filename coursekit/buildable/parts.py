@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import pi, tan
 
+from coursekit.rear.chainrings import tips
 from coursekit.rules import not_negative, positive, require
-
-CHAIN = 12.7  # mm, pitch of a bicycle chain, 1/2 in
 
 
 @dataclass(frozen=True)
@@ -124,14 +122,14 @@ class Ring:
 
         References
         ----------
-        ASME B29.1, outside diameter of a sprocket, from memory: pitch × (0.6 + cot(180°/teeth)).
+        `rear.chainrings.tips`.
 
         Examples
         --------
         >>> round(Ring(42, 45).radius, 2)
         88.54
         """
-        return CHAIN * (0.6 + 1 / tan(pi / self.teeth)) / 2
+        return float(tips(self.teeth)) / 2
 
 
 @dataclass(frozen=True)
@@ -183,6 +181,10 @@ class Parts:
         The chainring nearest to the stay.
     pedals : Pedals, optional
         Cranks and pedals.
+    knobs : float
+        How far knobs stand out of the tyres all round their section, mm, 0 or more.
+    bead_seat : float, optional
+        Diameter of the rims' bead seat, mm: where a rim brake's pads meet the rim.
 
     Raises
     ------
@@ -197,9 +199,16 @@ class Parts:
     tyre: float | None = None
     ring: Ring | None = None
     pedals: Pedals | None = None
+    knobs: float = 0.0
+    bead_seat: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse a width that is none."""
-        for name, width in (("faced width", self.faced), ("tyre's width", self.tyre)):
+        for name, width in (
+            ("faced width", self.faced),
+            ("tyre's width", self.tyre),
+            ("bead seat", self.bead_seat),
+        ):
             if width is not None:
                 positive(name, width)
+        not_negative("knobs", self.knobs)

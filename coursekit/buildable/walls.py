@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from types import MappingProxyType
 
 import numpy as np
 
@@ -16,6 +17,7 @@ from coursekit.tubes import Butted
 
 THINNEST = 0.7  # mm of wall under a flame, in practised hands; common practice, no source
 EASY_WALL = 0.8  # mm for a beginner; common practice, no source
+Landings = Mapping[tuple[str, str], tuple[float, float]]
 ROUNDING = 1e-9  # mm of wall
 ON = 1e-6  # mm that a point of an edge may lie off the tube it was cut to fit
 WIDEST_GAP = 0.2  # mm a side that brass still fills; common practice, no source
@@ -33,6 +35,7 @@ def findings(
     sleeve: Sleeve | None,
     post: Post | None,
     margin: float,
+    more: Landings = MappingProxyType({}),
 ) -> Iterator[Finding]:
     """Return where the wall under a flame is thin, and what the seat tube's top can't hold.
 
@@ -48,6 +51,8 @@ def findings(
         The seat post.
     margin : float
         Full wall kept past a joint, mm.
+    more : mapping of (host, tube) to (from, to)
+        Where other tubes land, as `landings` gives it.
 
     Yields
     ------
@@ -55,7 +60,7 @@ def findings(
         Each of them.
     """
     cuts = {name: cut for name, cut in trimmed.items() if not name.startswith("left_")}
-    landed = landings(frame, {name: cut.piece for name, cut in cuts.items()})
+    landed = landings(frame, {name: cut.piece for name, cut in cuts.items()}) | dict(more)
     for name, cut in cuts.items():
         patches = [(f"the {of}", span) for (host, of), span in landed.items() if host == name]
         if name == "seat_tube" and sleeve is not None:

@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from coursekit import butts
-from coursekit.buildable import fillets, rooms, shell, stays, toe, walls
+from coursekit.buildable import (
+    fillets,
+    fork_findings,
+    rear_making,
+    rear_rooms,
+    rooms,
+    shell,
+    stays,
+    toe,
+    walls,
+)
+from coursekit.buildable.ends import FrontFork, RearTriangle, without_stays
 from coursekit.buildable.finding import Finding
 from coursekit.buildable.parts import Parts
 from coursekit.frame import Frame
@@ -22,6 +33,8 @@ def check(
     trimmed: Mapping[str, Trimmed],
     parts: Parts = NOTHING,
     margin: float = butts.HEAT_MARGIN,
+    rear: RearTriangle | None = None,
+    front: FrontFork | None = None,
 ) -> tuple[Finding, ...]:
     """Return what keeps a placed frame from being built, and what costs more care.
 
@@ -40,6 +53,10 @@ def check(
         What the frame must hold; what isn't known isn't checked.
     margin : float
         Full wall kept past a joint, mm, 0 or more.
+    rear : RearTriangle, optional
+        The rear end as it is built; the frame's own straight stays are then not looked at.
+    front : FrontFork, optional
+        The fork as it is built.
 
     Returns
     -------
@@ -86,12 +103,17 @@ def check(
         raise ValueError(
             f"The tubes must have a shell among them; got {', '.join(tubes) or 'none'}. Add it."
         )
+    main = frame if rear is None else without_stays(frame)
+    landed = {} if rear is None else rear_rooms.landing(frame, rear)
     found = [
         *shell.findings(tubes, trimmed, parts),
         *stays.findings(trimmed),
-        *walls.findings(frame, trimmed, parts.sleeve, parts.post, margin),
-        *rooms.findings(frame, parts),
+        *walls.findings(main, trimmed, parts.sleeve, parts.post, margin, landed),
+        *rooms.findings(main, parts),
+        *(rear_rooms.findings(frame, rear, parts) if rear else ()),
+        *(rear_making.findings(rear, parts) if rear else ()),
+        *(fork_findings.findings(frame, front, parts) if front else ()),
         *toe.findings(frame, parts.pedals),
-        *fillets.findings(frame, trimmed),
+        *fillets.findings(main, trimmed),
     ]
     return tuple(sorted(found, key=lambda one: not one.forbids))

@@ -83,8 +83,9 @@ def _counted(step: Callable[[str], None]) -> Callable[[str, int, int], None]:
 def sheets() -> None:
     """Print one frame's paper: wrap templates, drawing, cards.
 
-    FRAME is a frame file; `coursekit sheets start frame.toml` writes one to begin with. With
-    --class and --student it is that student's own frame, and FRAME only names the folder.
+    FRAME is a frame file; `coursekit sheets start frame.toml` writes one to begin with, and with
+    --whole one that has a rear end and a fork. With --class and --student it is that student's own
+    frame, and FRAME only names the folder.
     """
 
 
@@ -196,8 +197,9 @@ def _stem(frame: Path | None, student: str | None) -> str:
 
 @sheets.command()
 @click.argument("file", type=click.Path(path_type=Path))
+@click.option("--whole", is_flag=True, help="With the tables for rear end and fork.")
 @plain_errors
-def start(file: Path) -> None:
+def start(file: Path, whole: bool) -> None:
     """Write an example frame file to FILE, to put your own numbers in."""
     from coursekit.sheets import frame_file
 
@@ -206,7 +208,8 @@ def start(file: Path) -> None:
             f"The frame file must be a new one; got {file}, which is there. Name another."
         )
     file.parent.mkdir(parents=True, exist_ok=True)
-    file.write_text(frame_file.EXAMPLE.read_text(encoding="utf-8"), encoding="utf-8")
+    example = frame_file.WHOLE_EXAMPLE if whole else frame_file.EXAMPLE
+    file.write_text(example.read_text(encoding="utf-8"), encoding="utf-8")
     say(f"Frame file: {file}")
 
 

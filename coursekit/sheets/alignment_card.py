@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from coursekit import dropouts
-from coursekit.sheets import text
+from coursekit.sheets import end_cards, text
 from coursekit.sheets.build import Build
 
 INSIDE = 25.0  # how far the first and last place lie from the ends of a tube, mm
@@ -21,6 +21,7 @@ def part(build: Build) -> dict[str, Any]:
         "tubes": [_tube(build, name, count) for name, count in ALONG],
         "spacing": text.quantity(build.bench.spacing, "mm") if build.bench.spacing else "",
         "string": _string(build),
+        "ends": end_cards.alignment(build),
     }
 
 

@@ -7,7 +7,18 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from coursekit import buildable, butts, miters, pieces
-from coursekit.buildable import Finding, Parts, Pedals, Post, Ring, Sleeve, Thread
+from coursekit.buildable import (
+    Finding,
+    FrontFork,
+    Parts,
+    Pedals,
+    Post,
+    RearTriangle,
+    Ring,
+    Sleeve,
+    Thread,
+    without_stays,
+)
 from coursekit.frame import Frame
 from coursekit.pieces import Piece, Trimmed
 from coursekit.sheets import code
@@ -107,6 +118,29 @@ class Record:
 
 
 @dataclass(frozen=True)
+class Ends:
+    """The rear end and the fork as they are built, where the frame file has them.
+
+    Attributes
+    ----------
+    rear
+        The rear triangle; the frame's own straight stays stand in for it in statics alone.
+    front
+        The fork.
+    knobs, bead_seat
+        Of the tyres and of the rims, mm.
+    told
+        What the frame file says of all this; it changes the version.
+    """
+
+    rear: RearTriangle | None = None
+    front: FrontFork | None = None
+    knobs: float = 0.0
+    bead_seat: float | None = None
+    told: object = None
+
+
+@dataclass(frozen=True)
 class Build:
     """One frame to build.
 
@@ -124,6 +158,8 @@ class Build:
         What was measured; it does not change the version.
     fitted
         What the frame must hold; it decides what the cover says of building it.
+    ends
+        The rear end and the fork; none where the frame file has no tables for them.
     """
 
     name: str
@@ -136,11 +172,17 @@ class Build:
     sleeve: Sleeve | None = None
     record: Record = Record()
     fitted: Fitted = Fitted()
+    ends: Ends = Ends()
+
+    @cached_property
+    def main(self) -> Frame:
+        """The frame with the tubes that are cut as straight pieces: without stays of a rear end."""
+        return self.frame if self.ends.rear is None else without_stays(self.frame)
 
     @cached_property
     def pieces(self) -> dict[str, Piece]:
         """Every tube as a piece to cut, in the order of printing."""
-        made = pieces.of_frame(self.frame, self.short)
+        made = pieces.of_frame(self.main, self.short)
         return {name: made[name] for name in ORDER if name in made}
 
     @cached_property
@@ -187,6 +229,8 @@ class Build:
         rest: tuple[object, ...] = (dict(self.short), dict(self.own_cut), self.bench, self.sleeve)
         if self.fitted != Fitted():
             rest = (*rest, self.fitted)
+        if self.ends.told is not None:
+            rest = (*rest, self.ends.told)
         return code.version(own, axes, tubes, rest)
 
     @cached_property
@@ -199,9 +243,11 @@ class Build:
             With the tube's name, where a tube can't be cut; where the crank is no length.
         """
         own, pedals = self.fitted, self.fitted.pedals(self.bench.crank)
-        parts = Parts(own.thread, own.faced, self.sleeve, own.post, own.tyre, own.ring, pedals)
-        margin = self.bench.heat_margin
-        return buildable.check(self.frame, self.tubes, self.trimmed, parts, margin)
+        ends, margin = self.ends, self.bench.heat_margin
+        held = (own.thread, own.faced, self.sleeve, own.post, own.tyre, own.ring, pedals)
+        parts = Parts(*held, ends.knobs, ends.bead_seat)
+        cut = (self.frame, self.tubes, self.trimmed)
+        return buildable.check(*cut, parts, margin, ends.rear, ends.front)
 
     def set_ups(self, name: str, end: str) -> list[SetUp]:
         """Every set-up of the mitering fixture that one end of a piece takes, in order."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from coursekit import closure
 from coursekit.buildable import Sleeve
 from coursekit.closure import Check
-from coursekit.sheets import templates
+from coursekit.sheets import end_checks, templates
 from coursekit.sheets.build import SAYS, Build
 from coursekit.sheets.cut_list import marks
 from coursekit.tubes import Butted
@@ -17,7 +17,8 @@ def of(build: Build) -> tuple[Check, ...]:
     """Every check of a frame's papers against each other.
 
     These are the checks of `closure.of_frame`, the templates' marks against the cut list, the
-    sleeve against its tube, and what was measured against what is drawn.
+    sleeve against its tube, rear end and fork against their own papers, and what was measured
+    against what is drawn.
 
     Raises
     ------
@@ -28,7 +29,7 @@ def of(build: Build) -> tuple[Check, ...]:
     made += [_marks(build, n) for n, p in build.pieces.items() if p.a.joints and p.b.joints]
     if build.sleeve is not None:
         made.append(_sleeve(build.sleeve, build.tubes["seat_tube"]))
-    return (*made, *_recorded(build))
+    return (*made, *end_checks.of(build), *_recorded(build))
 
 
 def _sleeve(own: Sleeve, tube: Butted) -> Check:

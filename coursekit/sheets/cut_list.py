@@ -5,21 +5,29 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+import numpy as np
+
 from coursekit import butts, sleeves
+from coursekit.buildable import Bought
 from coursekit.pieces import Trimmed
-from coursekit.sheets import text
+from coursekit.sheets import end_cards, end_words, text
 from coursekit.sheets.build import SAYS, Build
 from coursekit.sheets.reference_mark import mark_at
+from coursekit.stays import CutStay
 
 WIDE = 178.0  # mm of paper for the longest tube
 SCALES = (2.0, 2.5, 4.0, 5.0, 10.0, 20.0)
 THICK = 6.0  # how much thicker than to scale the wall is drawn
+OUTSIDE = 61  # places along a tapered tube at which its outside is drawn
 APART = 11.0  # mm of paper that a number takes along the bar
 
 
 def part(build: Build) -> dict[str, Any]:
     """Page data of the cut list, for `bench.pdf`."""
-    longest = max(float(c.bought.length) for c in build.trimmed.values())
+    longest = max(
+        [float(c.bought.length) for c in build.trimmed.values()]
+        + [b.length for _, b in _ends(build).values() if b is not None]
+    )
     scale = next((s for s in SCALES if longest / s <= WIDE), longest / WIDE)
     return {
         "kind": "cut-list",
@@ -28,12 +36,66 @@ def part(build: Build) -> dict[str, Any]:
             _tube(build, name, cut, scale)
             for name, cut in build.trimmed.items()
             if not name.startswith("left_")  # its mirror image has the same lengths
-        ],
+        ]
+        + [_end_tube(build, name, scale) for name in _ends(build)],
+        "outsides": bool(_ends(build)),
+        **_steerer(build),
         "shell": _shell(build),
         "sleeve": _sleeve(build),
         "sleeve_at": "over" if build.sleeve is not None and build.sleeve.outside else "in",
         "reserve": text.number(butts.RESERVE),
     }
+
+
+def _ends(build: Build) -> dict[str, tuple[CutStay, Bought | None]]:
+    """The tubes of rear end and fork, one of each pair."""
+    names = [n for n in end_words.tubes(build) if not n.startswith("left_")]
+    return {n: end_cards.to_cut(build, n) for n in names}
+
+
+def _end_tube(build: Build, name: str, scale: float) -> dict[str, Any]:
+    """A stay, a bridge or a blade: its outside to scale, because it tapers, and its wall not."""
+    cut, bought = _ends(build)[name]
+    whole = bought or Bought(cut.finished, 1.0)
+    low = whole.from_a - cut.a.long_point
+    x = np.linspace(0.0, whole.length, OUTSIDE)
+    deep = np.asarray(cut.stay.taper.sizes(x - low)[1])
+    high = max(7.0, float(deep.max()) / scale)
+    half = deep / float(deep.max()) * high / 2
+    edge = [[float(u) / scale, high / 2 - float(v)] for u, v in zip(x, half, strict=True)]
+    other = [[u, high - v] for u, v in edge]
+    one_each = ", one each side" if name.startswith("right_") else ""
+    rear = build.ends.rear
+    thick = bought.wall if bought else rear.walls.get(name) if rear else None
+    wall = f" × {text.number(thick)}" if thick else ""
+    length = f", bought {text.number(whole.length)} long" if bought else ""
+    return {
+        "say": end_words.said(name).split(",")[0] + one_each,
+        "tube": f"{end_cards.size(cut)}{wall}{length}",
+        "wide": whole.length / scale,
+        "high": high,
+        "wall": [
+            [*edge, [edge[-1][0], 0.0], [0.0, 0.0]],
+            [*other, [edge[-1][0], high], [0.0, high]],
+        ],
+        "off": [
+            whole.from_a / scale,
+            (whole.length - max(0.0, whole.from_b(cut.finished))) / scale,
+        ],
+        "marks": _levels(end_cards.cut_marks(cut, whole), scale),
+        "facts": end_cards.cut_facts(build, name),
+        "outside": True,
+    }
+
+
+def _steerer(build: Build) -> dict[str, str]:
+    """The steerer's row, where the file tells of one."""
+    own = build.ends.front.steerer if build.ends.front else None
+    if own is None:
+        return {}
+    tube = f"{text.number(own.diameter)} × {text.number(own.wall)}"
+    said = f"{tube}, bought {text.number(own.length)} mm long; {own.needed:.1f} mm are needed. "
+    return {"steerer": said + "It is cut last, with bearings and stem on the bench."}
 
 
 def _tube(build: Build, name: str, cut: Trimmed, scale: float) -> dict[str, Any]:

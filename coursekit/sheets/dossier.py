@@ -10,10 +10,11 @@ from coursekit.sheets import (
     bench,
     checks,
     cut_list,
+    end_templates,
     fixture_card,
     flat,
     frame_marks,
-    fullsize,
+    frame_scene,
     page,
     safety_card,
     tack_card,
@@ -83,6 +84,7 @@ def pdf(
         fixture_card.part(build),
         cut_list.part(build),
         *(p for name in templates.mitered(build) for p in templates.parts(build, name, paper)),
+        *end_templates.parts(build, paper),
         tack_card.part(build),
         alignment_card.part(build),
         *(tiles.parts(build, paper) if with_tiles else ()),
@@ -93,7 +95,7 @@ def pdf(
 def cover(build: Build) -> dict[str, Any]:
     """Page data of the dossier's first page: the frame small, its numbers."""
     wanted = ("outline", "axis", "point", "wheel")
-    scene = fullsize.scene(build)
+    scene = flat.drawn_out(frame_scene.side(build))
     parts = [p for p in scene if getattr(p, "layer", "") in wanted]
     left, bottom, right, top = flat.room(parts)
     scale = next((s for s in SCALES if (right - left) / s <= WIDE), (right - left) / WIDE)

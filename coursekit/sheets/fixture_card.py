@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from coursekit import fixture
-from coursekit.sheets import flat, frame_scene, text
+from coursekit.sheets import end_cards, flat, frame_scene, text
 from coursekit.sheets.build import Build
 from coursekit.sheets.scene import Angle, Gap, Part, Point, Stroke, Words
 
@@ -41,6 +41,7 @@ def part(build: Build) -> dict[str, Any]:
         ("wheelbase, axle to axle", own.wheelbase, "mm"),
         ("front centre, post to front axle", own.front_centre, "mm"),
         ("head tube, face to face", own.head_tube, "mm"),
+        *end_cards.settings(build),
     ]
     return {
         "kind": "fixture",
@@ -77,7 +78,7 @@ def _row(build: Build, name: str, value: float) -> dict[str, Any]:
 
 def _sketch(build: Build, readings: fixture.Settings) -> dict[str, Any]:
     """The frame small, with the letters of the settings, mm on paper."""
-    parts = [p for p in frame_scene.parts(build) if getattr(p, "layer", "") in ("outline", "point")]
+    parts = [p for p in frame_scene.side(build) if getattr(p, "layer", "") in ("outline", "point")]
     drawn = flat.drawn_out([*parts, *_marks(build, readings)])
     left, bottom, right, top = flat.room(drawn)
     items = flat.laid(drawn, (left, top))

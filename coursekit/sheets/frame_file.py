@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from coursekit import frame, tubes
-from coursekit.sheets import frame_parts, text
-from coursekit.sheets.build import Bench, Build, Record
+from coursekit.sheets import frame_fork, frame_parts, frame_rear, text
+from coursekit.sheets.build import Bench, Build, Ends, Fitted, Record
 from coursekit.sheets.frame_values import (
     FrameFileError,
     Table,
@@ -21,6 +22,7 @@ from coursekit.sheets.frame_values import (
 
 # the frame that the lessons work through, which is also what a frame file of one's own starts from
 EXAMPLE = Path(__file__).parents[2] / "course" / "worked-frame.toml"
+WHOLE_EXAMPLE = EXAMPLE.with_name("whole-frame.toml")  # the same with a rear end and a fork
 
 _TOP = (
     "name",
@@ -31,6 +33,8 @@ _TOP = (
     "post",
     "tyre",
     "crankset",
+    "rear",
+    "fork",
     "bench",
     "record",
 )
@@ -50,7 +54,7 @@ _MUST = {
     "chainstay": ("apart_at_shell", "apart_at_axle"),
     "seatstay": ("apart_at_seat_tube", "apart_at_axle", "below_seat_top"),
 }
-_OPTIONAL = ("chainstay", "seatstay")
+_OPTIONAL = ("chainstay", "seatstay")  # with [rear], both must be there
 _BENCH = ("heat_margin", "rail", "cone_deg", "crank", "foot", "tacks_deg", "tack_hold", "spacing")
 _MEASURED = {
     "seat_tube": ("axis", "piece"),
@@ -109,36 +113,89 @@ def build(data: Table, source: str = "frame") -> Build:
     known(source, data, _TOP)
     own = table_of(source, data, "tubes")
     known(f"{source}, [tubes]", own, tuple(_LAID))
-    for name in (n for n in _LAID if n not in _OPTIONAL):
+    rear = _table_read(source, data, "rear", frame_rear.told)
+    for name in (n for n in _LAID if rear is not None or n not in _OPTIONAL):
         table_of(f"{source}, [tubes]", own, name)
-    laid = {n: _lay(f"{source}, [tubes.{n}]", n, t) for n, t in own.items()}
+    laid = {n: _lay(f"{source}, [tubes.{n}]", n, t, rear) for n, t in own.items()}
     bought = {n: _bought(f"{source}, [tubes.{n}]", laid[n]) for n in laid}
     drawn = _drawn(f"{source}, [drawing]", table_of(source, data, "drawing"))
+    placed = _placed(source, drawn, laid, rear)
+    bench = _bench(f"{source}, [bench]", data.get("bench", {}))
+    fitted = frame_parts.fitted(source, data, laid["shell"])
+    bench = _spaced(f"{source}, [bench]", bench, rear)
     return Build(
         text.clean(str(data.get("name", "Frame"))) or "Frame",
         text.clean(str(data.get("builder", ""))),
-        _placed(source, drawn, laid),
+        placed,
         bought,
         {n: laid[n]["short_of_axle"] for n in laid if "short_of_axle" in laid[n]},
         {n: laid[n]["from_a"] for n in laid if "from_a" in laid[n]},
-        _bench(f"{source}, [bench]", data.get("bench", {})),
+        bench,
         frame_parts.sleeve(f"{source}, [sleeve]", data.get("sleeve")),
         _record(f"{source}, [record]", data.get("record", {})),
-        frame_parts.fitted(source, data, laid["shell"]),
+        fitted,
+        _ends(source, data, placed, (rear, laid), (bench, fitted)),
     )
 
 
-def _lay(where: str, name: str, table: Any) -> dict[str, Any]:
-    known(where, table, _TUBE + _LAID[name])
-    for key in ("diameter", *_MUST.get(name, ())):
+def _table_read(
+    source: str, data: Table, name: str, read: Callable[[str, Table], dict[str, Any]]
+) -> dict[str, Any] | None:
+    """What a table that may be left out says; None where it is."""
+    return None if name not in data else read(f"{source}, [{name}]", table_of(source, data, name))
+
+
+def _ends(
+    source: str,
+    data: Table,
+    placed: frame.Frame,
+    stays: tuple[dict[str, Any] | None, Mapping[str, Table]],
+    parts: tuple[Bench, Fitted],
+) -> Ends:
+    """The rear end and the fork, where the file has tables for them."""
+    (rear, laid), (bench, fitted) = stays, parts
+    fork = _table_read(source, data, "fork", frame_fork.told)
+    beside = frame_parts.beside(source, data)
+    if rear is None and fork is None and not beside:
+        return Ends()
+    turns = beside | {"crank": bench.crank, "ring": fitted.ring}
+    shapes = {n: laid[n] for n in _OPTIONAL if n in laid}
+    return Ends(
+        None if rear is None else frame_rear.triangle(source, rear, laid, placed, turns),
+        None if fork is None else frame_fork.front(source, fork, placed),
+        beside.get("knobs", 0.0),
+        beside.get("bead_seat"),
+        (rear, fork, beside, shapes),
+    )
+
+
+def _spaced(where: str, bench: Bench, rear: dict[str, Any] | None) -> Bench:
+    """The bench with the spacing of the rear end, which may not stand there otherwise."""
+    if rear is None:
+        return bench
+    wide = frame_rear.spacing(rear)
+    if bench.spacing not in (0.0, wide):
+        raise FrameFileError(
+            f"{where}: spacing must be that of [rear]; got {bench.spacing:g} and {wide:g}. Take it "
+            "out, or make them alike."
+        )
+    return replace(bench, spacing=wide)
+
+
+def _lay(where: str, name: str, table: Any, rear: dict[str, Any] | None) -> dict[str, Any]:
+    names, must = _names(where, name, table, rear)
+    known(where, table, _TUBE + names)
+    for key in ("diameter", *must):
         if key not in table:
             raise FrameFileError(f"{where}: it must have {key}; got none. Add the line.")
-    counts = {"walls": 3, "lengths": 5}
+    counts = {"walls": 3, "lengths": 5, "places": None, "widths": None, "depths": None}
     made: dict[str, Any] = {
         k: values_of(where, k, v, counts[k]) if k in counts else value_of(where, k, v)
         for k, v in table.items()
-        if k != "thread"
+        if k not in ("thread", "bends", "dimples")
     }
+    if rear is not None and name in _OPTIONAL:
+        frame_rear.shape(where, made, table)
     if "thread" in table:
         made["thread"] = frame_parts.thread(where, table["thread"])
     if made["diameter"] < LEAST:
@@ -147,6 +204,34 @@ def _lay(where: str, name: str, table: Any) -> dict[str, Any]:
             "Check the unit."
         )
     return made
+
+
+def _names(
+    where: str, name: str, table: Any, rear: dict[str, Any] | None
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What a tube's table may have besides the tube itself, and what it must have.
+
+    With [rear] a stay has a shape, and where it ends follows from the dropouts.
+    """
+    names, must = _LAID[name], _MUST.get(name, ())
+    if name not in _OPTIONAL or not isinstance(table, Mapping):
+        return names, must
+    if rear is None:
+        for key in (k for k in frame_rear.SHAPE if k in table):
+            raise FrameFileError(
+                f"{where}: {key} must go with a table [rear]; got none. Add it, or take {key} out."
+            )
+        return names, must
+    beside = ("apart_at_seat_tube",)
+    wanted = name == "seatstay" and rear["seatstays"] in frame_rear.BESIDE
+    out = (*frame_rear.FOLLOWS, *(() if wanted else beside))
+    for key in (k for k in out if k in table):
+        raise FrameFileError(
+            f"{where}: {key} must be left out where [rear] is there; got {table[key]!r}. It "
+            "follows from the dropouts and from how the stays meet the seat tube."
+        )
+    must = tuple(k for k in must if k not in out)
+    return (*(k for k in names if k not in out), *frame_rear.SHAPE), must
 
 
 def _bought(where: str, laid: Table) -> tubes.Butted:
@@ -173,9 +258,15 @@ def _drawn(where: str, table: Table) -> frame.Frame:
         raise FrameFileError(f"{where}: {error}") from None
 
 
-def _placed(source: str, drawn: frame.Frame, laid: Mapping[str, Table]) -> frame.Frame:
+def _placed(
+    source: str, drawn: frame.Frame, laid: Mapping[str, Table], rear: dict[str, Any] | None
+) -> frame.Frame:
     def only(name: str) -> dict[str, Any]:
         left = {k: v for k, v in laid[name].items() if k in _LAID[name] and k != "short_of_axle"}
+        if rear is not None and name in _OPTIONAL:
+            left["apart_at_axle"] = frame_rear.apart(rear)
+            if name == "seatstay":
+                left["apart_at_seat_tube"] = frame_rear.flank_apart(rear, laid)
         return {"diameter": laid[name]["diameter"], **left}
 
     try:

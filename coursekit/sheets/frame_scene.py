@@ -6,7 +6,7 @@ from math import cos, radians, sin
 
 import numpy as np
 
-from coursekit.sheets import frame_marks
+from coursekit.sheets import end_scene, frame_marks
 from coursekit.sheets.build import Build
 from coursekit.sheets.scene import Arc, Part, Path, Point, Stroke
 
@@ -19,14 +19,22 @@ SHOWN = ("head_tube", "seat_tube", "top_tube", "down_tube", "right_chainstay", "
 def parts(build: Build) -> tuple[Part, ...]:
     """Every part of the drawing, mm, origin at the bottom bracket, x forward, y up.
 
-    Of a pair of stays the drive side's is drawn; the other lies behind it.
+    Of a pair of stays the drive side's is drawn; the other lies behind it. Below the frame stand
+    the plan of the rear end and two views of the fork, where the frame file has them.
     """
+    own = side(build)
+    return (*own, *end_scene.below(build, own))
+
+
+def side(build: Build) -> tuple[Part, ...]:
+    """The frame from the drive side alone."""
     return (
         *_outlines(build),
         *_axes(build),
         *_fork(build),
         *_wheels(build),
         *_points(build),
+        *end_scene.in_place(build),
         *frame_marks.parts(build),
     )
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from math import ceil
-from typing import Literal
+from typing import Any, Literal
 
-from coursekit.sheets import flat, frame_scene, page
+from coursekit.sheets import end_scene, flat, frame_scene, page
 from coursekit.sheets.build import Build
 from coursekit.sheets.scene import Box, Part
 
@@ -21,16 +21,20 @@ def scene(build: Build) -> list[Part]:
 def pdf(build: Build, paper: Whole = "a0") -> bytes:
     """The drawing on one page, landscape: A0, or as large as it needs ("roll", for a roll plotter).
 
+    On A0 rear end and fork have a page of their own.
+
     Raises
     ------
     ValueError
         The drawing must fit its paper; got 1240 × 830 mm, and a0 holds 1165 × 817 mm. Take roll,
         or print tiles.
     """
-    parts = scene(build)
-    box = flat.room(parts)
-    width, height = _size(paper, box)
-    corner = (box[0] - (width - (box[2] - box[0])) / 2, box[3] + (height - (box[3] - box[1])) / 2)
+    parts, more = scene(build), {}
+    if paper == "a0" and build.ends.told is not None:
+        own = frame_scene.side(build)
+        parts, under = flat.drawn_out(own), flat.drawn_out(end_scene.below(build, own))
+        more = {"more": _laid(under, *_size(paper, flat.room(under)))} if under else {}
+    width, height = _size(paper, flat.room(parts))
     return page.pdf(
         "fullsize.typ",
         {
@@ -38,9 +42,17 @@ def pdf(build: Build, paper: Whole = "a0") -> bytes:
             "height": height,
             "title": f"{build.name} · full-size drawing",
             "layers": flat.layers(),
-            "items": flat.laid(parts, corner),
+            "items": _laid(parts, width, height),
+            **more,
         },
     )
+
+
+def _laid(parts: list[Part], width: float, height: float) -> list[dict[str, Any]]:
+    """Page data of parts in the middle of a page."""
+    box = flat.room(parts)
+    corner = (box[0] - (width - (box[2] - box[0])) / 2, box[3] + (height - (box[3] - box[1])) / 2)
+    return flat.laid(parts, corner)
 
 
 def _size(paper: str, box: Box) -> tuple[float, float]:

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from coursekit import tacks
-from coursekit.sheets import text
+from coursekit.sheets import end_cards, text
 from coursekit.sheets.build import SAYS, Build
 
 FACES = {  # lines of a tube as they are written beside the ring
@@ -25,8 +25,9 @@ def part(build: Build) -> dict[str, Any]:
     made = [
         {"say": f"{SAYS[cut]} to {SAYS[into]}", "free": _free(build, cut)}
         for cut, into in tacks.JOINTS
-        if f"{cut}-{into}" in build.frame.joints
+        if f"{cut}-{into}" in build.main.joints
     ]
+    made += end_cards.joints(build)
     return {
         "kind": "tacks",
         "order": [{"angle": a, "say": f"{text.number(a)}°"} for a in best.angles_deg],

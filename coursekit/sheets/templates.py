@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from coursekit.pieces import Piece, Trimmed
-from coursekit.sheets import bench, page, text
+from coursekit.sheets import bench, end_templates, page, text
 from coursekit.sheets.build import SAYS, Build
 from coursekit.sheets.reference_mark import mark_at
 
@@ -310,4 +310,5 @@ def mitered(build: Build) -> list[str]:
 def pdf(build: Build, paper: page.Sheet = "a4", two_sided: bool = False) -> bytes:
     """The templates of every mitered tube of a frame; in two-sided print each has a bare back."""
     made = [part for name in mitered(build) for part in parts(build, name, paper)]
+    made += end_templates.parts(build, paper)
     return bench.pdf(build, "wrap templates", made, paper, two_sided)

@@ -28,6 +28,10 @@ def test_start_writes_a_frame_file_once(here: Path) -> None:
     assert again.exit_code == 1
     assert "The frame file must be a new one; got mine.toml" in again.output
     assert (here / "mine.toml").read_text(encoding="utf-8").startswith("# A frame to build")
+    assert run("start", "--whole", "all.toml").exit_code == 0
+    told = run("closure", "all.toml")
+    assert told.exit_code == 0
+    assert "fork: length, drawing and blades" in told.output
 
 
 MADE = [

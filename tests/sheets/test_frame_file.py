@@ -132,8 +132,8 @@ SLIPS = [
     ("not TOML", [('name = "Example frame"', "name = Example frame")],
      "the file must be TOML, `name = value` lines under [tables]; got an error: "),
     ("unknown table", [("[sleeve]", "[sleve]")],
-     "frame.toml: every name must be one of name, builder, drawing, tubes, sleeve, post, tyre, crankset, bench, "
-     "record; got 'sleve'. "
+     "frame.toml: every name must be one of name, builder, drawing, tubes, sleeve, post, tyre, crankset, rear, fork, "
+     "bench, record; got 'sleve'. "
      "Did you mean sleeve?"),
     ("no drawing", [("[drawing]", "[bench.drawing]")], "frame.toml: it must have a table for drawing; got none. "
      "Add it as in the example."),

@@ -10,7 +10,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from coursekit import fixture
+from coursekit import fixture, fork
 from coursekit.classroom.bank import exercises, keys
 from coursekit.frame import draw
 
@@ -38,6 +38,9 @@ def test_benchmark_bicycle(bicycle):
     assert bicycle.points["front_contact"][0] - bicycle.points["rear_contact"][0] == pytest.approx(
         1020.0
     )
+    crown, ends = fork.Crown(25.0, 64.0), fork.Dropout(20.0, 100.0, 6.0)
+    made = fork.raked(bicycle.fork_length, bicycle.fork_offset, crown, ends, radius=250.0, tail=0.0)
+    assert made.fork_offset == pytest.approx(32.0714, abs=0.00005)
 
 
 def test_trail_from_the_offset(bicycle):

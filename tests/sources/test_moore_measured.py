@@ -10,6 +10,7 @@ import math
 import numpy as np
 import pytest
 
+from coursekit import fork
 from coursekit.frame import draw
 
 # head angle °, offset mm, front rollout m, turns, rear rollout m, turns, wheelbase m, rF m, rR m, trail mm
@@ -68,3 +69,30 @@ def test_seat_angles(name):
     )
     x, y = f.points["seat_top"]
     assert math.atan2(y, -x) == pytest.approx(radians, abs=5e-10)
+
+
+@pytest.mark.parametrize("name", MEASURED)
+def test_rolling_radii(name):
+    _, _, front, front_turns, rear, rear_turns, _, r_front, r_rear, _ = MEASURED[name]
+    assert fork.rolling_radius(front * 1000, front_turns) == pytest.approx(r_front * 1000, abs=0.00005)  # fmt: skip
+    assert fork.rolling_radius(rear * 1000, rear_turns) == pytest.approx(r_rear * 1000, abs=0.00005)
+
+
+@pytest.mark.parametrize("name", MEASURED)
+@pytest.mark.parametrize("kind", ["raked", "straight"])
+def test_a_fork_for_a_measured_bicycle_gives_its_trail(name, kind):
+    """The fork is made from its parts and set into the measured bicycle: its axle stands on the ground
+    by the radius, and the steering axis, through the crown race seat, meets the ground ahead by the trail.
+    """
+    head, offset, rolled, turns, *_, trail = MEASURED[name]
+    f = bicycle(name)
+    crown, ends = fork.Crown(20.0, 64.0), fork.Dropout(22.0, 100.0, 6.0)
+    bent = {"radius": 400.0, "tail": 5.0} if kind == "raked" else {}
+    made = getattr(fork, kind)(385.0, offset, crown, ends, **bent)
+    made = fork.built(made.crown, made.bend, made.dropout)
+    x, y, _ = fork.in_frame(made.points["axle"], f)
+    seat_x, seat_y, _ = fork.in_frame((0.0, 0.0, 0.0), f)
+    ground = y - fork.rolling_radius(rolled * 1000, turns)
+    assert ground == pytest.approx(-f.bb_height)
+    meets = seat_x + (seat_y - ground) / math.tan(math.radians(head))
+    assert meets - x == pytest.approx(trail, abs=0.00005)

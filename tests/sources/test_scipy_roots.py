@@ -45,6 +45,28 @@ def test_budget_of_the_fixture():
     assert budget.worst == pytest.approx(np.abs(slopes) @ errors, abs=4e-5)
 
 
+def ring_moment(kappa):
+    """Bending moment of the tube, N·mm, by strips of its wall: σ·y summed through it and round it."""
+
+    def strip(r, phi):
+        y = r * np.sin(phi)
+        return np.clip(MODULUS * kappa * y, -YIELD, YIELD) * y * r
+
+    nodes, weights = np.polynomial.legendre.leggauss(80)
+    r, step = 13.85 + 0.45 * nodes, 0.45 * weights
+    phi = np.linspace(0, np.pi / 2, 4001)
+    return 4 * np.trapezoid((step[:, None] * strip(r[:, None], phi)).sum(0), phi)
+
+
+@pytest.mark.parametrize("ratio", [1.05, 1.3, 3.0])
+def test_set_of_a_bent_tube(ratio):
+    kappa = ratio * bending.yield_curvature(TUBE, YIELD, MODULUS)
+    inertia = np.pi / 64 * (28.6**4 - 26.8**4)
+    left = kappa - ring_moment(kappa) / (MODULUS * inertia)
+    assert bending.set_curvature(kappa, TUBE, YIELD, MODULUS) == pytest.approx(left, rel=1e-5)
+    assert bending.curvature_for_set(left, TUBE, YIELD, MODULUS) == pytest.approx(kappa, rel=1e-5)
+
+
 def set_deg(tip, length):
     """Slope that stays at the end of a cantilever: the set summed along it, the clamp at share `tip`
     of the plastic moment; κ from the moment by bracketing."""
