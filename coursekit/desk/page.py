@@ -37,7 +37,7 @@ WEEK: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
 _ONE_STEP = 3600.0  # seconds within which quick changes of one kind are undone together
 _POLICY = (
     "default-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; "
-    "img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+    "img-src 'self' data:; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 )
 
 

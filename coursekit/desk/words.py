@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import datetime
 
 from coursekit.classroom.bank import lesson_names
 from coursekit.classroom.form.pages import FormClass
@@ -41,10 +41,7 @@ def listed(some: list[str]) -> str:
 
 def day(moment: datetime | None) -> str:
     """Return a moment (UTC without a zone) as the day that it is here, as the system writes it."""
-    if moment is None:
-        return ""
-    here = moment if moment.tzinfo else moment.replace(tzinfo=UTC)
-    return dates.shown_day(here.astimezone().date())
+    return "" if moment is None else dates.day(moment)
 
 
 def when(moment: datetime | None) -> str:

@@ -57,7 +57,7 @@ def test_it_says_who_owes_and_what_waits(evening):
     (read,) = page.waiting
     assert (read.what, read.lesson, read.count) == ("to read", "Small", 3)
     told = page_words.told(page)
-    assert rows(told.owed) == [("Small", "was due Tuesday 3 February: Bench 5.")]
+    assert rows(told.owed) == [("Small", "was due Tue 3 Feb 2026: Bench 5.")]
     assert rows(told.waits) == [("3 written answers to read", "Small (3).")]
 
 

@@ -35,12 +35,12 @@ def work(tmp_path):
 
 def test_the_page_says_what_the_command_s_page_says(work):
     found = report.facts(work.folder, work.root)
-    assert found["owed"] == [("Small", "was due Wednesday 4 February: Bench 3 and Bench 4.")]
+    assert found["owed"] == [("Small", "was due Wed 4 Feb 2026: Bench 3 and Bench 4.")]
     assert found["waits"] == [("2 written answers to read", "Small (2).")]
     assert "3 lessons" not in found["about"]
     with serving_desk(work.folder.path, work.root) as desk:
         page = words(Window(desk).page("/report"))
-    assert "Small · was due Wednesday 4 February: Bench 3 and Bench 4." in page
+    assert "Small · was due Wed 4 Feb 2026: Bench 3 and Bench 4." in page
     assert "<b>" not in page
 
 

@@ -108,6 +108,11 @@ def shown_day(day: date, system: System | None = None) -> str:
     return f"{day:%a} {_day_and_month(day, system)}{comma} {day.year}"
 
 
+def day(moment: datetime) -> str:
+    """Return the day of a time by this computer's clock, as the system writes it."""
+    return shown_day(_local(moment).date())
+
+
 def short(moment: datetime, system: System | None = None) -> str:
     """Return a time in few letters, without weekday and year, for a narrow column."""
     system = system or of_system()

@@ -14,6 +14,7 @@ from pathlib import Path
 import jinja2
 
 from coursekit.classroom.bank.lesson_figures import Figure
+from coursekit.classroom.register import dates
 from coursekit.classroom.register.class_folder import write_bytes
 from coursekit.classroom.report import page_words
 from coursekit.classroom.report.class_page import ClassPage
@@ -74,7 +75,7 @@ def pdf(
         for name in ("owed", "waits", "help", "bench")
     }
     talks = shown.pop("talks")
-    data = {**shown, **parts, "talk": talks, "rule": told.rule, "made": page_words.day(found.made)}
+    data = {**shown, **parts, "talk": talks, "rule": told.rule, "made": dates.day(found.made)}
     return paper_page.pdf("report.typ", {"width": width, "height": height, **data})
 
 

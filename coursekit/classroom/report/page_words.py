@@ -8,12 +8,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from itertools import groupby
 from math import floor, log10
 from typing import Any
 
 from coursekit.classroom.bank.lesson_figures import Figure
+from coursekit.classroom.register import dates
 from coursekit.classroom.report.class_page import AllOff, ClassPage, Help, Outside
 from coursekit.classroom.report.measured import DIVISIONS, ENOUGH, FAR
 from coursekit.classroom.report.talk_over import Talk
@@ -85,12 +86,6 @@ def counted(count: int, one: str, many: str = "") -> str:
     return f"{count} {one if count == 1 else many or one + 's'}"
 
 
-def day(moment: datetime) -> str:
-    """Return the day of a time in UTC by this computer's clock, like "Tuesday 3 February"."""
-    local = moment.replace(tzinfo=UTC).astimezone()
-    return f"{local:%A} {local.day} {local:%B}"
-
-
 def _everyone(students: Sequence[str], names: Iterable[str]) -> str:
     """Return students in a sentence, those who are not among them if these are far fewer."""
     others = [name for name in names if name not in students]
@@ -151,7 +146,7 @@ def _moment(one: Owing) -> datetime:
 def _when(one: Owing) -> str:
     if one.due is None:
         return "no due date"
-    return f"{'was ' if one.overdue else ''}due {day(one.due)}"
+    return f"{'was ' if one.overdue else ''}due {dates.day(one.due)}"
 
 
 def _waits(waiting: Sequence[Waiting]) -> Iterator[Row]:
@@ -312,10 +307,10 @@ def shown(found: ClassPage, told: Told, *, named: bool, draw: Draw) -> dict[str,
     lessons = counted(found.lessons, "lesson")
     in_use = f"{lessons} in use" if found.lessons else "nothing handed out yet"
     whose = "For the instructor" if named else "Without names"
-    marked = bool(found.marked)
+    today, marked = dates.day(found.made), bool(found.marked)
     return {
         "title": found.title,
-        "about": f"{whose}, before the next session. {day(found.made)}; {students}, {in_use}.",
+        "about": f"{whose}, before the next session. {today}; {students}, {in_use}.",
         "last": f"From the work on {told.last}, in ten minutes." if found.talk else "",
         "talk_none": "Nobody slipped in a usual way." if marked else "No work is marked yet.",
         "help_about": f"Below half of the marks at {told.last}." if told.help else "",

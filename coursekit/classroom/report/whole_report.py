@@ -11,6 +11,7 @@ from math import isfinite
 from pathlib import Path
 from typing import Any
 
+from coursekit.classroom.register import dates
 from coursekit.classroom.register.class_folder import write_bytes
 from coursekit.classroom.report import bench_sentences, page_words, report_data
 from coursekit.classroom.report.class_facts import Facts, LessonFacts, LineSpread, per_cent, shown
@@ -65,9 +66,9 @@ def _shown(facts: Facts, named: bool) -> dict[str, Any]:
     lessons = page_words.counted(len(facts.lessons), "lesson")
     return {
         "title": facts.title,
-        "made": page_words.day(facts.made),
+        "made": dates.day(facts.made),
         "about": f"{'For the instructor' if named else 'Without names'}. "
-        f"{page_words.day(facts.made)}; {students}, {lessons}.",
+        f"{dates.day(facts.made)}; {students}, {lessons}.",
         "legend": LEGEND,
         "bench_legend": BENCH_LEGEND,
         "heads": [f"{n} {x.title} (of {x.out_of:g})" for n, x in enumerate(facts.lessons, start=1)],
@@ -96,7 +97,7 @@ def _cell(lesson: LessonState, student: str) -> str:
 
 def _lesson(facts: Facts, number: int, lesson: LessonFacts) -> dict[str, Any]:
     titles = lesson.analysis.titles
-    due = f"; due {page_words.day(lesson.place.due)}" if lesson.place.due else ""
+    due = f"; due {dates.day(lesson.place.due)}" if lesson.place.due else ""
     return {
         "title": f"{number} {lesson.title}",
         "said": f"{len(lesson.marks)} of {len(facts.names)} marked{due}.",
