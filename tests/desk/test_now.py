@@ -47,7 +47,7 @@ def sentences(facts):
 def test_what_waits_is_said_by_kind_with_a_count_for_each_lesson(work):
     assert sentences(shown(work)) == [
         "1 to mark: Small 1",
-        "2 sentences to read: Small 2",
+        "2 answers to read: Small 2",
         "2 owe Small",
     ]
     assert [one.all.page for one in shown(work).waits] == [
@@ -57,7 +57,7 @@ def test_what_waits_is_said_by_kind_with_a_count_for_each_lesson(work):
 
 def test_before_the_day_nobody_owes_anything_and_the_day_is_named(work):
     *_, last = sentences(shown(work, BEFORE))
-    assert last == "Next evening Wed 4 Feb 2026, Small"
+    assert last == "Next evening: Wed 4 Feb 2026, Small"
     assert not [one for one in sentences(shown(work, BEFORE)) if "owe" in one]
 
 
@@ -75,7 +75,7 @@ def test_sentences_are_counted_not_students_and_one_that_was_read_no_longer(work
         grade = book.find_grade("why", "small", "small", "bench-01")
         grade.manual_score, grade.needs_manual_grade = 1.5, False
         book.db.commit()
-    assert "1 sentence to read: Small 1" in sentences(shown(work))
+    assert "1 answer to read: Small 1" in sentences(shown(work))
     assert dict(shown(work).rows)["Bench 1"][0].number == "7.5"
 
 
@@ -106,7 +106,7 @@ def test_of_many_lessons_a_sentence_names_the_newest_and_counts_the_rest(work):
     lessons = tuple(LessonState(f"l{n}", 8, None, {"a": state}) for n in range(8))
     titles = {f"l{n}": f"Lesson {n}" for n in range(8)}
     (found,) = now._waits(work.folder, lessons, titles, AFTER)
-    assert found.all.words == "16 sentences to read:"
+    assert found.all.words == "16 answers to read:"
     assert [part.words for part in found.each] == [
         "Lesson 7 2", "Lesson 6 2", "Lesson 5 2", "Lesson 4 2", "Lesson 3 2", "3 older lessons 6",
     ]  # fmt: skip

@@ -153,10 +153,14 @@ class Made:
     refused: tuple[tuple[str, str], ...]
     stick: str
     done: bool
+    asked: bool
 
 
-def made_of(view: FormClass, result: Mapping[str, Any]) -> Made:
-    """Return what the page shows of a job that has ended, from what the job returned."""
+def made_of(view: FormClass, result: Mapping[str, Any], *, asked: bool = True) -> Made:
+    """Return what the page shows of a job that has ended, from what the job returned.
+
+    `asked` says whether the lesson was to be handed out, and not only changed.
+    """
     slug = result["lesson"]
     names = words.names(view.folder)
     said = []
@@ -178,6 +182,7 @@ def made_of(view: FormClass, result: Mapping[str, Any]) -> Made:
         tuple((one["title"], one["why"]) for one in result["refused"]),
         f"/made/to-send/{slug}/{result['stick']}?save" if result.get("stick") else "",
         bool(who),
+        asked,
     )
 
 
@@ -200,7 +205,11 @@ class NextLesson(DeskPage):
         self.show(
             "next-lesson",
             facts=facts(self.desk.view, lesson),
-            made=made_of(self.desk.view, result) if result else None,
+            made=(
+                made_of(self.desk.view, result, asked=job.said["hand_out"])
+                if job and result
+                else None
+            ),
             errors=errors,
             typed=typed,
             papers=PAPERS,

@@ -167,7 +167,7 @@ def _waits(
             found.append(Waits(Link(f"{all_in_all}:", _asked(page, some[0][1])), tuple(each)))
 
     gather(_is_to_mark, lambda n: f"{n} to mark", "/mark")
-    gather(lambda state: state.to_read, lambda n: f"{words.many(n, 'sentence')} to read", "/read")
+    gather(lambda state: state.to_read, lambda n: f"{words.many(n, 'answer')} to read", "/read")
     if owing := [lesson for lesson in reversed(lessons) if lesson.count("overdue")]:
         owed = [_owed(lesson, titles) for lesson in owing[:_NAMED]]
         if rest := owing[_NAMED:]:
@@ -177,7 +177,7 @@ def _waits(
     if coming:
         day = min(lesson.due for lesson in coming if lesson.due)
         due = words.listed([titles[lesson.slug] for lesson in coming if lesson.due == day])
-        found.append(Waits(Link(f"Next evening {words.day(day)}, {due}", "/next-lesson")))
+        found.append(Waits(Link(f"Next evening: {words.day(day)}, {due}", "/next-lesson")))
     return found
 
 

@@ -70,6 +70,8 @@ function show(answer, now, text) {
   answer.querySelector(".back").hidden = !now.given;
   answer.classList.toggle("open", now.waits);
   left.textContent = now.waiting ? `${now.waiting} still to read` : "All of them are read.";
+  const count = document.querySelector("a[aria-current] + [data-count]");
+  if (count) count.textContent = now.waiting ? `${now.waiting} of ${count.dataset.count} to read` : `${count.dataset.count} read`;
   next.classList.toggle("quiet", now.waiting > 0);
   for (const one of answers) offer(one, now.comments);
 }
