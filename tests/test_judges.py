@@ -327,7 +327,17 @@ NO_SUMS = {
     "Round.section",
 }
 
-NOT_DOMAIN = ("cli", "project", "book", "classroom", "commands", "figures", "sheets")
+NOT_DOMAIN = (
+    "cli",
+    "light_start",
+    "project",
+    "book",
+    "desk",
+    "classroom",
+    "commands",
+    "figures",
+    "sheets",
+)
 
 
 def domain():

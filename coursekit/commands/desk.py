@@ -21,7 +21,13 @@ from coursekit.commands.common import plain_errors, say, see_to_class
     show_envvar=True,
     help="The class folder. [default: the class that was open last]",
 )
-@click.option("--port", type=click.IntRange(1, 65535), default=8764, show_default=True)
+@click.option(
+    "--port",
+    type=click.IntRange(1, 65535),
+    default=8764,
+    show_default=True,
+    help="The port of this computer that the desk answers at.",
+)
 @click.option("--no-window", is_flag=True, help="Open no browser; show the address instead.")
 @plain_errors
 def desk(class_path: Path | None, port: int, no_window: bool) -> None:

@@ -49,7 +49,10 @@ def test_every_page_is_there(pages):
 def test_nothing_is_made_among_the_sources(root, book):
     own = {".md", ".yml", ".bib", ".svg"}
     files = [p for p in (root / "course").rglob("*") if p.is_file()]
-    assert {p.name for p in files if p.suffix not in own} == {"worked-frame.toml"}
+    assert {p.name for p in files if p.suffix not in own} == {
+        "whole-frame.toml",
+        "worked-frame.toml",
+    }
     assert not [p for p in (root / "course").rglob("*") if p.name.startswith(("_build", "."))]
 
 

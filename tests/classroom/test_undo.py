@@ -448,7 +448,7 @@ def test_each_command_that_writes_can_be_undone(evening, monkeypatch):
     before = state(evening.folder)
     assert call("class", "undo", "--show") == (0, "There is nothing to undo.\n")
     assert call("class", "undo")[0] == 1
-    assert call("class", "due", "small", "2026-02-03")[0] == 0
+    assert call("class", "due", "small", "2999-02-03")[0] == 0
     due = state(evening.folder)
     assert call("feedback", "small")[0] == 0
     assert "It would undo: `feedback small` of " in call("class", "undo", "--show")[1]

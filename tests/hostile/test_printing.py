@@ -46,6 +46,7 @@ WORKS: dict[str, list[str] | None] = {
     "solutions": None,
     "lesson preview": None,
     "bench form": None,
+    "desk": None,
     "bench codes": CLASS,
     "cage": [],
     "completion": ["bash"],
