@@ -87,17 +87,19 @@ class DeskPage(FormPage):
             warm.begin(self.desk.view)
 
     def show(self, name: str, **facts: Any) -> None:
-        """Answer with one of the desk's pages."""
+        """Answer with one of the pages; a window that is not let in sees nothing of the class."""
         self.set_header("Content-Type", "text/html; charset=utf-8")
         desk = self.desk
+        seen = bool(self.session) and desk.is_open
         self.finish(
             render(
                 name,
-                class_title=desk.folder.title,
-                week=WEEK if desk.is_open else (),
+                class_title=desk.folder.title if seen else "",
+                week=WEEK if seen else (),
                 here=self.request.path,
                 ticket=self.hidden_fields() if self.session else "",
-                jobs=desk.jobs.recent() if desk.jobs else [],
+                jobs=desk.jobs.recent() if seen and desk.jobs else [],
+                asked_for=self.request.uri,
                 phone=False,
                 words=words,
                 **facts,

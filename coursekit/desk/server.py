@@ -51,7 +51,8 @@ class JobStrip(DeskPage):
         """Send that part."""
         self.set_header("Cache-Control", "no-store")
         self.set_header("Content-Type", "text/html; charset=utf-8")
-        self.finish(render("jobs", jobs=self.jobs.recent(), ticket=self.hidden_fields()))
+        facts = {"jobs": self.jobs.recent(), "ticket": self.hidden_fields(), "asked_for": ""}
+        self.finish(render("jobs", **facts))
 
 
 class StopJob(DeskPage):

@@ -87,7 +87,7 @@ REFUSED = [
     (["hand-out", "small", "--class", "nowhere"], "nowhere: a class folder must hold class.toml; it does not. Open one with `coursekit class open`."),
     (["class", "open", "c", "--roster", "none.csv"], "none.csv: the roster must be there; got no such file. Write `id,name` lines."),
     (["class", "open", "c", "--roster", "empty.csv"], "A roster must name a student or more; got none. Add a line `id,name`."),
-    (["class", "open", "c", "--roster", "columns.csv"], "columns.csv: the first line must name the columns id and name; got 'who', 'what'. Add that line."),
+    (["class", "open", "c", "--roster", "columns.csv"], "columns.csv: the first line must name the columns id and name; got 'who', 'what'. Put that line first."),
     (["class", "open", "c", "--roster", "twice.csv"], "twice.csv: an id must be used once, capitals or not; got 'bench-01' in lines 2, 3. Give each student an id of their own."),
     (["class", "open", "c", "--roster", "path.csv"], "path.csv, line 2: an id must be letters, digits, - _ and .; got '../up'. Change it."),
     (["hand-out", "large", "--class", "evening"], "exercises/large.md: the public half of an exercise must be there; got no such file. Write it, or use one of: small."),

@@ -333,7 +333,8 @@ def test_hand_out_for_one_student_leaves_everybody_else_s_as_it_is(here, tmp_pat
         "hand-out", "small", "--no-pages", "--student", "Jörg Ek", "--student", "bench-02"
     )
     assert (code, "The file for a USB stick is as it was: " in told) == (0, True)
-    assert set(small.tree(folder)) == set(before)
+    after = {name for name in small.tree(folder) if not name.startswith(".undo/")}
+    assert after == {name for name in before if not name.startswith(".undo/")}
     code, told = call("hand-out", "small", "--no-pages", "--student", "Ann Lee")
     assert (code, "which 2 are called" in told) == (1, True)
 
@@ -382,7 +383,7 @@ def test_a_part_of_a_class_is_in_the_roster_s_order(here):
 
 @pytest.mark.parametrize(
     "row",
-    ["Summe,,,12", "Total,,,12", "Gesamt:,5,,", "average,3.4,,", ",Total,,12", "5,Total,,", "Σ,,,12", "Durchschnitt,,,3", "TOTAL,5,,"],
+    ["Summe,,,12", "Total,,,12", "Gesamt:,5,,", "average,3.4,,", ",Total,,12", "5,Total,,", "Σ,,,12", "Durchschnitt,,,3", "TOTAL,5,,", "Total,9 students,,12"],
 )  # fmt: skip
 def test_a_row_of_sums_is_no_student(tmp_path, row):
     path = tmp_path / "r.csv"
@@ -397,7 +398,7 @@ def test_a_row_of_sums_is_no_student(tmp_path, row):
 @pytest.mark.parametrize(
     ("row", "name"),
     [("s3,Total,,", "Total"), ("total,Ann Total,,", "Ann Total"), ("3,Bo Sum,,", "Bo Sum"), ("3,Total,t@example.org,", "Total"),
-     ("max,,,", "max"), ("3,Max,,", "Max")],
+     ("max,,,", "max"), ("3,Max,,", "Max"), ("total,4th,,", "4th")],
 )  # fmt: skip
 def test_a_student_with_such_a_name_stays_one(tmp_path, row, name):
     path = tmp_path / "r.csv"

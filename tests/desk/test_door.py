@@ -31,6 +31,7 @@ def test_without_the_key_every_page_is_shut_on_this_computer_too(desk):
         status, _, text = one.get(page.replace("\\", ""))
         assert status == 403 or page == "/enter", page
         assert "bench-01" not in text
+        assert 'id="week"' not in text, page
         status, _, _ = one.post(page, {"job": "x"})
         assert status in (403, 405) or page == "/enter", page
     assert one.get("/?key=" + "x" * 32)[0] == 403

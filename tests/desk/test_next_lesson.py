@@ -162,6 +162,15 @@ def test_a_change_that_is_not_sound_is_refused_and_nothing_is_handed_out(desk, o
     assert not (opened.folder.path / "hand-out").exists()
 
 
+def test_a_change_by_itself_that_is_refused_leaves_the_question_as_it_was(desk, opened):
+    text = ordered(Window(desk), lesson="small", do="change", **{"tolerance.area": "300"})
+    assert "It stays as it was." in text
+    assert "handed out." not in text
+    assert "See what came of it" not in text, "this is the page that says it"
+    assert "See what came of it" in Window(desk).page("/mark")
+    assert not load(opened.folder.path).questions
+
+
 @pytest.mark.parametrize("said", [{}, {"marks.area": "many"}], ids=str)
 def test_what_changes_nothing_or_is_no_number_is_refused(desk, said):
     status, _, text = Window(desk).send(

@@ -83,6 +83,7 @@ def test_nine_answers_take_nine_keys(page, work):
     kept(page, 9)
     assert given(work) == [2, 1, 0.5, 0, 2, 2, 1, 0.5, 2]
     assert page.locator("#left").inner_text() == "All of them are read."
+    assert page.locator("a[aria-current] + [data-count]").inner_text() == "9 read"
     assert page.evaluate("document.activeElement.id") == "next"
 
 

@@ -274,6 +274,7 @@ def all_is_marked(hands):
 def nine_sentences_are_read(hands):
     hands.click("to read", role="link")
     hands.page.locator("#answers .answer").first.wait_for()
+    hands.page.wait_for_load_state()
     hands.look("read")
     for score in SCORES:
         hands.press(score)

@@ -35,6 +35,8 @@ def test_a_week_takes_few_clicks(browser, desk):
         page.get_by_role("button", name="Mark", exact=True).click()
         done(page, "Their feedback pages are made.")
         page.get_by_role("link", name="2 answers to read").click()
+        page.wait_for_url("**/read*")
+        page.wait_for_load_state()
         page.keyboard.press("2")
         page.keyboard.press("1")
         page.wait_for_function("document.getElementById('left').textContent.startsWith('All')")

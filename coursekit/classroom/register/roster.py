@@ -210,7 +210,7 @@ def _columns(header: list[str], file: str) -> dict[str, list[int]]:
     if not id:
         raise ClassError(
             f"{file}: the first line must name the columns id and name; got "
-            f"{', '.join(repr(h) for h in header) or 'an empty file'}. Add that line."
+            f"{', '.join(repr(h) for h in header) or 'an empty file'}. Put that line first."
         )
     mail = place(_MAIL)
     for what in (*id, *name, *mail):
@@ -225,8 +225,8 @@ def _columns(header: list[str], file: str) -> dict[str, list[int]]:
 def _sum_row(cells: list[str], columns: dict[str, list[int]]) -> str:
     """Return the word that makes a line a row of sums, such as "Total"; "" for a student.
 
-    It stands in place of the id or the whole name, beside nothing but numbers, and the line has no
-    e-mail address.
+    It stands in place of the id or the whole name, beside nothing but numbers, such as "9" or
+    "9 students", and the line has no e-mail address.
     """
 
     def among(names: str) -> list[str]:
@@ -234,7 +234,7 @@ def _sum_row(cells: list[str], columns: dict[str, list[int]]) -> str:
 
     said = among("id") + among("name")
     words = [cell for cell in said if _word(cell) in _SUM_ROWS]
-    rest = [cell for cell in said if cell not in words and not re.fullmatch(r"[\d.,]+", cell)]
+    rest = [cell for cell in said if cell not in words and not re.match(r"[\d.,]+(\s|$)", cell)]
     return words[0] if words and not rest and not among("mail") else ""
 
 
