@@ -22,8 +22,7 @@ from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.classroom.register.trees import remove
 
 BACKUPS_KEPT = 5
-_MARKING_WRITES = ("autograded", ".made/backups")
-_NOT_OTHERS = (*_MARKING_WRITES, ".undo")
+_LOCK_HOLDER_WRITES = ("autograded", ".made/backups", ".undo")
 _OF_STUDENTS = {"submitted": "*/*/.*.part", "taken-in": "*/*/*/.*.part"}
 _OURS = re.compile(r"\..+\.(\d+\.)?part")
 _OURS_AMONG_THEIRS = re.compile(
@@ -179,11 +178,11 @@ def _copied(source: Path, target: Path) -> None:
 def half_written(folder: ClassFolder) -> list[Path]:
     """Return the files that a killed command, or a full disk, left half-written.
 
-    A file in a place where only marking writes counts at once. Any other counts after an hour,
-    because a command that needs no lock may be writing it now. Whatever a student may have put
-    there is not among them.
+    A file in a place where only the lock's holder writes counts at once. Any other counts after an
+    hour, because a command that needs no lock may be writing it now. Whatever a student may have
+    put there is not among them.
     """
-    found = [p for name in _MARKING_WRITES for p in (folder.path / name).glob("**/.*.part")]
+    found = [p for name in _LOCK_HOLDER_WRITES for p in (folder.path / name).glob("**/.*.part")]
     last = time.time() - _STILL_AT_WORK
     for part in _others_write(folder.path):
         with suppress(OSError):
@@ -195,7 +194,7 @@ def half_written(folder: ClassFolder) -> list[Path]:
 def _others_write(path: Path) -> Iterator[Path]:
     """Yield the temporary files of commands other than marking."""
     yield from (p for p in path.glob(".*.part") if _OURS.fullmatch(p.name))
-    for place in sorted(p for p in path.iterdir() if p.is_dir() and p.name not in _NOT_OTHERS):
+    for place in sorted(p for p in path.iterdir() if p.is_dir() and p.name not in _LOCK_HOLDER_WRITES):
         theirs = _OF_STUDENTS.get(place.name)
         ours = _OURS_AMONG_THEIRS if theirs else _OURS
         yield from (p for p in place.glob(theirs or "**/.*.part") if ours.fullmatch(p.name))
