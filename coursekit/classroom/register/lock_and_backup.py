@@ -194,7 +194,9 @@ def half_written(folder: ClassFolder) -> list[Path]:
 def _others_write(path: Path) -> Iterator[Path]:
     """Yield the temporary files of commands other than marking."""
     yield from (p for p in path.glob(".*.part") if _OURS.fullmatch(p.name))
-    for place in sorted(p for p in path.iterdir() if p.is_dir() and p.name not in _LOCK_HOLDER_WRITES):
+    for place in sorted(
+        p for p in path.iterdir() if p.is_dir() and p.name not in _LOCK_HOLDER_WRITES
+    ):
         theirs = _OF_STUDENTS.get(place.name)
         ours = _OURS_AMONG_THEIRS if theirs else _OURS
         yield from (p for p in place.glob(theirs or "**/.*.part") if ours.fullmatch(p.name))
