@@ -13,13 +13,18 @@ import importlib
 import json
 import os
 import pkgutil
+import shutil
 import sys
 import time
 import traceback
 from functools import cache
+from pathlib import Path
 from typing import Any
 
+from coursekit.classroom.register.lock_and_backup import held
 from coursekit.classroom.running import cell_clock, warm_parent
+
+_LONGEST_WRITE = 600.0  # seconds that a process waits for the others to write their outputs
 
 _FIRST = """
 import io
@@ -58,7 +63,9 @@ def trust_whole_records() -> None:
     """Make myst-nb use a page's entry in the cache only if the outputs are really there.
 
     jupyter-cache notes a page first and writes its outputs afterwards. A build that is stopped
-    between the two leaves a note without outputs, on which every later build would fail.
+    between the two leaves a note without outputs, on which every later build would fail. Of two
+    processes that run the same cells at once, the second would remove what the first has written
+    while somebody reads it; here it takes the first one's, which is the same.
     """
     import myst_nb.core.execute.cache as stock
     from jupyter_cache.cache.main import JupyterCacheBase
@@ -73,6 +80,16 @@ def trust_whole_records() -> None:
             except Exception as error:
                 raise KeyError(f"the outputs of {found.uri} are not whole") from error
             return found
+
+        def cache_notebook_bundle(self, bundle: Any, *how: Any, **more: Any) -> Any:
+            with held(Path(self.path) / "one-writer.lock", _LONGEST_WRITE):
+                try:
+                    return self.match_cache_notebook(bundle.nb)
+                except KeyError:
+                    _, key = self.create_hashed_notebook(bundle.nb)
+                    half = self._get_notebook_path_cache(key).parent
+                    shutil.rmtree(half, ignore_errors=True)
+                    return super().cache_notebook_bundle(bundle, *how, **more)
 
     stock.get_cache = Cache
 

@@ -124,6 +124,27 @@ def test_a_page_whose_keeping_was_cut_short_is_run_again(tmp_path, monkeypatch, 
         stock.get_cache(str(tmp_path)).match_cache_notebook(notebook)
 
 
+def test_what_one_process_has_kept_no_other_removes(tmp_path, monkeypatch):
+    """Two pages of the same cells may be run at once; the second takes what the first has kept."""
+    import myst_nb.core.execute.cache as stock
+    from jupyter_cache.base import CacheBundleIn
+    from nbformat.v4 import new_code_cell, new_notebook
+
+    monkeypatch.setattr(stock, "get_cache", stock.get_cache)
+    cells.trust_whole_records()
+    notebook = new_notebook(cells=[new_code_cell("1 + 1")])
+    how = {"check_validity": False, "overwrite": True}
+    one, two = stock.get_cache(str(tmp_path)), stock.get_cache(str(tmp_path))
+    first = one.cache_notebook_bundle(CacheBundleIn(notebook, "page.md"), **how)
+    [outputs] = (tmp_path / "executed").glob("*/base.ipynb")
+    there = outputs.stat().st_ino
+    again = two.cache_notebook_bundle(CacheBundleIn(notebook, "other.md"), **how)
+    assert (again.pk, outputs.stat().st_ino) == (first.pk, there)
+    outputs.unlink()  # what a stopped build left is written again
+    two.cache_notebook_bundle(CacheBundleIn(notebook, "other.md"), **how)
+    assert outputs.is_file()
+
+
 def test_elsewhere_pages_run_in_kernels(monkeypatch):
     import myst_nb.core.execute.cache as stock
     from jupyter_cache.executors import utils

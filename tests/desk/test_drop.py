@@ -343,7 +343,7 @@ def test_a_body_that_says_too_much_or_ends_too_soon(desk, work, monkeypatch):
     assert sent(Window(desk), "a.txt", b"x" * 11)[0] == 413
     # the browser goes away in the middle
     fields = urlencode(tickets | {"drop": ID, "number": 2, "name": "b", "size": 100})
-    one = http.client.HTTPConnection("127.0.0.1", desk.port, timeout=60)
+    one = http.client.HTTPConnection("127.0.0.1", desk.port, timeout=300)
     one.putrequest("POST", f"/drop/file?{fields}", skip_host=True)
     for name, value in {
         "Host": window.host, "Origin": f"http://{window.host}", "Content-Length": "100",
