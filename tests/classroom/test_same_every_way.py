@@ -226,6 +226,7 @@ ASKED = re.compile(r'<div class="asked maths">.*?</div>\s*', re.DOTALL)
 NAMES = re.compile(r"<th>Name</th>|<td><code>[^/]*?</code></td>")  # of the own numbers
 ORIGIN = re.compile(r" · from (the answer page|paper)</p>")
 CHOSEN = re.compile(r"<dt>Your value</dt><dd>[a-z][a-z_-]*</dd>\s*")  # an option's id
+MADE_FROM = re.compile(r'<meta name="made-from" content="\w+ \w+">')
 BLANK = re.compile(
     r"<dt>What came of it</dt><dd>(No answer was given|Nothing was written)\.</dd>\s*"
 )
@@ -235,11 +236,11 @@ def same_page(page: str) -> str:
     """A page without what differs on purpose.
 
     That is the question's wording (`ASKED`), how an answer is shown (`CODE`, `STUB`, `FILLED`) and
-    that there is none (`BLANK`), the numbers' names in Python (`NAMES`), an option's id (`CHOSEN`), and where the answers are
-    from (`ORIGIN`).
+    that there is none (`BLANK`), the numbers' names in Python (`NAMES`), an option's id (`CHOSEN`), where the answers are
+    from (`ORIGIN`), and the digests it was made from (`MADE_FROM`).
     """
     page = ORIGIN.sub("</p>", page)
-    for part in (CODE, STUB, FILLED, ASKED, NAMES, CHOSEN, BLANK):
+    for part in (CODE, STUB, FILLED, ASKED, NAMES, CHOSEN, BLANK, MADE_FROM):
         page = part.sub("", page)
     return re.sub(r"\n\s*\n+", "\n", page)
 
