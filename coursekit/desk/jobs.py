@@ -34,7 +34,7 @@ class Job:
 
     `state` is one of `waiting`, `at work`, `done`, `stopped` and `failed`; `now` says what happened
     last, and `why` why it failed. `page` is the address that shows what came of it. A `quiet` job
-    is shown nowhere: a page waits for it.
+    is shown nowhere: a page waits for it. One that is `seen` is no longer shown in the strip.
     """
 
     id: str
@@ -51,6 +51,7 @@ class Job:
     began: float = 0.0
     ended: float = 0.0
     quiet: bool = False
+    seen: bool = False
 
 
 @dataclass
@@ -125,7 +126,8 @@ class Jobs:
     def recent(self) -> list[Job]:
         """Return what a window shows: open jobs, and the last that ended."""
         ended = [job for job in self.jobs.values() if job.ended and not job.quiet]
-        return [*self.open(), *sorted(ended, key=lambda job: -job.ended)[:1]]
+        last = sorted(ended, key=lambda job: -job.ended)[:1]
+        return [*self.open(), *(job for job in last if not job.seen)]
 
     def stop(self, id: str) -> None:
         """Stop a job: take it off the list if it waits, end its process if it is at work."""

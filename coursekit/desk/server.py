@@ -8,6 +8,7 @@ import signal
 from collections.abc import Callable, Mapping
 from functools import cache
 from pathlib import Path
+from urllib.parse import urlsplit, urlunsplit
 
 from tornado.httpserver import HTTPServer
 from tornado.web import HTTPError
@@ -28,6 +29,7 @@ from coursekit.desk.pages.print import Print
 from coursekit.desk.pages.put_away import Erase, OneStudent, PackedFile, PutAway
 from coursekit.desk.pages.read import Names, Read
 from coursekit.desk.pages.report import Report, Sketch
+from coursekit.desk.pages.roster import Roster
 from coursekit.desk.pages.send import Send
 from coursekit.desk.state import Desk
 
@@ -63,6 +65,17 @@ class StopJob(DeskPage):
         job = self.job()
         self.jobs.stop(self.fields.get("job", ""))
         self.redirect(job.page.partition("?")[0] if job else "/", status=303)
+
+
+class SeenJob(DeskPage):
+    """Takes a job that has ended off the strip."""
+
+    def post(self) -> None:
+        """Take it off, and go back to the page that the window is on."""
+        if (job := self.job()) and job.ended:
+            job.seen = True
+        came = urlsplit(self.request.headers.get("Referer", ""))
+        self.redirect(urlunsplit(("", "", "/" + came.path.lstrip("/"), came.query, "")), status=303)
 
 
 class _File(DeskPage):
@@ -110,6 +123,7 @@ ROUTES: Mapping[str, type[FormPage]] = {
     r"/report": Report,
     r"/report/sketch": Sketch,
     r"/put-away": PutAway,
+    r"/put-away/roster": Roster,
     r"/put-away/student": OneStudent,
     r"/put-away/erase": Erase,
     r"/put-away/file": PackedFile,
@@ -136,6 +150,7 @@ ROUTES: Mapping[str, type[FormPage]] = {
     r"/send": Send,
     r"/read/names": Names,
     r"/jobs/stop": StopJob,
+    r"/jobs/seen": SeenJob,
     r"/desk\.css": DeskStyle,
     r"/scripts/([a-z-]+\.js)": Script,
     # the bench form's own pages; the first of them stands under another address here

@@ -72,7 +72,7 @@ class Visitor:
         if body is not None:
             sent["Origin"] = f"http://{self.host}"
             sent["Content-Type"] = "application/x-www-form-urlencoded"
-            body = body if isinstance(body, bytes) else urlencode(body).encode()
+            body = body if isinstance(body, bytes) else urlencode(body, doseq=True).encode()
         sent |= {k.replace("_", "-"): v for k, v in headers.items()}
         if body is not None:
             sent.setdefault("Content-Length", str(len(body)))

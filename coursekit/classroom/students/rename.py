@@ -30,11 +30,12 @@ OTHERS = 50  # draws that are tried for numbers that a student has not had
 
 
 def open_with(
-    path: Path, students: Iterable[Student], title: str = ""
+    path: Path, students: Iterable[Student], title: str = "", *, mails: bool = False
 ) -> tuple[ClassFolder, list[str]]:
     """Open the class with this roster; return it, and the ids that are no longer on the roster.
 
-    A roster without any e-mail address leaves those that are known.
+    A roster without any e-mail address leaves those that are known, unless `mails` says that it
+    speaks of them.
 
     Raises ClassError for an id that another student had before, because work and readings under it
     are that student's.
@@ -50,7 +51,7 @@ def open_with(
             f"{path}: an id must not be one that another student had before; got '{back[0]}', who "
             f"is '{now}' today. Write that in the roster, or give the newcomer another id."
         )
-    if not any(s.mail for s in students):
+    if not mails and not any(s.mail for s in students):
         known = {s.id: s.mail for s in before}
         students = tuple(replace(s, mail=known.get(s.id, "")) for s in students)
     folder = open_class(path, students, title)

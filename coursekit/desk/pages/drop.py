@@ -234,6 +234,7 @@ class DropPage(DeskPage):
             facts=facts(self.desk.view, last),
             query=urlencode(self.ticket()),
             limits=_LIMITS,
+            taking={job.said["drop"] for job in self.jobs.open() if job.task == "take_in"},
             why=self.fields.get("why", ""),
         )
 

@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
 
-from coursekit.book import evenings
-from coursekit.book.lesson import lessons
-from coursekit.classroom.bank import exercises, lesson_names
-from coursekit.classroom.bank.exercises import AuthoringError, Question
+from coursekit.classroom.bank import lesson_names
+from coursekit.classroom.bank.exercises import Question
 from coursekit.classroom.bank.question_text import as_written
 from coursekit.classroom.form.pages import FormClass
 from coursekit.classroom.gradebook import due
@@ -21,7 +17,7 @@ from coursekit.classroom.handout import given_away
 from coursekit.classroom.register import class_exercise, dates
 from coursekit.classroom.register.class_folder import ClassError
 from coursekit.classroom.register.typed import PAPERS
-from coursekit.desk import words
+from coursekit.desk import lesson_choice, words
 from coursekit.desk.page import DeskPage
 from coursekit.sheets.text import unit_sign
 
@@ -64,21 +60,9 @@ class Facts:
     book: bool
 
 
-def in_order(root: Path) -> tuple[str, ...]:
-    """Return every lesson that has an exercise: by the plan of evenings, the book, the name."""
-    there = exercises.slugs(root)
-    found: list[str] = []
-    # a course may have no plan, or one that is being written
-    with suppress(AuthoringError, OSError, KeyError, TypeError):
-        found += [slug for evening in evenings.plan(root).evenings for slug in evening.home]
-    with suppress(OSError, KeyError, TypeError):
-        found += lessons(root)
-    return tuple(slug for slug in dict.fromkeys([*found, *there]) if slug in there)
-
-
 def facts(view: FormClass, lesson: str, now: datetime | None = None) -> Facts | None:
     """Return what the page shows; None if the course has no lesson that can be read."""
-    order = in_order(view.root)
+    order = lesson_choice.in_order(view.root)
     out = {slug for slug in order if (view.folder.path / "release" / slug).is_dir()}
     slug = lesson if lesson in order else next((s for s in order if s not in out), "")
     slug = slug or next(iter(order), "")

@@ -17,7 +17,7 @@ from coursekit.classroom.intake import for_the_eye
 from coursekit.classroom.intake.for_the_eye import ToLookAt
 from coursekit.classroom.intake.safe_reading import open_regular, read_regular
 from coursekit.classroom.register.class_folder import ClassFolder
-from coursekit.desk import opened, words
+from coursekit.desk import lesson_choice, opened, words
 from coursekit.desk.page import DeskPage
 
 _LARGEST = 20_000_000  # bytes; take-in keeps nothing that is larger
@@ -106,7 +106,7 @@ class _Beside(DeskPage, SheetPage):
             sheet=None,
             who=known[student],
             student=student,
-            lessons=[(e.slug, e.title) for e in self.desk.view.lessons()],
+            lessons=lesson_choice.groups(self.desk.view),
         )
         return None
 

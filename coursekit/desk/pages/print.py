@@ -9,7 +9,7 @@ from typing import Any
 from coursekit.classroom.bank.exercises import slugs
 from coursekit.classroom.form.pages import FormClass
 from coursekit.classroom.report import overview
-from coursekit.desk import words
+from coursekit.desk import lesson_choice, words
 from coursekit.desk.page import DeskPage
 
 # what can be printed: its name for the printing, and what the page calls it
@@ -101,7 +101,6 @@ class Print(DeskPage):
         """Show the page with these choices; `error` says what is still to be chosen."""
         view = self.desk.view
         job = self.job()
-        titles = [(e.slug, str(e.title)) for e in view.lessons()]
         self.show(
             "print",
             chosen=some,
@@ -109,7 +108,7 @@ class Print(DeskPage):
             of_lessons=OF_LESSONS,
             of_frames=OF_FRAMES,
             papers=PAPERS,
-            lessons=titles,
+            lessons=lesson_choice.groups(view),
             students=list(words.names(view.folder).items()),
             job=job,
             done=job.result if job and job.state == "done" else None,

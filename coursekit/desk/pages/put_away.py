@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -14,13 +14,11 @@ from tornado.web import HTTPError
 
 from coursekit.classroom.bank import lesson_names
 from coursekit.classroom.bank.lesson_names import plain
-from coursekit.classroom.form.pages import FormClass
 from coursekit.classroom.gradebook import read_only
 from coursekit.classroom.register import lock_and_backup, new_place, undo
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.classroom.register.former_ids import BY_STUDENT
-from coursekit.classroom.report import overview
-from coursekit.desk import words
+from coursekit.desk import lesson_choice, words
 from coursekit.desk.page import DeskPage
 from coursekit.desk.pages.made import send
 from coursekit.desk.pages.now import Link
@@ -230,7 +228,7 @@ class OneStudent(DeskPage):
             "one-student",
             student=student,
             called=self.name(student),
-            lessons=lessons_of(self.desk.view),
+            lessons=lesson_choice.groups(self.desk.view),
             place=str(self.desk.folder.path.resolve().parent),
             job=job if job and job.state == "done" else None,
             titles={
@@ -282,13 +280,6 @@ class OneStudent(DeskPage):
         file = self.fields.get("file", "").strip()[:100] or "The frame"
         facts = {"student": student, "text": text, "file": file}
         self.order("own_frame", f"Putting the frame in place that {name} builds", STUDENT, facts)
-
-
-def lessons_of(view: FormClass) -> Sequence[tuple[str, str]]:
-    """Return (slug, title) of the lessons that are in use, the newest first, then the others."""
-    used = [s for s in reversed(overview.in_use(view.folder)) if s in lesson_names.slugs(view.root)]
-    rest = [slug for slug in lesson_names.slugs(view.root) if slug not in used]
-    return [(slug, lesson_names.title(slug, view.root)) for slug in (*used, *rest)]
 
 
 class Erase(DeskPage):

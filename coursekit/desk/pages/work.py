@@ -32,7 +32,7 @@ from coursekit.classroom.register import paper_places
 from coursekit.classroom.register.class_folder import ClassError, ClassFolder
 from coursekit.classroom.register.one_piece import one_piece
 from coursekit.classroom.report import feedback, filled_in, safe_html
-from coursekit.desk import intake_words, opened, words
+from coursekit.desk import intake_words, lesson_choice, opened, words
 from coursekit.desk.page import DeskPage
 from coursekit.desk.pages.photos import Photo, photos
 from coursekit.sheets.text import quantity
@@ -325,9 +325,9 @@ class Work(DeskPage):
         student, slug = (self.fields.get(name, "") for name in ("student", "lesson"))
         view = self.desk.view
         names = words.names(self.desk.folder)
-        lessons = {slug: words.title(view, slug) for slug in exercises.slugs(view.root)}
+        lessons = lesson_choice.groups(view)
         chosen = {"student": student, "lesson": slug}
-        if student in names and slug in lessons:
+        if student in names and slug in exercises.slugs(view.root):
             try:
                 found = facts(view, student, slug)
             except AuthoringError as error:

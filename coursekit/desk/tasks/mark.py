@@ -41,7 +41,8 @@ class _Marking:
 
     def step(self, title: str, student: str, what: str) -> None:
         self.done = min(self.done + 1, self.of)
-        self.tell(f"{title}: {self.names[student]}, {what}", self.done, self.of)
+        whose = self.names[student] if len(self.slugs) == 1 else f"{title}: {self.names[student]}"
+        self.tell(f"{whose}, {what}", self.done, self.of)
 
     @contextmanager
     def around(self, work: Assignment, students: list[str]) -> Iterator[mark_lessons.Tell]:
