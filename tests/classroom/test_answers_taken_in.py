@@ -302,8 +302,8 @@ def test_a_changed_text_and_a_cut_one_are_told(work, inbox):
     cut = text[: text.index("[why]")].replace("copy: 1", "copy: 2")
     (told,) = taken(work, put(inbox / "b.txt", cut))
     assert told.what == "older"
-    assert "; it is truncated: its end is missing, and the one before it is better" in told.why
-    assert told.why.count("truncated") == 1
+    assert "; it is cut off: its end is missing, and the one before it is better" in told.why
+    assert told.why.count("cut off") == 1
     assert cells(work)["area-answer"].endswith("'226,0 mm'")
     (told,) = taken(
         work, put(inbox / "c.txt", cut.replace("bench-03", "bench-02")), student="bench-02"

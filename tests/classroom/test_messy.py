@@ -243,27 +243,27 @@ def an_empty_notebook_of_nobody(b):
     b.put("small.ipynb")
 
 
-@case("taken bench-04 small.ipynb bench-04: truncated: it ends in the middle")
+@case("taken bench-04 small.ipynb bench-04: cut off: it ends in the middle")
 def half_a_notebook(b):
     b.put("bench-04 small.ipynb", cut(b.notebook()))
 
 
-@case("left a.zip: truncated: the zip ends before its list")
+@case("left a.zip: cut off: the zip ends before its list")
 def half_a_zip(b):
     b.put("a.zip", cut(zipped({"small.ipynb": b.notebook()})))
 
 
-@case("taken a.txt bench-04: truncated: its end is missing. Ask for it again")
+@case("taken a.txt bench-04: cut off: its end is missing. Ask for it again")
 def half_a_text(b):
     b.put("a.txt", b.text()[: b.text().index(b"[why]")])
 
 
-@case("left a.txt: truncated: answers begin in it")
+@case("left a.txt: cut off: answers begin in it")
 def a_text_of_one_line(b):
     b.put("a.txt", b"coursekit answers\nlesson: sma")
 
 
-@case("taken a/small.ipynb bench-04: stamp", "older b/bench-04 small.ipynb bench-04: truncated")
+@case("taken a/small.ipynb bench-04: stamp", "older b/bench-04 small.ipynb bench-04: cut off")
 def half_a_notebook_after_a_whole_one(b):
     b.put("a/small.ipynb", b.notebook(), NOON)
     b.put("b/bench-04 small.ipynb", cut(b.notebook()), NOON + timedelta(hours=1))

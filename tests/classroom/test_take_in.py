@@ -304,7 +304,7 @@ UNSAFE = {
     "count": (lambda p: zipped(p, {f"{i}": b"" for i in range(5_001)}), "at most 5000 files; this one has 5001"),
     "nested": (lambda p: zipped(p, {"in.zip": b"PK"}), "The zip does not read"),
     "broken": (lambda p: put(p, b"no zip at all"), "The zip does not read"),
-    "cut off": (lambda p: put(p, b"PK\x03\x04 no zip"), "It is truncated: the zip ends before"),
+    "cut off": (lambda p: put(p, b"PK\x03\x04 no zip"), "It is cut off: the zip ends before"),
     "same name in capitals": (lambda p: zipped(p, {"a.ipynb": b"1", "A.ipynb": b"2"}), "is there twice"),
 }  # fmt: skip
 

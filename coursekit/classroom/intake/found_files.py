@@ -184,7 +184,7 @@ def _why_no_answers(one: FoundFile, text: str, words: str) -> str:
     """Return why there are no answers in a text in which there may have been some; else ""."""
     if texts.is_beginning(words):
         return (
-            "It is truncated: answers begin in it, but they end before they say whose they are. "
+            "It is cut off: answers begin in it, but they end before they say whose they are. "
             "Ask for them again."
         )
     if texts.is_answer_page(text):

@@ -63,7 +63,7 @@ def open_zip(file: BinaryIO) -> zipfile.ZipFile:
         end = tail.rfind(b"PK\x05\x06")
     if end < 0 and file.read(4) == b"PK\x03\x04":
         raise ArchiveError(
-            "it is truncated: the zip ends before its list of files. Ask for it again"
+            "it is cut off: the zip ends before its list of files. Ask for it again"
         )
     length = tail[end + 12 : end + 16]
     if tail[end - 20 : end - 16] == b"PK\x06\x07":

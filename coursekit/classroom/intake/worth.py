@@ -53,7 +53,7 @@ def of_notebook(folder: ClassFolder, slug: str, data: bytes) -> Worth:
 def of_text(exercise: Exercise, one: AnswerText) -> Worth:
     """Return the worth of a saved answer text."""
     answers = as_notebook.answered(exercise, one)
-    cut = "" if one.whole else f"it is truncated: its end is missing{ASK_AGAIN}"
+    cut = "" if one.whole else f"it is cut off: its end is missing{ASK_AGAIN}"
     if not answers:
         return Worth(BLANK, trouble=cut or "it has no answers")
     return Worth(WHOLE if one.whole else CUT, answers, cut)
@@ -71,7 +71,7 @@ def why_unreadable(data: bytes) -> str:
     except json.JSONDecodeError as error:
         ends = error.pos >= len(text) - _NEAR_THE_END or "Unterminated" in error.msg
         if ends and text.startswith("{"):
-            return "it is truncated: it ends in the middle"
+            return "it is cut off: it ends in the middle"
     except RecursionError:
         pass
     return "it does not read as a notebook"

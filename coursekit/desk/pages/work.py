@@ -188,11 +188,10 @@ def _answers(
     exercise: Exercise, cells: list[Any], marks: Mapping[str, Mark], held: Standing | None
 ) -> Iterable[Answer]:
     texts = {id: str(cell.source) for cell in cells if (id := grade_id(cell))}
-    origin = filled_in.origin(cells)
     for question in exercise.graded:
         written = question.kind == "written"
         text = texts.get(question.id if written else f"{question.id}-answer", "")
-        boxes = filled_in.lines(question, text) if origin and not written else None
+        boxes = None if written else filled_in.lines(question, text)
         given = held.questions.get(question.id) if held else None
         mark = marks.get(question.id)
         yield Answer(
