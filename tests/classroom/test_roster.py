@@ -48,6 +48,21 @@ def test_first_and_last_name_and_columns_left_out(tmp_path):
     assert read(path) == Roster((Student("7", "Second Ng"), Student("8", "X")), ("Phone", "Fee"))
 
 
+@pytest.mark.parametrize(
+    ("head", "row", "name"),
+    [
+        ("Nr;Nachname, Vorname", '7;"Ng, Zwei"', "Ng, Zwei"),
+        ("Nr;Name;Vorname", "7;Ng;Zwei", "Zwei Ng"),
+        ("Vorname;Familienname;Nr", "Zwei;Ng;7", "Zwei Ng"),
+        ("Nom;Prénom;No", "Ng;Deux;7", "Deux Ng"),
+    ],
+)
+def test_columns_named_as_in_other_languages(tmp_path, head, row, name):
+    path = tmp_path / "r.csv"
+    path.write_text(f"{head}\n{row}\n", encoding="utf-8")
+    assert read(path).students == (Student("7", name),)
+
+
 SPELT_MAIL = (
     "e-mail",
     "E-Mail",

@@ -31,12 +31,18 @@ _ID = (
     "studentno",
     "number",
     "no",
+    "nr",
+    "nummer",
     "login",
     "username",
 )
-_NAME = ("name", "fullname", "studentname", "displayname")
-_FIRST = ("firstname", "givenname", "forename")
-_LAST = ("lastname", "surname", "familyname")
+# as spreadsheets in some languages call them, besides English (from memory)
+_NAME = (
+    *("name", "fullname", "studentname", "displayname", "lastnamefirstname"),
+    *("nachnamevorname", "namevorname", "vornamenachname", "vollername", "nomprénom", "nomcomplet"),
+)
+_FIRST = ("firstname", "givenname", "forename", "vorname", "rufname", "prénom", "prenom")
+_LAST = ("lastname", "surname", "familyname", "nachname", "familienname", "nom")
 _MAIL = ("email", "emailaddress", "mail", "mailaddress", "studentemail")
 _NOT_IN_MAIL = frozenset(
     ',;:<>()[]"\\'
@@ -207,6 +213,8 @@ def _columns(header: list[str], file: str) -> dict[str, list[int]]:
 
     id = place(_ID)
     name = place(_NAME) or place(_FIRST) + place(_LAST)
+    if [words[i] for i in name] == ["name"]:  # beside a first name it is the last one
+        name = place(_FIRST) + name
     if not id:
         raise ClassError(
             f"{file}: the first line must name the columns id and name; got "
