@@ -77,6 +77,19 @@ def test_large_print_is_16_points_and_more(slug: str, size: page.Paper) -> None:
     assert found == []
 
 
+@pytest.mark.parametrize("student", ["anne-marie-of-the-long-yard", "i" * 60])
+def test_large_print_stays_large_however_long_a_code_is(student: str) -> None:
+    """The code of a long id takes more lines, in the head and in the foot, and stays whole."""
+    own = copy("tack-order", student)
+    body = worksheets.body(lesson("tack-order")[0])
+    pdf = worksheet.pdf(body, [own], "us-letter", large=True)
+    assert list(reading.faults(pdf, 5.0)) == []
+    for on in paper.pages(pdf):
+        letters = [c for c in on.chars if "Mono" in c["fontname"]]
+        assert reading.small(letters, 16.0) == ""
+        assert str(own.code(body)) in "".join(paper.text(on).split())
+
+
 @pytest.mark.parametrize(
     ("count", "worked_out"), [(12, False), (30, False), (2, True)], ids=["12", "30", "worked out"]
 )
