@@ -62,9 +62,7 @@ def open_zip(file: BinaryIO) -> zipfile.ZipFile:
     if tail[end : end + 4] != b"PK\x05\x06" or tail[-2:] != b"\0\0":
         end = tail.rfind(b"PK\x05\x06")
     if end < 0 and file.read(4) == b"PK\x03\x04":
-        raise ArchiveError(
-            "it is cut off: the zip ends before its list of files. Ask for it again"
-        )
+        raise ArchiveError("it is cut off: the zip ends before its list of files. Ask for it again")
     length = tail[end + 12 : end + 16]
     if tail[end - 20 : end - 16] == b"PK\x06\x07":
         length = tail[end - 36 : end - 28]
