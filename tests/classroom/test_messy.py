@@ -840,7 +840,7 @@ def test_newer_work_counts_again_after_a_choice_and_the_list_says_so(inbox):
 
 
 WORSE = {
-    "truncated": lambda b: cut(b.notebook(answer="2")),
+    "cut off": lambda b: cut(b.notebook(answer="2")),
     "empty (0 bytes)": lambda b: b"",
     "does not read": lambda b: b"{ broken" + b" text" * 20,
     "no answers": lambda b: b.notebook(answer=""),
