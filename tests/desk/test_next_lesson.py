@@ -15,6 +15,7 @@ from coursekit.classroom.demo import invented_class
 from coursekit.classroom.form.pages import FormClass
 from coursekit.classroom.gradebook import due
 from coursekit.classroom.register.class_folder import load, open_class
+from coursekit.desk import lesson_choice
 from coursekit.desk.pages import next_lesson
 
 from ..classroom import small
@@ -60,7 +61,7 @@ def made(folder):
 
 
 def test_the_plan_of_evenings_says_what_comes_next(root, tmp_path):
-    order = next_lesson.in_order(root)
+    order = lesson_choice.in_order(root)
     assert order[:3] == ("shop-maths", "frame-drawing", "tube-choice")
     assert len(order) == len(set(order)) == 16
 
