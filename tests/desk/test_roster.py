@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 import pytest
 
+from coursekit.classroom.form.pages import FormClass
 from coursekit.classroom.register import class_folder, undo
+from coursekit.desk import lesson_choice
 
 from ..classroom import small
 from ..classroom.form_client import words
 from .desk_client import Window, serving_desk, ticket
 
 PAGE = "/put-away/roster"
+ROOT = Path(__file__).parents[2]
 
 
 @pytest.fixture
@@ -52,6 +58,32 @@ def test_who_joins_late_is_in_the_class_until_that_is_undone(window, work):
     assert "Late Comer" in window.page("/")
     undo.undo(class_folder.load(work.folder.path))
     assert lines_of(work) == before
+
+
+def test_the_strip_of_a_job_that_has_ended_is_taken_off_and_leads_back(window, work):
+    kept(window, [*lines_of(work), ("bench-09", "Late Comer", "")])
+    (job,) = re.findall(r'data-job="([^"]+)"', window.page("/print"))
+    fields = ticket(window.page("/print")) | {"job": job}
+    for came, back in (
+        ("/print?job=1", "/print?job=1"),
+        ("//elsewhere.example/x", "/elsewhere.example/x"),
+    ):
+        status, headers, _ = window.post("/jobs/seen", fields, Referer=f"http://127.0.0.1{came}")
+        assert (status, headers["Location"]) == (303, back)
+        fields = ticket(window.page("/print")) | {"job": job}
+    assert "data-job" not in window.page("/print")
+
+
+def test_lessons_that_are_out_are_offered_first(work):
+    out, rest = "Handed out", "Not handed out yet"
+    view = FormClass(work.folder, work.root)
+    assert lesson_choice.groups(view) == ((out, (("small", "Small"),)),)
+    real = FormClass(work.folder, ROOT)
+    ((what, some),) = lesson_choice.groups(real)
+    assert (what, some[:2]) == (
+        rest,
+        (("shop-maths", "Shop maths"), ("frame-drawing", "Frame drawing")),
+    )
 
 
 def test_names_and_addresses_are_mended_and_taken_away(window, work):
